@@ -1,0 +1,1 @@
+"""The shelf: tables of ingredients as frozen rows, each with its source."""
