@@ -1,0 +1,44 @@
+"""What every test shares: an offscreen screen, private folders, and a window-leak check."""
+
+from __future__ import annotations
+
+import gc
+import os
+import tempfile
+
+os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+os.environ.setdefault("MPLCONFIGDIR", os.path.join(tempfile.gettempdir(), "planner-tests-matplotlib"))
+
+import pytest
+from hypothesis import settings
+
+settings.register_profile("planner", deadline=None, max_examples=60)
+settings.load_profile("planner")
+
+
+@pytest.fixture(autouse=True)
+def no_window_outlives_its_test(request: pytest.FixtureRequest):
+    """Windows that a test opened are gone when it ends, so that none can speak into the next test."""
+    yield
+    if "qapp" not in request.fixturenames and "qtbot" not in request.fixturenames:
+        return
+    from PySide6.QtCore import QCoreApplication, QEvent
+    from PySide6.QtWidgets import QApplication
+
+    QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
+    gc.collect()
+    visible = [w for w in QApplication.topLevelWidgets() if w.isVisible()]
+    assert not visible, f"left open: {visible}"
+
+
+@pytest.fixture(autouse=True)
+def no_dialog_waits_for_a_person(monkeypatch: pytest.MonkeyPatch, request: pytest.FixtureRequest):
+    """A modal dialog in a test would wait for ever; it fails instead."""
+    if "qapp" not in request.fixturenames and "qtbot" not in request.fixturenames:
+        return
+    from PySide6.QtWidgets import QDialog
+
+    def refuse(dialog: QDialog) -> int:
+        raise AssertionError(f"a modal dialog opened: {dialog.windowTitle()!r}")
+
+    monkeypatch.setattr(QDialog, "exec", refuse)
