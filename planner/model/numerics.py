@@ -1,0 +1,77 @@
+"""Small numerical tools that several formulas share."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+Array = npt.NDArray[np.float64]
+
+
+def polynomial(coefficients: Sequence[float], x: Any) -> Array:
+    """A polynomial by rising powers, by Horner's rule; cheaper than numpy's on small arrays.
+
+    Parameters
+    ----------
+    coefficients : sequence of float
+        Coefficients from the constant upwards. [any]
+    x : array-like
+        Where to evaluate. [any]
+
+    Returns
+    -------
+    numpy.ndarray
+        Value of the polynomial. [any]
+    """
+    x = np.asarray(x, dtype=float)
+    total = np.full_like(x, coefficients[-1])
+    for coefficient in reversed(coefficients[:-1]):
+        total = total * x + coefficient
+    return total
+
+
+def solve_increasing(
+    function: Callable[[Array], Array], target: Any, low: float, high: float, tolerance: float = 1e-12
+) -> Array:
+    """Where an increasing function takes given values: the Illinois variant of false position, on arrays.
+
+    Parameters
+    ----------
+    function : callable
+        Increasing and continuous between `low` and `high`; called with arrays of the target's shape. [any]
+    target : array-like
+        Wanted values. Beyond the function's values at the ends, the end is returned. [any]
+    low, high : float
+        Bracket. [any]
+    tolerance : float
+        Largest step, relative to the bracket, at which the search ends. [-]
+
+    Returns
+    -------
+    numpy.ndarray
+        Arguments at which the function takes the target values. [any]
+    """
+    target = np.asarray(target, dtype=float)
+    a, b = np.full_like(target, low), np.full_like(target, high)
+    fa, fb = function(a) - target, function(b) - target
+    below, above = fa >= 0.0, fb <= 0.0
+    x = np.where(below, a, b)
+    side = np.zeros_like(target)
+    for _ in range(100):
+        slope = np.where(fb == fa, 1.0, fb - fa)
+        step = np.clip(b - fb * (b - a) / slope, np.minimum(a, b), np.maximum(a, b))
+        moved = np.max(np.abs(step - x), initial=0.0)
+        x = step
+        fx = function(x) - target
+        left = fx < 0.0
+        fb = np.where(left & (side < 0), fb / 2.0, fb)
+        fa = np.where(~left & (side > 0), fa / 2.0, fa)
+        a, fa = np.where(left, x, a), np.where(left, fx, fa)
+        b, fb = np.where(left, b, x), np.where(left, fb, fx)
+        side = np.where(left, -1.0, 1.0)
+        if moved <= tolerance * (high - low) or not np.any(fx):
+            break
+    return np.where(below, low, np.where(above, high, x))
