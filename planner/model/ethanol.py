@@ -73,7 +73,7 @@ def density(mass_fraction: Any, temperature: Any) -> Array:
     mixed = np.zeros_like(p)
     for power, coefficients in reversed(list(enumerate(_C, start=1))):
         mixed = mixed + polynomial((0.0, *coefficients), p) * d**power
-    return at_twenty + by_temperature + mixed
+    return np.asarray(at_twenty + by_temperature + mixed)
 
 
 def volume_fraction(mass_fraction: Any) -> Array:

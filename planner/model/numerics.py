@@ -30,7 +30,7 @@ def polynomial(coefficients: Sequence[float], x: Any) -> Array:
     total = np.full_like(x, coefficients[-1])
     for coefficient in reversed(coefficients[:-1]):
         total = total * x + coefficient
-    return total
+    return np.asarray(total)
 
 
 def solve_increasing(

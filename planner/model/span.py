@@ -70,7 +70,7 @@ class Span(NamedTuple):
         """
         z = np.asarray(z, dtype=float)
         slope = np.where(z < 0.0, self.typical - self.low, self.high - self.typical) / Z_90
-        return np.clip(self.typical + slope * z, floor, ceiling)
+        return np.asarray(np.clip(self.typical + slope * z, floor, ceiling))
 
     def scaled(self, factor: float) -> Span:
         """The same span in other units, or for another amount."""

@@ -1,0 +1,38 @@
+"""Steps by which the raw content of an older file becomes that of the next schema.
+
+Each step is a pure function of the raw dictionary of the batch: it asks no setting, no clock and no table, so that a
+file opens the same for everyone. The present schema is the first; the register is filled when it changes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+Raw = dict[str, Any]
+
+MIGRATIONS: dict[int, Callable[[Raw], Raw]] = {}
+"""For each older schema, the step to the next."""
+
+
+def migration(from_schema: int) -> Callable[[Callable[[Raw], Raw]], Callable[[Raw], Raw]]:
+    """Register a step from a schema to the next.
+
+    Parameters
+    ----------
+    from_schema : int
+        The schema that the step reads. [-]
+
+    Raises
+    ------
+    ValueError
+        If there is a step for that schema already.
+    """
+
+    def register(step: Callable[[Raw], Raw]) -> Callable[[Raw], Raw]:
+        if from_schema in MIGRATIONS:
+            raise ValueError(f"schema {from_schema} has a migration already")
+        MIGRATIONS[from_schema] = step
+        return step
+
+    return register

@@ -1,0 +1,203 @@
+"""What yeast makes of a must, to the gram: ethanol, glycerol, small acids, yeast mass, and the gas that leaves."""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+import numpy as np
+import numpy.typing as npt
+
+from planner.model.components import INDEX
+from planner.model.constants import ETHANOL_PER_HEXOSE, HEXOSE_PER_DISACCHARIDE
+from planner.model.liquid import Liquid, fermentable
+from planner.model.span import Span
+
+Array = npt.NDArray[np.float64]
+
+ETHANOL_YIELD = Span(0.450, 0.465, 0.485)
+"""Ethanol per hexose. [kg/kg] 0.469 is the convention of 16.83 g/L per % vol; wines lie between 0.44 and 0.485."""
+
+GLYCEROL_YIELD = Span(0.020, 0.030, 0.036)
+"""Glycerol per hexose. [kg/kg] Wines 1 to 15 g/L (Scanes 1998), mead 7.8 g/L at 10.2 % vol (Gomes 2013)."""
+
+SUCCINIC_YIELD = Span(0.003, 0.005, 0.008)
+"""Succinic acid per hexose. [kg/kg] From memory: about 1 g/L in wines."""
+
+ACETIC_YIELD = Span(0.001, 0.002, 0.003)
+"""Acetic acid per hexose. [kg/kg] 0.2 to 0.6 g/L in wines from memory; mead 0.54 g/L (Gomes 2013)."""
+
+OTHER_YIELD = Span(0.003, 0.006, 0.010)
+"""Butanediol, higher alcohols, mannoprotein and the like, per hexose. [kg/kg] Estimate."""
+
+BIOMASS_YIELD = Span(0.012, 0.018, 0.025)
+"""Dry yeast per hexose; it settles and is not part of the liquid. [kg/kg] 3 to 5 g/L in the published models."""
+
+HYDROLYSIS_POWER = 4
+"""Disaccharides left, as a power of the share of hexose left: yeast splits them early. [-] Estimate; the power
+is high enough that the hexose bound in them never exceeds what is left of either hexose."""
+
+
+class Yields(NamedTuple):
+    """Mass of each product per mass of hexose taken up; each a float or one value per member. [kg/kg]
+
+    What is left of the hexose leaves as gas: carbon dioxide with the water and ethanol it carries off.
+    """
+
+    ethanol: Any
+    glycerol: Any
+    succinic: Any
+    acetic: Any
+    other: Any
+    biomass: Any
+
+    @property
+    def gas(self) -> Any:
+        """Mass leaving as gas per mass of hexose. [kg/kg]"""
+        return 1.0 - self.ethanol - self.glycerol - self.succinic - self.acetic - self.other - self.biomass
+
+
+_SPANS = (ETHANOL_YIELD, GLYCEROL_YIELD, SUCCINIC_YIELD, ACETIC_YIELD, OTHER_YIELD, BIOMASS_YIELD)
+
+TYPICAL_YIELDS = Yields(*(span.typical for span in _SPANS))
+"""The yields when nothing particular is known. [kg/kg]"""
+
+
+def yields_at(ethanol: Any, glycerol: Any, rest: Any) -> Yields:
+    """Yields of ensemble members.
+
+    Parameters
+    ----------
+    ethanol, glycerol, rest : array-like, shape (m,)
+        Standard-normal scores of the yield of ethanol, of glycerol and of the smaller products together. [-]
+
+    Returns
+    -------
+    Yields
+        One value per member; ethanol never above its theoretical 0.511. [kg/kg]
+    """
+    return Yields(
+        ETHANOL_YIELD.at(ethanol, 0.40, ETHANOL_PER_HEXOSE),
+        GLYCEROL_YIELD.at(glycerol),
+        SUCCINIC_YIELD.at(rest),
+        ACETIC_YIELD.at(rest),
+        OTHER_YIELD.at(rest),
+        BIOMASS_YIELD.at(rest),
+    )
+
+
+class Hexoses(NamedTuple):
+    """Hexose that yeast can take from a liquid once its disaccharides are split. [kg]"""
+
+    glucose: Array
+    fructose: Array
+
+    @property
+    def total(self) -> Array:
+        """Both together. [kg]"""
+        return self.glucose + self.fructose
+
+
+def hexoses(must: Liquid) -> Hexoses:
+    """Glucose and fructose a must can give: sucrose gives half of each, maltose and its like glucose.
+
+    Parameters
+    ----------
+    must : Liquid
+        Before fermentation. [kg]
+
+    Returns
+    -------
+    Hexoses
+        Their sum equals `liquid.fermentable(must)`. [kg]
+    """
+    half_sucrose = 0.5 * HEXOSE_PER_DISACCHARIDE * must["sucrose"]
+    return Hexoses(
+        must["glucose"] + half_sucrose + HEXOSE_PER_DISACCHARIDE * must["maltose"],
+        must["fructose"] + half_sucrose,
+    )
+
+
+def fermented(must: Liquid, glucose: Any, fructose: Any, yields: Yields = TYPICAL_YIELDS) -> Liquid:
+    """The liquid when of a must's hexose only so much is left.
+
+    Parameters
+    ----------
+    must : Liquid
+        Before fermentation. [kg]
+    glucose, fructose : array-like
+        What is left of each, counting disaccharides as the hexose they give; broadcast against the must. [kg]
+    yields : Yields
+        Products per hexose. [kg/kg]
+
+    Returns
+    -------
+    Liquid
+        Without the yeast, which settles, and without the gas. Mass of must = mass of this + yeast + gas. [kg]
+    """
+    start = hexoses(must)
+    total = start.total
+    left = np.asarray(glucose, dtype=float) + np.asarray(fructose, dtype=float)
+    taken = total - left
+    with np.errstate(invalid="ignore", divide="ignore"):
+        share = np.where(total > 0.0, np.clip(left / total, 0.0, 1.0), 0.0)
+    unsplit = share**HYDROLYSIS_POWER
+    sucrose, maltose = must["sucrose"] * unsplit, must["maltose"] * unsplit
+    half = 0.5 * HEXOSE_PER_DISACCHARIDE * sucrose
+    bound = HEXOSE_PER_DISACCHARIDE * (must["sucrose"] - sucrose + must["maltose"] - maltose)
+    water_taken = bound - (must["sucrose"] - sucrose + must["maltose"] - maltose)
+    table = np.array(np.broadcast_arrays(must.masses, taken[None, ...])[0])
+    table[INDEX["glucose"]] = glucose - half - HEXOSE_PER_DISACCHARIDE * maltose
+    table[INDEX["fructose"]] = fructose - half
+    table[INDEX["sucrose"]] = sucrose
+    table[INDEX["maltose"]] = maltose
+    table[INDEX["water"]] -= water_taken
+    table[INDEX["ethanol"]] += yields.ethanol * taken
+    table[INDEX["glycerol"]] += yields.glycerol * taken
+    table[INDEX["succinic"]] += yields.succinic * taken
+    table[INDEX["acetic"]] += yields.acetic * taken
+    table[INDEX["other"]] += yields.other * taken
+    return Liquid(table)
+
+
+GLUCOSE_PREFERENCE = 2.2
+"""d ln(glucose) / d ln(fructose): glucose goes first. [-] Median of nine measured red musts, 2.0 to 2.3."""
+
+
+def split_left(must: Liquid, left: Any) -> Hexoses:
+    """How what is left of the hexose divides into glucose and fructose.
+
+    Parameters
+    ----------
+    must : Liquid
+        Before fermentation. [kg]
+    left : array-like
+        Hexose left in all. [kg]
+
+    Returns
+    -------
+    Hexoses
+        Glucose falls as the 2.2th power of fructose. [kg]
+    """
+    start = hexoses(must)
+    left = np.clip(np.asarray(left, dtype=float), 0.0, start.total)
+    low = np.zeros(np.broadcast_shapes(left.shape, start.total.shape))
+    high = np.ones_like(low)
+    for _ in range(50):  # bisection on the share of fructose left: monotone, so it cannot fail
+        middle = 0.5 * (low + high)
+        too_much = start.fructose * middle + start.glucose * middle**GLUCOSE_PREFERENCE > left
+        high = np.where(too_much, middle, high)
+        low = np.where(too_much, low, middle)
+    glucose = np.minimum(start.glucose * low**GLUCOSE_PREFERENCE, left)
+    return Hexoses(glucose, left - glucose)
+
+
+def partly_fermented(must: Liquid, left: Any, yields: Yields = TYPICAL_YIELDS) -> Liquid:
+    """The liquid when so much hexose is left in all, glucose having gone first. [kg] See `fermented`."""
+    parts = split_left(must, left)
+    return fermented(must, parts.glucose, parts.fructose, yields)
+
+
+def fully_fermented(must: Liquid, yields: Yields = TYPICAL_YIELDS) -> Liquid:
+    """The liquid when yeast has taken all it can take. [kg] See `fermented`."""
+    nothing = np.zeros_like(fermentable(must))
+    return fermented(must, nothing, nothing, yields)

@@ -1,0 +1,212 @@
+"""How fast yeast works: rates of growth, sugar uptake and decline by sugar, nitrogen, alcohol and temperature.
+
+The structure is that of Zenteno et al. (2010): growth limited by nitrogen, glucose and fructose taken up in
+competition, uptake held back by ethanol. The decline of the yeast is that of Coleman, Fish and Block (2007),
+which is continuous where Zenteno's is a switch. Added to them, because neither has it, as assumptions of
+this project: a lag by temperature and pitch, the strain's tolerance of alcohol, a slower growth under strong
+sugar, and a fading uptake of nitrogen as alcohol rises. Time is in days, as the whole craft counts it.
+"""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+import numpy as np
+import numpy.typing as npt
+
+Array = npt.NDArray[np.float64]
+
+HOURS = 24.0  # per day; the papers count in hours
+_R = 8.314e-3  # gas constant as the paper prints it [kJ/(mol K)]
+
+# Zenteno et al. 2010, J. Food Eng. 99(1), 40-48; constants as transcribed in public code of the same group.
+MU_ZERO = 0.18 * HOURS  # specific growth rate at 300 K [1/d]
+UPTAKE_ETHANOL = 0.225 * HOURS  # ethanol made per active yeast at 296.15 K, each sugar [kg/(kg d)]
+ETHANOL_PER_SUGAR = 0.49  # turns that into sugar [kg/kg]
+K_NITROGEN, K_SUGAR, K_GLUCOSE_ON_FRUCTOSE, K_ETHANOL = 0.01, 7.5, 55.0, 40.0  # at 293.15 K [kg/m^3]
+YEAST_PER_NITROGEN = 19.69  # [kg/kg]
+MAINTENANCE = 0.01 * HOURS  # sugar per active yeast at 293.30 K [kg/(kg d)]
+_E_GROWTH, _E_UPTAKE, _E_SATURATION, _E_MAINTENANCE = 59.453, 11.0, 46.055, 37.681  # [kJ/mol]
+
+# Coleman, Fish & Block 2007, Appl. Environ. Microbiol. 73(18), 5875-5884: ln k'd by powers of t in °C. [m^3/(kg h)]
+_DECLINE = (-9.81, -0.108, 0.00478)
+COLDEST_DECLINE = 11.3  # below the parabola's minimum the value there is kept [°C]
+DECLINE_FOR_YIELD = 0.55 / 0.465  # that model makes more ethanol of its sugar than yeast does [-]
+
+# Where the two meet. Zenteno's uptake is held back by ethanol, Coleman's only by the death of yeast: both at full
+# strength would count the same slowing twice. With these two factors the time to 4 g/L lies between the two papers'
+# models, or within 20 % of the nearer, for 200 to 260 g/L of sugar, 150 to 250 mg/L of nitrogen and 15 to 25 °C
+# (tests/model/test_simulate.py). Estimate of this project.
+DECLINE_SHARE = 0.4  # of Coleman's decline that is kept [-]
+UPTAKE_SHARE = 1.2  # times Zenteno's uptake [-]
+
+VALID_TEMPERATURE = (284.15, 308.15)
+"""Range in which the decline was measured. [K] Coleman et al. 2007: 11 to 35 °C."""
+
+VALID_SUGAR = (180.0, 300.0)
+"""Sugar for which the two models were fitted, together. [kg/m^3]"""
+
+# Assumptions of this project, none with a published figure behind it.
+TOLERANCE_POWER = 6  # uptake and growth fall as 1 - (ethanol/tolerance)^power [-]
+SUGAR_STRESS = (220.0, 600.0)  # growth is full up to the first, and would cease at the second [kg/m^3]
+NITROGEN_FADE = 80.0  # ethanol at which nitrogen is no longer taken up; about 10 % vol [kg/m^3]
+LAG_AT_TWENTY = 0.45  # lag at 20 °C and a pitch of 0.25 g/L of dry yeast [d]; 6 to 12 h at 20 to 25 °C, from memory
+LAG_DOUBLING = 5.5  # kelvin colder that double it [K]; 24 to 72 h at 10 to 13 °C, from memory
+LAG_PITCH_POWER = 0.35  # a quarter of the yeast makes it 1.6 times as long [-]
+NORMAL_PITCH = 0.25  # dry yeast [kg/m^3]; common dose, 25 g/hL
+ACTIVE_PER_DRY = 0.8  # the models' yeast per dry yeast pitched [kg/kg]; 5e6 cells/mL are 0.20 g/L in their units
+
+STATE = ("glucose", "fructose", "nitrogen", "yeast")
+"""Rows of the state: concentrations per volume of must, the yeast as active mass. [kg/m^3]"""
+
+
+class Culture(NamedTuple):
+    """What decides the pace of one ferment besides its must; each a float or one value per member."""
+
+    tolerance: Any  # ethanol at which the strain stops, per volume of must [kg/m^3]
+    vigour: Any  # factor on sugar uptake, 0.7 to 2 [-]
+    growth: Any  # factor on growth [-]
+    decline: Any  # factor on decline [-]
+    lag: Any  # factor on the lag [-]
+    pitch: Any  # dry yeast pitched [kg/m^3]
+    ethanol_yield: Any  # ethanol per hexose [kg/kg]
+
+
+def _arrhenius(energy: float, temperature: Any, reference: float) -> Any:
+    return np.exp(energy * (temperature - reference) / (reference * _R * temperature))
+
+
+def decline_constant(temperature: Any) -> Array:
+    """Decline of active yeast per ethanol present.
+
+    Parameters
+    ----------
+    temperature : array-like
+        Temperature. [K] Measured from 284.15 to 308.15.
+
+    Returns
+    -------
+    numpy.ndarray
+        First-order constant per ethanol concentration. [m^3/(kg d)]
+
+    References
+    ----------
+    .. [1] Coleman, Fish & Block 2007, table A2.
+
+    Examples
+    --------
+    >>> round(float(decline_constant(298.15)) / 24 * 1e5, 2)
+    7.32
+    """
+    t = np.maximum(np.asarray(temperature, dtype=float) - 273.15, COLDEST_DECLINE)
+    return np.asarray(np.exp(_DECLINE[0] + _DECLINE[1] * t + _DECLINE[2] * t**2) * HOURS)
+
+
+def growth_constant(temperature: Any) -> Array:
+    """Specific growth rate with nitrogen in plenty and no alcohol. [1/d] Zenteno et al. 2010; temperature in [K]."""
+    return np.asarray(MU_ZERO * _arrhenius(_E_GROWTH, np.asarray(temperature, dtype=float), 300.0))
+
+
+def lag_time(temperature: Any, pitch: Any) -> Array:
+    """Time until half of the yeast has woken.
+
+    Parameters
+    ----------
+    temperature : array-like
+        Temperature. [K]
+    pitch : array-like
+        Dry yeast pitched. [kg/m^3]
+
+    Returns
+    -------
+    numpy.ndarray
+        Lag. [d] This project's own curve through times of common practice (no source).
+    """
+    cold = 2.0 ** ((293.15 - np.asarray(temperature, dtype=float)) / LAG_DOUBLING)
+    dose = np.maximum(np.asarray(pitch, dtype=float), 1e-3) / NORMAL_PITCH
+    return np.asarray(LAG_AT_TWENTY * cold * dose**-LAG_PITCH_POWER)
+
+
+class Pace(NamedTuple):
+    """Every constant of the rates at one temperature, worked out once per segment of constant temperature."""
+
+    growth: Any
+    uptake: Any
+    maintenance: Any
+    decline: Any
+    k_nitrogen: Any
+    k_sugar: Any
+    k_glucose_on_fructose: Any
+    k_ethanol: Any
+
+
+def pace(temperature: Any, culture: Culture) -> Pace:
+    """The constants of the rates.
+
+    Parameters
+    ----------
+    temperature : array-like, shape () or (m,)
+        Temperature. [K]
+    culture : Culture
+        The yeast and how it was pitched. [as its fields]
+
+    Returns
+    -------
+    Pace
+        Constants per day and in kg/m^3. [as its fields]
+    """
+    t = np.asarray(temperature, dtype=float)
+    saturation = _arrhenius(_E_SATURATION, t, 293.15)
+    return Pace(
+        growth=growth_constant(t) * culture.growth,
+        uptake=UPTAKE_SHARE * UPTAKE_ETHANOL / ETHANOL_PER_SUGAR * _arrhenius(_E_UPTAKE, t, 296.15) * culture.vigour,
+        maintenance=MAINTENANCE * _arrhenius(_E_MAINTENANCE, t, 293.30),
+        decline=decline_constant(t) * DECLINE_FOR_YIELD * DECLINE_SHARE * culture.decline,
+        k_nitrogen=K_NITROGEN * saturation,
+        k_sugar=K_SUGAR * saturation,
+        k_glucose_on_fructose=K_GLUCOSE_ON_FRUCTOSE * saturation,
+        k_ethanol=K_ETHANOL * saturation,
+    )
+
+
+def awake(elapsed: float, lag: Any) -> Any:
+    """Share of the yeast that has woken a time after pitching: a logistic curve through one half at the lag. [-]"""
+    return 1.0 / (1.0 + np.exp(-6.0 * (elapsed / lag - 1.0)))
+
+
+def rates(state: Array, started: Any, woken: Any, now: Pace, culture: Culture) -> Array:
+    """Rate of change of the state.
+
+    Parameters
+    ----------
+    state : numpy.ndarray, shape (4, m)
+        Glucose, fructose, nitrogen and active yeast. [kg/m^3] Slightly negative values, which solvers try, count
+        as zero inside the rates; the state itself is never clipped.
+    started : array-like, shape (m,)
+        Hexose at pitching. [kg/m^3]
+    woken : array-like
+        Share of the yeast that has woken. [-]
+    now : Pace
+        Constants at the present temperature. [as its fields]
+    culture : Culture
+        The yeast. [as its fields]
+
+    Returns
+    -------
+    numpy.ndarray, shape (4, m)
+        Time derivative. [kg/(m^3 d)]
+    """
+    glucose, fructose, nitrogen, yeast = np.maximum(state, 0.0)
+    sugar = glucose + fructose
+    ethanol = np.maximum(started - sugar, 0.0) * culture.ethanol_yield
+    strain = np.maximum(1.0 - (ethanol / culture.tolerance) ** TOLERANCE_POWER, 0.0)
+    calm = np.clip((SUGAR_STRESS[1] - sugar) / (SUGAR_STRESS[1] - SUGAR_STRESS[0]), 0.0, 1.0)
+    welcome = np.maximum(1.0 - ethanol / NITROGEN_FADE, 0.0)
+    growing = now.growth * nitrogen / (nitrogen + now.k_nitrogen) * strain * calm * welcome * woken * yeast
+    working = now.uptake * now.k_ethanol / (ethanol + now.k_ethanol) * strain * woken * yeast
+    upkeep = now.maintenance * woken * yeast / (sugar + now.k_sugar)
+    glucose_in = (working / (glucose + now.k_sugar) + upkeep) * glucose
+    held_back = now.k_glucose_on_fructose / (glucose + now.k_glucose_on_fructose)
+    fructose_in = (working * held_back / (fructose + now.k_sugar) + upkeep) * fructose
+    dying = now.decline * ethanol * yeast
+    return np.stack((-glucose_in, -fructose_in, -growing / YEAST_PER_NITROGEN, growing - dying))
