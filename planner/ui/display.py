@@ -1,0 +1,259 @@
+"""From SI to text: one person's units, number signs and gravity scale, with digits that follow the uncertainty."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from types import MappingProxyType
+from typing import NamedTuple
+
+from PySide6.QtCore import QLocale
+
+from planner.model.span import Z_90, Span
+from planner.units import SI_UNIT, UNITS, GravityScale, Kind, System, Unit, preferred, scale
+
+SPACE = "\u00a0"
+"""Between a number and its unit, so that no line breaks there."""
+
+MINUS = "\u2212"
+OUNCES_IN_POUND = 16
+
+
+class Digits(NamedTuple):
+    """How finely a kind of number is shown when nothing is known about its uncertainty."""
+
+    most: int
+    """Most decimals."""
+    least: int = 0
+    """Fewest decimals, also when the uncertainty asks for less: what the trade writes."""
+    figures: int = 3
+    """Significant figures; decimals follow from them between the two bounds."""
+
+
+_SHOWN: Mapping[Kind, Digits] = MappingProxyType(
+    {
+        Kind.MASS: Digits(3),
+        Kind.VOLUME: Digits(2),
+        Kind.TEMPERATURE: Digits(1),
+        Kind.CONCENTRATION: Digits(2),
+        Kind.TIME: Digits(1),
+        Kind.GRAVITY: Digits(3, least=3),
+        Kind.FRACTION: Digits(1),
+        Kind.STRENGTH: Digits(1),
+        Kind.NUMBER: Digits(2),
+    }
+)
+_EDITED: Mapping[Kind, Digits] = MappingProxyType(
+    {
+        Kind.MASS: Digits(4, figures=5),
+        Kind.VOLUME: Digits(4, figures=5),
+        Kind.TEMPERATURE: Digits(1, figures=5),
+        Kind.CONCENTRATION: Digits(3, figures=5),
+        Kind.TIME: Digits(2, figures=5),
+        Kind.GRAVITY: Digits(4, least=3, figures=5),
+        Kind.FRACTION: Digits(2, figures=5),
+        Kind.STRENGTH: Digits(2, figures=5),
+        Kind.NUMBER: Digits(3, figures=5),
+    }
+)
+_BRIX_SHOWN, _BRIX_EDITED = Digits(1, least=1), Digits(2, least=1)
+_TRIMMED = frozenset({Kind.TEMPERATURE, Kind.TIME})
+"""Kinds shown without zeros at the end: 17 °C, but 17.5 °C."""
+
+
+class _Shown(NamedTuple):
+    """A value on the scale on which it is shown."""
+
+    span: Span
+    suffix: str
+    digits: Digits
+
+
+@dataclass(frozen=True, slots=True)
+class Display:
+    """How one person reads numbers. Every method takes SI, a float or a `Span`, and gives text.
+
+    A span is shown by its typical value, with as many digits as its width supports: the standard deviation, taken as
+    the half width over 1.645, is rounded by the rule of the Particle Data Group (two digits from 100 to 354 and from
+    950, one between), and the value to the same place ("Review of Particle Physics", introduction, section 5.3,
+    from memory).
+    """
+
+    system: System = System.METRIC
+    gravity_scale: GravityScale = GravityScale.SG
+    locale: QLocale = field(default_factory=QLocale.c)
+
+    def with_system(self, system: System) -> Display:
+        """The same habits with other units."""
+        return replace(self, system=system)
+
+    def with_gravity_scale(self, gravity_scale: GravityScale) -> Display:
+        """The same habits with another scale of gravity."""
+        return replace(self, gravity_scale=gravity_scale)
+
+    # --- the kinds of number, one by one
+
+    def mass(self, value: float | Span, unit: str | None = None) -> str:
+        """A mass: "850 g", "6.40 kg", "14 lb 2 oz"."""
+        return self.text(value, Kind.MASS, unit)
+
+    def volume(self, value: float | Span, unit: str | None = None) -> str:
+        """A volume: "18.2 L", "4.81 US gal"."""
+        return self.text(value, Kind.VOLUME, unit)
+
+    def temperature(self, value: float | Span, decimals: int | None = None) -> str:
+        """A temperature: "17.5 °C"; with `decimals` for columns."""
+        return self.text(value, Kind.TEMPERATURE, decimals=decimals)
+
+    def temperature_difference(self, difference: float, decimals: int = 1) -> str:
+        """A difference of temperatures: 5 K is "5 °C" or "9 °F"."""
+        unit = preferred(Kind.TEMPERATURE, self.system, 0.0)
+        number = self.number(scale(unit.key).difference.shown(difference), decimals, trim=True)
+        return f"{number}{SPACE}{unit.symbol}"
+
+    def gravity(self, value: float | Span, decimals: int | None = None) -> str:
+        """A gravity: "1.085" or "20.5 °Bx"."""
+        return self.text(value, Kind.GRAVITY, decimals=decimals)
+
+    def gravity_difference(self, difference: float, near: float = 1.0) -> str:
+        """A fall or rise of gravity: "4 points", or "1.0 °Bx" when it happens near the gravity `near`."""
+        if self.gravity_scale == GravityScale.BRIX:
+            change = _brix(near + difference / 2.0) - _brix(near - difference / 2.0)
+            return f"{self.number(change, 1)}{SPACE}°Bx"
+        points = self.number(1000.0 * difference, 1, trim=True)
+        return f"{points}{SPACE}{'point' if points in ('1', MINUS + '1') else 'points'}"
+
+    def percent(self, value: float | Span) -> str:
+        """A share: "12.6 %"."""
+        return self.text(value, Kind.FRACTION)
+
+    def percent_vol(self, value: float | Span) -> str:
+        """Ethanol by volume: "12.6 % vol"."""
+        return self.text(value, Kind.STRENGTH)
+
+    def grams_per_litre(self, value: float | Span) -> str:
+        """A concentration in g/L, in either system: that is how acids are spoken of."""
+        return self.text(value, Kind.CONCENTRATION, "g/L")
+
+    def milligrams_per_litre(self, value: float | Span) -> str:
+        """A concentration in mg/L, in either system: that is how nitrogen is spoken of."""
+        return self.text(value, Kind.CONCENTRATION, "mg/L")
+
+    def days(self, value: float | Span) -> str:
+        """A time in words: "1 day", "12 days", "1.5 days"."""
+        shown = self.text(value, Kind.TIME, "d").split(SPACE)[0]
+        return f"{shown}{SPACE}{'day' if shown == '1' else 'days'}"
+
+    def number(self, value: float, decimals: int, trim: bool = False) -> str:
+        """A bare number as the locale writes it, without thousands signs; `decimals` below zero rounds to tens."""
+        rounded = round(value, decimals) + 0.0  # adding zero takes the sign off a rounded -0.0
+        locale = QLocale(self.locale)
+        locale.setNumberOptions(locale.numberOptions() | QLocale.NumberOption.OmitGroupSeparator)
+        text = locale.toString(rounded, "f", max(decimals, 0))
+        if trim and decimals > 0:
+            text = text.rstrip(locale.zeroDigit()).removesuffix(locale.decimalPoint())
+        return text.replace("-", MINUS)
+
+    # --- any kind
+
+    def text(self, value: float | Span, kind: Kind, unit: str | None = None, decimals: int | None = None) -> str:
+        """A number of any kind.
+
+        Parameters
+        ----------
+        value : float or Span
+            The number. [SI unit of the kind]
+        kind : Kind
+            What it is a number of.
+        unit : str, optional
+            Key of the unit; by default the one in which the value has a handy size.
+        decimals : int, optional
+            Decimals, where a column wants them fixed; by default they follow the span, or the size of the number.
+
+        Returns
+        -------
+        str
+            Such as "6.40 kg". A number that is not finite is shown as a dash.
+        """
+        span = value if isinstance(value, Span) else Span.exactly(value)
+        if not all(math.isfinite(bound) for bound in span):
+            return "–"
+        if decimals is None and span.is_exact and self._in_pounds(span.typical, kind, unit):
+            return self._pounds_and_ounces(span.typical, _SHOWN[kind])
+        shown = self._shown(span, kind, unit, _SHOWN, _BRIX_SHOWN)
+        trim = decimals is None and kind in _TRIMMED
+        places = _places(shown.span, shown.digits) if decimals is None else decimals
+        return f"{self.number(shown.span.typical, places, trim)}{shown.suffix}"
+
+    def format_span(self, span: Span, kind: Kind, unit: str | None = None) -> str:
+        """A number with its bounds: "6.4 kg (5.9 to 7.0)"; an exact one without."""
+        if span.is_exact or not all(math.isfinite(bound) for bound in span):
+            return self.text(span, kind, unit)
+        shown = self._shown(span, kind, unit, _SHOWN, _BRIX_SHOWN)
+        places = _places(shown.span, shown.digits)
+        low, typical, high = (self.number(bound, places) for bound in shown.span)
+        return f"{typical}{shown.suffix} ({low} to {high})"
+
+    def text_for_editing(self, value: float, kind: Kind, unit: str | None = None) -> str:
+        """A number as a field holds it: finer than elsewhere, without zeros at the end, and readable by `entry`."""
+        if self._in_pounds(value, kind, unit):
+            return self._pounds_and_ounces(value, _EDITED[kind], trim=True)
+        shown = self._shown(Span.exactly(value), kind, unit, _EDITED, _BRIX_EDITED)
+        places = _places(shown.span, shown.digits)
+        text = self.number(shown.span.typical, places, trim=True)
+        if shown.digits.least:
+            fewest = self.number(shown.span.typical, shown.digits.least)
+            text = max(text, fewest, key=len)
+        return text + shown.suffix
+
+    def unit_for(self, value: float | None, kind: Kind) -> Unit | None:
+        """The unit in which a value is shown, and in which a bare number typed over it is meant."""
+        return preferred(kind, self.system, value or 0.0) if kind in SI_UNIT else None
+
+    def _shown(self, span: Span, kind: Kind, unit: str | None, digits: Mapping[Kind, Digits], brix: Digits) -> _Shown:
+        """The span on its scale, what follows the number, and how finely it may be shown."""
+        if kind == Kind.GRAVITY and self.gravity_scale == GravityScale.BRIX:
+            return _Shown(Span(*(_brix(bound) for bound in span)), f"{SPACE}°Bx", brix)
+        if kind in (Kind.FRACTION, Kind.STRENGTH):
+            return _Shown(span.scaled(100.0), f"{SPACE}%" + (kind == Kind.STRENGTH) * f"{SPACE}vol", digits[kind])
+        if kind not in SI_UNIT:
+            return _Shown(span, "", digits[kind])
+        row = UNITS[unit] if unit else preferred(kind, self.system, span.typical)
+        of_unit = scale(row.key)
+        return _Shown(Span(*(of_unit.shown(bound) for bound in span)), f"{SPACE}{row.symbol}", digits[kind])
+
+    def _in_pounds(self, value: float, kind: Kind, unit: str | None) -> bool:
+        """Whether a mass is shown in pounds and ounces."""
+        return kind == Kind.MASS and (unit or preferred(kind, self.system, value).key) == "lb"
+
+    def _pounds_and_ounces(self, value: float, digits: Digits, trim: bool = False) -> str:
+        """A mass in pounds and ounces; ounces are rounded first, so that sixteen never appear."""
+        ounces = abs(scale("oz").shown(value))
+        places = min(2, _places(Span.exactly(ounces), digits))
+        pounds, ounces = divmod(round(ounces, places), OUNCES_IN_POUND)
+        parts = [f"{self.number(pounds, 0)}{SPACE}lb"]
+        if round(ounces, places) > 0.0:
+            parts.append(f"{self.number(ounces, places, trim)}{SPACE}oz")
+        return (MINUS if value < 0.0 else "") + SPACE.join(parts)
+
+
+def _brix(gravity: float) -> float:
+    from planner.model.scales import brix_from_gravity
+
+    return float(brix_from_gravity(gravity))
+
+
+def _places(span: Span, digits: Digits) -> int:
+    """Decimals that the width of a span supports; negative for tens and hundreds."""
+    # A number that rounds up to the next power of ten is as large as that: 0.9997 is 1.00.
+    size = math.floor(math.log10(abs(span.typical) * (1.0 + 0.5 * 10.0**-digits.figures))) if span.typical else 0
+    by_size = min(digits.most, max(digits.least, digits.figures - 1 - size, 0))
+    deviation = (span.high - span.low) / (2.0 * Z_90)
+    if deviation <= 0.0:
+        return by_size
+    order = math.floor(math.log10(deviation))
+    by_width = 1 - order if deviation / 10.0**order < 3.55 else -order
+    # At least the first figure stays: a number nobody knows is still of some size.
+    places = min(by_size, max(by_width, -size))
+    return max(places, digits.least) if digits.least else places
