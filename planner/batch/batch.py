@@ -11,9 +11,16 @@ from typing import Annotated, Any
 import msgspec
 
 
-def quantity(unit: str, label: str, **limits: float) -> msgspec.Meta:
+def quantity(
+    unit: str, label: str, *, ge: float | None = None, le: float | None = None, gt: float | None = None
+) -> msgspec.Meta:
     """A number's unit, what it is called, and what is impossible for it."""
-    return msgspec.Meta(title=label, extra={"unit": unit}, **limits)  # type: ignore[arg-type]
+    meta: msgspec.Meta
+    if gt is not None:
+        meta = msgspec.Meta(title=label, extra={"unit": unit}, gt=gt, le=le)
+    else:
+        meta = msgspec.Meta(title=label, extra={"unit": unit}, ge=ge, le=le)
+    return meta
 
 
 Mass = Annotated[float, quantity("kg", "Mass", ge=0.0, le=1e5)]
@@ -36,7 +43,7 @@ class Value(msgspec.Struct, frozen=True, forbid_unknown_fields=True, kw_only=Tru
     """Base of every part of a batch: immutable, compared by value, strict when read."""
 
 
-class FruitLine(Value):
+class FruitLine(Value, frozen=True, kw_only=True):
     """One fruit of the recipe."""
 
     key: Key
@@ -51,7 +58,7 @@ class FruitLine(Value):
     """Measured gravity of the juice; None for the table's composition."""
 
 
-class HoneyLine(Value):
+class HoneyLine(Value, frozen=True, kw_only=True):
     """One honey of the recipe, by weight."""
 
     key: Key
@@ -60,7 +67,7 @@ class HoneyLine(Value):
     """Measured water content; None for the table's."""
 
 
-class Preparation(Value):
+class Preparation(Value, frozen=True, kw_only=True):
     """What is done to the fruit before pressing."""
 
     frozen: bool = True
@@ -68,14 +75,14 @@ class Preparation(Value):
     soak: Annotated[float, quantity("d", "Cold soak", ge=0.0, le=60.0)] = _as("cold_soak_d", 7.0)
 
 
-class TemperatureStep(Value):
+class TemperatureStep(Value, frozen=True, kw_only=True):
     """From a day on, the must is kept at a temperature."""
 
     day: Annotated[float, quantity("d", "From day", ge=0.0, le=3660.0)] = _as("from_day_d")
     temperature: Temperature = _as("temperature_k")
 
 
-class Feed(Value):
+class Feed(Value, frozen=True, kw_only=True):
     """A dose of nutrient, given on a day or when a share of the sugar is used."""
 
     key: Key
@@ -84,14 +91,14 @@ class Feed(Value):
     sugar_used: Fraction | None = _as("sugar_used_fraction", None)
 
 
-class Yeast(Value):
+class Yeast(Value, frozen=True, kw_only=True):
     """The yeast and how much of it is pitched, dry."""
 
     key: Key
     pitch: Mass = _as("mass_kg")
 
 
-class Recipe(Value):
+class Recipe(Value, frozen=True, kw_only=True):
     """What goes into the fermenter and what is done to it."""
 
     yeast: Yeast
@@ -104,7 +111,7 @@ class Recipe(Value):
     vessel: Volume | None = _as("vessel_m3", None)
 
 
-class Reading(Value, tag_field="kind"):
+class Reading(Value, tag_field="kind", frozen=True, kw_only=True):
     """Something measured on the batch: at a moment with its offset from UTC, or so many days after pitching."""
 
     at: Annotated[str, msgspec.Meta(max_length=40)] | None = _as("at", None)
@@ -114,25 +121,25 @@ class Reading(Value, tag_field="kind"):
     excluded: bool = False
 
 
-class HydrometerReading(Reading, tag="hydrometer"):
+class HydrometerReading(Reading, tag="hydrometer", frozen=True, kw_only=True):
     """A gravity as read off the stem, not yet corrected."""
 
     gravity: Gravity = _as("indicated_gravity")
 
 
-class SugarReading(Reading, tag="sugar"):
+class SugarReading(Reading, tag="sugar", frozen=True, kw_only=True):
     """Fermentable sugar left, by strip or assay."""
 
     sugar: Concentration = _as("sugar_kg_per_m3")
 
 
-class Hydrometer(Value):
+class Hydrometer(Value, frozen=True, kw_only=True):
     """The instrument: the temperature it is made for."""
 
     calibration: Temperature = _as("calibration_k", 293.15)
 
 
-class Log(Value):
+class Log(Value, frozen=True, kw_only=True):
     """What was measured, in the order it was entered."""
 
     pitched_at: Annotated[str, msgspec.Meta(max_length=40)] | None = None
@@ -140,14 +147,14 @@ class Log(Value):
     readings: tuple[HydrometerReading | SugarReading, ...] = ()
 
 
-class Addition(Value):
+class Addition(Value, frozen=True, kw_only=True):
     """So much of an ingredient added to the finished mead."""
 
     key: Key
     mass: Mass = _as("mass_kg")
 
 
-class Adjustment(Value):
+class Adjustment(Value, frozen=True, kw_only=True):
     """The finished mead as measured, where it was, and what is added to it."""
 
     volume: Volume | None = _as("volume_m3", None)
@@ -158,14 +165,14 @@ class Adjustment(Value):
     serving_temperature: Temperature = _as("serving_temperature_k", 285.15)
 
 
-class Tasting(Value):
+class Tasting(Value, frozen=True, kw_only=True):
     """What it tasted like on a day."""
 
     note: Text
     at: Annotated[str, msgspec.Meta(max_length=40)] | None = None
 
 
-class Batch(Value):
+class Batch(Value, frozen=True, kw_only=True):
     """One batch from the fruit to the bottle."""
 
     name: Annotated[str, msgspec.Meta(min_length=1, max_length=200)]

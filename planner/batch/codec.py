@@ -69,9 +69,11 @@ def decode(data: bytes) -> Batch:
     raw = _document(data)
     version = raw.get("schema")
     if raw.get("format") != FORMAT:
-        raise BatchFileError(f"This is not a batch file: its \"format\" is {_shown(raw.get('format'))}, not {FORMAT!r}.")
+        raise BatchFileError(f'This is not a batch file: its "format" is {_shown(raw.get("format"))}, not {FORMAT!r}.')
     if not isinstance(version, int) or isinstance(version, bool) or version < 1:
-        raise BatchFileError(f"The file's \"schema\" is {_shown(version)}; it should be a whole number from 1 to {SCHEMA}.")
+        raise BatchFileError(
+            f'The file\'s "schema" is {_shown(version)}; it should be a whole number from 1 to {SCHEMA}.'
+        )
     if version > SCHEMA:
         raise BatchFileError(
             f"The file was written by a newer version of this program (schema {version}; this one reads up to {SCHEMA})."

@@ -1,0 +1,326 @@
+"""What is doubtful about a batch, found by comparing it with the limits of the yeast, the vessel, the model and the law."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from planner.batch import words
+from planner.batch.batch import Batch, HydrometerReading
+from planner.batch.findings import Finding, error, note, warning
+from planner.batch.headline import REST_FALL
+from planner.batch.mead import Mead
+from planner.batch.moments import parsed
+from planner.batch.readings import Logged
+from planner.model.constants import ETHANOL_DENSITY
+from planner.model.kinetics import NORMAL_PITCH, VALID_SUGAR, VALID_TEMPERATURE
+from planner.model.liquid import concentration
+from planner.reference.catalogue import Catalogue, UnknownIngredient
+
+if TYPE_CHECKING:
+    from planner.batch.course import Expected
+    from planner.batch.outcome import FinishOutcome, MustOutcome
+
+FOAM_ROOM = 0.15
+"""Share of a vessel to be left free for foam and cap. [-] Common practice, no source: 10 to 25 %."""
+
+PITCH_RANGE = (0.4, 4.0)
+"""Multiples of the usual pitch outside which it is worth a word. [-] Common practice, no source."""
+
+STILL_SUGAR = 2.0
+"""Fermentable sugar above which living yeast in a closed still bottle is a danger. [kg/m^3] 10.2 of the property data:
+4 g/L make about 1 bar of overpressure at 20 °C."""
+
+CO2_PER_HEXOSE = 0.47
+"""Carbon dioxide from sugar fermented in the bottle. [kg/kg] Theory 0.489, less what yeast keeps."""
+
+FAR_OFF = 0.030
+"""Jump between a reading and both its neighbours that looks like a slip of the pen. [-] Estimate."""
+
+
+def unknown_keys(batch: Batch, catalogue: Catalogue) -> tuple[Finding, ...]:
+    """Ingredients that the shelf does not hold, each with its place.
+
+    Parameters
+    ----------
+    batch : Batch
+        The batch. [as its fields]
+    catalogue : Catalogue
+        The shelf. [-]
+
+    Returns
+    -------
+    tuple of Finding
+        Errors; empty when all is known.
+    """
+    recipe = batch.recipe
+    asked = [
+        *((f"recipe.fruits.{i}", catalogue.fruit, line.key) for i, line in enumerate(recipe.fruits)),
+        *((f"recipe.honeys.{i}", catalogue.honey, line.key) for i, line in enumerate(recipe.honeys)),
+        *((f"recipe.feeds.{i}", catalogue.nutrient, feed.key) for i, feed in enumerate(recipe.feeds)),
+        ("recipe.yeast", catalogue.yeast, recipe.yeast.key),
+        *((f"adjustment.additions.{i}", catalogue.additive, a.key) for i, a in enumerate(batch.adjustment.additions)),
+    ]
+    found = []
+    for place, lookup, key in asked:
+        try:
+            lookup(key)
+        except UnknownIngredient as failure:
+            found.append(error(place, str(failure).replace("{", "(").replace("}", ")")))
+    return tuple(found)
+
+
+def recipe_findings(
+    batch: Batch, catalogue: Catalogue, must: MustOutcome | None, ahead: Expected | None
+) -> tuple[Finding, ...]:
+    """Doubts about the recipe.
+
+    Parameters
+    ----------
+    batch : Batch
+        The batch. [as its fields]
+    catalogue : Catalogue
+        The shelf, holding every key of the batch. [-]
+    must : MustOutcome or None
+        The must. [as its fields]
+    ahead : Expected or None
+        Its course. [as its fields]
+    """
+    if must is None:
+        return (note("recipe", "Enter fruit, honey or water to see the must."),)
+    found = [
+        *_temperatures(batch, catalogue),
+        *_vessel(batch, must),
+        *_pitch(batch, must),
+        *_cautions(batch, catalogue),
+    ]
+    if ahead is None:
+        return (*found, warning("recipe", "There is no sugar in this must, so nothing will ferment."))
+    return (*found, *_strength(batch, catalogue, must, ahead), *_nitrogen(batch, catalogue, must))
+
+
+def _temperatures(batch: Batch, catalogue: Catalogue) -> Iterator[Finding]:
+    yeast = catalogue.yeast(batch.recipe.yeast.key)
+    for index, step in enumerate(batch.recipe.temperatures):
+        place, shown = f"recipe.temperatures.{index}", words.temperature(step.temperature)
+        if step.temperature < yeast.t_low:
+            yield warning(place, "{} is below this yeast's range, which begins at {}: it may not start, or stall.",
+                          shown, words.temperature(yeast.t_low))  # fmt: skip
+        elif step.temperature > yeast.t_high:
+            yield warning(place, "{} is above this yeast's range, which ends at {}: it may stop early and taste of it.",
+                          shown, words.temperature(yeast.t_high))  # fmt: skip
+        if not VALID_TEMPERATURE[0] <= step.temperature <= VALID_TEMPERATURE[1]:
+            yield note(place, "The curve is extrapolated: its model was measured from {} to {}.",
+                       *(words.temperature(t) for t in VALID_TEMPERATURE))  # fmt: skip
+    days = [step.day for step in batch.recipe.temperatures]
+    if not days or days[0] > 0.0 or sorted(days) != days:
+        yield note(
+            "recipe.temperatures", "Temperatures are taken in the order of their days, the first from pitching on."
+        )
+
+
+def _vessel(batch: Batch, must: MustOutcome) -> Iterator[Finding]:
+    vessel = batch.recipe.vessel
+    if vessel is None:
+        return
+    shown = (words.volume(must.volume.typical), words.volume(vessel))
+    if must.volume.typical > vessel:
+        yield error("recipe.vessel", "The must ({}) does not fit into the vessel ({}).", *shown)
+    elif must.volume.typical > (1.0 - FOAM_ROOM) * vessel:
+        yield warning("recipe.vessel", "The must ({}) leaves little room for foam in the vessel ({}).", *shown)
+
+
+def _pitch(batch: Batch, must: MustOutcome) -> Iterator[Finding]:
+    dose = batch.recipe.yeast.pitch / must.volume.typical
+    usual = words.mass(NORMAL_PITCH * must.volume.typical)
+    if dose <= 0.0:
+        yield error("recipe.yeast", "No yeast is pitched. Usual for this must: about {}.", usual)
+    elif dose < PITCH_RANGE[0] * NORMAL_PITCH:
+        yield warning("recipe.yeast", "Little yeast for this must: a long lag is likely. Usual: about {}.", usual)
+    elif dose > PITCH_RANGE[1] * NORMAL_PITCH:
+        yield note("recipe.yeast", "Much yeast for this must. Usual: about {}.", usual)
+
+
+def _cautions(batch: Batch, catalogue: Catalogue) -> Iterator[Finding]:
+    seen: set[str] = set()
+    for index, line in enumerate(batch.recipe.fruits):
+        for key in catalogue.fruit(line.key).cautions:
+            if key not in seen:
+                seen.add(key)
+                yield note(f"recipe.fruits.{index}", _plain(catalogue.cautions[key].text))
+    for index, pot in enumerate(batch.recipe.honeys):
+        if pot.moisture is not None and not 0.10 <= pot.moisture <= 0.26:
+            yield warning(f"recipe.honeys.{index}", "{} is an unlikely water content for honey; 13 to 23 % is usual.",
+                          words.share(pot.moisture))  # fmt: skip
+        elif pot.moisture is not None and pot.moisture > 0.20:
+            yield note(f"recipe.honeys.{index}", "Honey with more than 20 % water may already ferment ({}).",
+                       words.share(pot.moisture))  # fmt: skip
+
+
+def _strength(batch: Batch, catalogue: Catalogue, must: MustOutcome, ahead: Expected) -> Iterator[Finding]:
+    yeast = catalogue.yeast(batch.recipe.yeast.key)
+    dry = ahead.dry.member(0)
+    possible = float(concentration(dry, "ethanol")) / ETHANOL_DENSITY
+    if possible > yeast.tolerance.typical:
+        yield warning("recipe.yeast", "Dry, this must would reach {}; this yeast stops near {}. Expect it to stay sweet.",
+                      words.alcohol(possible), words.alcohol(yeast.tolerance.typical))  # fmt: skip
+    if must.sugar.typical > VALID_SUGAR[1]:
+        yield warning("recipe", "{} of sugar is beyond the musts the model was measured on (up to {}): a strong must starts "
+                      "slowly and may stick.", words.concentration(must.sugar.typical),
+                      words.concentration(VALID_SUGAR[1]))  # fmt: skip
+    elif must.sugar.typical < VALID_SUGAR[0]:
+        yield note("recipe", "{} of sugar is below the musts the model was measured on (from {}): the days are less certain.",
+                   words.concentration(must.sugar.typical), words.concentration(VALID_SUGAR[0]))  # fmt: skip
+    for index, feed in enumerate(batch.recipe.feeds):
+        if index not in {moment.feed for moment in ahead.feeds}:
+            yield warning(f"recipe.feeds.{index}", "This feed never falls due: the ferment does not use {} of its sugar.",
+                          words.share(feed.sugar_used or 0.0))  # fmt: skip
+
+
+def _nitrogen(batch: Batch, catalogue: Catalogue, must: MustOutcome) -> Iterator[Finding]:
+    yeast = catalogue.yeast(batch.recipe.yeast.key)
+    need = yeast.demand * must.sugar.typical
+    given = sum(feed.mass * catalogue.nutrient(feed.key).nitrogen.typical for feed in batch.recipe.feeds)
+    have = must.nitrogen.typical + given / must.volume.typical
+    if have < 0.75 * need:
+        yield warning("recipe.feeds", "The must holds about {} of nitrogen for the yeast, feeds included; this yeast wants "
+                      "about {} for so much sugar. Feed it, or expect a slow end.", words.trace(have), words.trace(need))  # fmt: skip
+    elif have > 2.0 * need:
+        yield note("recipe.feeds", "About {} of nitrogen is more than this yeast takes up ({}); what it leaves feeds others.",
+                   words.trace(have), words.trace(need))  # fmt: skip
+    for key in sorted({feed.key for feed in batch.recipe.feeds}):
+        row = catalogue.nutrient(key)
+        dose = sum(feed.mass for feed in batch.recipe.feeds if feed.key == key) / must.volume.typical
+        if row.ceiling is not None and dose > row.ceiling:
+            yield warning("recipe.feeds", _plain(row.name) + ": {} exceeds the legal ceiling of {}. " + _plain(row.ceiling_note), words.trace(dose), words.trace(row.ceiling))  # fmt: skip
+
+
+def log_findings(batch: Batch, rows: tuple[Logged, ...]) -> tuple[Finding, ...]:
+    """Doubts about the log.
+
+    Parameters
+    ----------
+    batch : Batch
+        The batch. [as its fields]
+    rows : tuple of Logged
+        Its readings. [as their fields]
+    """
+    return (*_dating(batch, rows), *_values(batch, rows), *_jumps(rows))
+
+
+def _dating(batch: Batch, rows: tuple[Logged, ...]) -> Iterator[Finding]:
+    if batch.log.pitched_at and parsed(batch.log.pitched_at) is None:
+        yield error(
+            "log.pitched_at", "The moment of pitching cannot be read: it needs a date, a time and an offset from UTC."
+        )
+    for row in rows:
+        place = f"log.readings.{row.index}"
+        at = batch.log.readings[row.index].at
+        if at and parsed(at) is None:
+            yield error(
+                place, "The moment of this reading cannot be read: it needs a date, a time and an offset from UTC."
+            )
+        elif row.day is None:
+            yield warning(place, "This reading cannot be placed on the curve: enter when the yeast was pitched.")
+        elif row.day < -1.0:
+            yield note(place, "This reading was taken {} days before pitching.", words.day(-row.day))
+
+
+def _values(batch: Batch, rows: tuple[Logged, ...]) -> Iterator[Finding]:
+    for row in rows:
+        reading = batch.log.readings[row.index]
+        if isinstance(reading, HydrometerReading) and not 0.97 <= reading.gravity <= 1.25:
+            yield warning(f"log.readings.{row.index}", "A gravity of {} is unlikely for a must or mead.",
+                          words.gravity(reading.gravity))  # fmt: skip
+        if row.temperature is not None and not 273.15 <= row.temperature <= 313.15:
+            yield warning(f"log.readings.{row.index}", "{} is outside the range of the temperature correction, {} to {}.",
+                          *(words.temperature(t) for t in (row.temperature, 273.15, 313.15)))  # fmt: skip
+
+
+def _jumps(rows: tuple[Logged, ...]) -> Iterator[Finding]:
+    counted = sorted((r for r in rows if r.counts and r.kind == "hydrometer"), key=lambda r: r.day or 0.0)
+    for before, row, after in zip(counted, counted[1:], counted[2:], strict=False):
+        up, down = row.gravity - before.gravity, row.gravity - after.gravity
+        if min(up, down) > FAR_OFF or max(up, down) < -FAR_OFF:
+            yield warning(f"log.readings.{row.index}", "{} lies far from the readings before and after it. If it was misread, "
+                          "exclude it.", words.gravity(row.gravity))  # fmt: skip
+    for before, row in itertools.pairwise(counted):
+        if REST_FALL * 2.5 < row.gravity - before.gravity <= FAR_OFF:
+            yield note(f"log.readings.{row.index}", "Gravity rose since the reading before: stir or degas the sample, or "
+                       "check the temperature.")  # fmt: skip
+
+
+def mead_findings(batch: Batch, catalogue: Catalogue, mead: Mead, finish: FinishOutcome) -> tuple[Finding, ...]:
+    """Doubts about the adjusted mead.
+
+    Parameters
+    ----------
+    batch : Batch
+        The batch. [as its fields]
+    catalogue : Catalogue
+        The shelf. [-]
+    mead : Mead
+        Before and after. [as its fields]
+    finish : FinishOutcome
+        What the yeast leaves. [as its fields]
+    """
+    if not batch.adjustment.additions and not mead.measured:
+        return ()
+    return (*_stillness(batch, catalogue, mead), *_doses(batch, catalogue, mead), *_lost_sugar(mead, finish))
+
+
+def _stillness(batch: Batch, catalogue: Catalogue, mead: Mead) -> Iterator[Finding]:
+    if batch.adjustment.stabilised:
+        return
+    added = sum(effect.fermentable for effect in mead.effects) / mead.after.volume.typical
+    left = mead.after.fermentable
+    tolerance = catalogue.yeast(batch.recipe.yeast.key).tolerance
+    if left.high <= STILL_SUGAR or mead.after.alcohol.low > tolerance.high:
+        return
+    gas = CO2_PER_HEXOSE * left.typical
+    where = "adjustment.additions" if added > 0.5 else "adjustment"
+    if added > 0.5 and left.typical > STILL_SUGAR:
+        yield error(where, "{} of sugar that living yeast can take: in a closed bottle it would make about {} of carbon "
+                    "dioxide, enough to burst still bottles. Stabilise first, use sweeteners yeast leaves, or keep it cold "
+                    "and drink it soon.", words.concentration(left.typical), words.concentration(gas))  # fmt: skip
+    else:
+        yield warning(where, "There may be up to {} of sugar that living yeast can take. Test for residual sugar before "
+                      "you bottle, or stabilise.", words.concentration(left.high))  # fmt: skip
+
+
+def _doses(batch: Batch, catalogue: Catalogue, mead: Mead) -> Iterator[Finding]:
+    room = mead.after.volume.typical
+    seen: set[str] = set()
+    for index, addition in enumerate(batch.adjustment.additions):
+        row = catalogue.additive(addition.key)
+        place = f"adjustment.additions.{index}"
+        dose = sum(a.mass for a in batch.adjustment.additions if a.key == addition.key) / room
+        if row.cold_ceilings:
+            alcohols, ceilings = np.array(row.cold_ceilings).T
+            ceiling = float(np.interp(mead.after.alcohol.typical, alcohols, ceilings))
+            if dose > ceiling:
+                yield warning(
+                    place,
+                    _plain(row.name) + ": {} may crystallise in a cold cellar; stay below {}.",
+                    words.concentration(dose),
+                    words.concentration(ceiling),
+                )
+        for key in row.cautions:
+            if key not in seen and key not in ("refermentation", "co2-room"):
+                seen.add(key)
+                yield note(place, _plain(catalogue.cautions[key].text))
+
+
+def _lost_sugar(mead: Mead, finish: FinishOutcome) -> Iterator[Finding]:
+    if mead.measured and mead.before.gravity.typical < finish.dry_gravity.low - 0.002:
+        yield note("adjustment.gravity", "{} is lower than this must should reach even dry ({}): less is dissolved in it than "
+                   "the tables say.", words.gravity(mead.before.gravity.typical),
+                   words.gravity(finish.dry_gravity.typical))  # fmt: skip
+
+
+def _plain(text: str) -> str:
+    """A text of the tables, safe as a template."""
+    return text.replace("{", "(").replace("}", ")")

@@ -1,0 +1,207 @@
+"""One sentence on how the batch stands, the stage it is in, and what comes next."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
+
+from planner.batch import words
+from planner.batch.batch import Batch
+from planner.batch.moments import SECONDS_PER_DAY, parsed
+from planner.batch.readings import Logged
+from planner.batch.words import Words, say
+
+if TYPE_CHECKING:
+    from planner.batch.outcome import Curve, FinishOutcome
+
+STAGES = ("plan", "ferment", "rest", "adjust")
+"""Stages in order: planned; pitched and moving; at rest; being adjusted."""
+
+REST_FALL = 0.001
+"""Fall over `REST_DAYS` up to which a ferment is at rest. [-] One line of a hydrometer."""
+
+REST_DAYS = 4.0
+"""Days between two readings that must agree before a ferment rests. [d] Common practice, no source: 2 to 4."""
+
+DRY = 4.0
+"""Fermentable sugar up to which a mead counts as dry. [kg/m^3] OIV labelling standard; Bisson 1999."""
+
+TEST_IS_FRESH = 7.0
+"""Days for which a sugar test still speaks for a ferment at rest. [d] Estimate."""
+
+
+class Headline(NamedTuple):
+    """How a batch stands.
+
+    Attributes
+    ----------
+    stage : str
+        One of `STAGES`.
+    sentence, next : Words
+        How it stands, and what comes next.
+    """
+
+    stage: str
+    sentence: Words
+    next: Words
+
+
+def at_rest(rows: tuple[Logged, ...]) -> bool:
+    """Whether the last gravities, over `REST_DAYS` or more, agree within a line of the hydrometer.
+
+    Parameters
+    ----------
+    rows : tuple of Logged
+        The log. [as its fields]
+    """
+    counted = _by_day(rows, "hydrometer")
+    if not counted:
+        return False
+    last_day, last = counted[-1]
+    for day, earlier in reversed(counted[:-1]):
+        if abs(earlier.gravity - last.gravity) > REST_FALL:
+            return False
+        if last_day - day >= REST_DAYS:
+            return True
+    return False
+
+
+def headline(
+    batch: Batch, finish: FinishOutcome | None, curve: Curve | None, rows: tuple[Logged, ...], today: datetime | None
+) -> Headline:
+    """How a batch stands.
+
+    Parameters
+    ----------
+    batch : Batch
+        The batch. [as its fields]
+    finish : FinishOutcome or None
+        Where it should come to rest. [as its fields]
+    curve : Curve or None
+        How it should get there. [as its fields]
+    rows : tuple of Logged
+        The log. [as its fields]
+    today : datetime or None
+        The present moment. [-]
+
+    Returns
+    -------
+    Headline
+        In plain words.
+    """
+    if finish is None or curve is None:
+        return Headline("plan", say("Nothing to ferment yet."), say("Enter fruit and honey in the recipe."))
+    if batch.adjustment.additions or batch.adjustment.gravity is not None:
+        return _adjusting(batch)
+    counted = _by_day(rows)
+    if not counted:
+        return _planned(batch, finish, today)
+    if at_rest(rows):
+        return _resting(finish, rows)
+    return _fermenting(batch, finish, curve, *counted[-1])
+
+
+def _by_day(rows: tuple[Logged, ...], kind: str | None = None) -> list[tuple[float, Logged]]:
+    counted = [(r.day, r) for r in rows if not r.excluded and r.day is not None and kind in (None, r.kind)]
+    return sorted(counted, key=lambda pair: pair[0])
+
+
+def _adjusting(batch: Batch) -> Headline:
+    number = len(batch.adjustment.additions)
+    if not number:
+        return Headline(
+            "adjust",
+            say("Ready to be adjusted: no addition chosen yet."),
+            say("Choose a sweetener or something for body."),
+        )
+    chosen = say("Being adjusted: one addition chosen.") if number == 1 else say(
+        "Being adjusted: {} additions chosen.", words.count(number)
+    )  # fmt: skip
+    return Headline("adjust", chosen, say("Try it in a glass before you dose the batch."))
+
+
+def _planned(batch: Batch, finish: FinishOutcome, today: datetime | None) -> Headline:
+    day = finish.day
+    sentence = say(
+        "Should reach {} in {} to {} days and come to rest near {}.",
+        words.alcohol(finish.alcohol.typical), words.day(day.low), words.day(day.high), words.gravity(finish.gravity.typical),
+    )  # fmt: skip
+    pitched = parsed(batch.log.pitched_at) if batch.log.pitched_at else None
+    if pitched is None:
+        return Headline("plan", sentence, say("Pitch the yeast, then enter the day and the starting gravity."))
+    elapsed = (today - pitched).total_seconds() / SECONDS_PER_DAY if today is not None else -1.0
+    if elapsed >= 1.0:
+        return Headline("ferment", sentence, say("Pitched {} days ago: take a gravity reading.", words.day(elapsed)))
+    return Headline("ferment", sentence, say("Take the starting gravity."))
+
+
+def _resting(finish: FinishOutcome, rows: tuple[Logged, ...]) -> Headline:
+    day, last = _by_day(rows, "hydrometer")[-1]
+    here = (words.day(day), words.gravity(last.gravity))
+    above = last.gravity - finish.dry_gravity.typical
+    tests = [r.sugar for d, r in _by_day(rows, "sugar") if abs(d - day) <= TEST_IS_FRESH]
+    rouse = say("Warm it towards the middle of the yeast's range and rouse it; read again in two days.")
+    if tests and tests[-1] <= DRY:
+        return Headline(
+            "rest",
+            say(
+                "Day {}: at rest at {}, and the sugar test found {}. It is finished.",
+                *here,
+                words.concentration(tests[-1]),
+            ),
+            say("Rack it off the lees."),
+        )
+    if tests:
+        return Headline(
+            "rest",
+            say(
+                "Day {}: at rest at {} with {} of sugar left. It has stopped early.",
+                *here,
+                words.concentration(tests[-1]),
+            ),
+            rouse,
+        )
+    if last.gravity <= finish.dry_gravity.high + REST_FALL:
+        return Headline(
+            "rest",
+            say(
+                "Day {}: at rest at {}, within reach of dry. Gravity alone cannot tell finished from stalled here.",
+                *here,
+            ),
+            say("A test for residual sugar settles it."),
+        )
+    return Headline(
+        "rest",
+        say("Day {}: at rest at {}, {} above where it should be dry. It has probably stopped early.",
+            *here, words.gravity_step(above)),
+        rouse,
+    )  # fmt: skip
+
+
+def _fermenting(batch: Batch, finish: FinishOutcome, curve: Curve, day: float, last: Logged) -> Headline:
+    low, high = (float(np.interp(day, curve.days, curve.band[i])) for i in (0, 3))
+    typical = float(np.interp(day, curve.days, curve.gravity))
+    here = (words.day(day), words.gravity(last.gravity))
+    off = words.gravity_step(last.gravity - typical)
+    if last.gravity > high + REST_FALL:
+        return Headline(
+            "ferment",
+            say("Day {}: {}, which is {} above expected. It is slow.", *here, off),
+            say("Check the temperature, rouse it, and read again in two days."),
+        )
+    if last.gravity < low - REST_FALL:
+        return Headline(
+            "ferment",
+            say("Day {}: {}, which is {} below expected. It is faster than planned.", *here, off),
+            say("Read again tomorrow; feeds fall due earlier than planned."),
+        )
+    return Headline("ferment", say("Day {}: {}, as expected.", *here), _coming(batch, finish, curve, day))
+
+
+def _coming(batch: Batch, finish: FinishOutcome, curve: Curve, day: float) -> Words:
+    for feed in curve.feeds:
+        if feed.day > day:
+            return say("Feed {} about day {}.", words.mass(batch.recipe.feeds[feed.feed].mass), words.day(feed.day))
+    return say("Read again in two or three days; it should rest about day {}.", words.day(finish.day.typical))

@@ -1,0 +1,245 @@
+"""Everything that follows from a batch, worked out whole: must, expected course, log, mead, findings and a headline."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+import numpy as np
+import numpy.typing as npt
+
+from planner.batch import checks, course, headline, readings
+from planner.batch.batch import Batch
+from planner.batch.findings import Finding, error
+from planner.batch.mead import Mead, at_gravity, mead
+from planner.batch.must import Must, anchored, must
+from planner.batch.scores import MEMBERS
+from planner.model.fermentation import TYPICAL_YIELDS, Yields
+from planner.model.liquid import Liquid, alcohol, fermentable, gravity, titratable_acid, volume
+from planner.model.scales import brix_from_gravity
+from planner.model.span import Span
+from planner.reference.catalogue import Catalogue, UnknownIngredient
+
+Array = npt.NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class MustOutcome:
+    """The must as the recipe gives it. Units stand behind the fields."""
+
+    volume: Span  # at 20 °C [m^3]
+    mass: Span  # [kg]
+    gravity: Span  # 20/20 °C [-]
+    brix: Span  # of a sucrose solution of that gravity [g/(100 g)]
+    sugar: Span  # fermentable, as hexose [kg/m^3]
+    acid: Span  # titratable, as tartaric [kg/m^3]
+    nitrogen: Span  # assimilable, without feeds [kg/m^3]
+    juices: tuple[Span, ...]  # juice of each fruit line [m^3]
+
+
+@dataclass(frozen=True, slots=True)
+class FinishOutcome:
+    """Where the ferment should come to rest. Units stand behind the fields."""
+
+    gravity: Span  # [-]
+    dry_gravity: Span  # if yeast took every sugar it can [-]
+    alcohol: Span  # [m^3/m^3]
+    sugar: Span  # fermentable, left by the yeast [kg/m^3]
+    acid: Span  # titratable, as tartaric [kg/m^3]
+    volume: Span  # [m^3]
+    day: Span  # on which it gets there [d]
+    parts: tuple[course.Part, ...]  # what makes the gravity
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Curve:
+    """The expected curve for drawing.
+
+    Attributes
+    ----------
+    days : numpy.ndarray, shape (n,)
+        Days since pitching. [d]
+    gravity, alcohol, sugar : numpy.ndarray, shape (n,)
+        Of the typical member. [-], [m^3/m^3], [kg/m^3]
+    band : numpy.ndarray, shape (4, n)
+        5th, 25th, 75th and 95th percentile of gravity; equal to the typical one without an ensemble. [-]
+    drop : numpy.ndarray, shape (n,)
+        Fall of gravity per day. [1/d]
+    temperature : numpy.ndarray, shape (n,)
+        Planned. [K]
+    feeds : tuple of FeedMoment
+        With their days.
+    third_day : float or None
+        When a third of the sugar should be used. [d]
+    """
+
+    days: Array
+    gravity: Array
+    alcohol: Array
+    sugar: Array
+    band: Array
+    drop: Array
+    temperature: Array
+    feeds: tuple[course.FeedMoment, ...]
+    third_day: float | None
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Outcome:
+    """What follows from a batch. Parts that cannot be worked out are None, and a finding says why.
+
+    Attributes
+    ----------
+    batch : Batch
+        The batch it belongs to.
+    must, finish, curve, mead : MustOutcome, FinishOutcome, Curve, Mead or None
+        See there.
+    log : tuple of Logged
+        The readings as understood.
+    starting_gravity : float or None
+        Measured at pitching; the course then starts from it. [-]
+    findings : tuple of Finding
+        Doubts, the gravest first.
+    headline : Headline
+        One sentence on how the batch stands, and what comes next.
+    with_band : bool
+        Whether the spans and the band rest on an ensemble.
+    """
+
+    batch: Batch
+    must: MustOutcome | None
+    finish: FinishOutcome | None
+    curve: Curve | None
+    log: tuple[readings.Logged, ...]
+    starting_gravity: float | None
+    mead: Mead | None
+    findings: tuple[Finding, ...]
+    headline: headline.Headline
+    with_band: bool
+
+
+def evaluate(batch: Batch, catalogue: Catalogue, members: int = MEMBERS, today: datetime | None = None) -> Outcome:
+    """Work out everything that follows from a batch.
+
+    Parameters
+    ----------
+    batch : Batch
+        What was decided and measured. [as its fields]
+    catalogue : Catalogue
+        The shelf. [-]
+    members : int
+        Members of the ensemble besides the typical one; 0 for the typical case without spans. [-]
+    today : datetime or None
+        The present moment with its offset, for what comes next; None where none is wanted. [-]
+
+    Returns
+    -------
+    Outcome
+        Doubts are findings in it; nothing the user can enter raises. [as its fields]
+    """
+    unknown = checks.unknown_keys(batch, catalogue)
+    if unknown:
+        return _without_science(batch, unknown, today)
+    try:
+        start = must(batch, catalogue, members)
+    except UnknownIngredient as failure:  # a key the checks do not know of is a gap in them, but no reason to stop
+        return _without_science(batch, (error("recipe", str(failure).replace("{", "(").replace("}", ")")),), today)
+    if not float(start.liquid.mass[0]) > 0.0:
+        return _without_science(batch, checks.recipe_findings(batch, catalogue, None, None), today)
+    first_way = readings.path(start.liquid.member(0))
+    rows = readings.logged(batch.log, first_way)
+    measured_start = readings.starting_gravity(rows)
+    real = start if measured_start is None else anchored(start, measured_start)
+    planned = _must_outcome(start)
+    if not float(fermentable(real.liquid)[0]) > 0.0:
+        findings = checks.recipe_findings(batch, catalogue, planned, None)
+        return Outcome(batch, planned, None, None, rows, measured_start, None, findings,
+                       headline.headline(batch, None, None, rows, today), members > 0)  # fmt: skip
+    last = max((r.day for r in rows if r.counts and r.day is not None), default=0.0)
+    ahead = course.expected(batch.recipe, real, catalogue, last)
+    way = readings.path(real.liquid.member(0), _typical(ahead.yields))
+    rows = readings.logged(batch.log, way)
+    finish, curve = _finish_outcome(ahead), _curve(ahead)
+    adjusted = _mead(batch, real, ahead, catalogue)
+    findings = (
+        *checks.recipe_findings(batch, catalogue, planned, ahead),
+        *checks.log_findings(batch, rows),
+        *checks.mead_findings(batch, catalogue, adjusted, finish),
+    )
+    return Outcome(
+        batch=batch,
+        must=planned,
+        finish=finish,
+        curve=curve,
+        log=rows,
+        starting_gravity=measured_start,
+        mead=adjusted,
+        findings=tuple(sorted(findings, key=lambda f: -f.level)),
+        headline=headline.headline(batch, finish, curve, rows, today),
+        with_band=members > 0,
+    )
+
+
+def _without_science(batch: Batch, findings: tuple[Finding, ...], today: datetime | None) -> Outcome:
+    return Outcome(
+        batch, None, None, None, (), None, None, findings, headline.headline(batch, None, None, (), today), False
+    )
+
+
+def _typical(yields: Yields) -> Yields:
+    """The yields of the first member alone."""
+    return Yields(*(float(np.atleast_1d(value)[0]) for value in yields)) if yields else TYPICAL_YIELDS
+
+
+def _must_outcome(start: Must) -> MustOutcome:
+    liquid = start.liquid
+    room, heavy = volume(liquid), gravity(liquid)
+    return MustOutcome(
+        volume=Span.of(room),
+        mass=Span.of(liquid.mass),
+        gravity=Span.of(heavy),
+        brix=Span.of(brix_from_gravity(heavy)),
+        sugar=Span.of(fermentable(liquid) / room),
+        acid=Span.of(titratable_acid(liquid)),
+        nitrogen=Span.of(start.nitrogen / room),
+        juices=tuple(Span.of(volume(juice)) for juice in start.juices),
+    )
+
+
+def _finish_outcome(ahead: course.Expected) -> FinishOutcome:
+    end: Liquid = ahead.finished
+    return FinishOutcome(
+        gravity=Span.of(gravity(end)),
+        dry_gravity=Span.of(gravity(ahead.dry)),
+        alcohol=Span.of(alcohol(end)),
+        sugar=Span.of(fermentable(end) / volume(end)),
+        acid=Span.of(titratable_acid(end)),
+        volume=Span.of(volume(end)),
+        day=Span.of(ahead.finish_day),
+        parts=course.finish_budget(end),
+    )
+
+
+def _curve(ahead: course.Expected) -> Curve:
+    typical = ahead.gravity[:, 0]
+    if ahead.gravity.shape[1] > 1:
+        band = np.percentile(ahead.gravity[:, 1:], [5.0, 25.0, 75.0, 95.0], axis=1)
+    else:
+        band = np.broadcast_to(typical, (4, typical.size))
+    return Curve(
+        days=ahead.days,
+        gravity=typical,
+        alcohol=ahead.alcohol[:, 0],
+        sugar=ahead.sugar[:, 0],
+        band=band,
+        drop=-np.gradient(typical, ahead.days),
+        temperature=ahead.temperature,
+        feeds=ahead.feeds,
+        third_day=ahead.third_day,
+    )
+
+
+def _mead(batch: Batch, real: Must, ahead: course.Expected, catalogue: Catalogue) -> Mead:
+    measured = batch.adjustment.gravity
+    base = ahead.finished if measured is None else at_gravity(real.liquid, ahead.yields, measured)
+    return mead(batch.adjustment, base, measured is not None, catalogue)

@@ -1,0 +1,134 @@
+"""Sentences with figures in them that are still figures: the window and the report each show them in their own units."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import NamedTuple
+
+
+class Figure(NamedTuple):
+    """A number in a sentence.
+
+    Attributes
+    ----------
+    kind : str
+        What it is: one of the keys of `PLAIN`.
+    value : float
+        In SI, or as `PLAIN` says.
+    """
+
+    kind: str
+    value: float
+
+
+class Words(NamedTuple):
+    """A sentence with a pair of braces for each of its figures."""
+
+    template: str
+    figures: tuple[Figure, ...] = ()
+
+    def shown(self, formats: dict[str, Callable[[float], str]]) -> str:
+        """The sentence with its figures in somebody's units, by kind."""
+        return self.template.format(*(formats[figure.kind](figure.value) for figure in self.figures))
+
+    def __str__(self) -> str:
+        return self.shown(PLAIN)
+
+
+def say(template: str, *figures: Figure) -> Words:
+    """A sentence with figures.
+
+    Parameters
+    ----------
+    template : str
+        Text with `{}` for each figure.
+    *figures : Figure
+        In order.
+
+    Raises
+    ------
+    ValueError
+        If braces and figures do not match in number.
+    """
+    if template.count("{}") != len(figures):
+        raise ValueError(f"{template!r} has room for {template.count('{}')} figures, not {len(figures)}")
+    return Words(template, figures)
+
+
+def mass(kilograms: float) -> Figure:
+    """A mass. [kg]"""
+    return Figure("mass", kilograms)
+
+
+def volume(cubic_metres: float) -> Figure:
+    """A volume. [m^3]"""
+    return Figure("volume", cubic_metres)
+
+
+def temperature(kelvin: float) -> Figure:
+    """A temperature. [K]"""
+    return Figure("temperature", kelvin)
+
+
+def gravity(specific: float) -> Figure:
+    """A specific gravity 20/20 °C. [-]"""
+    return Figure("gravity", specific)
+
+
+def gravity_step(difference: float) -> Figure:
+    """A difference of specific gravities. [-]"""
+    return Figure("gravity_step", difference)
+
+
+def alcohol(fraction: float) -> Figure:
+    """Alcohol by volume. [m^3/m^3]"""
+    return Figure("alcohol", fraction)
+
+
+def share(fraction: float) -> Figure:
+    """A share of a whole. [-]"""
+    return Figure("share", fraction)
+
+
+def concentration(kg_per_m3: float) -> Figure:
+    """A concentration, told in g/L. [kg/m^3]"""
+    return Figure("concentration", kg_per_m3)
+
+
+def trace(kg_per_m3: float) -> Figure:
+    """A small concentration, told in mg/L. [kg/m^3]"""
+    return Figure("trace", kg_per_m3)
+
+
+def day(days: float) -> Figure:
+    """A day since pitching, or a number of days. [d]"""
+    return Figure("day", days)
+
+
+def count(number: float) -> Figure:
+    """A whole number. [-]"""
+    return Figure("count", number)
+
+
+def _mass(value: float) -> str:
+    return f"{value:.2f} kg" if value >= 1.0 else f"{value * 1e3:.3g} g"
+
+
+def _volume(value: float) -> str:
+    return f"{value * 1e3:.1f} L" if value >= 1e-3 else f"{value * 1e6:.0f} mL"
+
+
+PLAIN: dict[str, Callable[[float], str]] = {
+    "mass": _mass,
+    "volume": _volume,
+    "temperature": lambda value: f"{value - 273.15:.0f} °C",
+    "gravity": lambda value: f"{value:.3f}",
+    "gravity_step": lambda value: f"{abs(value):.3f}",
+    "alcohol": lambda value: f"{value * 100:.1f} % vol",
+    "share": lambda value: f"{value * 100:.0f} %",
+    "concentration": lambda value: f"{value:.0f} g/L",
+    "trace": lambda value: f"{value * 1e3:.0f} mg/L",
+    "day": lambda value: f"{value:.0f}",
+    "count": lambda value: f"{value:.0f}",
+}
+"""Metric words for each kind of figure; gravities as specific gravity."""
