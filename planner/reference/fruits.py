@@ -1,0 +1,157 @@
+"""Puts each fruit together from the five tables that hold its flesh, acids, yields, Brix and nitrogen."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from pathlib import Path
+
+from planner.model.span import Span
+from planner.reference.rows import MINERALS, Fruit, dissolved
+from planner.reference.status import Status
+from planner.reference.tables import Row, TableError, by_key, read
+
+SPREAD = {"A": 0.10, "B": 0.18, "C": 0.30, "D": 0.40}
+"""Relative half width of a range that no source gives, by confidence in the sugars. [-] Estimate."""
+
+ACID_SPREAD = 0.20
+"""The same for the acid. [-] Estimate."""
+
+MOST_JUICE = 0.95
+"""No press or enzyme gives more juice than this. [kg/kg] Flesh holds 3 to 7 % of insoluble matter."""
+
+_SHARES = ("malic", "citric", "tartaric", "quinic")
+
+
+def read_fruits(folder: Path, sources: Collection[str], cautions: Collection[str]) -> dict[str, Fruit]:
+    """The fruits by key.
+
+    Parameters
+    ----------
+    folder : pathlib.Path
+        Where the tables lie.
+    sources, cautions : collection of str
+        Keys that rows may name.
+
+    Returns
+    -------
+    dict of str to Fruit
+        In the order of `fruits.csv`.
+
+    Raises
+    ------
+    TableError
+        A table is damaged, or one of the five lacks a fruit or has one too many.
+    """
+    flesh = by_key(read(folder / "fruits.csv"))
+    others = {name: by_key(read(folder / f"fruit_{name}.csv")) for name in ("acids", "yields", "brix", "nitrogen")}
+    for name, rows in others.items():
+        astray = sorted(flesh.keys() ^ rows.keys())
+        if astray:
+            raise TableError(f"fruits.csv and fruit_{name}.csv do not hold the same fruit: {', '.join(astray)}.")
+    return {
+        key: _fruit(row, {name: rows[key] for name, rows in others.items()}, sources, cautions)
+        for key, row in flesh.items()
+    }
+
+
+def _fruit(row: Row, others: Mapping[str, Row], sources: Collection[str], cautions: Collection[str]) -> Fruit:
+    acids, yields, brix, nitrogen = others["acids"], others["yields"], others["brix"], others["nitrogen"]
+    parts = {name: row.amount(name) for name in ("glucose", "fructose", "sucrose", "other_sugars")}
+    split = sum(parts.values())
+    spread = SPREAD[row.one_of("confidence", SPREAD)]
+    sugar = _ranged(row, "sugar", split, spread)
+    sorbitol = _ranged(row, "sorbitol", 0.0, spread)
+    acid = _ranged(acids, "acid", None, ACID_SPREAD)
+    protein, fibre = row.number("protein"), row.number("fibre")
+    water = _closed(row.number("water"), sugar, sorbitol, acid, protein + fibre)
+    most = min(MOST_JUICE, water + dissolved(sugar.typical, sorbitol.typical, acid.typical, protein))
+    refuse = yields.number("refuse")
+    fresh = _juice(yields, "fresh", refuse, most)
+    brix_low, brix_typical = _brix(brix, sources)
+    return Fruit(
+        key=row.text("key"),
+        name=row.text("name"),
+        status=Status(row.one_of("status", Status)),
+        water=water,
+        protein=protein,
+        fibre=fibre,
+        pectin=row.number("pectin"),
+        sugar=sugar,
+        glucose_share=parts["glucose"] / split,
+        fructose_share=parts["fructose"] / split,
+        sucrose_share=parts["sucrose"] / split,
+        maltose_share=parts["other_sugars"] / split,
+        sorbitol=sorbitol,
+        acid=acid,
+        acids=_acids(acids),
+        acid_status=Status(acids.one_of("status", Status)),
+        ph=acids.span("ph"),
+        ph_status=Status(acids.one_of("ph_status", Status)),
+        stone=refuse,
+        stone_what=yields.text("refuse_what") if refuse else "",
+        has_stone=yields.yes("stone_fruit"),
+        yield_fresh=fresh,
+        yield_enzyme=_juice(yields, "enzyme", refuse, most) if yields.cell("enzyme_low") else fresh,
+        yield_status=Status(yields.one_of("status", Status)),
+        brix_low=brix_low,
+        brix_typical=brix_typical,
+        nitrogen=nitrogen.span("yan"),
+        nitrogen_status=Status(nitrogen.one_of("status", Status)),
+        cautions=row.keys("cautions", cautions),
+        note=row.cell("note"),
+        sources=_all_sources((row, acids, yields, nitrogen), sources, brix),
+    )
+
+
+def _ranged(row: Row, name: str, default: float | None, spread: float) -> Span:
+    """A span of which the table may leave out the typical value, for `default`, or the ends, for the spread."""
+    typical = row.optional(f"{name}_typical")
+    if typical is None:
+        typical = row.number(f"{name}_typical") if default is None else default
+    low, high = row.optional(f"{name}_low"), row.optional(f"{name}_high")
+    return row.ordered(
+        name,
+        Span(
+            typical * (1.0 - spread) if low is None else low,
+            typical,
+            typical * (1.0 + spread) if high is None else high,
+        ),
+    )
+
+
+def _closed(printed: float, sugar: Span, sorbitol: Span, acid: Span, rest: float) -> float:
+    """Water such that the parts do not exceed the whole: those of one fruit come from several laboratories."""
+    return min(printed, 1.0 - sugar.typical - sorbitol.typical - acid.typical - rest - MINERALS)
+
+
+def _acids(row: Row) -> tuple[tuple[str, float], ...]:
+    parts = {acid: row.amount(acid) for acid in _SHARES}
+    whole = sum(parts.values())
+    if whole <= 0.0:
+        raise row.refuse("malic", f"no acid has a share; expected one in {', '.join(_SHARES)}.")
+    shares = [(acid, part / whole) for acid, part in parts.items() if part > 0.0]
+    return tuple(sorted(shares, key=lambda pair: -pair[1]))
+
+
+def _juice(row: Row, name: str, refuse: float, most: float) -> Span:
+    """Juice per flesh; a figure per whole fruit is spread over what is left of it without the refuse."""
+    per_flesh = 1.0 / (1.0 - refuse) if row.one_of("basis", ("whole", "flesh")) == "whole" else 1.0
+    low, typical, high = row.span(name).scaled(per_flesh)
+    return Span(min(low, most), min(typical, most), min(high, most))
+
+
+def _brix(row: Row, sources: Collection[str]) -> tuple[float | None, float | None]:
+    """A low and a typical Brix. The law's minimum is the low one, the customs' average often a high one."""
+    method = row.one_of("typical_from", ("midpoint", "minimum", "average", "none"))
+    if method == "none":
+        return None, None
+    row.sources(sources)
+    minimum = row.number("minimum")
+    average = row.number("average") if method != "minimum" else minimum
+    typical = average if method == "average" else (minimum + average) / 2.0
+    return min(minimum, average), typical
+
+
+def _all_sources(rows: tuple[Row, ...], known: Collection[str], brix: Row) -> tuple[str, ...]:
+    keys = [key for row in rows for key in row.sources(known)] + list(brix.keys("source", known))
+    return tuple(dict.fromkeys(keys))

@@ -1,0 +1,27 @@
+"""How far a figure can be trusted."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+
+
+class Status(StrEnum):
+    """What stands behind a figure, from firm to loose."""
+
+    VERIFIED = "verified"
+    ONE_SOURCE = "one-source"
+    MEMORY = "memory"
+    ESTIMATE = "estimate"
+
+    @property
+    def label(self) -> str:
+        """The status in words for users."""
+        return _LABELS[self]
+
+
+_LABELS = {
+    Status.VERIFIED: "checked in two places or in an official table",
+    Status.ONE_SOURCE: "from one published source",
+    Status.MEMORY: "from memory, no source read",
+    Status.ESTIMATE: "an estimate of this project",
+}
