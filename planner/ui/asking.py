@@ -1,0 +1,117 @@
+"""The questions the program asks a person, behind an interface, so that nothing else opens a dialog."""
+
+from __future__ import annotations
+
+from enum import Enum, auto
+from pathlib import Path
+from typing import Protocol
+
+from PySide6.QtWidgets import QFileDialog, QMessageBox, QWidget
+
+
+class Answer(Enum):
+    """What to do with changes that are not saved."""
+
+    SAVE = auto()
+    DISCARD = auto()
+    CANCEL = auto()
+
+
+class Ask(Protocol):
+    """The questions. `AskWithDialogs` puts them to a person; tests answer them from a list."""
+
+    def save_changes(self, name: str) -> Answer:
+        """Whether the changes to a batch are to be saved before it is closed."""
+
+    def open_path(self, title: str, folder: Path, kinds: str) -> Path | None:
+        """Which file to open; None if none. `kinds` as in "Batches (*.batch)"."""
+
+    def save_path(self, title: str, suggestion: Path, kinds: str) -> Path | None:
+        """Where to save; None if nowhere. The suggestion's suffix is added to a name without one."""
+
+    def confirm(self, question: str, details: str, act: str) -> bool:
+        """Whether to do something that loses something; `act` is the verb on the button."""
+
+    def tell(self, text: str, details: str = "") -> None:
+        """Say something that the person must know before going on."""
+
+
+class AskWithDialogs:
+    """Asks with the dialogs of the desktop, over a window."""
+
+    def __init__(self, window: QWidget | None = None) -> None:
+        self._window = window
+
+    def save_changes(self, name: str) -> Answer:
+        box = self.save_box(name)
+        box.exec()
+        button = box.standardButton(box.clickedButton())
+        box.deleteLater()
+        if button == QMessageBox.StandardButton.Save:
+            return Answer.SAVE
+        return Answer.DISCARD if button == QMessageBox.StandardButton.Discard else Answer.CANCEL
+
+    def open_path(self, title: str, folder: Path, kinds: str) -> Path | None:
+        path, _ = QFileDialog.getOpenFileName(self._window, title, str(folder), f"{kinds};;All files (*)")
+        return Path(path) if path else None
+
+    def save_path(self, title: str, suggestion: Path, kinds: str) -> Path | None:
+        path, _ = QFileDialog.getSaveFileName(self._window, title, str(suggestion), kinds)
+        if not path:
+            return None
+        chosen = with_suffix(Path(path), suggestion.suffix)
+        # The dialog asked about the name as it was typed; with its suffix it may be another file.
+        if chosen != Path(path) and chosen.exists():
+            question = f"“{chosen.name}” exists already. Replace it?"
+            if not self.confirm(question, f"It is in {chosen.parent}.", "Replace"):
+                return None
+        return chosen
+
+    def confirm(self, question: str, details: str, act: str) -> bool:
+        box = self.confirm_box(question, details, act)
+        box.exec()
+        role = box.buttonRole(box.clickedButton())
+        box.deleteLater()
+        return role == QMessageBox.ButtonRole.AcceptRole
+
+    def tell(self, text: str, details: str = "") -> None:
+        box = self.tell_box(text, details)
+        box.exec()
+        box.deleteLater()
+
+    def save_box(self, name: str) -> QMessageBox:
+        """The question before changes are lost."""
+        box = self._box(QMessageBox.Icon.Warning, f"Save the changes to “{name}”?")
+        box.setInformativeText("Without saving, the changes are lost.")
+        buttons = QMessageBox.StandardButton
+        box.setStandardButtons(buttons.Save | buttons.Discard | buttons.Cancel)
+        box.setDefaultButton(buttons.Save)
+        box.setEscapeButton(buttons.Cancel)
+        return box
+
+    def confirm_box(self, question: str, details: str, act: str) -> QMessageBox:
+        """A question with a verb to agree and a way out; Enter takes the way out."""
+        box = self._box(QMessageBox.Icon.Question, question)
+        box.setInformativeText(details)
+        box.addButton(act, QMessageBox.ButtonRole.AcceptRole)
+        box.setDefaultButton(box.addButton(QMessageBox.StandardButton.Cancel))
+        box.setEscapeButton(QMessageBox.StandardButton.Cancel)
+        return box
+
+    def tell_box(self, text: str, details: str) -> QMessageBox:
+        """A message; what is long and technical folds away."""
+        box = self._box(QMessageBox.Icon.Information, text)
+        if "\n" in details:
+            box.setDetailedText(details)
+        else:
+            box.setInformativeText(details)
+        return box
+
+    def _box(self, icon: QMessageBox.Icon, text: str) -> QMessageBox:
+        title = self._window.window().windowTitle() if self._window else ""
+        return QMessageBox(icon, title.replace("[*]", ""), text, QMessageBox.StandardButton.NoButton, self._window)
+
+
+def with_suffix(path: Path, suffix: str) -> Path:
+    """The path with the suffix, unless its name has it already, in whatever letter case."""
+    return path if path.name.lower().endswith(suffix.lower()) else path.with_name(path.name + suffix)

@@ -1,0 +1,158 @@
+"""A copy of unsaved work, so that a crash or a flat battery costs seconds and not an evening."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime
+from itertools import count
+from operator import attrgetter
+from pathlib import Path
+
+from PySide6.QtCore import QLockFile, QObject, QTimer, Signal
+
+from planner.ui.files import FileError, read_whole, write_whole
+
+
+@dataclass(frozen=True, slots=True)
+class Leftover:
+    """A copy that a program which did not end properly left behind."""
+
+    file: Path
+    origin: Path | None
+    """Where the batch had been saved before, if it had."""
+    when: datetime
+    """When the copy was written."""
+
+
+class Recovery(QObject):
+    """Keeps a copy of the current batch while it is unsaved.
+
+    Each running program has a slot of its own in the folder, held by a lock that falls with the program, so that two
+    windows neither overwrite nor offer each other's copy. A copy is one line about its origin, and then the batch as
+    the codec of the program writes it.
+
+    Signal: `failed` with a sentence when a copy could not be written; the work itself is not touched by that.
+    """
+
+    failed = Signal(str)
+
+    def __init__(
+        self,
+        folder: Path,
+        encode: Callable[[object], bytes],
+        decode: Callable[[bytes], object],
+        delay_ms: int = 2000,
+        parent: QObject | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self._folder = folder
+        self._encode, self._decode = encode, decode
+        self._pending: tuple[object, Path | None] | None = None
+        self._offered: dict[Path, QLockFile] = {}
+        self._timer = QTimer(self)
+        self._timer.setSingleShot(True)
+        self._timer.setInterval(delay_ms)
+        self._timer.timeout.connect(self.write_now)
+        folder.mkdir(parents=True, exist_ok=True)
+        self._copy, self._lock = self._take_slot()
+
+    def remember(self, batch: object, origin: Path | None = None) -> None:
+        """Copy this batch soon. The wait is not begun anew by each change, so that steady work is copied too."""
+        self._pending = (batch, origin)
+        if not self._timer.isActive():
+            self._timer.start()
+
+    def write_now(self) -> None:
+        """Write the copy that is due, if one is."""
+        self._timer.stop()
+        if self._pending is None:
+            return
+        batch, origin = self._pending
+        self._pending = None
+        head = json.dumps({"origin": None if origin is None else str(origin)}).encode()
+        try:
+            write_whole(self._copy, head + b"\n" + self._encode(batch))
+        except (FileError, ValueError) as error:
+            self.failed.emit(f"Unsaved work could not be copied for safety: {error}")
+
+    def forget(self) -> None:
+        """Remove the copy: the batch was saved, or its changes were given up."""
+        self._timer.stop()
+        self._pending = None
+        self._copy.unlink(missing_ok=True)
+
+    def close(self) -> None:
+        """End properly: no copy stays, and the slot is free."""
+        self.forget()
+        self._lock.unlock()
+        for lock in self._offered.values():
+            lock.unlock()
+        self._offered.clear()
+
+    def leftovers(self) -> list[Leftover]:
+        """Copies that ended programs left, newest first; held for this program until they are restored or discarded."""
+        found = []
+        for copy in self._folder.glob("unsaved-*.copy"):
+            if copy != self._copy and (copy in self._offered or self._hold(copy)):
+                origin = _origin(copy)
+                found.append(Leftover(copy, origin, datetime.fromtimestamp(copy.stat().st_mtime)))
+        return sorted(found, key=attrgetter("when"), reverse=True)
+
+    def restore(self, leftover: Leftover) -> object:
+        """The batch of a copy. The copy stays until it is discarded.
+
+        Raises
+        ------
+        FileError
+            If the copy cannot be read.
+        ValueError
+            If the codec cannot read it.
+        """
+        _, _, document = read_whole(leftover.file).partition(b"\n")
+        return self._decode(document)
+
+    def discard(self, leftover: Leftover) -> None:
+        """Delete a copy."""
+        leftover.file.unlink(missing_ok=True)
+        lock = self._offered.pop(leftover.file, None)
+        if lock is not None:
+            lock.unlock()
+
+    def _take_slot(self) -> tuple[Path, QLockFile]:
+        """The first slot that is neither in use nor holds a copy left behind."""
+        for number in count(1):
+            copy = self._folder / f"unsaved-{number}.copy"
+            lock = _lock_of(copy)
+            if lock.tryLock(0):
+                if not copy.exists():
+                    return copy, lock
+                lock.unlock()
+            elif lock.error() != QLockFile.LockError.LockFailedError:
+                raise FileError(f"The folder {self._folder} for copies of unsaved work cannot be written.")
+        raise AssertionError("counting never ends")
+
+    def _hold(self, copy: Path) -> bool:
+        """Whether the program that wrote a copy has ended; if so the copy is ours to offer."""
+        lock = _lock_of(copy)
+        if not lock.tryLock(0):
+            return False
+        self._offered[copy] = lock
+        return True
+
+
+def _lock_of(copy: Path) -> QLockFile:
+    lock = QLockFile(str(copy.with_suffix(".lock")))
+    lock.setStaleLockTime(0)  # a program may hold its slot for weeks; only its end frees it
+    return lock
+
+
+def _origin(copy: Path) -> Path | None:
+    """Where the batch of a copy had been saved; None if nowhere, or if the copy is damaged."""
+    try:
+        head = json.loads(read_whole(copy).partition(b"\n")[0])
+    except (FileError, ValueError):
+        return None
+    origin = head.get("origin") if isinstance(head, dict) else None
+    return Path(origin) if isinstance(origin, str) else None

@@ -1,0 +1,162 @@
+"""What the program remembers between two starts; the only module that names QSettings."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+from enum import StrEnum
+from pathlib import Path
+from typing import TypeVar
+
+from PySide6.QtCore import QByteArray, QLocale, QSettings
+
+from planner.ui.display import Display
+from planner.units import GravityScale, System
+
+FOLDER, FILE = "Fruit Mead Planner", "settings"
+MOST_RECENT = 8
+
+Choice = TypeVar("Choice", bound=StrEnum)
+
+
+class Appearance(StrEnum):
+    """Light or dark."""
+
+    SYSTEM = "system"
+    """As the desktop is set."""
+    LIGHT = "light"
+    DARK = "dark"
+
+
+def open_store() -> QSettings:
+    """The store of this person on this machine: one file that can be read, copied and deleted."""
+    return QSettings(QSettings.Format.IniFormat, QSettings.Scope.UserScope, FOLDER, FILE)
+
+
+class Settings:
+    """Typed access to a store. What is missing or unreadable there has its default; nothing here can fail.
+
+    The store is a parameter without a default, so that no test writes into the settings of a person.
+    """
+
+    def __init__(self, store: QSettings, locale: QLocale | None = None) -> None:
+        self._store = store
+        self._locale = QLocale() if locale is None else locale
+
+    @property
+    def display(self) -> Display:
+        """The habits of this person, as one value."""
+        return Display(self.system, self.gravity_scale, self._locale)
+
+    @property
+    def system(self) -> System:
+        """The preferred units; at first those of the country."""
+        us = self._locale.measurementSystem() == QLocale.MeasurementSystem.ImperialUSSystem
+        return self._choice("reading/system", System.US if us else System.METRIC)
+
+    @system.setter
+    def system(self, system: System) -> None:
+        self._store.setValue("reading/system", system.value)
+
+    @property
+    def gravity_scale(self) -> GravityScale:
+        """The preferred scale of gravity."""
+        return self._choice("reading/gravity_scale", GravityScale.SG)
+
+    @gravity_scale.setter
+    def gravity_scale(self, gravity_scale: GravityScale) -> None:
+        self._store.setValue("reading/gravity_scale", gravity_scale.value)
+
+    @property
+    def appearance(self) -> Appearance:
+        """Light, dark, or as the desktop is."""
+        return self._choice("window/appearance", Appearance.SYSTEM)
+
+    @appearance.setter
+    def appearance(self, appearance: Appearance) -> None:
+        self._store.setValue("window/appearance", appearance.value)
+
+    @property
+    def recent_files(self) -> tuple[Path, ...]:
+        """The files last opened or saved that still exist, newest first."""
+        paths = (Path(text) for text in self._texts("files/recent"))
+        return tuple(path for path in paths if path.is_file())[:MOST_RECENT]
+
+    def remember_file(self, path: Path) -> None:
+        """Put a file at the head of the recent ones, and its folder where the next dialog opens."""
+        path = path.absolute()
+        others = [known for known in self.recent_files if known != path]
+        self._set_texts("files/recent", map(str, [path, *others][:MOST_RECENT]))
+        self._set_texts("files/folder", [str(path.parent)])
+
+    def forget_file(self, path: Path) -> None:
+        """Take a file from the recent ones, because it could not be opened."""
+        self._set_texts("files/recent", (str(known) for known in self.recent_files if known != path.absolute()))
+
+    def forget_files(self) -> None:
+        """Empty the list of recent files."""
+        self._set_texts("files/recent", [])
+
+    @property
+    def last_folder(self) -> Path:
+        """The folder in which a file dialog opens: the last one used, as long as it exists."""
+        for text in self._texts("files/folder"):
+            if Path(text).is_dir():
+                return Path(text)
+        return Path.home()
+
+    @property
+    def window_geometry(self) -> bytes:
+        """Size and place of the window, as Qt saves them; empty at the first start."""
+        return self._bytes("window/geometry")
+
+    @window_geometry.setter
+    def window_geometry(self, geometry: bytes) -> None:
+        self._store.setValue("window/geometry", QByteArray(geometry))
+
+    @property
+    def window_state(self) -> bytes:
+        """Widths of the panes, as Qt saves them; empty at the first start."""
+        return self._bytes("window/state")
+
+    @window_state.setter
+    def window_state(self, state: bytes) -> None:
+        self._store.setValue("window/state", QByteArray(state))
+
+    @property
+    def folded_panes(self) -> frozenset[str]:
+        """The names of the panes that are folded to a strip."""
+        return frozenset(self._texts("window/folded"))
+
+    @folded_panes.setter
+    def folded_panes(self, names: Iterable[str]) -> None:
+        self._set_texts("window/folded", sorted(names))
+
+    def write(self) -> None:
+        """Put everything on the disk now, rather than when the program is idle."""
+        self._store.sync()
+
+    def _choice(self, key: str, default: Choice) -> Choice:
+        try:
+            return type(default)(self._text(key))
+        except ValueError:
+            return default
+
+    def _text(self, key: str) -> str:
+        value = self._store.value(key, "")
+        return value if isinstance(value, str) else ""
+
+    def _bytes(self, key: str) -> bytes:
+        value = self._store.value(key, QByteArray())
+        return bytes(value.data()) if isinstance(value, QByteArray) else b""
+
+    def _texts(self, key: str) -> tuple[str, ...]:
+        """A list of texts; as JSON, because an INI file gives back a list of one as no list."""
+        try:
+            texts = json.loads(self._text(key) or "[]")
+        except json.JSONDecodeError:
+            return ()
+        return tuple(text for text in texts if isinstance(text, str)) if isinstance(texts, list) else ()
+
+    def _set_texts(self, key: str, texts: Iterable[str]) -> None:
+        self._store.setValue(key, json.dumps(list(texts), ensure_ascii=False))

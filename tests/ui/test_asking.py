@@ -1,0 +1,123 @@
+"""The dialogs ask what they should; nothing is executed here that would wait for a person."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from helpers import ScriptedAsk
+from PySide6.QtWidgets import QDialog, QFileDialog, QMessageBox, QWidget
+
+from planner.ui.asking import Answer, Ask, AskWithDialogs, with_suffix
+
+
+@pytest.fixture
+def window(qtbot):
+    window = QWidget()
+    window.setWindowTitle("Bramble[*]")
+    qtbot.addWidget(window)
+    return window
+
+
+@pytest.fixture
+def ask(window):
+    return AskWithDialogs(window)
+
+
+def press(monkeypatch, standard=None, role=None):
+    """Let the next dialog be answered by the button of a kind."""
+
+    def answer(box):
+        for button in box.buttons():
+            if box.standardButton(button) == standard or (role is not None and box.buttonRole(button) == role):
+                button.click()
+                return 0
+        raise AssertionError("no such button")
+
+    monkeypatch.setattr(QDialog, "exec", answer)
+    monkeypatch.setattr(QMessageBox, "exec", answer)
+
+
+@pytest.mark.parametrize(
+    ("button", "answer"),
+    [
+        (QMessageBox.StandardButton.Save, Answer.SAVE),
+        (QMessageBox.StandardButton.Discard, Answer.DISCARD),
+        (QMessageBox.StandardButton.Cancel, Answer.CANCEL),
+    ],
+)
+def test_that_each_button_of_the_save_question_is_its_answer(ask, monkeypatch, button, answer):
+    press(monkeypatch, button)
+    assert ask.save_changes("Bramble") == answer
+
+
+def test_that_the_save_question_names_the_batch_and_saves_by_default(ask):
+    box = ask.save_box("Bramble")
+    assert "“Bramble”" in box.text()
+    assert box.windowTitle() == "Bramble"
+    assert box.standardButton(box.defaultButton()) == QMessageBox.StandardButton.Save
+    assert box.standardButton(box.escapeButton()) == QMessageBox.StandardButton.Cancel
+
+
+def test_that_only_the_verb_confirms(ask, monkeypatch):
+    press(monkeypatch, role=QMessageBox.ButtonRole.AcceptRole)
+    assert ask.confirm("Delete the log?", "It has 12 readings.", "Delete")
+    press(monkeypatch, QMessageBox.StandardButton.Cancel)
+    assert not ask.confirm("Delete the log?", "It has 12 readings.", "Delete")
+
+
+def test_that_enter_does_not_confirm_a_loss(ask):
+    box = ask.confirm_box("Delete the log?", "It has 12 readings.", "Delete")
+    assert [button.text().replace("&", "") for button in box.buttons()] == ["Delete", "Cancel"]
+    assert box.standardButton(box.defaultButton()) == QMessageBox.StandardButton.Cancel
+
+
+def test_that_long_details_fold_away(ask):
+    assert ask.tell_box("It went wrong.", "one\ntwo").detailedText() == "one\ntwo"
+    assert ask.tell_box("It went wrong.", "one").informativeText() == "one"
+
+
+def test_that_files_are_asked_for_where_the_program_says(ask, monkeypatch, tmp_path):
+    asked = []
+
+    def choose(_window, _title, folder, kinds):
+        asked.append((folder, kinds))
+        return str(tmp_path / "a.batch"), kinds
+
+    monkeypatch.setattr(QFileDialog, "getOpenFileName", choose)
+    assert ask.open_path("Open", tmp_path, "Batches (*.batch)") == tmp_path / "a.batch"
+    assert asked == [(str(tmp_path), "Batches (*.batch);;All files (*)")]
+    monkeypatch.setattr(QFileDialog, "getOpenFileName", lambda *_asked: ("", ""))
+    assert ask.open_path("Open", tmp_path, "Batches (*.batch)") is None
+
+
+@pytest.mark.parametrize(("typed", "saved"), [("plum", "plum.batch"), ("plum.BATCH", "plum.BATCH"), ("", None)])
+def test_that_a_name_to_save_under_gets_its_suffix(ask, monkeypatch, tmp_path, typed, saved):
+    chosen = str(tmp_path / typed) if typed else ""
+    monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_asked: (chosen, ""))
+    expected = tmp_path / saved if saved else None
+    assert ask.save_path("Save", tmp_path / "new.batch", "Batches (*.batch)") == expected
+
+
+@pytest.mark.parametrize("agreed", [True, False])
+def test_that_a_file_met_only_with_its_suffix_is_not_replaced_unasked(ask, monkeypatch, tmp_path, agreed):
+    (tmp_path / "plum.batch").touch()
+    monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_asked: (str(tmp_path / "plum"), ""))
+    cancel = QMessageBox.StandardButton.Cancel
+    press(monkeypatch, None if agreed else cancel, QMessageBox.ButtonRole.AcceptRole if agreed else None)
+    saved = ask.save_path("Save", tmp_path / "new.batch", "Batches (*.batch)")
+    assert saved == (tmp_path / "plum.batch" if agreed else None)
+
+
+def test_that_a_dot_in_a_name_is_no_suffix():
+    assert with_suffix(Path("plum No. 2"), ".batch") == Path("plum No. 2.batch")
+
+
+def test_that_the_scripted_answers_fit_the_questions():
+    ask: Ask = ScriptedAsk(Answer.SAVE, Path("a"), None, True)
+    assert ask.save_changes("Bramble") == Answer.SAVE
+    assert ask.open_path("Open", Path(), "*") == Path("a")
+    assert ask.save_path("Save", Path(), "*") is None
+    assert ask.confirm("?", "", "Do")
+    with pytest.raises(AssertionError, match="unexpected question"):
+        ask.confirm("?", "", "Do")
