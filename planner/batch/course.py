@@ -27,8 +27,8 @@ LONGEST = 150.0
 SHORTEST_SHOWN, POINTS = 21.0, 121
 """Fewest days drawn, and points of the drawn curve. [d], [-]"""
 
-AT_REST = 0.001
-"""Distance from the final gravity at which a ferment counts as done. [-] One line of a hydrometer."""
+AT_REST = 0.002
+"""Distance from the final gravity at which a ferment counts as done. [-] Two lines of a hydrometer."""
 
 WARMER = Span(-1.0, 0.0, 1.5)
 """How far a must is from the temperature it is meant to have. [K] Estimate; fermenting must runs warm."""

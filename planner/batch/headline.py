@@ -19,8 +19,8 @@ if TYPE_CHECKING:
 STAGES = ("plan", "ferment", "rest", "adjust")
 """Stages in order: planned; pitched and moving; at rest; being adjusted."""
 
-REST_FALL = 0.001
-"""Fall over `REST_DAYS` up to which a ferment is at rest. [-] One line of a hydrometer."""
+REST_FALL = 0.0015
+"""Fall over `REST_DAYS` up to which a ferment is at rest. [-] One line of a hydrometer, and the rounding of two."""
 
 REST_DAYS = 4.0
 """Days between two readings that must agree before a ferment rests. [d] Common practice, no source: 2 to 4."""

@@ -11,7 +11,7 @@ import numpy.typing as npt
 from planner.batch.batch import Adjustment
 from planner.batch.must import MEASURED_GRAVITY_ERROR, with_gravity
 from planner.batch.scores import scores
-from planner.model.components import COMPONENTS
+from planner.model.components import COMPONENTS, SUGARS
 from planner.model.fermentation import Yields, partly_fermented
 from planner.model.liquid import (
     Liquid,
@@ -34,6 +34,10 @@ from planner.reference.rows import Additive
 Array = npt.NDArray[np.float64]
 
 _DISSOLVED = tuple(key for key in COMPONENTS if key not in ("water", "ethanol"))
+
+
+SUGAR_TEST_ERROR = 1.0
+"""Doubt about a residual-sugar test of almost nothing. [kg/m^3] Strips read 1 to 2 g/L in dry wine, from memory."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,7 +113,7 @@ class Mead:
     measured: bool
 
 
-def at_gravity(must: Liquid, yields: Yields, measured: float) -> Liquid:
+def at_gravity(must: Liquid, yields: Yields, measured: float, sugar: float | None = None) -> Liquid:
     """The mead of each member that has a measured gravity.
 
     Where a member's must passes through that gravity, sugar is what is left; where even dry it would be heavier or
@@ -123,6 +127,8 @@ def at_gravity(must: Liquid, yields: Yields, measured: float) -> Liquid:
         Products per hexose. [kg/kg]
     measured : float
         Gravity, corrected. [-]
+    sugar : float or None
+        Fermentable sugar found by a test; the gravity then tells what else is dissolved. [kg/m^3]
 
     Returns
     -------
@@ -133,6 +139,12 @@ def at_gravity(must: Liquid, yields: Yields, measured: float) -> Liquid:
     doubt = Span(*(measured + d for d in (-MEASURED_GRAVITY_ERROR, 0.0, MEASURED_GRAVITY_ERROR)))
     wanted = doubt.at(scores("mead/gravity", members), 0.7)
     total = fermentable(must)
+    if sugar is not None:
+        doubt = Span(0.5 * sugar, sugar, 1.5 * sugar + SUGAR_TEST_ERROR)
+        found = doubt.at(scores("mead/sugar test", members))
+        dry = partly_fermented(must, 0.0 * total, yields)
+        tested = partly_fermented(must, np.minimum(found * volume(dry), total), yields)
+        return with_gravity(tested, wanted, SUGARS)
     share = solve_increasing(lambda s: gravity(partly_fermented(must, s * total, yields)), wanted, 0.0, 1.0, 1e-7)
     liquid = partly_fermented(must, share * total, yields)
     off = np.abs(gravity(liquid) - wanted) > 1e-5

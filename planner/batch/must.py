@@ -111,6 +111,7 @@ def juice(line: FruitLine, fruit: Fruit, preparation: Preparation, members: int)
 
     sugar, sorbitol = fruit.sugar.at(z("sugar")), fruit.sorbitol.at(z("sorbitol"))
     acid = fruit.acid.at(z("acid"))
+    acids = {key: acid * mass for key, mass in fruit.acid_masses(1.0).items()}
     other = SOLUBLE_PROTEIN * fruit.protein + MINERALS + SOLUBLE_PECTIN[preparation.enzyme] * fruit.pectin
     flesh = Liquid.of(
         water=np.full(members + 1, fruit.water),
@@ -120,7 +121,7 @@ def juice(line: FruitLine, fruit: Fruit, preparation: Preparation, members: int)
         maltose=sugar * fruit.maltose_share,
         sorbitol=sorbitol,
         other=np.full(members + 1, other),
-        **{key: acid * share for key, share in fruit.acids},
+        **acids,
     )
     if line.as_juice:
         mass = np.full(members + 1, line.mass)
@@ -137,8 +138,8 @@ def juice(line: FruitLine, fruit: Fruit, preparation: Preparation, members: int)
     return pressed, fruit.nitrogen.at(z("nitrogen")) * volume(pressed)
 
 
-def with_gravity(liquid: Liquid, wanted: Array) -> Liquid:
-    """The same mass of liquid with all that is dissolved scaled by one factor, to have a measured gravity.
+def with_gravity(liquid: Liquid, wanted: Array, known: tuple[str, ...] = ()) -> Liquid:
+    """The same mass of liquid with what is dissolved scaled by one factor, to have a measured gravity.
 
     Parameters
     ----------
@@ -146,6 +147,8 @@ def with_gravity(liquid: Liquid, wanted: Array) -> Liquid:
         Shape (components, m). [kg]
     wanted : numpy.ndarray, shape (m,)
         Specific gravity 20/20 °C. [-]
+    known : tuple of str
+        Components that keep their mass, because they were measured. [-]
 
     Returns
     -------
@@ -153,13 +156,14 @@ def with_gravity(liquid: Liquid, wanted: Array) -> Liquid:
         Water makes up the mass. Unreachable gravities give the nearest that can be reached. [kg]
     """
     solvent = liquid["water"] + liquid["ethanol"]
-    solutes = liquid.plus(water=-liquid["water"], ethanol=-liquid["ethanol"])
-    most = 0.95 * liquid.mass / np.maximum(solutes.mass, 1e-12)
+    solutes = liquid.without("water", "ethanol", *known)
+    kept = Liquid(liquid.masses - solutes.masses).plus(water=-liquid["water"])
+    most = 0.95 * (liquid.mass - kept.mass) / np.maximum(solutes.mass, 1e-12)
 
     def scaled(share: Array) -> Liquid:
         factor = share * most
         water = liquid["water"] - (factor - 1.0) * solutes.mass
-        return solutes * factor + Liquid.of(water=np.maximum(water, 0.0), ethanol=liquid["ethanol"])
+        return solutes * factor + kept + Liquid.of(water=np.maximum(water, 0.0))
 
     if not np.any(solutes.mass > 0.0) or not np.any(solvent > 0.0):
         return liquid

@@ -160,7 +160,7 @@ def evaluate(batch: Batch, catalogue: Catalogue, members: int = MEMBERS, today: 
     way = readings.path(real.liquid.member(0), _typical(ahead.yields))
     rows = readings.logged(batch.log, way)
     finish, curve = _finish_outcome(ahead), _curve(ahead)
-    adjusted = _mead(batch, real, ahead, catalogue)
+    adjusted = _mead(batch, real, ahead, rows, catalogue)
     findings = (
         *checks.recipe_findings(batch, catalogue, planned, ahead),
         *checks.log_findings(batch, rows),
@@ -239,7 +239,12 @@ def _curve(ahead: course.Expected) -> Curve:
     )
 
 
-def _mead(batch: Batch, real: Must, ahead: course.Expected, catalogue: Catalogue) -> Mead:
+def _mead(
+    batch: Batch, real: Must, ahead: course.Expected, rows: tuple[readings.Logged, ...], catalogue: Catalogue
+) -> Mead:
     measured = batch.adjustment.gravity
-    base = ahead.finished if measured is None else at_gravity(real.liquid, ahead.yields, measured)
+    if measured is None:
+        base = ahead.finished
+    else:
+        base = at_gravity(real.liquid, ahead.yields, measured, readings.tested_sugar(rows, measured))
     return mead(batch.adjustment, base, measured is not None, catalogue)

@@ -177,3 +177,32 @@ def starting_gravity(rows: tuple[Logged, ...]) -> float | None:
         r for r in rows if r.counts and r.kind == "hydrometer" and AT_PITCHING[0] <= (r.day or 0.0) <= AT_PITCHING[1]
     ]
     return min(near, key=lambda r: abs(r.day or 0.0)).gravity if near else None
+
+
+SAME_MEAD = 0.002
+"""How far gravity may have moved since a sugar test for it still to hold. [-] Two lines of a hydrometer."""
+
+
+def tested_sugar(rows: tuple[Logged, ...], present: float) -> float | None:
+    """Fermentable sugar by the last test, if the mead has not moved since.
+
+    Parameters
+    ----------
+    rows : tuple of Logged
+        The log. [as its fields]
+    present : float
+        Present gravity. [-]
+
+    Returns
+    -------
+    float or None
+        Sugar; None without a test, or if gravity has moved since it by more than `SAME_MEAD`. [kg/m^3]
+    """
+    counted = sorted((r for r in rows if r.counts), key=lambda r: r.day or 0.0)
+    tests = [r for r in counted if r.kind == "sugar"]
+    if not tests:
+        return None
+    test = tests[-1]
+    before = [r.gravity for r in counted if r.kind == "hydrometer" and (r.day or 0.0) <= (test.day or 0.0)]
+    moved = bool(before) and abs(before[-1] - present) > SAME_MEAD
+    return None if moved else test.sugar

@@ -1,0 +1,339 @@
+"""All that the window would show of a batch, without a window: `python -m planner.report BATCH [--json | --text]`."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from planner import __version__
+from planner.batch.batch import Batch
+from planner.batch.codec import BatchFileError, decode
+from planner.batch.mead import Properties
+from planner.batch.outcome import Curve, Outcome, evaluate
+from planner.batch.readings import Logged
+from planner.model.span import Span
+from planner.model.sweetness import STEP as SWEETNESS_STEP
+from planner.model.viscosity import STEP as BODY_STEP
+from planner.reference.catalogue import Catalogue, catalogue
+from planner.reference.shipped import samples
+
+_DIGITS = 6  # significant figures kept; far beyond any instrument, and files stay readable
+
+
+def _number(value: float) -> float:
+    return float(f"{value:.{_DIGITS}g}")
+
+
+def _span(span: Span, factor: float = 1.0) -> float | dict[str, float]:
+    """A known number as itself, an uncertain one as low, typical and high."""
+    low, typical, high = (_number(part * factor) for part in span)
+    return typical if low == high else {"low": low, "typical": typical, "high": high}
+
+
+def _properties(properties: Properties) -> dict[str, Any]:
+    return {
+        "volume_l": _span(properties.volume, 1e3),
+        "gravity_sg20": _span(properties.gravity),
+        "alcohol_pct_vol": _span(properties.alcohol, 1e2),
+        "sweetness_g_per_l_sucrose": _span(properties.sweetness),
+        "body_mpa_s": _span(properties.viscosity, 1e3),
+        "acid_g_per_l_tartaric": _span(properties.acid),
+        "fermentable_sugar_g_per_l": _span(properties.fermentable),
+        "extract_g_per_l": _span(properties.extract),
+    }
+
+
+def _must(outcome: Outcome, shelf: Catalogue) -> dict[str, Any] | None:
+    must = outcome.must
+    if must is None:
+        return None
+    lines = zip(outcome.batch.recipe.fruits, must.juices, strict=True)
+    return {
+        "volume_l": _span(must.volume, 1e3),
+        "mass_kg": _span(must.mass),
+        "gravity_sg20": _span(must.gravity),
+        "brix": _span(must.brix),
+        "fermentable_sugar_g_per_l": _span(must.sugar),
+        "acid_g_per_l_tartaric": _span(must.acid),
+        "nitrogen_mg_per_l": _span(must.nitrogen, 1e3),
+        "juice": [{"fruit": shelf.fruit(line.key).name, "volume_l": _span(juice, 1e3)} for line, juice in lines],
+        "measured_starting_gravity_sg20": None
+        if outcome.starting_gravity is None
+        else _number(outcome.starting_gravity),
+    }
+
+
+def _finish(outcome: Outcome) -> dict[str, Any] | None:
+    finish = outcome.finish
+    if finish is None:
+        return None
+    return {
+        "gravity_sg20": _span(finish.gravity),
+        "dry_gravity_sg20": _span(finish.dry_gravity),
+        "alcohol_pct_vol": _span(finish.alcohol, 1e2),
+        "sugar_left_g_per_l": _span(finish.sugar),
+        "acid_g_per_l_tartaric": _span(finish.acid),
+        "volume_l": _span(finish.volume, 1e3),
+        "day": _span(finish.day),
+        "budget_gravity_points": {part.name: _span(part.lifts, 1e3) for part in finish.parts},
+    }
+
+
+def _curve(curve: Curve | None) -> list[dict[str, float]]:
+    if curve is None:
+        return []
+    days = np.arange(0.0, np.floor(curve.days[-1]) + 1.0)
+
+    def daily(values: Any) -> Any:
+        return np.interp(days, curve.days, values)
+
+    columns = {
+        "day": days,
+        "gravity_sg20": daily(curve.gravity),
+        "gravity_low_sg20": daily(curve.band[0]),
+        "gravity_high_sg20": daily(curve.band[3]),
+        "alcohol_pct_vol": daily(curve.alcohol) * 1e2,
+        "sugar_g_per_l": daily(curve.sugar),
+        "temperature_c": curve.temperature[np.searchsorted(curve.days, days, side="right") - 1] - 273.15,
+    }
+    return [{key: _number(column[i]) for key, column in columns.items()} for i in range(len(days))]
+
+
+def _reading(row: Logged) -> dict[str, Any]:
+    return {
+        "kind": row.kind,
+        "day": None if row.day is None else _number(row.day),
+        "at": None if row.moment is None else row.moment.isoformat(),
+        "temperature_c": None if row.temperature is None else _number(row.temperature - 273.15),
+        "indicated_gravity": row.indicated,
+        "gravity_sg20": _number(row.gravity),
+        "sugar_g_per_l": _number(row.sugar),
+        "alcohol_pct_vol": _number(row.alcohol * 1e2),
+        "note": row.note,
+        "excluded": row.excluded,
+    }
+
+
+def _mead(outcome: Outcome) -> dict[str, Any] | None:
+    mead = outcome.mead
+    if mead is None:
+        return None
+    additions = [
+        {
+            "name": effect.name,
+            "mass_g": _number(effect.mass * 1e3),
+            "teaspoons_about": None if effect.teaspoons is None else _number(effect.teaspoons),
+            "volume_change_ml": _number(effect.volume * 1e6),
+            "gravity_change": _number(effect.gravity),
+            "alcohol_change_pct_vol": _number(effect.alcohol * 1e2),
+            "sweetness_change_g_per_l_sucrose": _number(effect.sweetness),
+            "sweetness_steps": _number(effect.sweetness / SWEETNESS_STEP),
+            "body_change_mpa_s": _number(effect.viscosity * 1e3),
+            "body_steps": _number(effect.viscosity / BODY_STEP),
+            "acid_change_g_per_l_tartaric": _number(effect.acid),
+            "fermentable_sugar_g": _number(effect.fermentable * 1e3),
+        }
+        for effect in mead.effects
+    ]
+    return {
+        "rests_on": "measured gravity" if mead.measured else "expected finish",
+        "before": _properties(mead.before),
+        "additions": additions,
+        "after": _properties(mead.after),
+    }
+
+
+def as_data(outcome: Outcome, shelf: Catalogue) -> dict[str, Any]:
+    """An outcome as plain data for JSON.
+
+    Parameters
+    ----------
+    outcome : Outcome
+        What follows from a batch. [as its fields]
+    shelf : Catalogue
+        For the names of ingredients. [-]
+
+    Returns
+    -------
+    dict
+        Numbers in units of the trade, named in the keys; uncertain ones with low, typical and high.
+    """
+    batch = outcome.batch
+    return {
+        "program": f"fruit-mead-planner {__version__}",
+        "name": batch.name,
+        "stage": outcome.headline.stage,
+        "headline": str(outcome.headline.sentence),
+        "next": str(outcome.headline.next),
+        "must": _must(outcome, shelf),
+        "finish": _finish(outcome),
+        "curve": _curve(outcome.curve),
+        "feeds": [
+            {"day": _number(due.day), "mass_g": _number(batch.recipe.feeds[due.feed].mass * 1e3),
+             "name": shelf.nutrient(batch.recipe.feeds[due.feed].key).name}
+            for due in (outcome.curve.feeds if outcome.curve else ())
+        ],
+        "third_of_sugar_day": None if outcome.curve is None or outcome.curve.third_day is None
+        else _number(outcome.curve.third_day),
+        "log": [_reading(row) for row in outcome.log],
+        "adjustment": _mead(outcome),
+        "tastings": [{"at": tasting.at, "note": tasting.note} for tasting in batch.tastings],
+        "findings": [{"level": f.level.name.lower(), "place": f.place, "text": str(f.text)} for f in outcome.findings],
+    }  # fmt: skip
+
+
+def _said(value: Any, digits: int) -> str:
+    if isinstance(value, dict):
+        return f"{value['typical']:.{digits}f} ({value['low']:.{digits}f} to {value['high']:.{digits}f})"
+    return "-" if value is None else f"{value:.{digits}f}"
+
+
+_LABELS: tuple[tuple[str, str, str, int], ...] = (
+    ("volume_l", "volume", "L", 1),
+    ("gravity_sg20", "gravity", "", 3),
+    ("dry_gravity_sg20", "gravity if dry", "", 3),
+    ("alcohol_pct_vol", "alcohol", "% vol", 1),
+    ("brix", "sugar scale", "°Brix", 1),
+    ("fermentable_sugar_g_per_l", "sugar yeast can take", "g/L", 0),
+    ("sugar_left_g_per_l", "sugar left", "g/L", 0),
+    ("acid_g_per_l_tartaric", "acid, as tartaric", "g/L", 1),
+    ("nitrogen_mg_per_l", "nitrogen for yeast", "mg/L", 0),
+    ("sweetness_g_per_l_sucrose", "sweetness, as sucrose", "g/L", 0),
+    ("body_mpa_s", "body", "mPa·s", 2),
+    ("day", "at rest by day", "", 0),
+)
+
+
+def _block(title: str, data: dict[str, Any] | None) -> list[str]:
+    if data is None:
+        return []
+    rows = [
+        f"  {label:<22} {_said(data[key], digits)} {unit}".rstrip()
+        for key, label, unit, digits in _LABELS
+        if key in data
+    ]
+    return ["", title, *rows]
+
+
+def as_text(data: dict[str, Any]) -> str:
+    """The same for reading: short lines, units beside the numbers.
+
+    Parameters
+    ----------
+    data : dict
+        What `as_data` gave. [-]
+    """
+    lines = [data["name"], "=" * len(data["name"]), data["headline"], f"Next: {data['next']}"]
+    lines += _block("Must", data["must"])
+    lines += _block("Expected finish", data["finish"])
+    if data["finish"]:
+        lines += ["  what makes that gravity, in points of 0.001:"]
+        lines += [
+            f"    {_said(points, 1):>24}  {name}" for name, points in data["finish"]["budget_gravity_points"].items()
+        ]
+    if data["curve"]:
+        lines += ["", "Expected course", "   day   gravity   % vol  sugar g/L    °C"]
+        step = max(1, len(data["curve"]) // 20)
+        lines += [
+            f"  {row['day']:4.0f}     {row['gravity_sg20']:.3f}  {row['alcohol_pct_vol']:6.1f}  {row['sugar_g_per_l']:9.0f}"
+            f"  {row['temperature_c']:4.0f}"
+            for row in data["curve"][::step]
+        ]
+    lines += [f"  feed {feed['mass_g']:.0f} g of {feed['name']} on day {feed['day']:.1f}" for feed in data["feeds"]]
+    if data["log"]:
+        lines += ["", "Log", "   day   read     corrected   % vol  sugar g/L  note"]
+        lines += [_log_line(row) for row in data["log"]]
+    mead = data["adjustment"]
+    if mead:
+        lines += _block(f"Mead before additions (rests on the {mead['rests_on']})", mead["before"])
+        for row in mead["additions"]:
+            spoons = row["teaspoons_about"]
+            about = f" (about {spoons:.0f} level teaspoons)" if spoons else ""
+            ferments = "; yeast can ferment it" if row["fermentable_sugar_g"] > 0 else ""
+            lines += [
+                f"  weigh {row['mass_g']:.0f} g of {row['name']}{about}: sweetness {row['sweetness_change_g_per_l_sucrose']:+.0f} g/L,"
+                f" body {row['body_steps']:+.1f} steps, gravity {row['gravity_change']:+.3f}{ferments}"
+            ]
+        if mead["additions"]:
+            lines += _block("Mead after additions", mead["after"])
+    if data["tastings"]:
+        lines += ["", "Tastings", *(f"  {(row['at'] or '')[:10]}  {row['note']}" for row in data["tastings"])]
+    if data["findings"]:
+        lines += ["", "Findings", *(f"  {row['level']:<8} {row['text']}" for row in data["findings"])]
+    return "\n".join(lines) + "\n"
+
+
+def _log_line(row: dict[str, Any]) -> str:
+    read = f"{row['indicated_gravity']:.3f}" if row["indicated_gravity"] is not None else "sugar"
+    day = f"{row['day']:5.1f}" if row["day"] is not None else "    ?"
+    mark = " (excluded)" if row["excluded"] else ""
+    return (
+        f" {day}   {read:>5}        {row['gravity_sg20']:.3f}  {row['alcohol_pct_vol']:6.1f}  {row['sugar_g_per_l']:9.0f}"
+        f"  {row['note']}{mark}"
+    )
+
+
+def _find(name: str) -> Path:
+    """A path as given, or the name of a packaged sample."""
+    path = Path(name)
+    if path.exists():
+        return path
+    for sample in sorted(samples().glob("*.meadbatch")):
+        if name in (sample.name, sample.stem):
+            return sample
+    known = ", ".join(sample.stem for sample in sorted(samples().glob("*.meadbatch")))
+    raise BatchFileError(f"There is no file {name!r}. Give a batch file, or one of the samples: {known}.")
+
+
+def load(name: str) -> Batch:
+    """The batch in a file or packaged sample.
+
+    Parameters
+    ----------
+    name : str
+        Path of a file, or name of a sample. [-]
+
+    Raises
+    ------
+    BatchFileError
+        If there is none, or it cannot be read.
+    """
+    path = _find(name)
+    try:
+        data = path.read_bytes()
+    except OSError as failure:
+        raise BatchFileError(f"{path} cannot be read: {failure.strerror}.") from failure
+    try:
+        return decode(data)
+    except BatchFileError as failure:
+        raise BatchFileError(f"{path}: {failure}") from failure
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Print the report of a batch; 0 if it could be read, 2 if not."""
+    parser = argparse.ArgumentParser(prog="planner.report", description=__doc__)
+    parser.add_argument("batch", metavar="BATCH", help="a batch file, or the name of a packaged sample")
+    form = parser.add_mutually_exclusive_group()
+    form.add_argument("--json", action="store_true", help="as JSON, units in the keys")
+    form.add_argument("--text", action="store_true", help="for reading (the default)")
+    parser.add_argument("--version", action="version", version=f"fruit-mead-planner {__version__}")
+    chosen = parser.parse_args(arguments)
+    try:
+        batch = load(chosen.batch)
+    except BatchFileError as failure:
+        print(failure, file=sys.stderr)
+        return 2
+    shelf = catalogue()
+    data = as_data(evaluate(batch, shelf), shelf)
+    sys.stdout.write(json.dumps(data, indent=2, ensure_ascii=False) + "\n" if chosen.json else as_text(data))
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
