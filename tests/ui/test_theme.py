@@ -1,0 +1,104 @@
+"""The colours can be read, and mean the same in both themes."""
+
+from __future__ import annotations
+
+import colorsys
+from dataclasses import asdict
+
+import pytest
+from PySide6.QtGui import QColor, QFont, QPalette
+
+from planner.ui import theme
+
+THEMES = pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
+
+# M. Okabe, K. Ito, "Color Universal Design (CUD)", 2008; printed as RGB 0-255 in B. Wong, "Points of view: Color
+# blindness", Nature Methods 8, 441 (2011).
+OKABE_ITO = {
+    "expected": (0, 114, 178),
+    "logged": (213, 94, 0),
+    "excluded": (204, 121, 167),
+    "finish": (0, 158, 115),
+    "stall": (230, 159, 0),
+    "event": (86, 180, 233),
+}
+
+
+def test_that_contrast_is_that_of_wcag():
+    # WCAG 2.1: the ratio runs from 1 to 21. W3C, Understanding 1.4.3: #767676 on white is 4.54 (from memory).
+    assert theme.contrast("#000000", "#ffffff") == pytest.approx(21.0)
+    assert theme.contrast("#ffffff", "#ffffff") == 1.0
+    assert theme.contrast("#767676", "#ffffff") == pytest.approx(4.54, abs=0.005)
+
+
+@THEMES
+@pytest.mark.parametrize("ink", ["text", "dim", "problem", "warning", "accent"])
+@pytest.mark.parametrize("ground", ["window", "base", "alternate", "raised"])
+def test_that_text_stands_out_from_its_ground(dark, ink, ground):
+    tones = asdict(theme.colours(dark))
+    assert theme.contrast(tones[ink], tones[ground]) >= 4.5  # WCAG 2.1, 1.4.3
+
+
+@THEMES
+def test_that_selected_text_can_be_read(dark):
+    tones = theme.colours(dark)
+    assert theme.contrast(tones.on_accent, tones.accent) >= 4.5  # WCAG 2.1, 1.4.3
+
+
+@THEMES
+@pytest.mark.parametrize("role", [*OKABE_ITO, "edge"])
+def test_that_curves_and_borders_stand_out_from_the_plot(dark, role):
+    tones = asdict(theme.colours(dark))
+    assert theme.contrast(tones[role], tones["base"]) >= 3.0  # WCAG 2.1, 1.4.11
+
+
+@THEMES
+@pytest.mark.parametrize("role", OKABE_ITO)
+def test_that_a_curve_has_its_published_hue_in_both_themes(dark, role):
+    drawn = QColor(asdict(theme.colours(dark))[role]).getRgb()[:3]
+    hue, _, _ = colorsys.rgb_to_hls(*(c / 255 for c in drawn))
+    published, _, _ = colorsys.rgb_to_hls(*(c / 255 for c in OKABE_ITO[role]))
+    assert 360 * abs(hue - published) < 1.0  # one step of an 8-bit channel
+
+
+@THEMES
+@pytest.mark.parametrize("group", list(QPalette.ColorGroup)[:3])
+def test_that_every_pair_of_the_palette_can_be_read(dark, group):
+    made, role = theme.palette(dark), QPalette.ColorRole
+    pairs = [
+        (role.WindowText, role.Window),
+        (role.Text, role.Base),
+        (role.Text, role.AlternateBase),
+        (role.ButtonText, role.Button),
+        (role.ToolTipText, role.ToolTipBase),
+        (role.HighlightedText, role.Highlight),
+        (role.PlaceholderText, role.Base),
+        (role.Link, role.Base),
+    ]
+    # What is disabled need not reach 4.5 (WCAG 2.1, 1.4.3, "incidental"), but it should be seen.
+    needed = 3.0 if group == QPalette.ColorGroup.Disabled else 4.5
+    for ink, ground in pairs:
+        assert theme.contrast(made.color(group, ink).name(), made.color(group, ground).name()) >= needed
+
+
+@THEMES
+def test_that_a_widget_finds_its_colours_by_its_palette(dark):
+    assert theme.colours_on(theme.palette(dark)) is theme.colours(dark)
+
+
+def test_that_tabular_figures_leave_the_font_as_it_was(qapp):
+    font = QFont("Sans Serif", 11)
+    made = theme.tabular(font)
+    assert [tag.toString() for tag in made.featureTags()] == ["tnum"]
+    assert font.featureTags() == []
+    assert (made.family(), made.pointSizeF()) == (font.family(), font.pointSizeF())
+
+
+@THEMES
+def test_that_the_program_can_be_dressed(qapp, dark):
+    before = qapp.style().objectName(), qapp.palette(), qapp.styleSheet()
+    theme.apply(qapp, dark)
+    assert qapp.palette().color(QPalette.ColorRole.Base).name() == theme.colours(dark).base
+    qapp.setStyle(before[0])
+    qapp.setPalette(before[1])
+    qapp.setStyleSheet(before[2])
