@@ -211,6 +211,20 @@ class Display:
         """The unit in which a value is shown, and in which a bare number typed over it is meant."""
         return preferred(kind, self.system, value or 0.0) if kind in SI_UNIT else None
 
+    def to_scale(self, value: float, kind: Kind, unit: str | None = None) -> float:
+        """The bare number that stands for a value on its scale: 293.15 K is 20 on °C."""
+        return self._shown(Span.exactly(value), kind, unit, _SHOWN, _BRIX_SHOWN).span.typical
+
+    def from_scale(self, number: float, kind: Kind, unit: str | None = None) -> float:
+        """The value for which a bare number stands; the inverse of `to_scale`, given the same unit."""
+        if kind == Kind.GRAVITY and self.gravity_scale == GravityScale.BRIX:
+            return _gravity(number)
+        if kind in (Kind.FRACTION, Kind.STRENGTH):
+            return number / 100.0
+        if kind not in SI_UNIT:
+            return number
+        return scale(unit or preferred(kind, self.system, 0.0).key).si(number)
+
     def _shown(self, span: Span, kind: Kind, unit: str | None, digits: Mapping[Kind, Digits], brix: Digits) -> _Shown:
         """The span on its scale, what follows the number, and how finely it may be shown."""
         if kind == Kind.GRAVITY and self.gravity_scale == GravityScale.BRIX:
@@ -242,6 +256,12 @@ def _brix(gravity: float) -> float:
     from planner.model.scales import brix_from_gravity
 
     return float(brix_from_gravity(gravity))
+
+
+def _gravity(brix: float) -> float:
+    from planner.model.scales import gravity_from_brix
+
+    return float(gravity_from_brix(brix))
 
 
 def _places(span: Span, digits: Digits) -> int:

@@ -182,3 +182,12 @@ def test_that_every_shown_text_reads_back_within_what_it_shows(kind, data, displ
         unit = re.search(r"\D*$", text)[0].replace("\u00a0", " ").strip()
         half_a_digit = 0.5 * last_digit(text, display) * UNIT_STEP[unit]
         assert abs(back - value) <= half_a_digit * 1.001 + 1e-12 * abs(value)
+
+
+@pytest.mark.parametrize("kind", list(Kind))
+@given(data=st.data(), display=displays())
+def test_that_a_number_on_its_scale_leads_back_to_the_value(kind, data, display):
+    value = data.draw(st.floats(*AMOUNTS[kind]))
+    unit = display.unit_for(value, kind)
+    key = unit.key if unit else None
+    assert display.from_scale(display.to_scale(value, kind, key), kind, key) == pytest.approx(value, rel=1e-9)
