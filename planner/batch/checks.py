@@ -10,6 +10,7 @@ import numpy as np
 
 from planner.batch import words
 from planner.batch.batch import Batch, HydrometerReading
+from planner.batch.course import UNPLANNED
 from planner.batch.findings import Finding, error, note, warning
 from planner.batch.headline import REST_FALL
 from planner.batch.mead import Mead
@@ -116,7 +117,9 @@ def _temperatures(batch: Batch, catalogue: Catalogue) -> Iterator[Finding]:
             yield note(place, "The curve is extrapolated: its model was measured from {} to {}.",
                        *(words.temperature(t) for t in VALID_TEMPERATURE))  # fmt: skip
     days = [step.day for step in batch.recipe.temperatures]
-    if not days or days[0] > 0.0 or sorted(days) != days:
+    if not days:
+        yield note("recipe.temperatures", "No temperature is planned: {} is assumed.", words.temperature(UNPLANNED))
+    elif days[0] > 0.0 or sorted(days) != days:
         yield note(
             "recipe.temperatures", "Temperatures are taken in the order of their days, the first from pitching on."
         )

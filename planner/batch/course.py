@@ -12,7 +12,7 @@ from planner.batch.batch import Recipe
 from planner.batch.must import Must
 from planner.batch.scores import scores
 from planner.model import simulate
-from planner.model.constants import ETHANOL_DENSITY
+from planner.model.constants import ETHANOL_DENSITY, REFERENCE_TEMPERATURE
 from planner.model.fermentation import Yields, fermented, fully_fermented, hexoses, yields_at
 from planner.model.kinetics import Culture
 from planner.model.liquid import Liquid, alcohol, fermentable, gravity, volume
@@ -35,6 +35,10 @@ WARMER = Span(-1.0, 0.0, 1.5)
 
 GROWTH, DECLINE, LAG = Span(0.80, 1.0, 1.25), Span(0.5, 1.0, 2.0), Span(0.5, 1.0, 2.0)
 """Doubt about growth, decline and lag, as factors. [-] The two published models differ by about as much."""
+
+
+UNPLANNED = REFERENCE_TEMPERATURE
+"""Temperature assumed where the recipe plans none. [K]"""
 
 
 class FeedMoment(NamedTuple):
@@ -141,7 +145,7 @@ def expected(recipe: Recipe, start: Must, catalogue: Catalogue, at_least: float 
     members = start.nitrogen.size - 1
     made = yields_at(scores("yield/ethanol", members), scores("yield/glycerol", members), scores("yield/rest", members))
     yeast = culture(recipe, start, made, catalogue)
-    steps = [(step.day, step.temperature) for step in recipe.temperatures]
+    steps = sorted((step.day, step.temperature) for step in recipe.temperatures) or [(0.0, UNPLANNED)]
     feeds, doses = _feed_moments(recipe, start, yeast, steps, catalogue)
     typical = _run(start, yeast, steps, doses, np.linspace(0.0, LONGEST, 301), only_typical=True)
     shown = _days_shown(typical, at_least)
