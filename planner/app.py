@@ -1,0 +1,126 @@
+"""The composition root: makes the parts, puts them together, and starts the program."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Sequence
+from datetime import datetime
+from functools import partial
+from pathlib import Path
+
+from PySide6.QtCore import QCoreApplication, QStandardPaths, Qt, QTimer
+from PySide6.QtGui import QGuiApplication
+from PySide6.QtWidgets import QApplication
+
+from planner import __version__
+from planner.batch.batch import Batch, new_batch
+from planner.batch.codec import decode, encode
+from planner.batch.outcome import Outcome, evaluate
+from planner.batch.scores import MEMBERS
+from planner.reference.catalogue import Catalogue, catalogue
+from planner.reference.shipped import samples
+from planner.ui import theme
+from planner.ui.asking import Ask, AskWithDialogs
+from planner.ui.errors import ErrorReporter, start_log
+from planner.ui.recalculator import Recalculator
+from planner.ui.recovery import Recovery
+from planner.ui.settings import FOLDER, Appearance, Settings, open_store
+from planner.ui.store import BatchStore
+from planner.ui.window import TITLE, Window
+
+
+def work_out(batch: Batch, shelf: Catalogue, members: int) -> Outcome:
+    """What follows from a batch now."""
+    return evaluate(batch, shelf, members, datetime.now().astimezone())
+
+
+def is_dark(appearance: Appearance) -> bool:
+    """Whether the window is to be dark, by the person's choice or the desktop's."""
+    if appearance is Appearance.SYSTEM:
+        return QGuiApplication.styleHints().colorScheme() == Qt.ColorScheme.Dark
+    return appearance is Appearance.DARK
+
+
+def build(settings: Settings, copies: Path, ask: Ask | None = None, delay_ms: int = 40) -> Window:
+    """A window with everything it needs, not yet shown.
+
+    `copies` is the folder for safety copies; `ask` answers the program's questions where no person does.
+    """
+    shelf = catalogue()
+    store = BatchStore(new_batch())
+    stages = (partial(work_out, shelf=shelf, members=0), partial(work_out, shelf=shelf, members=MEMBERS))
+    asking = AskWithDialogs() if ask is None else ask
+    recovery = Recovery(copies, encode, decode)
+    recalculator = Recalculator(stages, delay_ms)
+    window = Window(store, shelf, settings, asking, recovery, recalculator, theme.colours(is_dark(settings.appearance)))
+    for part in (store, recovery, recalculator):
+        part.setParent(window)
+    if isinstance(asking, AskWithDialogs):
+        asking.speak_over(window)
+    return window
+
+
+class Dresser:
+    """Keeps the program in the colours that the person or the desktop asks for."""
+
+    def __init__(self, application: QApplication, window: Window) -> None:
+        self._application, self._window = application, window
+        window.appearance_changed.connect(self.dress)
+        application.styleHints().colorSchemeChanged.connect(self.dress)
+        self.dress()
+
+    def dress(self) -> None:
+        """Apply the present choice."""
+        dark = is_dark(self._window.settings.appearance)
+        theme.apply(self._application, dark)
+        self._window.set_colours(theme.colours(dark))
+
+
+def _parse(arguments: Sequence[str]) -> argparse.Namespace:
+    parser = argparse.ArgumentParser(prog="planner", description="Plan, follow and adjust a batch of fruit mead.")
+    parser.add_argument("batch", nargs="?", type=Path, help="a batch file to open")
+    known = ", ".join(path.stem for path in sorted(samples().glob("*.meadbatch")))
+    parser.add_argument("--sample", metavar="NAME", help=f"open a packaged sample: {known}")
+    parser.add_argument("--seconds", type=float, metavar="S", help="close by itself after so many seconds")
+    parser.add_argument("--version", action="version", version=f"fruit-mead-planner {__version__}")
+    return parser.parse_args(arguments)
+
+
+def _open_at_start(window: Window, chosen: argparse.Namespace) -> bool:
+    """Open what the command line names. False if that is no sample."""
+    if chosen.sample is not None:
+        path = samples() / f"{chosen.sample}.meadbatch"
+        if not path.is_file():
+            print(f"There is no sample {chosen.sample!r}; see --help for their names.", file=sys.stderr)
+            return False
+        window.documents.open_sample(path)
+    elif chosen.batch is not None:
+        window.documents.load(chosen.batch)
+    return True
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run the program; returns its exit code."""
+    chosen = _parse(sys.argv[1:] if arguments is None else arguments)
+    QCoreApplication.setApplicationName(FOLDER)
+    application = QApplication(sys.argv[:1])
+    application.setApplicationDisplayName(TITLE)
+    folder = Path(QStandardPaths.writableLocation(QStandardPaths.StandardLocation.AppDataLocation))
+    handler = start_log(folder / "log.txt")
+    window = build(Settings(open_store()), folder / "unsaved")
+    reporter = ErrorReporter(window.ask.tell, window)
+    reporter.install()
+    dresser = Dresser(application, window)
+    if not _open_at_start(window, chosen):
+        window.close()
+        return 2
+    window.show()
+    dresser.dress()
+    QTimer.singleShot(0, window.documents.offer_unsaved)
+    if chosen.seconds is not None:
+        QTimer.singleShot(int(chosen.seconds * 1000), window.close)
+    code = application.exec()
+    reporter.uninstall()
+    handler.close()
+    return code

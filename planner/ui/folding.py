@@ -1,0 +1,105 @@
+"""A pane that folds to a strip with its name on it, by one click or key."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QSize, Qt, Signal
+from PySide6.QtGui import QPainter, QPaintEvent
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QToolButton, QVBoxLayout, QWidget
+
+
+class Strip(QToolButton):
+    """What is left of a folded pane: its name, written upwards."""
+
+    def sizeHint(self) -> QSize:
+        metrics = self.fontMetrics()
+        return QSize(metrics.height() + 10, metrics.horizontalAdvance(self.text()) + 24)
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        if self.underMouse() or self.hasFocus():
+            painter.fillRect(self.rect(), self.palette().midlight())
+        painter.setPen(self.palette().windowText().color())
+        painter.translate(0, self.height())
+        painter.rotate(-90.0)
+        flags = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
+        painter.drawText(0, 0, self.height() - 12, self.width(), flags, f"{self.text()}  ▸")
+        painter.end()
+
+
+class FoldingPane(QWidget):
+    """A titled pane whose content can be folded away.
+
+    Signal: `folded_changed` with whether it is folded now.
+    """
+
+    folded_changed = Signal(bool)
+
+    def __init__(
+        self, title: str, content: QWidget, narrowest: int, widest: int, parent: QWidget | None = None
+    ) -> None:
+        super().__init__(parent)
+        self.content = content
+        self._narrowest, self._widest = narrowest, widest
+        self._is_folded = False
+        name = QLabel(title)
+        font = name.font()
+        font.setBold(True)
+        name.setFont(font)
+        fold = QToolButton()
+        fold.setText("◂")
+        fold.setAutoRaise(True)
+        fold.setToolTip(f"Fold {title.lower()} away")
+        fold.setAccessibleName(f"Fold {title.lower()} away")
+        fold.clicked.connect(self.fold)
+        self._head = QWidget()
+        row = QHBoxLayout(self._head)
+        row.setContentsMargins(10, 4, 4, 0)
+        row.addWidget(name, 1)
+        row.addWidget(fold)
+        self._strip = Strip()
+        self._strip.setText(title)
+        self._strip.setToolTip(f"Unfold {title.lower()}")
+        self._strip.setAccessibleName(f"Unfold {title.lower()}")
+        self._strip.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Expanding)
+        self._strip.clicked.connect(self.unfold)
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(0, 0, 0, 0)
+        layout.setSpacing(2)
+        layout.addWidget(self._head)
+        layout.addWidget(content, 1)
+        layout.addWidget(self._strip, 1)
+        self._arrange()
+
+    @property
+    def is_folded(self) -> bool:
+        """Whether only the strip is shown."""
+        return self._is_folded
+
+    def set_folded(self, folded: bool) -> None:
+        """Fold or unfold."""
+        if folded != self._is_folded:
+            self._is_folded = folded
+            self._arrange()
+            self.folded_changed.emit(folded)
+
+    def fold(self) -> None:
+        """Show only the strip."""
+        self.set_folded(True)
+
+    def unfold(self) -> None:
+        """Show the content."""
+        self.set_folded(False)
+
+    def toggle(self) -> None:
+        """Fold if it is unfolded, unfold if it is folded."""
+        self.set_folded(not self._is_folded)
+
+    def _arrange(self) -> None:
+        self._head.setVisible(not self._is_folded)
+        self.content.setVisible(not self._is_folded)
+        self._strip.setVisible(self._is_folded)
+        if self._is_folded:
+            self.setFixedWidth(self._strip.sizeHint().width())
+        else:
+            self.setMinimumWidth(self._narrowest)
+            self.setMaximumWidth(self._widest)

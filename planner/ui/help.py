@@ -1,0 +1,72 @@
+"""Explanations: what a figure means, where figures come from, and what this program is."""
+
+from __future__ import annotations
+
+from html import escape
+
+from PySide6.QtCore import QPoint
+from PySide6.QtGui import QCursor
+from PySide6.QtWidgets import QApplication, QDialog, QDialogButtonBox, QTextBrowser, QVBoxLayout, QWhatsThis, QWidget
+
+from planner import __version__
+from planner.reference.catalogue import Catalogue
+
+NOTHING = "Point at a figure or a field, or go to it with the Tab key, and press F1: what it means is shown here."
+
+
+def explained(widget: QWidget | None) -> tuple[QWidget, str] | None:
+    """The nearest widget, from this one outwards, that can be explained, and its text."""
+    while widget is not None:
+        text = widget.whatsThis() or widget.toolTip()
+        if text:
+            return widget, text
+        widget = widget.parentWidget()
+    return None
+
+
+def explain(window: QWidget) -> None:
+    """Explain what has the focus, else what is under the mouse."""
+    found = explained(QApplication.focusWidget()) or explained(QApplication.widgetAt(QCursor.pos()))
+    if found is None:
+        QWhatsThis.showText(window.mapToGlobal(QPoint(window.width() // 2, window.height() // 2)), NOTHING, window)
+    else:
+        widget, text = found
+        QWhatsThis.showText(widget.mapToGlobal(QPoint(8, widget.height())), text, widget)
+
+
+class Reader(QDialog):
+    """A page of text in a window of its own that never blocks."""
+
+    def __init__(self, title: str, html: str, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setWindowTitle(title)
+        self.resize(640, 520)
+        page = QTextBrowser()
+        page.setAccessibleName(title)
+        page.setOpenExternalLinks(False)
+        page.setHtml(html)
+        close = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
+        close.rejected.connect(self.close)
+        layout = QVBoxLayout(self)
+        layout.addWidget(page)
+        layout.addWidget(close)
+
+
+def sources_page(catalogue: Catalogue) -> str:
+    """Every source that the tables and formulas rest on."""
+    rows = sorted(catalogue.sources.values(), key=lambda source: source.title.casefold())
+    listed = "".join(f"<p>{escape(source.citation)}</p>" for source in rows)
+    return f"<h3>Sources</h3><p>Formulas and tables rest on these. Each ingredient names its own.</p>{listed}"
+
+
+def about_page() -> str:
+    """What this is, and the cautions that hold for all of it."""
+    return (
+        f"<h3>Fruit Mead Planner {escape(__version__)}</h3>"
+        "<p>Plan a batch of fruit mead, follow its fermentation, and adjust it before it is bottled.</p>"
+        "<p>Figures are worked out from published formulas and tables; spans show how far they can be trusted. "
+        "They do not replace a measurement.</p>"
+        "<p>A closed bottle in which yeast still works can burst. Fermentation fills a closed room with carbon dioxide. "
+        "What may be made, added, labelled and sold is ruled by law where you live; follow your local rules, "
+        "and ask someone licensed where they call for it.</p>"
+    )
