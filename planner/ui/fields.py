@@ -164,17 +164,24 @@ class CommitLine(QLineEdit):
 
     def paintEvent(self, event: QPaintEvent) -> None:
         super().paintEvent(event)
-        if not (self._problem or self.is_pending):
-            return
         tones = theme.colours_on(self.palette())
         painter = QPainter(self)
         if self.is_pending:
             self._paint_old_value(painter, tones)
-        if self._problem:
-            painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-            painter.setPen(QPen(QColor(tones.problem), 2.0))
-            painter.drawRoundedRect(QRectF(self.rect()).adjusted(1, 1, -1, -1), 2, 2)
+        if self.hasFrame():
+            self._paint_edge(painter, tones)
         painter.end()
+
+    def _paint_edge(self, painter: QPainter, tones: theme.Colours) -> None:
+        """The outline of a problem or of the focus, or an edge, which the style leaves out on dark grounds."""
+        if not self.isEnabled():
+            return
+        colour = tones.problem if self._problem else tones.accent if self.hasFocus() else tones.edge
+        width = 2.0 if self._problem else 1.0
+        inset = width / 2.0
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.setPen(QPen(QColor(colour), width))
+        painter.drawRoundedRect(QRectF(self.rect()).adjusted(inset, inset, -inset, -inset), 2.0, 2.0)
 
     def _paint_old_value(self, painter: QPainter, tones: theme.Colours) -> None:
         """The old value where the typed text leaves room for it."""

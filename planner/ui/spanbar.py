@@ -131,7 +131,6 @@ class SpanRow(QWidget):
         self.value = QLabel()
         self.value.setFont(theme.tabular(self.value.font()))
         self.value.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
-        self.value.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         self.bar = SpanBar()
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 1, 0, 1)

@@ -28,9 +28,13 @@ class Colours:
     edge: str
     """Borders of what can be used."""
     accent: str
-    """The one accent: selection, focus, links."""
+    """The one accent: focus, selected text, links, the dot of an uncertain number."""
     on_accent: str
     """Text on the accent."""
+    selected: str
+    """Ground of selected rows: the accent's hue, quiet enough for a whole line of a table."""
+    on_selected: str
+    """Text on selected rows."""
     problem: str
     """What was refused, or must not be done."""
     warning: str
@@ -56,6 +60,8 @@ LIGHT = Colours(
     edge="#8b8f94",
     accent="#7a2e5d",
     on_accent="#ffffff",
+    selected="#ecd6e3",
+    on_selected="#1d1f21",
     problem="#b3261e",
     warning="#8a5300",
     expected="#0072b2",
@@ -76,6 +82,8 @@ DARK = Colours(
     edge="#777b82",
     accent="#e09cc4",
     on_accent="#1d1f21",
+    selected="#6b3d5a",
+    on_selected="#ffffff",
     problem="#ff8a80",
     warning="#f2b84b",
     expected="#0084ce",
@@ -139,7 +147,12 @@ def style_sheet(dark: bool) -> str:
     return (
         f"QToolTip {{ color: {tones.text}; background: {tones.raised}; border: 1px solid {tones.edge};"
         f" padding: 3px; }}\n"
+        # The style takes the outline of what has the focus from the palette's highlight, which rows must not.
+        f"QAbstractItemView {{ selection-background-color: {tones.selected};"
+        f" selection-color: {tones.on_selected}; }}\n"
         f"QSplitter::handle {{ background: {tones.window}; }}\n"
+        # Plain rules, horizontal (4) and vertical (5), would be drawn in the colour of text.
+        f'QFrame[frameShape="4"], QFrame[frameShape="5"] {{ color: {tones.line}; }}\n'
         f'*[tone="dim"] {{ color: {tones.dim}; }}\n'
         f'*[tone="warning"] {{ color: {tones.warning}; }}\n'
         f'*[tone="problem"] {{ color: {tones.problem}; }}\n'

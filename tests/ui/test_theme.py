@@ -43,6 +43,7 @@ def test_that_text_stands_out_from_its_ground(dark, ink, ground):
 def test_that_selected_text_can_be_read(dark):
     tones = theme.colours(dark)
     assert theme.contrast(tones.on_accent, tones.accent) >= 4.5  # WCAG 2.1, 1.4.3
+    assert theme.contrast(tones.on_selected, tones.selected) >= 4.5
 
 
 @THEMES
