@@ -31,6 +31,9 @@ SOAKING_DAYS = 7.0
 SOLUBLE_PECTIN = {False: 0.2, True: 0.5}
 """Share of pectin that stays dissolved, without and with enzyme, which cuts it into soluble pieces. [-] Estimate."""
 
+DRIEST_HONEY = 0.05
+"""Water below which a honey is counted as having so much. [kg/kg] Drier is no liquid and could split no sugar."""
+
 MEASURED_GRAVITY_ERROR = 0.001
 """Doubt that remains about a gravity read with care, 90 %. [-] One line of a hydrometer's scale."""
 
@@ -194,9 +197,8 @@ def honey(line: HoneyLine, row: Honey, members: int) -> tuple[Liquid, Array]:
     def z(what: str) -> Array:
         return scores(f"honey/{line.key}/{what}", members)
 
-    moisture = (
-        row.moisture.at(z("moisture"), 0.05, 0.40) if line.moisture is None else np.full(members + 1, line.moisture)
-    )
+    measured = row.moisture if line.moisture is None else Span.exactly(line.moisture)
+    moisture = np.maximum(measured.at(z("moisture")), DRIEST_HONEY)
     solids = (1.0 - moisture) / (1.0 - row.moisture.typical)
     simple = hexoses(Liquid.of(glucose=row.glucose, fructose=row.fructose, sucrose=row.sucrose)).total
     hexose_per_maltose = float(hexoses(Liquid.of(maltose=1.0)).total)

@@ -22,6 +22,9 @@ from planner.reference.catalogue import Catalogue, UnknownIngredient
 
 Array = npt.NDArray[np.float64]
 
+LEAST_MUST = 1e-3
+"""Mass below which there is nothing to work out. [kg] A gram: yeast and feeds on less are no concentration."""
+
 
 @dataclass(frozen=True, slots=True)
 class MustOutcome:
@@ -144,7 +147,7 @@ def evaluate(batch: Batch, catalogue: Catalogue, members: int = MEMBERS, today: 
         start = must(batch, catalogue, members)
     except UnknownIngredient as failure:  # a key the checks do not know of is a gap in them, but no reason to stop
         return _without_science(batch, (error("recipe", str(failure).replace("{", "(").replace("}", ")")),), today)
-    if not float(start.liquid.mass[0]) > 0.0:
+    if float(start.liquid.mass[0]) < LEAST_MUST:
         return _without_science(batch, checks.recipe_findings(batch, catalogue, None, None), today)
     first_way = readings.path(start.liquid.member(0))
     rows = readings.logged(batch.log, first_way)

@@ -33,8 +33,8 @@ BIOMASS_YIELD = Span(0.012, 0.018, 0.025)
 """Dry yeast per hexose; it settles and is not part of the liquid. [kg/kg] 3 to 5 g/L in the published models."""
 
 HYDROLYSIS_POWER = 4
-"""Disaccharides left, as a power of the share of hexose left: yeast splits them early. [-] Estimate; the power
-is high enough that the hexose bound in them never exceeds what is left of either hexose."""
+"""Disaccharides left, as a power of the share of hexose left: yeast splits them early. [-] Estimate; less is left where
+the hexose bound in them would exceed what is left of it."""
 
 
 class Yields(NamedTuple):
@@ -117,6 +117,18 @@ def hexoses(must: Liquid) -> Hexoses:
     )
 
 
+def _unsplit(must: Liquid, glucose: Array, fructose: Array, total: Array) -> Array:
+    """Share of the disaccharides that is not yet split: never more than what is left of either hexose can hold."""
+    half_sucrose = 0.5 * HEXOSE_PER_DISACCHARIDE * must["sucrose"]
+    bound_glucose = half_sucrose + HEXOSE_PER_DISACCHARIDE * must["maltose"]
+
+    def share(left: Array, whole: Array) -> Array:
+        return np.clip(np.divide(left, whole, out=np.ones_like(left + whole), where=whole > 0.0), 0.0, 1.0)
+
+    by_habit = share(glucose + fructose, total) ** HYDROLYSIS_POWER
+    return np.minimum(by_habit, np.minimum(share(glucose, bound_glucose), share(fructose, half_sucrose)))
+
+
 def fermented(must: Liquid, glucose: Any, fructose: Any, yields: Yields = TYPICAL_YIELDS) -> Liquid:
     """The liquid when of a must's hexose only so much is left.
 
@@ -134,13 +146,11 @@ def fermented(must: Liquid, glucose: Any, fructose: Any, yields: Yields = TYPICA
     Liquid
         Without the yeast, which settles, and without the gas. Mass of must = mass of this + yeast + gas. [kg]
     """
-    start = hexoses(must)
-    total = start.total
-    left = np.asarray(glucose, dtype=float) + np.asarray(fructose, dtype=float)
+    glucose, fructose = np.asarray(glucose, dtype=float), np.asarray(fructose, dtype=float)
+    total = hexoses(must).total
+    left = glucose + fructose
     taken = total - left
-    with np.errstate(invalid="ignore", divide="ignore"):
-        share = np.where(total > 0.0, np.clip(left / total, 0.0, 1.0), 0.0)
-    unsplit = share**HYDROLYSIS_POWER
+    unsplit = _unsplit(must, glucose, fructose, total)
     sucrose, maltose = must["sucrose"] * unsplit, must["maltose"] * unsplit
     half = 0.5 * HEXOSE_PER_DISACCHARIDE * sucrose
     bound = HEXOSE_PER_DISACCHARIDE * (must["sucrose"] - sucrose + must["maltose"] - maltose)
