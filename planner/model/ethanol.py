@@ -61,7 +61,7 @@ def density(mass_fraction: Any, temperature: Any) -> Array:
     Examples
     --------
     >>> round(float(density(0.1, 293.15)), 2)
-    981.87
+    981.85
     """
     p, d = np.broadcast_arrays(
         np.asarray(mass_fraction, dtype=float), np.asarray(temperature, dtype=float) - REFERENCE_TEMPERATURE
