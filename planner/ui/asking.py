@@ -42,6 +42,10 @@ class AskWithDialogs:
     def __init__(self, window: QWidget | None = None) -> None:
         self._window = window
 
+    def speak_over(self, window: QWidget) -> None:
+        """Put the questions over this window from now on."""
+        self._window = window
+
     def save_changes(self, name: str) -> Answer:
         box = self.save_box(name)
         box.exec()

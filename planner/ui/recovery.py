@@ -9,6 +9,7 @@ from datetime import datetime
 from itertools import count
 from operator import attrgetter
 from pathlib import Path
+from typing import Any
 
 from PySide6.QtCore import QLockFile, QObject, QTimer, Signal
 
@@ -41,8 +42,8 @@ class Recovery(QObject):
     def __init__(
         self,
         folder: Path,
-        encode: Callable[[object], bytes],
-        decode: Callable[[bytes], object],
+        encode: Callable[[Any], bytes],
+        decode: Callable[[bytes], Any],
         delay_ms: int = 2000,
         parent: QObject | None = None,
     ) -> None:
@@ -100,7 +101,7 @@ class Recovery(QObject):
                 found.append(Leftover(copy, origin, datetime.fromtimestamp(copy.stat().st_mtime)))
         return sorted(found, key=attrgetter("when"), reverse=True)
 
-    def restore(self, leftover: Leftover) -> object:
+    def restore(self, leftover: Leftover) -> Any:
         """The batch of a copy. The copy stays until it is discarded.
 
         Raises

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import weakref
+from typing import Any
 
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QUndoCommand, QUndoStack
@@ -65,7 +66,7 @@ class BatchStore(QObject):
         self.undo_stack.cleanChanged.connect(self._tell_modified)
 
     @property
-    def batch(self) -> object:
+    def batch(self) -> Any:
         """The current batch."""
         return self._batch
 

@@ -72,6 +72,13 @@ def test_that_enter_does_not_confirm_a_loss(ask):
     assert box.standardButton(box.defaultButton()) == QMessageBox.StandardButton.Cancel
 
 
+def test_that_questions_go_over_the_window_they_are_given(window):
+    ask = AskWithDialogs()
+    assert ask.tell_box("It went wrong.", "").parent() is None
+    ask.speak_over(window)
+    assert ask.tell_box("It went wrong.", "").parent() is window
+
+
 def test_that_long_details_fold_away(ask):
     assert ask.tell_box("It went wrong.", "one\ntwo").detailedText() == "one\ntwo"
     assert ask.tell_box("It went wrong.", "one").informativeText() == "one"
