@@ -4,26 +4,22 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from planner.batch import words
 from planner.batch.batch import Batch, HydrometerReading
-from planner.batch.course import UNPLANNED
+from planner.batch.course import UNPLANNED, Expected
 from planner.batch.findings import Finding, error, note, warning
 from planner.batch.headline import REST_FALL
 from planner.batch.mead import Mead
 from planner.batch.moments import parsed
 from planner.batch.readings import Logged
+from planner.batch.results import FinishOutcome, MustOutcome
 from planner.model.constants import ETHANOL_DENSITY
 from planner.model.kinetics import NORMAL_PITCH, VALID_SUGAR, VALID_TEMPERATURE
 from planner.model.liquid import concentration
 from planner.reference.catalogue import Catalogue, UnknownIngredient
-
-if TYPE_CHECKING:
-    from planner.batch.course import Expected
-    from planner.batch.outcome import FinishOutcome, MustOutcome
 
 FOAM_ROOM = 0.15
 """Share of a vessel to be left free for foam and cap. [-] Common practice, no source: 10 to 25 %."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import datetime
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 
@@ -11,10 +11,8 @@ from planner.batch import words
 from planner.batch.batch import Batch
 from planner.batch.moments import SECONDS_PER_DAY, parsed
 from planner.batch.readings import Logged
+from planner.batch.results import Curve, FinishOutcome
 from planner.batch.words import Words, say
-
-if TYPE_CHECKING:
-    from planner.batch.outcome import Curve, FinishOutcome
 
 STAGES = ("plan", "ferment", "rest", "adjust")
 """Stages in order: planned; pitched and moving; at rest; being adjusted."""

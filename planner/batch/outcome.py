@@ -13,6 +13,7 @@ from planner.batch.batch import Batch
 from planner.batch.findings import Finding, error
 from planner.batch.mead import Mead, at_gravity, mead
 from planner.batch.must import Must, anchored, must
+from planner.batch.results import Curve, FinishOutcome, MustOutcome
 from planner.batch.scores import MEMBERS
 from planner.model.fermentation import TYPICAL_YIELDS, Yields
 from planner.model.liquid import Liquid, alcohol, fermentable, gravity, titratable_acid, volume
@@ -24,67 +25,6 @@ Array = npt.NDArray[np.float64]
 
 LEAST_MUST = 1e-3
 """Mass below which there is nothing to work out. [kg] A gram: yeast and feeds on less are no concentration."""
-
-
-@dataclass(frozen=True, slots=True)
-class MustOutcome:
-    """The must as the recipe gives it. Units stand behind the fields."""
-
-    volume: Span  # at 20 °C [m^3]
-    mass: Span  # [kg]
-    gravity: Span  # 20/20 °C [-]
-    brix: Span  # of a sucrose solution of that gravity [g/(100 g)]
-    sugar: Span  # fermentable, as hexose [kg/m^3]
-    acid: Span  # titratable, as tartaric [kg/m^3]
-    nitrogen: Span  # assimilable, without feeds [kg/m^3]
-    juices: tuple[Span, ...]  # juice of each fruit line [m^3]
-
-
-@dataclass(frozen=True, slots=True)
-class FinishOutcome:
-    """Where the ferment should come to rest. Units stand behind the fields."""
-
-    gravity: Span  # [-]
-    dry_gravity: Span  # if yeast took every sugar it can [-]
-    alcohol: Span  # [m^3/m^3]
-    sugar: Span  # fermentable, left by the yeast [kg/m^3]
-    acid: Span  # titratable, as tartaric [kg/m^3]
-    volume: Span  # [m^3]
-    day: Span  # on which it gets there [d]
-    parts: tuple[course.Part, ...]  # what makes the gravity
-
-
-@dataclass(frozen=True, eq=False, slots=True)
-class Curve:
-    """The expected curve for drawing.
-
-    Attributes
-    ----------
-    days : numpy.ndarray, shape (n,)
-        Days since pitching. [d]
-    gravity, alcohol, sugar : numpy.ndarray, shape (n,)
-        Of the typical member. [-], [m^3/m^3], [kg/m^3]
-    band : numpy.ndarray, shape (4, n)
-        5th, 25th, 75th and 95th percentile of gravity; equal to the typical one without an ensemble. [-]
-    drop : numpy.ndarray, shape (n,)
-        Fall of gravity per day. [1/d]
-    temperature : numpy.ndarray, shape (n,)
-        Planned. [K]
-    feeds : tuple of FeedMoment
-        With their days.
-    third_day : float or None
-        When a third of the sugar should be used. [d]
-    """
-
-    days: Array
-    gravity: Array
-    alcohol: Array
-    sugar: Array
-    band: Array
-    drop: Array
-    temperature: Array
-    feeds: tuple[course.FeedMoment, ...]
-    third_day: float | None
 
 
 @dataclass(frozen=True, eq=False, slots=True)

@@ -1,0 +1,74 @@
+"""What follows from a batch, part by part, as frozen values: the must, where it should come to rest, and the curve."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from planner.batch.course import FeedMoment, Part
+from planner.model.span import Span
+
+Array = npt.NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class MustOutcome:
+    """The must as the recipe gives it. Units stand behind the fields."""
+
+    volume: Span  # at 20 °C [m^3]
+    mass: Span  # [kg]
+    gravity: Span  # 20/20 °C [-]
+    brix: Span  # of a sucrose solution of that gravity [g/(100 g)]
+    sugar: Span  # fermentable, as hexose [kg/m^3]
+    acid: Span  # titratable, as tartaric [kg/m^3]
+    nitrogen: Span  # assimilable, without feeds [kg/m^3]
+    juices: tuple[Span, ...]  # juice of each fruit line [m^3]
+
+
+@dataclass(frozen=True, slots=True)
+class FinishOutcome:
+    """Where the ferment should come to rest. Units stand behind the fields."""
+
+    gravity: Span  # [-]
+    dry_gravity: Span  # if yeast took every sugar it can [-]
+    alcohol: Span  # [m^3/m^3]
+    sugar: Span  # fermentable, left by the yeast [kg/m^3]
+    acid: Span  # titratable, as tartaric [kg/m^3]
+    volume: Span  # [m^3]
+    day: Span  # on which it gets there [d]
+    parts: tuple[Part, ...]  # what makes the gravity
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Curve:
+    """The expected curve for drawing.
+
+    Attributes
+    ----------
+    days : numpy.ndarray, shape (n,)
+        Days since pitching. [d]
+    gravity, alcohol, sugar : numpy.ndarray, shape (n,)
+        Of the typical member. [-], [m^3/m^3], [kg/m^3]
+    band : numpy.ndarray, shape (4, n)
+        5th, 25th, 75th and 95th percentile of gravity; equal to the typical one without an ensemble. [-]
+    drop : numpy.ndarray, shape (n,)
+        Fall of gravity per day. [1/d]
+    temperature : numpy.ndarray, shape (n,)
+        Planned. [K]
+    feeds : tuple of FeedMoment
+        With their days.
+    third_day : float or None
+        When a third of the sugar should be used. [d]
+    """
+
+    days: Array
+    gravity: Array
+    alcohol: Array
+    sugar: Array
+    band: Array
+    drop: Array
+    temperature: Array
+    feeds: tuple[FeedMoment, ...]
+    third_day: float | None
