@@ -25,10 +25,10 @@ _SPECIFIC_VOLUME = np.array([c.specific_volume for c in COMPONENTS.values()])
 _DILUTE_SUCROSE = float(sucrose.apparent_specific_volume(0.0, REFERENCE_TEMPERATURE))
 _SPECIFIC_VOLUME[INDEX["sucrose"]] = _DILUTE_SUCROSE  # unrounded, so that the limit of sucrose alone is exact
 _REDUCING = [INDEX[key] for key in ("glucose", "fructose", "maltose", "higher_sugars")]
-_HONEY_EXCESS, _HONEY_SOLIDS, _HONEY_POWER = 8.3e-6, 0.83, 6
+_HONEY_EXCESS, _HONEY_SOLIDS, _HONEY_POWER = 9.7e-6, 0.83, 4
 # Neat honey is 0.6 to 1.2 % lighter than a sucrose solution of its solids. [m^3/kg], [-], [-]: one excess volume,
 # fitted to White's gravities of honey with 13 to 21 % water (FAO Bulletin 124, 1975), left over +-0.003 in gravity;
-# the power is chosen so that it is gone (below 1e-4 in gravity) where musts are. Estimate.
+# the power is chosen so that it is gone (below 1e-4 in gravity) in musts of up to 30 % solids. Estimate.
 _HEXOSE = np.array([c.hexose for c in COMPONENTS.values()])
 _EQUIVALENTS = np.array([c.acid_equivalents for c in COMPONENTS.values()])
 TARTARIC_PER_EQUIVALENT = 0.15009 / 2
