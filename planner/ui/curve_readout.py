@@ -1,0 +1,73 @@
+"""What is to be read off the fermentation curve at a day, in words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import timedelta
+
+import numpy as np
+
+from planner.batch.readings import Logged
+from planner.model.span import Span
+from planner.ui.curve_scene import Event, Scene
+from planner.ui.display import Display
+from planner.ui.remarks import in_words
+from planner.ui.when import moment_text
+from planner.units import Kind
+
+_LONGEST_NOTE = 40
+
+
+def readout(scene: Scene, day: float, display: Display, place: int | None, events: Iterable[Event]) -> str:
+    """Lines of text: the day, what is expected then, the reading at a place among the points, and what falls due.
+
+    Parameters
+    ----------
+    scene : Scene
+        What is drawn.
+    day : float
+        Days since pitching. [d]
+    display : Display
+        The reader's units.
+    place : int or None
+        The reading near by, as a place among the scene's points.
+    events : iterable of Event
+        Those near by.
+    """
+    lines = [_when(scene, day, display)]
+    curve = scene.curve
+    if curve is not None and curve.days[0] <= day <= curve.days[-1]:
+        low, gravity, high, sugar, alcohol = (
+            float(np.interp(day, curve.days, values))
+            for values in (curve.band[0], curve.gravity, curve.band[3], curve.sugar, curve.alcohol)
+        )
+        span = Span(low, gravity, high) if scene.with_band else Span.exactly(gravity)
+        lines.append(f"expected {display.format_span(span, Kind.GRAVITY)}")
+        lines.append(f"with {_grams(sugar, display)} of sugar, {display.percent_vol(alcohol)}")
+    if place is not None:
+        lines.append(_reading(scene.rows[int(scene.points.index[place])], display))
+    lines += [f"{in_words(event.text, display)}, day {display.number(event.day, 1, trim=True)}" for event in events]
+    return "\n".join(lines)
+
+
+def _when(scene: Scene, day: float, display: Display) -> str:
+    text = f"day {display.number(day, 1)}"
+    if scene.pitched_at is None:
+        return text
+    try:
+        moment = scene.pitched_at + timedelta(days=day)
+    except OverflowError:
+        return text
+    return f"{text}, {moment_text(moment, display.locale, moment.year)}"
+
+
+def _reading(row: Logged, display: Display) -> str:
+    day = display.number(row.day or 0.0, 1)
+    found = _grams(row.sugar, display) + " sugar" if row.kind == "sugar" else display.gravity(row.gravity)
+    note = row.note if len(row.note) <= _LONGEST_NOTE else f"{row.note[: _LONGEST_NOTE - 1]}…"
+    text = f"{'left out' if row.excluded else 'read'} {found} on day {day}"
+    return f"{text}: {' '.join(note.split())}" if note else text
+
+
+def _grams(sugar: float, display: Display) -> str:
+    return display.text(sugar, Kind.CONCENTRATION, "g/L", decimals=0)

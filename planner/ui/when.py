@@ -1,0 +1,186 @@
+"""When something was measured, as a person types and reads it: a moment on the clock, or a day since pitching."""
+
+from __future__ import annotations
+
+import re
+from datetime import date, datetime, time, timedelta
+from typing import NamedTuple
+
+from PySide6.QtCore import QDate, QLocale, QTime
+
+from planner.batch.moments import parsed
+from planner.ui.amounts import EntryError
+
+FIRST_DAY, LAST_DAY = -365.0, 3660.0
+"""Days since pitching that a batch can hold. [d]"""
+
+_NOON = time(12, 0)
+_SLACK = timedelta(days=1)
+"""A date without a year is the last such date, at most this far ahead: clocks differ."""
+
+_TIME = re.compile(r"(?:^|[\s,T])(?P<hour>\d{1,2})(?::(?P<minute>\d{2})(?::\d{2})?)?\s*(?P<half>[ap]\.?m\.?)?$", re.I)
+_ISO_DATE = re.compile(r"(\d{4})-(\d{1,2})-(\d{1,2})")
+_NUMBERS = re.compile(r"(\d{1,2})([./-])\s*(\d{1,2})(?:[./-]\s*(\d{2}|\d{4})?)?")
+_DAY = re.compile(r"(?:days?|d)\s*([-−]?\d.*)|([-−]?\d+(?:[.,]\d+)?)(?:\s*(?:days?|d))?", re.I)
+
+
+class When(NamedTuple):
+    """Either a moment in ISO 8601 with its offset from UTC, or days since pitching. [d]"""
+
+    at: str | None = None
+    day: float | None = None
+
+
+def now() -> datetime:
+    """The present moment with the offset of this machine, to the minute."""
+    return datetime.now().astimezone().replace(second=0, microsecond=0)
+
+
+def read_when(text: str, locale: QLocale, present: datetime) -> When:
+    """Read a moment or a day: "now", "yesterday 21:30", "3 Dec 14:05", "2026-12-03 14:05", "day 12", "12.5".
+
+    A bare number is a day since pitching. A date without a year is the last one, a date without a time is noon of it,
+    and a time without a date is today's. A moment without an offset has that of this machine on that date.
+
+    Parameters
+    ----------
+    text : str
+        What the person typed.
+    locale : QLocale
+        Decides names of months, the order of day and month in numbers, and the decimal sign.
+    present : datetime
+        The present moment with its offset.
+
+    Returns
+    -------
+    When
+
+    Raises
+    ------
+    EntryError
+        If the text is anything else.
+    """
+    plain = " ".join(text.split()).strip(" ,")
+    if plain.casefold() in ("", "now"):
+        return When(at=present.isoformat(timespec="minutes"))
+    stored = parsed(plain) if _ISO_DATE.match(plain) else None
+    if stored is not None:
+        return When(at=stored.isoformat(timespec="seconds" if stored.second else "minutes"))
+    as_day = _DAY.fullmatch(plain)
+    if as_day is not None:
+        return When(day=_day(plain, as_day[1] or as_day[2], locale))
+    try:
+        clock, rest = _clock(plain)
+        on = _date(rest, locale, present)
+        if clock is None:
+            clock = present.time() if on == present.date() else _NOON
+        moment = datetime.combine(on, clock.replace(tzinfo=None)).astimezone()
+    except (ValueError, OverflowError):
+        raise EntryError(f"“{text.strip()}” is no moment known here. {_wanted(locale)}") from None
+    return When(at=moment.isoformat(timespec="minutes"))
+
+
+def moment_text(moment: datetime, locale: QLocale, this_year: int | None = None) -> str:
+    """A moment on its own clock: "3 Dec 14:05", with the year where that is not `this_year`."""
+    year = f" {moment.year}" if moment.year != this_year else ""
+    return f"{date_text(moment.date(), locale)}{year} {time_text(moment, locale)}"
+
+
+def date_text(on: date, locale: QLocale) -> str:
+    """A day of the year: "3 Dec" or "Dec 3"."""
+    return locale.toString(QDate(on.year, on.month, on.day), "MMM d" if _month_first(locale) else "d MMM")
+
+
+def time_text(moment: datetime, locale: QLocale) -> str:
+    """A time of day to the minute."""
+    halves = "ap" in locale.timeFormat(QLocale.FormatType.ShortFormat).casefold()
+    return locale.toString(QTime(moment.hour, moment.minute), "h:mm AP" if halves else "HH:mm")
+
+
+def moment_for_editing(moment: datetime) -> str:
+    """A moment as a field holds it; `read_when` reads it back, wherever the field is."""
+    here = moment.astimezone()
+    written = moment.strftime("%Y-%m-%d %H:%M")
+    return written if here.utcoffset() == moment.utcoffset() else moment.isoformat(timespec="minutes")
+
+
+def _day(text: str, number: str, locale: QLocale) -> float:
+    """A day since pitching."""
+    value, ok = locale.toDouble(number.replace("−", "-"))
+    if not ok:
+        point = locale.decimalPoint()
+        raise EntryError(f"“{text}” is no day as it is written here; write a number such as 12 or 12{point}5.")
+    if not FIRST_DAY <= value <= LAST_DAY:
+        raise EntryError(
+            f"Day {number} is out of range: days since pitching are taken from {FIRST_DAY:.0f} to {LAST_DAY:.0f}."
+        )
+    return value
+
+
+def _clock(text: str) -> tuple[time | None, str]:
+    """The time of day at the end of a text, if there is one, and what stands before it."""
+    match = _TIME.search(text)
+    if match is None or not (match["minute"] or match["half"]):
+        return None, text
+    hour, minute = int(match["hour"]), int(match["minute"] or 0)
+    if match["half"]:
+        if not 1 <= hour <= 12:
+            raise ValueError(hour)
+        hour = hour % 12 + 12 * (match["half"][0] in "pP")
+    return time(hour, minute), text[: match.start()].strip(" ,")
+
+
+def _date(text: str, locale: QLocale, present: datetime) -> date:
+    """The day that a text names."""
+    today = present.date()
+    words = {"": today, "today": today, "yesterday": today - timedelta(days=1)}
+    if text.casefold() in words:
+        return words[text.casefold()]
+    iso = _ISO_DATE.fullmatch(text)
+    if iso is not None:
+        return date(int(iso[1]), int(iso[2]), int(iso[3]))
+    numbers = _NUMBERS.fullmatch(text)
+    if numbers is not None:
+        first, second = int(numbers[1]), int(numbers[3])
+        month, day = (first, second) if numbers[2] == "/" and _month_first(locale) else (second, first)
+        return _in_year(day, month, numbers[4], today)
+    parts = [part.strip(".") for part in re.split(r"[\s,]+", text)]
+    months = [month for part in parts if (month := _month(part, locale))]
+    figures = [part for part in parts if part.isdecimal()]
+    if len(months) != 1 or not 1 <= len(figures) <= 2 or len(parts) > 4:
+        raise ValueError(text)
+    year = figures[1] if len(figures) == 2 else None
+    return _in_year(int(figures[0]), months[0], year, today)
+
+
+def _in_year(day: int, month: int, year: str | None, today: date) -> date:
+    """The date in a year written with two or four figures; without one, the last such date."""
+    if year is not None:
+        return date(int(year) + (2000 if len(year) == 2 else 0), month, day)
+    this = date(today.year, month, day)
+    return this if this <= today + _SLACK else date(today.year - 1, month, day)
+
+
+def _month(part: str, locale: QLocale) -> int | None:
+    """The month that a word names, in this locale or in English, in full or by three letters at least."""
+    if len(part) < 3:
+        return None
+    for known in (locale, QLocale.c()):
+        for month in range(1, 13):
+            names = (
+                known.monthName(month, form) for form in (QLocale.FormatType.LongFormat, QLocale.FormatType.ShortFormat)
+            )
+            if any(name.casefold().strip(".").startswith(part.casefold()) for name in names):
+                return month
+    return None
+
+
+def _month_first(locale: QLocale) -> bool:
+    """Whether the month stands before the day."""
+    form = locale.dateFormat(QLocale.FormatType.ShortFormat)
+    return "M" in form and "d" in form and form.index("M") < form.index("d") and not form.startswith("y")
+
+
+def _wanted(locale: QLocale) -> str:
+    example = date_text(date(2026, 12, 3), locale)
+    return f"Write a date and time such as {example} 14:05, a day since pitching such as 12, or now."
