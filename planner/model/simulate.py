@@ -14,7 +14,8 @@ from planner.model.kinetics import ACTIVE_PER_DRY, STATE, Culture, awake, lag_ti
 Array = npt.NDArray[np.float64]
 
 RELATIVE_ERROR, ABSOLUTE_ERROR = 1e-5, 1e-4
-"""Tolerances of the integration. [-], [kg/m^3] They keep gravity within 1e-4 of a tight solve (see tests)."""
+"""Tolerances of the integration. [-], [kg/m^3] They keep the gravity of a single run within 1e-4 of a tight solve, and
+within 5e-4 for members of an ensemble, whose steps are chosen for all together (see tests)."""
 
 
 class Dose(NamedTuple):
