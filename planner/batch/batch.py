@@ -14,7 +14,7 @@ import msgspec
 def quantity(
     unit: str, label: str, *, ge: float | None = None, le: float | None = None, gt: float | None = None
 ) -> msgspec.Meta:
-    """A number's unit, what it is called, and what is impossible for it."""
+    """A number's unit, what it is called, and what is impossible for it. [limits in that unit]"""
     meta: msgspec.Meta
     if gt is not None:
         meta = msgspec.Meta(title=label, extra={"unit": unit}, gt=gt, le=le)

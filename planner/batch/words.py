@@ -28,7 +28,7 @@ class Words(NamedTuple):
     figures: tuple[Figure, ...] = ()
 
     def shown(self, formats: dict[str, Callable[[float], str]]) -> str:
-        """The sentence with its figures in somebody's units, by kind."""
+        """The sentence with its figures in somebody's units, by kind. [each as `Figure` holds it]"""
         return self.template.format(*(formats[figure.kind](figure.value) for figure in self.figures))
 
     def __str__(self) -> str:

@@ -94,7 +94,7 @@ class Liquid:
         return Liquid(table)
 
     def member(self, index: Any) -> Liquid:
-        """One of an ensemble, or a slice of it."""
+        """One of an ensemble, or a slice of it, by its place among the members. [-]"""
         return Liquid(self.masses[:, index])
 
     @property

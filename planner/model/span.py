@@ -22,7 +22,7 @@ class Span(NamedTuple):
 
     @classmethod
     def exactly(cls, value: float) -> Span:
-        """A value that is known: a measurement, a definition or a decision."""
+        """A value that is known: a measurement, a definition or a decision. [any]"""
         return cls(value, value, value)
 
     @classmethod
@@ -73,5 +73,5 @@ class Span(NamedTuple):
         return np.asarray(np.clip(self.typical + slope * z, floor, ceiling))
 
     def scaled(self, factor: float) -> Span:
-        """The same span in other units, or for another amount."""
+        """The same span in other units, or for another amount, by a positive factor. [other units per own]"""
         return Span(self.low * factor, self.typical * factor, self.high * factor)
