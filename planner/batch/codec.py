@@ -38,7 +38,10 @@ def encode(batch: Batch) -> bytes:
         If `decode` would not read it back the same (a number that is not finite, a value out of its limits).
     """
     envelope = {"format": FORMAT, "schema": SCHEMA, "batch": batch}
-    data = msgspec.json.format(msgspec.json.encode(envelope, order="sorted"), indent=2) + b"\n"
+    try:
+        data = msgspec.json.format(msgspec.json.encode(envelope, order="sorted"), indent=2) + b"\n"
+    except UnicodeEncodeError as error:
+        raise BatchFileError("This batch cannot be written: a text in it holds half of a character.") from error
     try:
         same = decode(data) == batch
     except BatchFileError as error:
@@ -114,7 +117,7 @@ def _line_of(data: bytes) -> str:
         json.loads(data)
     except json.JSONDecodeError as error:
         return f" (line {error.lineno}, column {error.colno})"
-    except (UnicodeDecodeError, RecursionError):
+    except (ValueError, RecursionError):  # the slow decoder stops elsewhere: at a byte, or at a number of 4300 digits
         return ""
     return ""
 

@@ -48,12 +48,14 @@ def changed(part: _V, **changes: Any) -> _V:
     Raises
     ------
     EditRefused
-        A value of the wrong type, beyond its limits, or not finite.
+        A value of the wrong type, beyond its limits, or not finite, or a text that no file can hold.
     """
     after = msgspec.structs.replace(part, **changes)
     try:
         raw = msgspec.json.decode(msgspec.json.encode(after))  # a number that is not finite becomes null here
         again = msgspec.convert(raw, type(part), strict=True)
+    except UnicodeEncodeError as problem:
+        raise EditRefused("A text holds half of a character, which no file can hold.") from problem
     except msgspec.ValidationError as problem:
         what, _, place = str(problem).partition(" - at `$.")
         raise EditRefused(f"{place.rstrip('`') or 'This value'}: {what[0].lower()}{what[1:]}.") from problem
