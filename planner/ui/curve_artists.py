@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
@@ -144,6 +144,7 @@ class Artists:
 
     def _words(self) -> None:
         self.finish_label = self._text(self.gravity, "finish", va="top", ha="right", zorder=2.5)
+        self._lay_ground(self.finish_label, "square,pad=0.1", 0.0, "base", "base", 0.75)
         self.expected_label = self._text(self.gravity, "expected", va="bottom", ha="left", zorder=2.5)
         self._lay_ground(self.expected_label, "square,pad=0.1", 0.0, "base", "base", 0.75)
         self.warmth_label = self._text(self.warmth, "dim", va="bottom", ha="right", zorder=2.7)
@@ -153,7 +154,8 @@ class Artists:
         self._lay_ground(self.rest_label, "round,pad=0.25", 2.0, "base", "stall")
         self.empty_label = self._text(self.gravity, "dim", va="center", ha="center", zorder=5.0)
         self.empty_label.set_fontsize(self.font.points)
-        self.empty_label.set_transform(self.gravity.transAxes)
+        self.empty_label.set_transform(self.figure.transFigure)
+        self.empty_label.set_clip_on(False)
         self.empty_label.set_position((0.5, 0.5))
         self.title = self.figure.text(0.0, 0.0, "", ha="left", va="top", parse_math=False, visible=False)
         self.title.set_fontfamily(self.font.families)
@@ -198,7 +200,7 @@ class Artists:
         )
         return line
 
-    def _text(self, axes: Axes, role: str, **style: object) -> Text:
+    def _text(self, axes: Axes, role: str, **style: Any) -> Text:
         text = axes.text(0.0, 0.0, "", parse_math=False, clip_on=True, **style)
         text.set_fontfamily(self.font.families)
         text.set_fontsize(SMALL * self.font.points)

@@ -118,8 +118,14 @@ class CurvePlot:
             a.zone.set_height(high - low)
             a.zone_line.set_ydata([typical, typical])
             a.finish_label.set_text(f"expected finish {self._display.gravity(finish.gravity.typical)}")
-        a.empty_label.set_visible(self.scene.is_empty)
-        a.empty_label.set_text("The expected curve appears here once the recipe holds fruit or honey.")
+        empty = self.scene.is_empty
+        a.empty_label.set_text("The expected curve appears here\nonce the recipe holds fruit or honey.")
+        _show(empty, a.empty_label)
+        _show(
+            not empty, a.rate, a.warmth, a.gravity.patch, a.gravity.xaxis, a.gravity.yaxis, *a.gravity.spines.values()
+        )
+        if not empty:
+            _show(False, a.gravity.spines["top"], a.gravity.spines["right"])
 
     def _set_marks(self) -> None:
         a, scene = self.artists, self.scene

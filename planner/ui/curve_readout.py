@@ -15,7 +15,7 @@ from planner.ui.remarks import in_words
 from planner.ui.when import moment_text
 from planner.units import Kind
 
-_LONGEST_NOTE = 40
+_LONGEST_NOTE = 36
 
 
 def readout(scene: Scene, day: float, display: Display, place: int | None, events: Iterable[Event]) -> str:
@@ -45,7 +45,7 @@ def readout(scene: Scene, day: float, display: Display, place: int | None, event
         lines.append(f"expected {display.format_span(span, Kind.GRAVITY)}")
         lines.append(f"with {_grams(sugar, display)} of sugar, {display.percent_vol(alcohol)}")
     if place is not None:
-        lines.append(_reading(scene.rows[int(scene.points.index[place])], display))
+        lines += _reading(scene.rows[int(scene.points.index[place])], display)
     lines += [f"{in_words(event.text, display)}, day {display.number(event.day, 1, trim=True)}" for event in events]
     return "\n".join(lines)
 
@@ -61,12 +61,13 @@ def _when(scene: Scene, day: float, display: Display) -> str:
     return f"{text}, {moment_text(moment, display.locale, moment.year)}"
 
 
-def _reading(row: Logged, display: Display) -> str:
+def _reading(row: Logged, display: Display) -> list[str]:
     day = display.number(row.day or 0.0, 1)
     found = _grams(row.sugar, display) + " sugar" if row.kind == "sugar" else display.gravity(row.gravity)
-    note = row.note if len(row.note) <= _LONGEST_NOTE else f"{row.note[: _LONGEST_NOTE - 1]}…"
-    text = f"{'left out' if row.excluded else 'read'} {found} on day {day}"
-    return f"{text}: {' '.join(note.split())}" if note else text
+    warmth = "" if row.temperature is None else f" at {display.temperature(row.temperature)}"
+    note = " ".join(row.note.split())
+    short = note if len(note) <= _LONGEST_NOTE else f"{note[: _LONGEST_NOTE - 1]}…"
+    return [f"{'left out' if row.excluded else 'read'} {found}{warmth} on day {day}", *([short] if short else [])]
 
 
 def _grams(sugar: float, display: Display) -> str:

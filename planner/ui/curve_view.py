@@ -18,6 +18,9 @@ _LEAST_DAYS, _LEAST_GRAVITY = 0.25, 0.004
 _FARTHEST = 0.5
 """How far beyond the whole curve one may pan or zoom, in its widths."""
 
+_SENSIBLE_DAYS = (-14.0, 400.0)
+"""Readings beyond these days do not stretch the whole curve: mostly it is the year that is wrong. [d]"""
+
 _MARGIN_BELOW, _MARGIN_ABOVE = 0.12, 0.05
 _DAY_STEPS = (1 / 24, 0.125, 0.25, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0, 1000.0)
 _HOUR_STEPS = (1, 3, 6, 12)
@@ -73,8 +76,10 @@ def home(scene: Scene) -> View:
         ]
     if scene.finish is not None:
         gravities += [scene.finish.gravity.low, scene.finish.gravity.high]
-    counted = ~scene.points.excluded
-    days += [float(day) for day in scene.points.day]
+    first, last = _SENSIBLE_DAYS
+    sensible = (scene.points.day >= first) & (scene.points.day <= last)
+    counted = ~scene.points.excluded & sensible
+    days += [float(day) for day in scene.points.day[sensible]]
     gravities += [float(gravity) for gravity in scene.points.gravity[counted]]
     left, right = (min(days), max(days)) if days and max(days) > min(days) else _EMPTY_DAYS
     low, high = (min(gravities), max(gravities)) if gravities else _EMPTY_GRAVITY

@@ -145,7 +145,7 @@ def _date(text: str, locale: QLocale, present: datetime) -> date:
         month, day = (first, second) if numbers[2] == "/" and _month_first(locale) else (second, first)
         return _in_year(day, month, numbers[4], today)
     parts = [part.strip(".") for part in re.split(r"[\s,]+", text)]
-    months = [month for part in parts if (month := _month(part, locale))]
+    months = [found for part in parts if (found := _month(part, locale))]
     figures = [part for part in parts if part.isdecimal()]
     if len(months) != 1 or not 1 <= len(figures) <= 2 or len(parts) > 4:
         raise ValueError(text)

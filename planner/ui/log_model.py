@@ -1,0 +1,329 @@
+"""The log as a table in the order of time: each reading as entered, and what it means once the batch is worked out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, Qt, Signal
+from PySide6.QtGui import QIcon, QPalette
+
+from planner.batch import edits
+from planner.batch.batch import Batch, Log
+from planner.batch.findings import Finding, Level
+from planner.batch.moments import day_of, parsed
+from planner.batch.outcome import Outcome
+from planner.batch.readings import Logged
+from planner.batch.results import Curve
+from planner.ui import log_cells as cells
+from planner.ui import log_entry
+from planner.ui.display import Display
+from planner.ui.entry import EntryError, read_quantity
+from planner.ui.log_cells import EDITABLE, EXPLAINED, NAMES, WORKED_OUT, Column, alignment
+from planner.ui.log_entry import Reading
+from planner.ui.remarks import in_words
+from planner.ui.store import BatchStore
+from planner.ui.when import now, read_when
+from planner.units import Kind, System
+
+_Index = QModelIndex | QPersistentModelIndex
+_Role = Qt.ItemDataRole
+_PLACE = "log.readings."
+
+
+class LogModel(QAbstractTableModel):
+    """Rows are readings by time; each stands for a place in the log. Edits go through the store, never into the rows.
+
+    Signal: `refused` with the reason why a typed text was not accepted.
+    """
+
+    refused = Signal(str)
+
+    def __init__(self, store: BatchStore, display: Display, parent: Any = None) -> None:
+        super().__init__(parent)
+        self._store, self._display = store, display
+        self._log = Log()
+        self._order: list[int] = []
+        self._known: dict[int, Logged] = {}
+        self._findings: dict[int, list[Finding]] = {}
+        self._source: tuple[Reading, ...] = ()  # keeps the readings alive by whose identity the two above are found
+        self._curve: Curve | None = None
+        self._palette = QPalette()
+        self._icons: dict[Level, QIcon] = {}
+        self._is_stale = False
+
+    # --- what is shown
+
+    def show_log(self, log: Log) -> bool:
+        """Show a log: rows come, go, move and change singly, so that what is selected stays selected.
+
+        Tells whether it is another log altogether.
+        """
+        if log is self._log:
+            return False
+        before, kept = self._log, _pairing(self._log.readings, log.readings)
+        if not kept:
+            self.beginResetModel()
+            self._log, self._order = log, []
+            self._order = sorted(range(len(log.readings)), key=self._moment_key)
+            self.endResetModel()
+            return True
+        self._remove(kept)
+        self._log = log
+        self._order = [kept[place] for place in self._order]
+        self._append(sorted(set(range(len(log.readings))) - set(self._order)))
+        self._sort()
+        rows = {place: row for row, place in enumerate(self._order)}
+        changed = [rows[new] for old, new in kept.items() if before.readings[old] is not log.readings[new]]
+        self._tell_changed(changed if before.pitched_at == log.pitched_at else rows.values())
+        return False
+
+    def show_outcome(self, outcome: Outcome) -> None:
+        """Show what the readings mean."""
+        self._source = outcome.batch.log.readings
+        self._known = {id(self._source[row.index]): row for row in outcome.log if row.index < len(self._source)}
+        self._findings = {}
+        for finding in outcome.findings:
+            place = finding.place.removeprefix(_PLACE)
+            if place != finding.place and place.isdecimal() and int(place) < len(self._source):
+                self._findings.setdefault(id(self._source[int(place)]), []).append(finding)
+        self._curve = outcome.curve
+        self._tell_changed(range(len(self._order)))
+
+    def set_display(self, display: Display) -> None:
+        """Other units, or another scale of gravity."""
+        self._display = display
+        self._tell_changed(range(len(self._order)))
+        self.headerDataChanged.emit(Qt.Orientation.Horizontal, 0, len(Column) - 1)
+
+    def set_looks(self, palette: QPalette, icons: dict[Level, QIcon]) -> None:
+        """The colours of second-rank text, and the signs of findings."""
+        self._palette, self._icons = palette, icons
+        self._tell_changed(range(len(self._order)))
+
+    def set_stale(self, stale: bool) -> None:
+        """Dim what is worked out."""
+        if stale != self._is_stale:
+            self._is_stale = stale
+            self._tell_changed(range(len(self._order)))
+
+    def place_of(self, row: int) -> int:
+        """The place in the log of a row."""
+        return self._order[row]
+
+    def row_of(self, place: int) -> int | None:
+        """The row of a place in the log."""
+        return self._order.index(place) if place in self._order else None
+
+    def logged(self, row: int) -> Logged | None:
+        """What is known of a row's reading."""
+        return self._known.get(id(self._reading(row)))
+
+    # --- rows that come, go and move
+
+    def _remove(self, kept: dict[int, int]) -> None:
+        last = len(self._order) - 1
+        while last >= 0:
+            first = last
+            while first >= 0 and self._order[first] not in kept:
+                first -= 1
+            if first < last:
+                self.beginRemoveRows(QModelIndex(), first + 1, last)
+                del self._order[first + 1 : last + 1]
+                self.endRemoveRows()
+            last = first - 1
+
+    def _append(self, places: list[int]) -> None:
+        if places:
+            first = len(self._order)
+            self.beginInsertRows(QModelIndex(), first, first + len(places) - 1)
+            self._order += places
+            self.endInsertRows()
+
+    def _sort(self) -> None:
+        wanted = sorted(self._order, key=self._moment_key)
+        if wanted == self._order:
+            return
+        self.layoutAboutToBeChanged.emit()
+        before = self.persistentIndexList()
+        rows = {place: row for row, place in enumerate(wanted)}
+        after = [self.index(rows[self._order[index.row()]], index.column()) for index in before]
+        self._order = wanted
+        self.changePersistentIndexList(before, after)
+        self.layoutChanged.emit()
+
+    def _moment_key(self, place: int) -> tuple[int, float, int]:
+        """By day; what cannot be placed on the curve comes last, by its moment."""
+        reading = self._log.readings[place]
+        day = day_of(reading.at, reading.day, self._log.pitched_at)
+        if day is not None:
+            return 0, day, place
+        moment = parsed(reading.at) if reading.at else None
+        return 1, moment.timestamp() if moment else 0.0, place
+
+    def _tell_changed(self, rows: Iterable[int]) -> None:
+        changed = list(rows)
+        if changed:
+            self.dataChanged.emit(self.index(min(changed), 0), self.index(max(changed), len(Column) - 1))
+
+    # --- cells
+
+    def _reading(self, row: int) -> Reading:
+        return self._log.readings[self._order[row]]
+
+    def _shown(self, row: int, column: Column) -> str:
+        if column not in WORKED_OUT:
+            return cells.shown(self._reading(row), column, self._log, self._display)
+        known = self.logged(row)
+        return "" if known is None else cells.worked_out(known, column, self._curve, self._display)
+
+    def _for_editing(self, row: int, column: Column) -> str:
+        return cells.for_editing(self._reading(row), column, self._log, self._display)
+
+    def _remarks(self, row: int) -> list[Finding]:
+        return self._findings.get(id(self._reading(row)), [])
+
+    # --- edits
+
+    def edited(self, index: _Index, text: str) -> Batch:
+        """The store's batch with a cell's text taken in.
+
+        Raises
+        ------
+        EntryError, planner.batch.edits.EditRefused
+            The text cannot be read, or what it says cannot be.
+        """
+        batch = self._store.batch
+        assert isinstance(batch, Batch)
+        place, column = self._order[index.row()], Column(index.column())
+        if column in (Column.DAY, Column.WHEN):
+            if not text.strip():
+                raise EntryError("A reading needs its day or its moment, such as 12 or 2026-12-03 14:05.")
+            when = read_when(text, self._display.locale, now())
+            return edits.change_reading(batch, place, at=when.at, day=when.day)
+        if column is Column.READING:
+            return log_entry.with_value(batch, place, log_entry.read_value(text, self._display))
+        if column is Column.TEMPERATURE:
+            return edits.change_reading(batch, place, temperature=self._temperature(text))
+        return edits.change_reading(batch, place, note=text.strip())
+
+    def _temperature(self, text: str) -> float | None:
+        if not text.strip():
+            return None
+        unit = "degF" if self._display.system == System.US else "degC"
+        return read_quantity(text, Kind.TEMPERATURE, unit, self._display.locale)
+
+    def why_not(self, index: _Index, text: str) -> str:
+        """Why a text cannot go into a cell; empty if it can."""
+        try:
+            self.edited(index, text)
+        except (EntryError, edits.EditRefused) as refusal:
+            return str(refusal)
+        return ""
+
+    def set_counts(self, rows: Iterable[int], counts: bool) -> None:
+        """Let readings count, or leave them out, as one step."""
+        batch = self._store.batch
+        assert isinstance(batch, Batch)
+        places = [self._order[row] for row in rows]
+        for place in places:
+            batch = edits.change_reading(batch, place, excluded=not counts)
+        what = "a reading" if len(places) == 1 else f"{len(places)} readings"
+        self._store.edit(batch, f"count {what}" if counts else f"leave out {what}")
+
+    def remove(self, rows: Iterable[int]) -> None:
+        """Take readings out of the log, as one step."""
+        batch = self._store.batch
+        assert isinstance(batch, Batch)
+        places = [self._order[row] for row in rows]
+        if places:
+            what = "a reading" if len(places) == 1 else f"{len(places)} readings"
+            self._store.edit(log_entry.without(batch, places), f"remove {what}")
+
+    # --- Qt
+
+    def rowCount(self, parent: _Index = QModelIndex()) -> int:  # noqa: B008  as Qt declares it
+        return 0 if parent.isValid() else len(self._order)
+
+    def columnCount(self, parent: _Index = QModelIndex()) -> int:  # noqa: B008
+        return 0 if parent.isValid() else len(Column)
+
+    def flags(self, index: _Index) -> Qt.ItemFlag:
+        flags = Qt.ItemFlag.ItemIsEnabled | Qt.ItemFlag.ItemIsSelectable
+        if index.column() in EDITABLE:
+            flags |= Qt.ItemFlag.ItemIsEditable
+        if index.column() == Column.COUNTS:
+            flags |= Qt.ItemFlag.ItemIsUserCheckable
+        return flags
+
+    def headerData(self, section: int, orientation: Qt.Orientation, role: int = _Role.DisplayRole) -> Any:
+        if orientation != Qt.Orientation.Horizontal or not 0 <= section < len(Column):
+            return None
+        column = Column(section)
+        if role == _Role.DisplayRole:
+            return cells.heading(column, self._display)
+        if role == _Role.ToolTipRole:
+            return EXPLAINED[column]
+        if role == _Role.TextAlignmentRole:
+            return alignment(column)
+        return None
+
+    def data(self, index: _Index, role: int = _Role.DisplayRole) -> Any:
+        if not index.isValid():
+            return None
+        row, column = index.row(), Column(index.column())
+        if role == _Role.DisplayRole:
+            return self._shown(row, column)
+        if role == _Role.EditRole:
+            return self._for_editing(row, column)
+        if role == _Role.TextAlignmentRole:
+            return alignment(column)
+        if role == _Role.CheckStateRole and column is Column.COUNTS:
+            return Qt.CheckState.Unchecked if self._reading(row).excluded else Qt.CheckState.Checked
+        if role == _Role.ForegroundRole:
+            dim = self._reading(row).excluded or (self._is_stale and column in WORKED_OUT)
+            return self._palette.placeholderText() if dim else None
+        if role == _Role.DecorationRole and column is Column.DAY and self._remarks(row):
+            return self._icons.get(max(finding.level for finding in self._remarks(row)))
+        if role in (_Role.ToolTipRole, _Role.AccessibleDescriptionRole):
+            return self._explained(row, column)
+        return None
+
+    def _explained(self, row: int, column: Column) -> str | None:
+        told = [in_words(finding.text, self._display) for finding in self._remarks(row)]
+        if column is Column.NOTE and self._reading(row).note:
+            told.append(self._reading(row).note)
+        return "\n".join(told) or None
+
+    def setData(self, index: _Index, value: Any, role: int = _Role.EditRole) -> bool:
+        if role == _Role.CheckStateRole and index.column() == Column.COUNTS:
+            self.set_counts([index.row()], Qt.CheckState(value) == Qt.CheckState.Checked)
+            return True
+        if role != _Role.EditRole:
+            return False
+        text = str(value)
+        if text == self._for_editing(index.row(), Column(index.column())):
+            return True
+        try:
+            after = self.edited(index, text)
+        except (EntryError, edits.EditRefused) as refusal:
+            self.refused.emit(str(refusal))
+            return False
+        self._store.edit(after, f"change a reading's {NAMES[Column(index.column())]}")
+        return True
+
+
+def _pairing(before: tuple[Reading, ...], after: tuple[Reading, ...]) -> dict[int, int]:
+    """Which place of the log before is which place of the log after: what both begin or end with, and what was changed."""
+    shorter = min(len(before), len(after))
+    head = 0
+    while head < shorter and before[head] is after[head]:
+        head += 1
+    tail = 0
+    while tail < shorter - head and before[-1 - tail] is after[-1 - tail]:
+        tail += 1
+    pairs = {place: place for place in range(head)}
+    pairs |= {len(before) - 1 - n: len(after) - 1 - n for n in range(tail)}
+    if len(before) == len(after):
+        pairs |= {place: place for place in range(head, len(before) - tail)}
+    return pairs
