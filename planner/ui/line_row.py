@@ -10,6 +10,7 @@ from PySide6.QtCore import QEvent, QObject, Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QSizePolicy, QToolButton, QWidget
 
+from planner.ui.disclosure import Disclosure
 from planner.ui.display import Display
 from planner.ui.fields import ChoiceField, CommitLine, QuantityField
 from planner.ui.remarks import Remarks, set_tone, small
@@ -101,29 +102,6 @@ class LineDetails(QWidget):
         """Other units."""
 
 
-class Disclosure(QToolButton):
-    """A small triangle that opens what lies beneath it: one click, Space or Enter."""
-
-    def __init__(self, text: str = "", parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self.setAutoRaise(True)
-        self.setCheckable(True)
-        self.setText(text)
-        if text:
-            self.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextBesideIcon)
-        self.setArrowType(Qt.ArrowType.RightArrow)
-        self.toggled.connect(self._turn)
-
-    def _turn(self, is_open: bool) -> None:
-        self.setArrowType(Qt.ArrowType.DownArrow if is_open else Qt.ArrowType.RightArrow)
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        if event.key() in _ENTER:
-            self.toggle()
-        else:
-            super().keyPressEvent(event)
-
-
 class LineRow(QWidget):
     """One line: its fields, a button to remove it, and beneath it what it gives, what is doubtful, and its details.
 
@@ -138,13 +116,12 @@ class LineRow(QWidget):
     def __init__(
         self,
         columns: Sequence[Column],
-        what: str,
         details: Callable[[], LineDetails] | None,
         display: Display,
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
-        self._columns, self._what, self._display = columns, what, display
+        self._columns, self._display = columns, display
         self._make_details = details
         self._line: object = None
         self._context: object = None
@@ -161,6 +138,9 @@ class LineRow(QWidget):
         self.remove.setText("×")
         self.remove.setAutoRaise(True)
         self.remove.setFixedWidth(BUTTON)
+        policy = self.remove.sizePolicy()
+        policy.setRetainSizeWhenHidden(True)
+        self.remove.setSizePolicy(policy)
         self.beneath.setWordWrap(True)
         self.beneath.setFont(small(self.font()))
         set_tone(self.beneath, "dim")
@@ -172,6 +152,8 @@ class LineRow(QWidget):
             else:
                 cell.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
             rows[column.below].addWidget(cell, 0 if column.figures else 1)
+        if all(column.figures for column in self._columns if not column.below):
+            rows[0].addStretch(1)
         rows[0].addWidget(self.remove)
         self._grid = QGridLayout(self)
         self._grid.setContentsMargins(0, 0, 0, 0)
@@ -210,7 +192,11 @@ class LineRow(QWidget):
         for column, cell in zip(self._columns, self.cells, strict=True):
             if line is not self._line:
                 column.show(cell, line)
-            cell.setAccessibleName(f"{column.label} of {name}" if column.figures else f"{column.label}: {name}")
+            if isinstance(cell, ChoiceField):
+                cell.setAccessibleName(f"{column.label}: {name}")
+                cell.setToolTip(name)
+            else:
+                cell.setAccessibleName(f"{column.label} of {name}")
         self._line, self._context = line, context
         self.remove.setToolTip(f"Remove {name}")
         self.remove.setAccessibleName(f"Remove {name}")

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
+from typing import Any
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QApplication, QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 
 from planner.batch.findings import Finding
@@ -19,6 +20,9 @@ __all__ = ["ChoiceColumn", "Column", "LineDetails", "LineEditor", "LineRow", "Qu
 class LineEditor(QWidget):
     """A list of lines. It changes nothing itself: it tells what was entered, and shows the lines it is given.
 
+    `name` says what a line is of, for those who do not see the row; `prompt` what the empty last row is for; `details`
+    makes what a line shows when it is opened.
+
     Signals: `added` with what was entered in the empty last row; `changed` with the index of a line and the fields
     edited; `removed` with the index of a line.
     """
@@ -29,18 +33,17 @@ class LineEditor(QWidget):
 
     def __init__(
         self,
-        columns: Sequence[Column],
+        columns: Iterable[Column],
         *,
-        what: str,
         prompt: str,
         display: Display,
+        name: Callable[[Any], str],
         details: Callable[[], LineDetails] | None = None,
-        name: Callable[[object], str] | None = None,
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
-        self._columns, self._what, self._display = tuple(columns), what, display
-        self._details, self._name = details, name
+        self._columns, self._display = tuple(columns), display
+        self._details, self._name_of = details, name
         self._lines: tuple[object, ...] = ()
         self._context: object = None
         self.rows: list[LineRow] = []
@@ -49,6 +52,7 @@ class LineEditor(QWidget):
         edit = self.empty.lineEdit() if isinstance(self.empty, ChoiceField) else self.empty
         if edit is not None:
             edit.setPlaceholderText(prompt)
+            edit.setAlignment(Qt.AlignmentFlag.AlignLeft)
         self.empty.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
         (self.empty.chosen if isinstance(self.empty, ChoiceField) else self.empty.committed).connect(self._add)
         self._column = QVBoxLayout(self)
@@ -96,11 +100,8 @@ class LineEditor(QWidget):
         for row in self.rows:
             row.set_display(display)
 
-    def _name_of(self, line: object) -> str:
-        return self._name(line) if self._name is not None else self._what
-
     def _insert_row(self, index: int) -> None:
-        row = LineRow(self._columns, self._what, self._details, self._display)
+        row = LineRow(self._columns, self._details, self._display)
         row.changed.connect(self._tell_change)
         row.removed.connect(self._tell_removal)
         row.finished.connect(self._go_on)
@@ -120,15 +121,15 @@ class LineEditor(QWidget):
             go_to(self.rows[index].cells[0] if index < len(self.rows) else self.empty)
 
     def _add(self, value: object) -> None:
-        before = len(self.rows)
+        before = list(self.rows)
         if isinstance(self.empty, ChoiceField):
             self.empty.show_key(None)
         else:
             self.empty.show_value(None)
         self.added.emit(value)
-        if len(self.rows) > before:
-            cells = self.rows[-1].cells
-            go_to(cells[min(1, len(cells) - 1)])
+        for row in self.rows:
+            if row not in before:
+                go_to(row.cells[min(1, len(row.cells) - 1)])
 
     def _tell_change(self, changes: object) -> None:
         self.changed.emit(self._index_of_sender(), changes)

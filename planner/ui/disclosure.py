@@ -1,0 +1,65 @@
+"""A small triangle that opens what lies beneath it."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt
+from PySide6.QtGui import QColor, QEnterEvent, QKeyEvent, QPainter, QPaintEvent, QPen, QPolygonF
+from PySide6.QtWidgets import QAbstractButton, QSizePolicy, QWidget
+
+from planner.ui import theme
+
+_ARROW = 20
+"""Room for the triangle. [px]"""
+
+
+class Disclosure(QAbstractButton):
+    """A triangle, with or without words after it, that turns when it opens: one click, Space or Enter.
+
+    Signal: `toggled` with whether it is open now.
+    """
+
+    def __init__(self, text: str = "", parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setCheckable(True)
+        self.setText(text)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
+
+    def sizeHint(self) -> QSize:
+        metrics = self.fontMetrics()
+        words = metrics.horizontalAdvance(self.text()) + 6 if self.text() else 0
+        return QSize(_ARROW + words, metrics.height() + 4)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            self.toggle()
+        else:
+            super().keyPressEvent(event)
+
+    def enterEvent(self, event: QEnterEvent) -> None:
+        super().enterEvent(event)
+        self.update()
+
+    def leaveEvent(self, event: QEvent) -> None:
+        super().leaveEvent(event)
+        self.update()
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        tones = theme.colours_on(self.palette())
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        if self.underMouse() or self.hasFocus():
+            painter.setPen(QPen(QColor(tones.accent), 1.0) if self.hasFocus() else Qt.PenStyle.NoPen)
+            painter.setBrush(QColor(tones.raised))
+            painter.drawRoundedRect(QRectF(self.rect()).adjusted(0.5, 0.5, -0.5, -0.5), 2.0, 2.0)
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(QColor(tones.dim))
+        painter.save()
+        painter.translate(_ARROW / 2.0, self.height() / 2.0)
+        painter.rotate(90.0 if self.isChecked() else 0.0)
+        painter.drawPolygon(QPolygonF([QPointF(-2.0, -4.0), QPointF(2.5, 0.0), QPointF(-2.0, 4.0)]))
+        painter.restore()
+        painter.setPen(QColor(tones.text))
+        flags = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
+        painter.drawText(self.rect().adjusted(_ARROW, 0, 0, 0), flags, self.text())
+        painter.end()

@@ -1,0 +1,38 @@
+"""Edits as the recipe pane makes them: one step to undo each, told in words; the impossible is refused in words too."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from PySide6.QtCore import QObject, Signal
+
+from planner.batch.batch import Batch
+from planner.batch.edits import EditRefused
+from planner.ui.store import BatchStore
+
+
+class Acts(QObject):
+    """Carries edits out on the store. Signal: `refused` with the reason of a refusal, or "" once an edit succeeds."""
+
+    refused = Signal(str)
+
+    def __init__(self, store: BatchStore, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._store = store
+
+    @property
+    def batch(self) -> Batch:
+        """The current batch."""
+        batch = self._store.batch
+        assert isinstance(batch, Batch), "the store of a recipe pane holds a batch"
+        return batch
+
+    def do(self, text: str, edit: Callable[..., Batch], *args: object, merge: str = "", **changes: object) -> None:
+        """Make one edit: `edit(batch, *args, **changes)`. Edits in a row with one `merge` are one step to undo."""
+        try:
+            after = edit(self.batch, *args, **changes)
+        except EditRefused as refusal:
+            self.refused.emit(str(refusal))
+            return
+        self.refused.emit("")
+        self._store.edit(after, text, merge)
