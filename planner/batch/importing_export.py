@@ -1,0 +1,73 @@
+"""The log of a batch as a table for a spreadsheet, without loss: importing it gives the same readings."""
+
+from __future__ import annotations
+
+import csv
+import io
+
+from planner.batch.batch import Batch, HydrometerReading, SugarReading
+from planner.batch.importing_cells import UNDATED
+from planner.batch.outcome import Outcome
+from planner.batch.readings import Logged
+from planner.model.constants import ZERO_CELSIUS
+
+_READ = ("Date and time", "Day", "Specific gravity", "Sugar [g/L]", "Temperature [°C]", "Note", "Left out")
+_WORKED_OUT = (
+    "Worked out: day",
+    "Worked out: gravity at 20 °C",
+    "Worked out: sugar [g/L]",
+    "Worked out: alcohol [% vol]",
+)
+_DIGITS = (".3f", ".5f", ".2f", ".2f")
+
+
+def export_csv(batch: Batch, outcome: Outcome | None = None) -> str:
+    """The readings of a batch as comma-separated text (RFC 4180), decimal point, one row for each.
+
+    Parameters
+    ----------
+    batch : Batch
+        The batch. [as its fields]
+    outcome : Outcome or None
+        What follows from it, for more columns with what is worked out of each reading; the import passes them over.
+        [as its fields]
+
+    Returns
+    -------
+    str
+        Every number with all its digits, in g/L, °C, days and specific gravity. [-]
+    """
+    text = io.StringIO(newline="")
+    writer = csv.writer(text, quoting=csv.QUOTE_NONNUMERIC)
+    rows = outcome.log if outcome is not None and outcome.batch.log == batch.log else ()
+    writer.writerow((*_READ, *(_WORKED_OUT if rows else ())))
+    for index, reading in enumerate(batch.log.readings):
+        writer.writerow((*_as_read(reading), *(_as_worked_out(rows[index]) if rows else ())))
+    return text.getvalue()
+
+
+def _as_read(reading: HydrometerReading | SugarReading) -> tuple[str | float, ...]:
+    undated = reading.at is None and reading.day is None
+    return (
+        UNDATED if undated else reading.at or "",
+        "" if reading.day is None else reading.day,
+        reading.gravity if isinstance(reading, HydrometerReading) else "",
+        reading.sugar if isinstance(reading, SugarReading) else "",
+        "" if reading.temperature is None else _celsius(reading.temperature),
+        reading.note,
+        "yes" if reading.excluded else "",
+    )
+
+
+def _celsius(kelvin: float) -> float:
+    """The shortest number of °C that is the same temperature when read back."""
+    celsius = kelvin - ZERO_CELSIUS
+    shorter = (round(celsius, decimals) for decimals in range(12))
+    return next((short for short in shorter if short + ZERO_CELSIUS == kelvin), celsius)
+
+
+def _as_worked_out(row: Logged) -> tuple[str | float, ...]:
+    values = (row.day, row.gravity, row.sugar, 100.0 * row.alcohol)
+    return tuple(
+        "" if value is None else float(format(value, digits)) for value, digits in zip(values, _DIGITS, strict=True)
+    )

@@ -1,0 +1,140 @@
+"""What each column of a table means, as the user confirms it, and why it does not suffice yet."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from enum import StrEnum
+
+from planner.batch.importing_table import Table
+
+
+class Meaning(StrEnum):
+    """What a column holds."""
+
+    IGNORED = "ignored"
+    MOMENT = "date and time"
+    CLOCK = "time of day"
+    DAY = "day"
+    HOURS = "hours"
+    GRAVITY = "specific gravity"
+    POINTS = "gravity points"
+    BRIX = "°Brix"
+    DENSITY = "density"
+    SUGAR = "sugar"
+    CELSIUS = "temperature °C"
+    FAHRENHEIT = "temperature °F"
+    NOTE = "note"
+    SERIES = "series"
+    LEFT_OUT = "left out"
+
+
+TIMES = frozenset({Meaning.MOMENT, Meaning.DAY, Meaning.HOURS})
+GRAVITIES = frozenset({Meaning.GRAVITY, Meaning.POINTS, Meaning.BRIX, Meaning.DENSITY})
+TEMPERATURES = frozenset({Meaning.CELSIUS, Meaning.FAHRENHEIT})
+NUMBERS = GRAVITIES | TEMPERATURES | {Meaning.DAY, Meaning.HOURS, Meaning.SUGAR}
+
+_ONCE = (
+    (frozenset({Meaning.MOMENT}), "a date"),
+    (frozenset({Meaning.CLOCK}), "a time of day"),
+    (frozenset({Meaning.DAY, Meaning.HOURS}), "a day or hours"),
+    (GRAVITIES, "a gravity"),
+    (TEMPERATURES, "a temperature"),
+    (frozenset({Meaning.SERIES}), "the name of a series"),
+    (frozenset({Meaning.LEFT_OUT}), "what is left out"),
+)
+"""What only one column may hold; several columns of sugar are added up, several notes joined."""
+
+
+@dataclass(frozen=True, slots=True)
+class Mapping:
+    """How a table is to be read.
+
+    Attributes
+    ----------
+    meanings : tuple of Meaning
+        One for each column.
+    decimal : str
+        The decimal sign, "." or ",".
+    day_first : bool
+        Whether 3/4/2026 is in April.
+    series : str or None
+        Which of several series to take; of a column with that meaning.
+    """
+
+    meanings: tuple[Meaning, ...]
+    decimal: str = "."
+    day_first: bool = True
+    series: str | None = None
+
+    def columns(self, *meanings: Meaning) -> tuple[int, ...]:
+        """The columns with one of these meanings.
+
+        Parameters
+        ----------
+        *meanings : Meaning
+            Any of them. [-]
+        """
+        return tuple(index for index, meaning in enumerate(self.meanings) if meaning in meanings)
+
+    def column(self, *meanings: Meaning) -> int | None:
+        """The first column with one of these meanings.
+
+        Parameters
+        ----------
+        *meanings : Meaning
+            Any of them. [-]
+        """
+        return next(iter(self.columns(*meanings)), None)
+
+    def with_meaning(self, column: int, meaning: Meaning, table: Table) -> Mapping:
+        """The same with another meaning of one column; a column that cannot share it becomes ignored.
+
+        Parameters
+        ----------
+        column : int
+            Number of the column, from 0. [-]
+        meaning : Meaning
+            What it is from now on. [-]
+        table : Table
+            The table, for the first of its series. [-]
+        """
+        meanings = list(self.meanings)
+        for group, _ in _ONCE:
+            if meaning in group:
+                meanings = [Meaning.IGNORED if m in group else m for m in meanings]
+        meanings[column] = meaning
+        after = replace(self, meanings=tuple(meanings))
+        named_by, before = after.column(Meaning.SERIES), self.column(Meaning.SERIES)
+        if named_by != before:
+            names = series_names(table, named_by) if named_by is not None else {}
+            after = replace(after, series=next(iter(names), None))
+        return after
+
+    def problem(self) -> str:
+        """What is missing before anything can be imported, in words for the user; empty where nothing is."""
+        for group, name in _ONCE:
+            if len(self.columns(*group)) > 1:
+                return f"More than one column is said to hold {name}; choose one."
+        if not self.columns(*GRAVITIES, Meaning.SUGAR):
+            return "Say which column holds the gravity or the sugar."
+        if not self.columns(*TIMES):
+            return "Say which column holds the date, the day or the hours."
+        return ""
+
+
+def series_names(table: Table, column: int) -> dict[str, int]:
+    """The series that a column names, in the order of the file, and how many rows each has.
+
+    Parameters
+    ----------
+    table : Table
+        A table. [-]
+    column : int
+        Number of the column, from 0. [-]
+    """
+    names: dict[str, int] = {}
+    for cell in table.column(column):
+        name = cell.strip()
+        if name:
+            names[name] = names.get(name, 0) + 1
+    return names
