@@ -33,6 +33,7 @@ ASSUMED_VOLUME = 0.010
 MOST = 1e5
 """Largest mass of a line that a batch holds. [kg]"""
 
+_PROMPT = "Add an ingredient …"
 _PLACE = "adjustment.additions"
 _GROUPS = (("sweetener", "Sweeteners"), ("body", "Body"), ("acid", "Acids"))
 _GRAMS_PER_LITRE = {System.METRIC: "g/L", System.US: "g/L"}
@@ -46,13 +47,17 @@ class IngredientChoice(ChoiceField):
 
     def __init__(self, choices: tuple[tuple[object, str], ...], parent: QWidget | None = None) -> None:
         super().__init__(choices, parent)
-        self.setPlaceholderText("Add an ingredient …")
         for index in range(self.count()):
             if not isinstance(self.itemData(index), str):
                 font = self.font()
                 font.setBold(True)
                 self.setItemData(index, font, Qt.ItemDataRole.FontRole)
                 self.setItemData(index, 0, _FLAGS)
+
+    def show_key(self, key: object) -> None:
+        super().show_key(key)
+        known = key is None or self.currentIndex() >= 0
+        self.setPlaceholderText(_PROMPT if known else f"“{key}” is not on the shelf")
 
     def showPopup(self) -> None:
         view = self.view()

@@ -9,7 +9,7 @@ from html import escape
 from itertools import pairwise
 from typing import Any
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import QPoint, Qt, QTimer, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QApplication, QFrame, QLabel, QScrollArea, QVBoxLayout, QWidget
 
@@ -41,13 +41,33 @@ _WHAT = {
 
 
 class _Scroll(QScrollArea):
-    """Keeps what has the focus in sight when the room shrinks, as when before and after appear below."""
+    """Brings what gets the focus into sight, and keeps it there when the room shrinks below it."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._settled = QTimer(self)
+        self._settled.setSingleShot(True)
+        self._settled.setInterval(0)
+        self._settled.timeout.connect(self._bring)
+
+    def follow(self) -> None:
+        """Bring what has the focus into sight as soon as the layout has settled."""
+        self._settled.start()
+
+    def _focused(self) -> QWidget | None:
+        focused, content = QApplication.focusWidget(), self.widget()
+        return focused if focused is not None and content is not None and content.isAncestorOf(focused) else None
+
+    def _bring(self) -> None:
+        focused = self._focused()
+        if focused is not None:
+            self.ensureWidgetVisible(focused, 0, 8)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
-        focused, content = QApplication.focusWidget(), self.widget()
-        if focused is not None and content is not None and content.isAncestorOf(focused):
-            self.ensureWidgetVisible(focused)
+        focused = self._focused()
+        if focused is not None and 0 <= focused.mapTo(self.viewport(), QPoint()).y() < event.oldSize().height():
+            self.follow()
 
 
 class AdjustPane(QWidget):
@@ -268,6 +288,7 @@ class AdjustPane(QWidget):
     def _end_step(self, _old: object, _new: object) -> None:
         """Typing in one field is one step to undo; another visit to it is another."""
         self._store.end_merging()
+        self.area.follow()
 
 
 def _heading(text: str) -> QLabel:

@@ -242,9 +242,9 @@ def with_doubt_of(now: Properties, former: Properties) -> Properties:
 
 
 def _moved(span: Span, fresh: Span) -> Span:
-    by = fresh.typical - span.typical
-    floor = min(0.0, fresh.typical)
-    return Span(max(span.low + by, floor), fresh.typical, span.high + by)
+    now = fresh.typical
+    low = max(now - (span.typical - span.low), min(0.0, now))
+    return Span(low, now, now + (span.high - span.typical))
 
 
 # --- will it stay still
@@ -260,7 +260,7 @@ def stillness(outcome: Outcome, display: Display) -> Verdict | None:
         return None
     see = " But an addition carries a warning of its own: see there." if doubts else ""
     sugar = mead.after.fermentable
-    most = f"at most {display.grams_per_litre(sugar.high)} of sugar that yeast can take"
+    most = f"at most {display.number(sugar.high, 1)}{SPACE}g/L of sugar that yeast can take"
     if adjustment.stabilised and sugar.high > STILL_SUGAR:
         held = f"about {display.grams_per_litre(sugar.typical)} of sugar stay only as long as that holds"
         text = f"Yeast is kept from working; {held}."

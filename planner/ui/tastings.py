@@ -6,7 +6,7 @@ from collections.abc import Callable
 from datetime import datetime
 
 from PySide6.QtCore import QEvent, QSignalBlocker, Qt, Signal
-from PySide6.QtGui import QFocusEvent, QKeyEvent, QKeySequence, QPalette, QResizeEvent
+from PySide6.QtGui import QFocusEvent, QKeyEvent, QKeySequence, QPalette, QResizeEvent, QTextCursor
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QPlainTextEdit, QSizePolicy, QToolButton, QVBoxLayout, QWidget
 
 from planner.batch import edits
@@ -67,6 +67,7 @@ class NoteEdit(QPlainTextEdit):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        self._kept = ""
         self.setTabChangesFocus(True)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
@@ -84,16 +85,20 @@ class NoteEdit(QPlainTextEdit):
             with QSignalBlocker(self):
                 self.setPlainText(text)
             self._fit()
+        self._kept = text
 
     def _colour_edge(self, focused: bool) -> None:
         """The edge that other fields have, which the style leaves out on dark grounds."""
         self.setForegroundRole(QPalette.ColorRole.Accent if focused else QPalette.ColorRole.Dark)
 
     def _announce(self) -> None:
-        if len(self.toPlainText()) > LONGEST_NOTE:
-            self.undo() if self.document().isUndoAvailable() else self.setPlainText(self.toPlainText()[:LONGEST_NOTE])
+        text = self.toPlainText()
+        if len(text) > LONGEST_NOTE:
+            self.show_text(self._kept)
+            self.moveCursor(QTextCursor.MoveOperation.End)
             return
-        self.edited.emit(self.toPlainText())
+        self._kept = text
+        self.edited.emit(text)
 
     def _fit(self, _size: object = None) -> None:
         """Be as high as the text, and no higher than some lines."""

@@ -1,0 +1,300 @@
+"""The adjustment pane: set a batch and look; type and look at the store."""
+
+from __future__ import annotations
+
+import gc
+import weakref
+
+import pytest
+from adjust_bench import METRIC, SHELF, US, Bench, adjusted, choose, plain, planned
+from PySide6.QtCore import QCoreApplication, QEvent, QObject, QPoint, Qt
+from PySide6.QtWidgets import QLabel, QWidget
+
+from planner.batch import edits
+from planner.batch.batch import Addition, new_batch
+from planner.batch.outcome import evaluate
+from planner.ui import theme
+from planner.ui.adjust_pane import AdjustPane
+from planner.ui.store import BatchStore
+
+
+@pytest.fixture
+def bench(qtbot):
+    def make(batch=None, **options):
+        return Bench(qtbot, planned() if batch is None else batch, **options)
+
+    return make
+
+
+# --- where it stands
+
+
+def test_that_the_prediction_stands_in_for_what_was_not_measured(bench):
+    made = bench()
+    standing = made.pane.standing
+    assert standing.volume.text() == standing.gravity.text() == ""
+    finish = made.outcome.finish
+    assert plain(standing.volume.placeholderText()) == f"predicted {plain(METRIC.volume(finish.volume))}"
+    assert plain(standing.gravity.placeholderText()) == f"predicted {finish.gravity.typical:.3f}"
+
+
+def test_that_measured_volume_and_gravity_are_stored_in_si(bench):
+    made = bench().open()
+    made.type(made.pane.standing.volume, "18.5 L")
+    made.type(made.pane.standing.gravity, "1.004")
+    assert made.adjustment.volume == pytest.approx(0.0185)
+    assert made.adjustment.gravity == pytest.approx(1.004)
+    assert made.outcome.mead.measured
+
+
+def test_that_an_emptied_field_goes_back_to_the_prediction(bench):
+    made = bench(adjusted()).open()
+    field = made.pane.standing.gravity
+    field.setFocus()
+    field.selectAll()
+    made.qtbot.keyClick(field, Qt.Key.Key_Delete)
+    made.qtbot.keyClick(field, Qt.Key.Key_Return)
+    assert made.adjustment.gravity is None
+    assert field.placeholderText().startswith("predicted")
+
+
+def test_that_arrows_begin_at_the_prediction(bench):
+    made = bench().open()
+    expected = made.outcome.finish.gravity.typical
+    made.qtbot.keyClick(made.pane.standing.gravity, Qt.Key.Key_Up)
+    assert 0.0 < made.adjustment.gravity - expected <= 0.001
+    volume = made.outcome.finish.volume.typical
+    made.qtbot.keyClick(made.pane.standing.volume, Qt.Key.Key_Down)
+    assert 0.0 < volume - made.adjustment.volume < 0.1 * volume
+
+
+def test_that_no_volume_at_all_is_refused_with_the_least_that_is_taken(bench):
+    made = bench(adjusted()).open()
+    made.type(made.pane.standing.volume, "0")
+    assert "From 100 mL" in plain(made.pane.standing.volume.problem_text)
+    assert made.adjustment.volume == 0.020
+
+
+def test_that_gravity_is_read_on_the_readers_scale(bench):
+    made = bench(display=US).open()
+    made.type(made.pane.standing.gravity, "5.0")
+    # ICUMSA SPS-4 (1998) gives 1017.81 kg/m3 for 5 %, over 998.203 for water, both at 20 °C
+    assert made.adjustment.gravity == pytest.approx(1.01964, abs=5e-6)
+    assert plain(made.pane.standing.gravity.text()) == "5.0 °Bx"
+
+
+def test_that_stabilising_and_serving_are_stored(bench):
+    made = bench().open()
+    made.qtbot.mouseClick(made.pane.standing.stabilised, Qt.MouseButton.LeftButton, pos=QPoint(8, 8))
+    assert made.adjustment.stabilised
+    made.type(made.pane.standing.serving, "8 °C")
+    assert made.adjustment.serving_temperature == pytest.approx(281.15)
+    made.undo.undo()
+    made.undo.undo()
+    assert not made.pane.standing.stabilised.isChecked()
+    assert plain(made.pane.standing.serving.text()) == "12 °C"
+
+
+def test_that_every_property_stands_in_its_row(bench):
+    made = bench(adjusted())
+    before = made.outcome.mead.before
+    rows = made.pane.standing.rows
+    assert plain(rows["alcohol"].value.text()) == plain(METRIC.percent_vol(before.alcohol))
+    for name in ("fermentable", "acid", "sweetness"):
+        assert plain(rows[name].value.text()) == plain(METRIC.grams_per_litre(getattr(before, name)))
+    assert plain(rows["viscosity"].value.text()).endswith("mPa·s")
+    assert all(row.accessibleName() and not row.isHidden() for row in rows.values())
+
+
+def test_that_doubt_does_not_blink_while_it_is_worked_out_anew(bench):
+    made = bench(adjusted(), members=40)
+    row = made.pane.standing.rows["alcohol"]
+    banded = row.value.text()
+    made.pane.show_outcome(evaluate(made.store.batch, SHELF, 0))
+    assert row.value.text() == banded
+    assert not row.bar._span.is_exact
+
+
+def test_that_a_doubt_about_the_gravity_stands_below_it(bench):
+    made = bench(adjusted(gravity=0.975))
+    remarks = made.pane.standing.remarks["gravity"]
+    assert any("lower than this must" in text for text in remarks.texts())
+    made.store.edit(edits.change_adjustment(made.store.batch, gravity=1.004), "")
+    assert not remarks.texts()
+
+
+def test_that_an_empty_batch_shows_the_way_to_the_recipe(bench, qtbot):
+    made = bench(new_batch())
+    assert not made.pane.standing.empty.isHidden()
+    assert all(row.isHidden() for row in made.pane.standing.rows.values())
+    with qtbot.waitSignal(made.pane.recipe_wanted):
+        made.pane.standing.empty.linkActivated.emit("#")
+    made.store.load(planned())
+    assert made.pane.standing.empty.isHidden()
+
+
+# --- before and after, what to weigh, will it stay still
+
+
+def cells_of(table):
+    return {plain(row[0].text()): [plain(label.text()) for label in row] for row in table._rows}
+
+
+def test_that_before_and_after_appear_with_the_first_addition(bench):
+    made = bench(adjusted())
+    assert made.pane.foot.isHidden()
+    made.store.edit(edits.add_addition(made.store.batch, Addition(key="sugar", mass=0.5)), "")
+    assert not made.pane.foot.isHidden()
+    shown = cells_of(made.pane.table)
+    after = made.outcome.mead.after
+    assert shown["Gravity"][2:4] == ["1.004", f"{after.gravity.typical:.3f}"]
+    assert shown["Sweetness"][3] == plain(METRIC.grams_per_litre(after.sweetness)).split(" ")[0]
+    made.undo.undo()
+    assert made.pane.foot.isHidden()
+
+
+def test_that_the_serving_temperature_changes_the_body_as_served(bench):
+    made = bench(adjusted(("sugar", 0.5)))
+    assert "… at 12 °C" in cells_of(made.pane.table)
+    warm = float(cells_of(made.pane.table)["… at 12 °C"][3])
+    made.store.edit(edits.change_adjustment(made.store.batch, serving_temperature=277.15), "")
+    assert float(cells_of(made.pane.table)["… at 4 °C"][3]) > warm
+
+
+class PaintCount(QObject):
+    """Counts how often something is painted."""
+
+    def __init__(self, widgets):
+        super().__init__()
+        self.painted = 0
+        for widget in widgets:
+            widget.installEventFilter(self)
+
+    def eventFilter(self, _watched, event):
+        self.painted += event.type() == QEvent.Type.Paint
+        return False
+
+
+def test_that_numbers_are_painted_once_when_they_change_and_not_when_they_stay(bench, qtbot):
+    made = bench(adjusted(("sugar", 0.5))).open()
+    labels = [label for row in made.pane.table._rows for label in row]
+    QCoreApplication.processEvents()
+    count = PaintCount(labels)
+    made.pane.show_outcome(made.outcome)
+    QCoreApplication.processEvents()
+    assert count.painted == 0
+    heavier = edits.change_adjustment(made.store.batch, gravity=1.020)
+    made.pane.show_outcome(evaluate(heavier, SHELF, 4))
+    qtbot.waitUntil(lambda: count.painted > 0)
+    QCoreApplication.processEvents()
+    assert count.painted <= len(labels)
+
+
+def test_that_stale_numbers_are_dimmed_and_stay(bench):
+    made = bench(adjusted(("sugar", 0.5)))
+    shown = cells_of(made.pane.table)
+    made.pane.set_stale(True)
+    assert cells_of(made.pane.table) == shown
+    assert all(label.property("tone") == "dim" for row in made.pane.table._rows for label in row[2:])
+    made.pane.set_stale(False)
+    assert not any(label.property("tone") for row in made.pane.table._rows for label in row[2:])
+
+
+def test_that_what_to_weigh_is_listed_once_for_each_ingredient(bench):
+    made = bench(adjusted(("erythritol", 0.3), ("erythritol", 0.1), ("malic-acid", 0.02)))
+    shown = plain(made.pane.weighed.text())
+    assert shown.count("erythritol") == 1
+    assert "400 g erythritol (≈ 100 level tsp" in shown
+    assert "20.0 g malic acid" in shown
+    assert not made.pane.rough.isHidden()
+    made.store.load(adjusted())
+    assert plain(made.pane.weighed.text()) == "Nothing yet."
+
+
+def test_that_danger_in_the_bottle_is_told_in_words(bench):
+    made = bench(adjusted(("honey", 0.5)))
+    (text,) = made.pane.doubts.texts()
+    assert "burst" in text
+    assert made.pane.verdict.isHidden()
+    made.store.edit(edits.change_adjustment(made.store.batch, stabilised=True), "")
+    assert not made.pane.doubts.texts()
+    assert not made.pane.verdict.isHidden()
+    assert "kept from working" in made.pane.verdict.text
+
+
+# --- habits, focus, life
+
+
+def test_that_other_units_are_shown_everywhere_and_change_nothing(bench):
+    made = bench(adjusted(("erythritol", 0.4)))
+    before = made.store.batch
+    made.pane.set_display(US)
+    texts = [plain(label.text()) for label in made.pane.findChildren(QLabel)]
+    assert plain(made.pane.standing.volume.text()) == "5.2834 US gal"  # 20 / 3.785412: NIST Handbook 44, appendix C
+    assert plain(made.pane.standing.serving.text()) == "53.6 °F"
+    assert plain(made.rows[0].cells[1].text()) == "14.11 oz"
+    assert any("°Bx" in text for text in texts)
+    assert any("14.1 oz erythritol (400 g" in text for text in texts)
+    assert made.store.batch is before
+    made.pane.set_display(METRIC)
+    assert plain(made.rows[0].cells[1].text()) == "400 g"
+
+
+def test_that_tab_goes_from_top_to_bottom_also_through_lines_that_came_later(bench):
+    made = bench(adjusted(("sugar", 0.4))).open()
+    choose(made, "malic-acid")
+    wanted = [*made.pane.standing.focus_chain(), *made.pane.additions.focus_chain(), *made.pane.tastings.focus_chain()]
+    wanted = [widget for widget in wanted if widget.isVisible()]
+    wanted[0].setFocus()
+    seen = [made.pane.focusWidget()]
+    while len(seen) < len(wanted):
+        made.qtbot.keyClick(seen[-1], Qt.Key.Key_Tab)
+        seen.append(made.pane.focusWidget())
+    assert seen == wanted
+
+
+def test_that_everything_that_takes_the_focus_has_a_name(bench):
+    made = bench(adjusted(("sugar", 0.4))).open()
+    nameless = [
+        child
+        for child in made.pane.findChildren(QWidget)
+        if child.focusPolicy() & Qt.FocusPolicy.TabFocus
+        and child.isVisible()
+        and not (child.accessibleName() or getattr(child, "text", str)())
+    ]
+    assert not nameless
+
+
+def test_that_a_narrow_pane_needs_no_scrolling_sideways(bench):
+    made = bench(adjusted(*((key, 0.1234) for key in SHELF.additives))).open()
+    for display in (METRIC, US):
+        made.pane.set_display(display)
+        made.pane.resize(300, 700)
+        QCoreApplication.processEvents()
+        assert made.pane.area.widget().width() <= made.pane.area.viewport().width()
+
+
+def test_that_the_amount_being_edited_stays_in_sight_when_the_foot_appears(bench):
+    made = bench(adjusted())
+    made.pane.resize(330, 420)
+    with made.qtbot.waitActive(made.pane):
+        made.pane.show()
+    choose(made, "erythritol")
+    mass = made.rows[0].cells[1]
+    made.qtbot.waitUntil(mass.hasFocus)
+    made.qtbot.waitUntil(made.pane.foot.isVisible)
+    viewport = made.pane.area.viewport()
+    made.qtbot.waitUntil(lambda: viewport.rect().contains(mass.mapTo(viewport, mass.rect().center())))
+
+
+def test_that_a_closed_pane_is_let_go(qapp):
+    store = BatchStore(adjusted(("sugar", 0.4)))
+    pane = AdjustPane(store, SHELF, METRIC, theme.LIGHT)
+    pane.show_batch(store.batch)
+    pane.show_outcome(evaluate(store.batch, SHELF, 0))
+    gone = weakref.ref(pane)
+    pane.deleteLater()
+    del pane
+    QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
+    gc.collect()
+    assert gone() is None

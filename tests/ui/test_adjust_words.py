@@ -1,0 +1,262 @@
+"""What the adjustment pane says, as text."""
+
+from __future__ import annotations
+
+from dataclasses import fields, replace
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from PySide6.QtCore import QLocale
+
+from planner.batch import edits
+from planner.batch.batch import Addition, FruitLine, HoneyLine, new_batch
+from planner.batch.findings import Level
+from planner.batch.mead import Properties
+from planner.batch.outcome import evaluate
+from planner.model.span import Span
+from planner.reference.catalogue import catalogue
+from planner.ui.adjust_words import (
+    Fermenting,
+    changes,
+    cold_body,
+    effect_text,
+    fermenting,
+    fermenting_text,
+    measure_text,
+    spoons,
+    steps_text,
+    stillness,
+    weighing,
+    with_doubt_of,
+)
+from planner.ui.display import Display
+from planner.units import GravityScale, System
+
+METRIC = Display(locale=QLocale("en_GB"))
+US = Display(system=System.US, gravity_scale=GravityScale.BRIX, locale=QLocale("en_US"))
+GERMAN = Display(locale=QLocale("de_DE"))
+SHELF = catalogue()
+CELLAR = 285.15
+
+
+def plain(text):
+    return text.replace("\u00a0", " ").replace("\u2060", "").replace("\u2212", "-")
+
+
+def batch_with(*additions, **adjustment):
+    batch = edits.add_line(new_batch(), "fruits", FruitLine(key="blackcurrant", mass=5.0))
+    batch = edits.add_line(batch, "honeys", HoneyLine(key="blossom", mass=5.0))
+    batch = edits.change_recipe(batch, water=12.0)
+    listed = tuple(Addition(key=key, mass=mass) for key, mass in additions)
+    return edits.change_adjustment(batch, additions=listed, **adjustment)
+
+
+def outcome_with(*additions, members=8, **adjustment):
+    return evaluate(batch_with(*additions, **adjustment), SHELF, members)
+
+
+def told(outcome, index, display):
+    effect = outcome.mead.effects[index]
+    row = SHELF.additive(outcome.batch.adjustment.additions[index].key)
+    return plain(effect_text(effect, row, outcome.mead.before.gravity.typical, display))
+
+
+@pytest.mark.parametrize(
+    ("teaspoons", "text"),
+    [
+        (0.1, "less than ¼ tsp"),
+        (0.3, "0.25 tsp"),
+        (1.6, "1.5 tsp"),
+        (4.6, "4.5 tsp"),
+        (12.4, "12 tsp"),
+        (100.0, "100 tsp or 2.1 US cups"),  # 48 teaspoons to a cup: NIST Handbook 44, appendix C
+    ],
+)
+def test_that_spoons_are_told_as_roughly_as_they_measure(teaspoons, text):
+    assert plain(spoons(teaspoons, METRIC)) == text
+
+
+@given(st.floats(0.2, 47.0))
+def test_that_rounded_spoons_are_never_further_off_than_half_a_mark(teaspoons):
+    shown = float(plain(spoons(teaspoons, METRIC)).split(" ")[0])
+    assert abs(shown - teaspoons) <= (0.125 if teaspoons < 3.0 else 0.25 if teaspoons < 10.0 else 0.5) + 1e-9
+
+
+def test_that_a_liquid_is_told_by_volume_once_that_can_be_measured():
+    honey = SHELF.additive("honey")
+    assert plain(measure_text(0.142, honey, METRIC)) == "100 mL of it"  # 1420 kg/m3 on the shelf
+    assert plain(measure_text(0.007, honey, METRIC)) == "1 tsp"  # 7.0 g a spoon on the shelf
+    assert measure_text(0.0, honey, METRIC) == ""
+
+
+@pytest.mark.parametrize(
+    ("key", "kind"),
+    [
+        ("honey", Fermenting.TAKEN),
+        ("sugar", Fermenting.TAKEN),
+        ("dextrose", Fermenting.TAKEN),
+        ("fructose", Fermenting.TAKEN),
+        ("maltodextrin-10", Fermenting.IN_PART),
+        ("erythritol", Fermenting.LEFT),
+        ("lactose", Fermenting.LEFT),
+        ("glycerol", Fermenting.LEFT),
+        ("malic-acid", Fermenting.LEFT),
+    ],
+)
+def test_that_what_yeast_can_take_is_told_apart(key, kind):
+    assert fermenting(outcome_with((key, 0.1), members=0).mead.effects[0]) == kind
+
+
+def test_that_the_word_says_whether_yeast_is_kept_from_working():
+    assert fermenting_text(Fermenting.TAKEN, False) == "ferments"
+    assert fermenting_text(Fermenting.IN_PART, False) == "ferments in part"
+    assert fermenting_text(Fermenting.TAKEN, True) == "would ferment"
+    assert fermenting_text(Fermenting.LEFT, True) == fermenting_text(Fermenting.LEFT, False) == "yeast leaves it"
+
+
+def test_that_an_addition_tells_its_purpose_first_and_its_measure_last():
+    outcome = outcome_with(("erythritol", 0.4), members=0)
+    text = told(outcome, 0, METRIC)
+    assert text.startswith(f"+{outcome.mead.effects[0].sweetness:.1f} g/L sweetness, ")
+    assert text.endswith("; about 100 tsp or 2.1 US cups")  # 4.0 g a spoon on the shelf
+    assert f"+{outcome.mead.effects[0].gravity:.3f} gravity" in text
+    assert f"+{outcome.mead.effects[0].volume * 1e6:.0f} mL" in text
+
+
+def test_that_an_acid_tells_of_acid_and_body_of_body():
+    outcome = outcome_with(("malic-acid", 0.02), ("maltodextrin-5", 0.2), members=0)
+    assert told(outcome, 0, METRIC).startswith("+1.2 g/L acid")
+    assert "sweetness" not in told(outcome, 0, METRIC)
+    assert "mPa·s body" in told(outcome, 1, METRIC).split(",")[0]
+
+
+def test_that_an_addition_is_told_in_the_readers_units_and_signs():
+    outcome = outcome_with(("erythritol", 0.4), members=0)
+    assert "°Bx" in told(outcome, 0, US)
+    assert "US fl oz" in told(outcome, 0, US)
+    assert f"+{outcome.mead.effects[0].sweetness:.1f}".replace(".", ",") in told(outcome, 0, GERMAN)
+
+
+def test_that_an_addition_of_nothing_says_so():
+    assert told(outcome_with(("sugar", 0.0), members=0), 0, METRIC) == "nothing yet"
+
+
+def test_that_the_scales_are_told_each_ingredient_once():
+    additions = (
+        Addition(key="erythritol", mass=0.3),
+        Addition(key="honey", mass=0.355),
+        Addition(key="erythritol", mass=0.1),
+        Addition(key="sugar", mass=0.0),
+        Addition(key="nowhere-sold", mass=1.0),
+    )
+    lines = [plain(line) for line in weighing(additions, SHELF.additives, METRIC)]
+    assert lines == ["400 g erythritol (≈ 100 level tsp or 2.1 US cups)", "355 g honey (≈ 250 mL)"]
+
+
+def test_that_grams_stand_beside_ounces_for_those_who_weigh_in_them():
+    (line,) = weighing((Addition(key="erythritol", mass=0.4),), SHELF.additives, US)
+    assert plain(line).startswith("14.1 oz erythritol (400 g, ")  # 400 / 28.3495: NIST Handbook 44, appendix C
+
+
+def test_that_the_table_shows_the_mead_before_and_after():
+    mead = outcome_with(("sugar", 0.5), ("malic-acid", 0.02), gravity=1.004).mead
+    rows = {row.caption: row for row in changes(mead, CELLAR, METRIC)}
+    assert rows["Gravity"].before == "1.004"
+    assert rows["Gravity"].after == f"{mead.after.gravity.typical:.3f}"
+    for caption, before, after in (
+        ("Sweetness", mead.before.sweetness, mead.after.sweetness),
+        ("Fermentable", mead.before.fermentable, mead.after.fermentable),
+    ):
+        assert rows[caption].before == plain(METRIC.grams_per_litre(before)).split(" ")[0]
+        assert rows[caption].after == plain(METRIC.grams_per_litre(after)).split(" ")[0]
+        assert float(rows[caption].change) == pytest.approx(after.typical - before.typical, abs=0.5)
+    assert plain(rows["Alcohol"].change).startswith("-")
+    assert rows["Volume"].change.startswith("+")
+
+
+def test_that_changes_are_counted_in_steps_that_tasters_notice():
+    mead = outcome_with(("sugar", 0.5), ("malic-acid", 0.02), members=0, gravity=1.004).mead
+    rows = {row.caption: row for row in changes(mead, CELLAR, METRIC)}
+    change = mead.after.sweetness.typical - mead.before.sweetness.typical
+    assert float(rows["Sweetness"].steps) == pytest.approx(change / 4.5, abs=0.05)  # Pickering & Kvas 2016
+    change = mead.after.acid.typical - mead.before.acid.typical
+    assert float(rows["Acid"].steps) == pytest.approx(change / 0.5, abs=0.05)  # the same
+    assert rows["Alcohol"].steps == "<1"
+    assert rows["Gravity"].steps == rows["Volume"].steps == rows["Fermentable"].steps == ""
+
+
+@pytest.mark.parametrize(
+    ("steps", "text"), [(0.0, "0"), (0.04, "0"), (-0.7, "<1"), (1.0, "1.0"), (-2.44, "2.4"), (12.3, "12")]
+)
+def test_that_steps_are_no_finer_than_tasters(steps, text):
+    assert steps_text(steps, METRIC) == text
+
+
+def test_that_the_table_keeps_one_unit_for_before_and_after():
+    mead = outcome_with(("honey", 0.6), members=0, volume=0.8e-3).mead  # less than a litre before, more after
+    row = changes(mead, CELLAR, METRIC)[0]
+    assert row.unit == "mL"
+    assert float(row.after) - float(row.before) == pytest.approx(float(row.change), abs=6.0)  # three figures
+    assert changes(mead, CELLAR, US)[1].unit == "°Bx"
+
+
+@given(st.floats(273.15, 293.0))
+def test_that_a_colder_mead_is_thicker(temperature):
+    assert cold_body(_MEAD, temperature) > 1.0
+    assert cold_body(_MEAD, 293.15) == 1.0  # where viscosities are stated
+
+
+_MEAD = outcome_with(members=0).mead
+
+
+def _properties(span):
+    return Properties(**{field.name: span for field in fields(Properties)})
+
+
+@given(st.floats(0.0, 50.0), st.floats(0.0, 5.0), st.floats(0.0, 5.0), st.floats(0.0, 50.0))
+def test_that_a_borrowed_doubt_keeps_its_width_and_goes_with_the_number(typical, down, up, fresh):
+    former = Span(max(typical - down, 0.0), typical, typical + up)
+    moved = with_doubt_of(_properties(Span.exactly(fresh)), _properties(former)).sweetness
+    assert moved.typical == fresh
+    assert moved.high - fresh == pytest.approx(up, abs=1e-9)
+    assert 0.0 <= moved.low <= moved.typical
+
+
+def test_that_it_is_told_what_is_missing_to_judge_stillness():
+    verdict = stillness(outcome_with(members=0), METRIC)
+    assert verdict.level == Level.NOTE
+    assert "Enter the gravity" in verdict.text
+    assert "Enter the gravity" in stillness(evaluate(new_batch(), SHELF, 0), METRIC).text
+
+
+def test_that_a_finding_about_sugar_stands_alone():
+    assert stillness(outcome_with(("honey", 0.5), gravity=1.004), METRIC) is None
+
+
+def test_that_stabilised_sugar_stays_only_as_long_as_yeast_is_kept_from_it():
+    outcome = outcome_with(("honey", 0.5), gravity=1.004, stabilised=True)
+    verdict = stillness(outcome, METRIC)
+    assert verdict.level == Level.NOTE
+    assert plain(METRIC.grams_per_litre(outcome.mead.after.fermentable.typical)) in plain(verdict.text)
+    assert "only as long as" in verdict.text
+
+
+def test_that_a_dry_mead_is_told_to_be_still_with_the_most_sugar_there_may_be():
+    outcome = outcome_with(("erythritol", 0.1), members=0, gravity=0.992)
+    sugar = replace(outcome.mead.after, fermentable=Span(0.0, 0.5, 1.2))
+    outcome = replace(outcome, mead=replace(outcome.mead, after=sugar), findings=())
+    assert plain(stillness(outcome, METRIC).text).startswith("By the figures, yes: at most 1.2 g/L of sugar")
+
+
+def test_that_strong_meads_are_told_to_be_past_the_limit_of_their_yeast():
+    outcome = outcome_with(("erythritol", 0.1), gravity=1.004)
+    outcome = replace(outcome, findings=())
+    assert "past its limit" in stillness(outcome, METRIC).text
+
+
+def test_that_a_warning_at_an_addition_is_not_passed_over():
+    outcome = outcome_with(("erythritol", 3.0), gravity=1.004, stabilised=True)
+    verdict = stillness(outcome, METRIC)
+    assert verdict.level == Level.WARNING
+    assert "an addition carries a warning" in verdict.text
