@@ -60,7 +60,7 @@ def read(day: float, gravity: float, temperature: float | None = 293.15, **field
     return HydrometerReading(day=day, gravity=gravity, temperature=temperature, **fields)
 
 
-def tested(day: float, sugar: float) -> SugarReading:
+def sugar_test(day: float, sugar: float) -> SugarReading:
     """A sugar test on a day."""
     return SugarReading(day=day, sugar=sugar)
 

@@ -416,7 +416,7 @@ def test_that_times_that_repeat_are_noticed_as_several_series():
     table = read_table(b"Day,Who,SG\n0,a,1.09\n0,b,1.09\n1,a,1.08\n1,b,1.07\n2,a,1.06\n2,b,1.05\n")
     mapping = guess(table)
     assert mapping.series == "a"
-    without = mapping.with_meaning(1, Meaning.IGNORED, table)
+    without = mapping.with_meaning(1, Meaning.IGNORED)
     assert without.series is None
     assert "several batches" in texts(readings(table, without, SUMMER))
 
@@ -457,7 +457,7 @@ def test_that_a_meaning_only_one_column_can_have_is_taken_from_the_other():
     table = read_table(b"Day,SG,Corrected\n0,1.090,1.091\n1,1.080,1.081\n")
     mapping = guess(table)
     assert mapping.column(Meaning.GRAVITY) == 1
-    after = mapping.with_meaning(2, Meaning.GRAVITY, table)
+    after = mapping.with_meaning(2, Meaning.GRAVITY)
     assert after.meanings == (Meaning.DAY, Meaning.IGNORED, Meaning.GRAVITY)
 
 
@@ -495,7 +495,7 @@ def test_that_a_second_import_of_a_file_brings_nothing_new():
 _printable = st.text(st.characters(exclude_categories=["Cc", "Cs"]), max_size=30) | st.sampled_from(
     ['say "so"', "a, b; c", "line\nline", "line\r\nline", "1,5", " spaced ", "=1+1", "undated", "2026-08-14"]
 )
-_in_these_times = st.datetimes(datetime(1971, 1, 1), datetime(2199, 1, 1), timezones=offsets).map(datetime.isoformat)
+_in_these_times = st.datetimes(datetime(1981, 1, 1), datetime(2199, 1, 1), timezones=offsets).map(datetime.isoformat)
 
 
 @st.composite
