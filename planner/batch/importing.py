@@ -130,7 +130,7 @@ def readings(
     problem = mapping.problem()
     if problem:
         raise ImportRefused(problem)
-    reader = Reader(_chosen(table, mapping), mapping.decimal, mapping.day_first, assumed_offset)
+    reader = Reader(_chosen(table, mapping), mapping.decimal, mapping.day_first, assumed_offset, stop)
     both = list(_Rows(table, mapping, reader).readings(stop))
     found, lines = [reading for reading, _ in both], [line for _, line in both]
     refused = [Refusal(table.lines[row], text) for row, text in sorted(reader.troubles.items())]
@@ -146,7 +146,7 @@ def readings(
 def _chosen(table: Table, mapping: Mapping) -> Sequence[int]:
     """The rows of the series that was chosen."""
     by = mapping.column(Meaning.SERIES)
-    if by is None or mapping.series is None:
+    if by is None:
         return range(len(table.rows))
     return [row for row, cell in enumerate(table.column(by)) if cell.strip() == mapping.series]
 
@@ -235,19 +235,26 @@ class _Rows:
         """The notes by row. Commas in a note that stands last need no quotes; elsewhere they shift what follows."""
         columns = self._mapping.columns(Meaning.NOTE)
         texts: dict[int, list[str]] = {}
+        tails = self._tails(columns[-1] if columns else None)
         for index in columns:
             for row, cell in enumerate(self._table.column(index)):
-                if cell:
-                    texts.setdefault(row, []).append(cell)
-        for row, filled in crooked_rows(self._table):
-            if columns and columns[-1] == self._table.width - 1:
-                texts.setdefault(row, [""])[-1] = f"{self._table.separator} ".join(self._table.rows[row][columns[-1] :])
-            else:
-                self._reader.troubles[row] = f"It has {filled} cells; the table has {self._table.width} columns."
+                text = tails.get(row, cell) if index == columns[-1] else cell
+                if text:
+                    texts.setdefault(row, []).append(text)
         for row, parts in texts.items():
             if sum(map(len, parts)) > LONGEST_NOTE:
                 self._reader.troubles.setdefault(row, f"Its note is longer than {LONGEST_NOTE} characters.")
         return {row: "; ".join(parts) for row, parts in texts.items()}
+
+    def _tails(self, note: int | None) -> dict[int, str]:
+        """Rows with too many cells: their note, if it stands last; else they cannot be read."""
+        texts = {}
+        for row, filled in crooked_rows(self._table):
+            if note == self._table.width - 1:
+                texts[row] = f"{self._table.separator} ".join(self._table.rows[row][note:filled])
+            else:
+                self._reader.troubles[row] = f"It has {filled} cells; the table has {self._table.width} columns."
+        return texts
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,6 +11,7 @@ from typing import Any, TypeVar, get_args
 from planner.batch import batch
 from planner.batch.importing_cells import UNDATED, clock, day_number, moment, number
 from planner.batch.importing_mapping import Meaning
+from planner.batch.importing_table import ImportStopped, never
 from planner.model.constants import ZERO_CELSIUS
 from planner.model.liquid import WATER_DENSITY
 from planner.model.scales import gravity_from_brix
@@ -25,7 +26,10 @@ _BRIX_RANGE = (-10.0, 85.0)
 """°Brix that can be turned into a gravity. [g/(100 g)]"""
 _POINTS_ABOVE = (-100.0, 300.0)
 """Points counted from water's gravity; from 700 on they are counted from zero. [-]"""
-_YEARS = (1970, 2200)
+_YEARS = (1980, 2200)
+"""Years beyond are slips: 0026, 20226."""
+_BETWEEN_STOPS = 1 << 15
+"""Rows between two questions whether to go on."""
 _YES, _NO = (
     frozenset(["yes", "y", "x", "true", "1", "ja", "oui", "si", "sí"]),
     frozenset(["", "no", "n", "false", "0", "nein", "non"]),
@@ -60,6 +64,8 @@ class Reader:
         As the mapping says.
     offset : tzinfo
         Of moments that state none.
+    stop : callable
+        Asked now and then whether the work has become needless.
     troubles : dict
         The first trouble of each row that has any.
     seen : Counter
@@ -72,6 +78,7 @@ class Reader:
     decimal: str
     day_first: bool
     offset: tzinfo
+    stop: Callable[[], bool] = never
     troubles: dict[int, str] = field(default_factory=dict)
     seen: Counter[str] = field(default_factory=Counter)
     sample: dict[str, str] = field(default_factory=dict)
@@ -83,7 +90,9 @@ class Reader:
         """
         known: dict[_T, Any] = {}
         values = []
-        for row in self.chosen:
+        for place, row in enumerate(self.chosen):
+            if place % _BETWEEN_STOPS == 0 and self.stop():
+                raise ImportStopped
             cell = cells[row]
             try:
                 value = known[cell]

@@ -162,7 +162,7 @@ def guess(table: Table, day_first: bool = True) -> Mapping:
     dates = [c for c in columns if meanings[c.index] is Meaning.MOMENT]
     mapping = Mapping(tuple(meanings), decimal, _day_first(dates, day_first))
     by = _series(table, mapping)
-    return mapping if by is None else mapping.with_meaning(by, Meaning.SERIES, table)
+    return mapping if by is None else mapping.with_meaning(by, Meaning.SERIES).settled(table)
 
 
 def _sampled(cells: list[str]) -> tuple[str, ...]:

@@ -86,7 +86,7 @@ class Mapping:
         """
         return next(iter(self.columns(*meanings)), None)
 
-    def with_meaning(self, column: int, meaning: Meaning, table: Table) -> Mapping:
+    def with_meaning(self, column: int, meaning: Meaning) -> Mapping:
         """The same with another meaning of one column; a column that cannot share it becomes ignored.
 
         Parameters
@@ -95,8 +95,6 @@ class Mapping:
             Number of the column, from 0. [-]
         meaning : Meaning
             What it is from now on. [-]
-        table : Table
-            The table, for the first of its series. [-]
         """
         meanings = list(self.meanings)
         for group, _ in _ONCE:
@@ -104,11 +102,21 @@ class Mapping:
                 meanings = [Meaning.IGNORED if m in group else m for m in meanings]
         meanings[column] = meaning
         after = replace(self, meanings=tuple(meanings))
-        named_by, before = after.column(Meaning.SERIES), self.column(Meaning.SERIES)
-        if named_by != before:
-            names = series_names(table, named_by) if named_by is not None else {}
-            after = replace(after, series=next(iter(names), None))
-        return after
+        same_series = after.columns(Meaning.SERIES) == self.columns(Meaning.SERIES)
+        return after if same_series else replace(after, series=None)
+
+    def settled(self, table: Table) -> Mapping:
+        """The same with the first series of the table, where one is to be chosen and none is.
+
+        Parameters
+        ----------
+        table : Table
+            The table. [-]
+        """
+        by = self.column(Meaning.SERIES)
+        if by is None or self.series is not None:
+            return self
+        return replace(self, series=next(iter(series_names(table, by)), None))
 
     def problem(self) -> str:
         """What is missing before anything can be imported, in words for the user; empty where nothing is."""
@@ -119,6 +127,8 @@ class Mapping:
             return "Say which column holds the gravity or the sugar."
         if not self.columns(*TIMES):
             return "Say which column holds the date, the day or the hours."
+        if self.columns(Meaning.SERIES) and self.series is None:
+            return "Choose one of the series."
         return ""
 
 

@@ -9,6 +9,7 @@ from datetime import datetime
 from itertools import islice
 
 from planner.batch.batch import HydrometerReading, SugarReading
+from planner.batch.findings import Level
 from planner.batch.importing_cells import day_order, decimal_evidence, number
 from planner.batch.importing_columns import Reader
 from planner.batch.importing_mapping import GRAVITIES, NUMBERS, Mapping, Meaning
@@ -31,11 +32,14 @@ class Notice:
         What another mapping would do, in words for a button; empty without one.
     mapping : Mapping or None
         That mapping.
+    level : Level
+        How serious it is; an offer is always a warning.
     """
 
     text: str
     offer: str = ""
     mapping: Mapping | None = None
+    level: Level = Level.NOTE
 
 
 def notices(
@@ -74,6 +78,10 @@ def notices(
     )
 
 
+def _warning(text: str, offer: str = "", mapping: Mapping | None = None) -> Notice:
+    return Notice(text, offer, mapping, Level.WARNING)
+
+
 def _swapped(mapping: Mapping, one: Meaning, other: Meaning) -> Mapping:
     return replace(mapping, meanings=tuple(other if m is one else m for m in mapping.meanings))
 
@@ -84,11 +92,11 @@ def _temperature(mapping: Mapping, reader: Reader) -> Iterator[Notice]:
     if hot:
         text = f"{_many(hot, 'temperature lies', 'temperatures lie')} above 45 °C, where yeast dies: are they in °F?"
         as_f = _swapped(mapping, Meaning.CELSIUS, Meaning.FAHRENHEIT)
-        yield Notice(text, "Read as °F", as_f) if 2 * hot >= all_of_them else Notice(text)
+        yield _warning(text, "Read as °F", as_f) if 2 * hot >= all_of_them else _warning(text)
     if cold:
         text = f"{_many(cold, 'temperature lies', 'temperatures lie')} below 40 °F, where yeast rests: are they in °C?"
         as_c = _swapped(mapping, Meaning.FAHRENHEIT, Meaning.CELSIUS)
-        yield Notice(text, "Read as °C", as_c) if 2 * cold >= all_of_them else Notice(text)
+        yield _warning(text, "Read as °C", as_c) if 2 * cold >= all_of_them else _warning(text)
 
 
 def _different(table: Table, column: int) -> Iterable[str]:
@@ -109,9 +117,9 @@ def _decimal(table: Table, mapping: Mapping) -> Iterator[Notice]:
         return
     one, thousand = perhaps.replace(",", "."), perhaps.replace(",", "")
     if mapping.decimal == ",":
-        yield Notice(f"“{perhaps}” is read as {one}.", f"Read as {thousand}", replace(mapping, decimal="."))
+        yield _warning(f"“{perhaps}” is read as {one}.", f"Read as {thousand}", replace(mapping, decimal="."))
     else:
-        yield Notice(f"“{perhaps}” is read as {thousand}.", f"Read as {one}", replace(mapping, decimal=","))
+        yield _warning(f"“{perhaps}” is read as {thousand}.", f"Read as {one}", replace(mapping, decimal=","))
 
 
 def _order_of_dates(table: Table, mapping: Mapping) -> Iterator[Notice]:
@@ -122,7 +130,7 @@ def _order_of_dates(table: Table, mapping: Mapping) -> Iterator[Notice]:
     if "either" in orders and "day" not in orders and "month" not in orders:
         now, other = ("day", "month") if mapping.day_first else ("month", "day")
         text = f"Dates such as “{orders['either']}” are read with the {now} first."
-        yield Notice(text, f"Read the {other} first", replace(mapping, day_first=not mapping.day_first))
+        yield _warning(text, f"Read the {other} first", replace(mapping, day_first=not mapping.day_first))
 
 
 def _future(
@@ -135,19 +143,21 @@ def _future(
         if reading.at and (moment := parsed(reading.at)) is not None and moment > now
     ]  # fmt: skip
     if late:
-        yield Notice(f"{_many(len(late), 'reading lies', 'readings lie')} in the future, the first on line {late[0]}.")
+        yield _warning(
+            f"{_many(len(late), 'reading lies', 'readings lie')} in the future, the first on line {late[0]}."
+        )
 
 
 def _scales(mapping: Mapping, reader: Reader) -> Iterator[Notice]:
     used = [name for name in ("near one", "near a thousand", "above water", "brix") if reader.seen[name]]
     if len(used) > 1:
         cells = " and such as ".join(f"“{reader.sample[name].strip()}”" for name in used)
-        yield Notice(f"The gravities are on more than one scale, such as {cells}. Each was read on its own.")
+        yield _warning(f"The gravities are on more than one scale, such as {cells}. Each was read on its own.")
     elif used == ["above water"]:
         yield Notice(f"Points are counted from water: “{reader.sample['above water'].strip()}” is read as "
                      f"{_as_gravity(reader.sample['above water'], mapping.decimal)}.")  # fmt: skip
     if Meaning.BRIX in mapping.meanings:
-        yield Notice(
+        yield _warning(
             "°Brix is taken as read from a hydrometer. A refractometer reads too high once there is alcohol; "
             "leave such readings out."
         )
@@ -170,7 +180,7 @@ def _repeated(mapping: Mapping, found: Sequence[HydrometerReading | SugarReading
     )
     repeated = sum(times.values()) - len(times)
     if repeated >= 2 and repeated >= 0.2 * len(found):
-        yield Notice(
+        yield _warning(
             "Many times occur more than once. If the table holds several batches, say “series” above the column "
             "that tells them apart."
         )
@@ -189,7 +199,7 @@ def _small(reader: Reader) -> Iterator[Notice]:
         yield Notice(f"{_many(seen['nothing'], 'row', 'rows')} without a gravity or sugar "
                      f"{'is' if seen['nothing'] == 1 else 'are'} passed over.")  # fmt: skip
     if seen["no time"]:
-        yield Notice(
+        yield _warning(
             f"{_many(seen['no time'], 'reading has', 'readings have')} no date: in the log, but not on the curve."
         )
 
