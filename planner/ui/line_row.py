@@ -206,6 +206,13 @@ class LineRow(QWidget):
         if self.details is not None:
             self.details.show_line(line, context)
 
+    def restore(self) -> None:
+        """Show the line as it is where an entry was refused."""
+        for column, cell in zip(self._columns, self.cells, strict=True):
+            column.show(cell, self._line)
+        if self.details is not None:
+            self.details.show_line(self._line, self._context)
+
     def show_beneath(self, text: str) -> None:
         """What the line gives, in small text; empty to take no room."""
         self.beneath.setText(text)

@@ -92,6 +92,11 @@ class LineEditor(QWidget):
         for index, row in enumerate(self.rows):
             row.remarks.show_findings(of_place(known, f"{place}.{index}"))
 
+    def restore(self) -> None:
+        """Show the lines as they are where an entry was refused by whoever was told of it."""
+        for row in self.rows:
+            row.restore()
+
     def set_display(self, display: Display) -> None:
         """Other units."""
         self._display = display
@@ -107,6 +112,7 @@ class LineEditor(QWidget):
         row.finished.connect(self._go_on)
         self.rows.insert(index, row)
         self._column.insertWidget(index, row)
+        row.show()  # at once, so that it can take the focus before the layout gets to it
         after = self.rows[index + 1].cells[0] if index + 1 < len(self.rows) else self.empty
         link([after, *row.chain(), after])  # the row behind what follows it, and then that behind the row
 

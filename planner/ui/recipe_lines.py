@@ -17,7 +17,7 @@ from planner.ui.recipe_acts import Acts
 from planner.ui.recipe_details import FruitDetails, HoneyDetails
 from planner.ui.recipe_fields import DayColumn, DueColumn, limits
 from planner.ui.recipe_section import Section, extra_cautions, small_text
-from planner.ui.recipe_texts import feeding_text, juice_text, moved_along, name_of, told
+from planner.ui.recipe_texts import feeding_text, juice_text, moved_along, name_of, provenance, told
 from planner.units import Kind, System
 
 NEW_FRUIT = {System.METRIC: 5.0, System.US: 4.5359237}
@@ -52,11 +52,12 @@ class LinesSection(Section):
         columns: Iterable[Column],
         prompt: str,
         acts: Acts,
+        catalogue: Catalogue,
         display: Display,
         details: Callable[[], LineDetails] | None = None,
     ) -> None:
         super().__init__(title, acts, display, f"recipe.{lines}")
-        self.lines = lines
+        self.lines, self._catalogue = lines, catalogue
         self.editor = LineEditor(columns, prompt=prompt, display=display, details=details, name=self.name_of)
         self.editor.added.connect(self._add)
         self.editor.changed.connect(self._change)
@@ -65,6 +66,13 @@ class LinesSection(Section):
 
     def show_batch(self, batch: Batch) -> None:
         self.editor.show_lines(getattr(batch.recipe, self.lines), self._context(batch))
+        for row in self.editor.rows:
+            known = self._rows().get(getattr(row.line, "key", None))
+            if known is not None:
+                row.cells[0].setToolTip(provenance(self._catalogue, known))
+
+    def restore(self) -> None:
+        self.editor.restore()
 
     def show_outcome(self, outcome: Outcome, findings: tuple[Finding, ...]) -> None:
         super().show_outcome(outcome, findings)
@@ -83,7 +91,7 @@ class LinesSection(Section):
         """The line that begins with what was entered in the empty last row."""
         raise NotImplementedError
 
-    def _rows(self) -> object:
+    def _rows(self) -> Mapping[Any, Any]:
         """The shelf that the keys of the lines are of."""
         return {}
 
@@ -116,11 +124,11 @@ class FruitSection(LinesSection):
     """The fruit, and what juice it gives."""
 
     def __init__(self, acts: Acts, catalogue: Catalogue, display: Display) -> None:
-        self._catalogue = catalogue
         self._given: tuple[Span, ...] = ()
         choice = ChoiceColumn(field="key", label="Fruit", choices=_choices(catalogue.fruits))
-        super().__init__("Fruit", "fruits", (choice, _mass(FruitLine)), "Add fruit: type its name", acts, display,
-                         self._make_details)  # fmt: skip
+        columns = (choice, _mass(FruitLine))
+        prompt = "Add fruit: type its name"
+        super().__init__("Fruit", "fruits", columns, prompt, acts, catalogue, display, self._make_details)
 
     def show_outcome(self, outcome: Outcome, findings: tuple[Finding, ...]) -> None:
         super().show_outcome(outcome, findings)
@@ -129,9 +137,12 @@ class FruitSection(LinesSection):
             if not outcome.with_band and len(given) == len(self._given):
                 given = tuple(moved_along(span, before) for span, before in zip(given, self._given, strict=True))
             self._given = given
-            pairs = zip(outcome.batch.recipe.fruits, given, strict=False)
-            texts = [juice_text(line, span, self._display) for line, span in pairs]
-            self.editor.show_beneath(texts or [""] * len(self.editor.rows))
+            self.editor.show_beneath(
+                juice_text(line, given[index], self._display)
+                if given and line.key == getattr(shown, "key", None)
+                else ""
+                for index, (line, shown) in enumerate(zip(outcome.batch.recipe.fruits, self.editor.lines, strict=True))
+            )
 
     def name_of(self, line: FruitLine) -> str:
         return name_of(self._catalogue.fruits, line.key)
@@ -139,7 +150,7 @@ class FruitSection(LinesSection):
     def _new_line(self, value: Any) -> FruitLine:
         return FruitLine(key=value, mass=NEW_FRUIT[self._display.system])
 
-    def _rows(self) -> object:
+    def _rows(self) -> Mapping[Any, Any]:
         return self._catalogue.fruits
 
     def _context(self, batch: Batch) -> object:
@@ -153,10 +164,10 @@ class HoneySection(LinesSection):
     """The honey, by weight."""
 
     def __init__(self, acts: Acts, catalogue: Catalogue, display: Display) -> None:
-        self._catalogue = catalogue
         choice = ChoiceColumn(field="key", label="Honey", choices=_choices(catalogue.honeys))
-        super().__init__("Honey", "honeys", (choice, _mass(HoneyLine)), "Add honey: type its name", acts, display,
-                         self._make_details)  # fmt: skip
+        columns = (choice, _mass(HoneyLine))
+        prompt = "Add honey: type its name"
+        super().__init__("Honey", "honeys", columns, prompt, acts, catalogue, display, self._make_details)
 
     def show_outcome(self, outcome: Outcome, findings: tuple[Finding, ...]) -> None:
         every = findings
@@ -171,7 +182,7 @@ class HoneySection(LinesSection):
     def _new_line(self, value: Any) -> HoneyLine:
         return HoneyLine(key=value, mass=NEW_HONEY[self._display.system])
 
-    def _rows(self) -> object:
+    def _rows(self) -> Mapping[Any, Any]:
         return self._catalogue.honeys
 
     def _make_details(self) -> LineDetails:
@@ -182,13 +193,12 @@ class FeedingSection(LinesSection):
     """The feeds, and what they add to the nitrogen of the must."""
 
     def __init__(self, acts: Acts, catalogue: Catalogue, display: Display) -> None:
-        self._catalogue = catalogue
         columns = (
             ChoiceColumn(field="key", label="Nutrient", choices=_choices(catalogue.nutrients)),
             _mass(Feed, below=True),
             DueColumn(field="day", label="When", figures=11, below=True),
         )
-        super().__init__("Feeding", "feeds", columns, "Add a feed: type a nutrient", acts, display)
+        super().__init__("Feeding", "feeds", columns, "Add a feed: type a nutrient", acts, catalogue, display)
         self.text = small_text()
         self.body.addWidget(self.text)
 
@@ -206,14 +216,14 @@ class FeedingSection(LinesSection):
     def _new_line(self, value: Any) -> Feed:
         return Feed(key=value, mass=NEW_FEED, day=1.0)
 
-    def _rows(self) -> object:
+    def _rows(self) -> Mapping[Any, Any]:
         return self._catalogue.nutrients
 
 
 class TemperatureSection(LinesSection):
     """The temperatures at which the must is kept, step by step; the first begins at pitching."""
 
-    def __init__(self, acts: Acts, display: Display) -> None:
+    def __init__(self, acts: Acts, catalogue: Catalogue, display: Display) -> None:
         low, high = limits(TemperatureStep, "temperature")
         columns = (
             DayColumn(field="day", label="From day", figures=9),
@@ -221,7 +231,7 @@ class TemperatureSection(LinesSection):
                 field="temperature", label="Temperature", kind=Kind.TEMPERATURE, low=low, high=high, figures=9
             ),
         )
-        super().__init__("Temperature", "temperatures", columns, "Add a step: from day …", acts, display)
+        super().__init__("Temperature", "temperatures", columns, "Add a step: from day …", acts, catalogue, display)
 
     def show_batch(self, batch: Batch) -> None:
         super().show_batch(batch)

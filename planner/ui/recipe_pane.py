@@ -74,7 +74,7 @@ class RecipePane(QWidget):
         self.honey = HoneySection(self._acts, catalogue, display)
         self.water = WaterSection(self._acts, display)
         self.yeast = YeastSection(self._acts, catalogue, display)
-        self.temperature = TemperatureSection(self._acts, display)
+        self.temperature = TemperatureSection(self._acts, catalogue, display)
         self.feeding = FeedingSection(self._acts, catalogue, display)
         self.vessel = VesselSection(self._acts, display)
         self.notes = NotesSection(self._acts, display)
@@ -178,6 +178,10 @@ class RecipePane(QWidget):
         self._acts.do(f"name: {name}", edits.describe, name=name)
 
     def _tell_refusal(self, reason: str) -> None:
+        if reason:
+            self.name.show_text(self._acts.batch.name)
+            for section in self.sections:
+                section.restore()
         self.refusal.show_findings(
             (error("recipe", "Not changed. " + reason.replace("{", "(").replace("}", ")")),) if reason else ()
         )

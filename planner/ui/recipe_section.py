@@ -14,7 +14,7 @@ from planner.ui.display import Display
 from planner.ui.fields import ChoiceField, QuantityField
 from planner.ui.recipe_acts import Acts
 from planner.ui.recipe_fields import SECONDS_PER_DAY, WATER_VOLUME, NotesEdit, WaterField, limits
-from planner.ui.recipe_texts import name_of, yeast_text
+from planner.ui.recipe_texts import name_of, provenance, yeast_text
 from planner.ui.remarks import Remarks, of_place, set_tone, small
 from planner.units import Kind
 
@@ -79,6 +79,10 @@ class Section(QWidget):
     def show_batch(self, batch: Batch) -> None:
         """Show what was decided."""
         raise NotImplementedError
+
+    def restore(self) -> None:
+        """Show what was decided where an entry was refused."""
+        self.show_batch(self._acts.batch)
 
     def show_outcome(self, outcome: Outcome, findings: tuple[Finding, ...]) -> None:  # noqa: ARG002  for subclasses
         """Show what follows from it."""
@@ -177,6 +181,8 @@ class YeastSection(Section):
         self.pitch.show_si(yeast.pitch)
         if yeast.key != self._key:
             self._key = yeast.key
+            row = self._catalogue.yeasts.get(yeast.key)
+            self.choice.setToolTip(provenance(self._catalogue, row) if row is not None else "")
             self._tell()
 
     def show_outcome(self, outcome: Outcome, findings: tuple[Finding, ...]) -> None:

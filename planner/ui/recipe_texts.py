@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import math
+from collections.abc import Callable, Mapping
+from html import escape
+from typing import Any
 
 from planner.batch.batch import Batch, FruitLine, Preparation
 from planner.batch.must import juice, press_yield
@@ -15,10 +18,16 @@ from planner.ui.display import MINUS, Display
 from planner.units import Kind
 
 
-def name_of(rows: object, key: str) -> str:
+def name_of(rows: Mapping[Any, Any], key: str) -> str:
     """The name of an ingredient; its key where the shelf does not hold it."""
-    row = rows.get(key)  # type: ignore[attr-defined]
+    row = rows.get(key)
     return str(row.name) if row is not None else key
+
+
+def provenance(catalogue: Catalogue, row: Any) -> str:
+    """Where what is known of an ingredient comes from, for its tool tip."""
+    cited = "".join(f"<li>{escape(catalogue.source(key).citation)}</li>" for key in row.sources)
+    return f"<p><b>{escape(row.name)}</b>: {escape(row.status.label)}.</p><ul>{cited}</ul>"
 
 
 def moved_along(span: Span, before: Span | None) -> Span:
@@ -38,7 +47,8 @@ def moved_along(span: Span, before: Span | None) -> Span:
     """
     if before is None or not span.is_exact:
         return span
-    return Span(*(span.typical + (bound - before.typical) for bound in before))
+    floor = 0.0 if before.low >= 0.0 else -math.inf  # what could not be negative cannot be so now
+    return Span(*(max(span.typical + (bound - before.typical), floor) for bound in before))
 
 
 def juice_text(line: FruitLine, given: Span, display: Display) -> str:
@@ -124,14 +134,14 @@ def points(lift: Span, display: Display) -> tuple[str, str]:
     return f"{sign}{typical}", "" if lift.is_exact else f"{low} to {high}"
 
 
-def told(changes: dict[str, object], display: Display, rows: object) -> str:
+def told(changes: dict[str, object], display: Display, rows: Mapping[Any, Any]) -> str:
     """Edited fields of a line in words, for the menu: "22 kg", "weighed without stones", "day 2"."""
     words = (_TOLD[name](value, display, rows) for name, value in changes.items())
     return ", ".join(word for word in words if word)
 
 
-def _measured(what: str, kind: Kind) -> Callable[[object, Display, object], str]:
-    def words(value: object, display: Display, _rows: object) -> str:
+def _measured(what: str, kind: Kind) -> Callable[[object, Display, Mapping[Any, Any]], str]:
+    def words(value: object, display: Display, _rows: Mapping[Any, Any]) -> str:
         if not isinstance(value, float):
             return f"{what} as expected"
         return f"{what} {display.text_for_editing(value, kind)}".strip()
@@ -139,8 +149,8 @@ def _measured(what: str, kind: Kind) -> Callable[[object, Display, object], str]
     return words
 
 
-def _due(word: str, kind: Kind | None) -> Callable[[object, Display, object], str]:
-    def words(value: object, display: Display, _rows: object) -> str:
+def _due(word: str, kind: Kind | None) -> Callable[[object, Display, Mapping[Any, Any]], str]:
+    def words(value: object, display: Display, _rows: Mapping[Any, Any]) -> str:
         if not isinstance(value, float):
             return ""  # the other of the two ways to say when
         return word.format(display.number(value, 2, trim=True) if kind is None else display.text(value, kind))
@@ -148,7 +158,7 @@ def _due(word: str, kind: Kind | None) -> Callable[[object, Display, object], st
     return words
 
 
-_TOLD: dict[str, Callable[[object, Display, object], str]] = {
+_TOLD: dict[str, Callable[[object, Display, Mapping[Any, Any]], str]] = {
     "key": lambda value, _display, rows: name_of(rows, str(value)),
     "mass": _measured("", Kind.MASS),
     "stoned": lambda value, *_: "weighed without stones" if value else "weighed whole",
