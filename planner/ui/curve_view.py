@@ -15,8 +15,8 @@ Array = npt.NDArray[np.float64]
 
 _EMPTY_DAYS, _EMPTY_GRAVITY = (0.0, 21.0), (0.990, 1.110)
 _LEAST_DAYS, _LEAST_GRAVITY = 0.25, 0.004
-_FARTHEST = 0.5
-"""How far beyond the whole curve one may pan or zoom, in its widths."""
+_FARTHEST = 1.5
+"""How much more than the whole curve may be in sight. [-]"""
 
 _SENSIBLE_DAYS = (-14.0, 400.0)
 """Readings beyond these days do not stretch the whole curve: mostly it is the year that is wrong. [d]"""
@@ -136,10 +136,7 @@ def _round_steps(least: float) -> list[float]:
 
 
 def _kept(low: float, high: float, home_low: float, home_high: float, least: float) -> tuple[float, float]:
-    """Two edges, moved so that they are neither too close nor too far out."""
-    reach = _FARTHEST * (home_high - home_low)
-    size = min(max(high - low, least), home_high - home_low + reach)
-    middle = (low + high) / 2.0
-    low, high = middle - size / 2.0, middle + size / 2.0
-    shift = max(home_low - reach - low, 0.0) - max(high - home_high - reach, 0.0)
-    return low + shift, high + shift
+    """Two edges, moved so that they are neither too close nor too far apart, with the middle over what there is."""
+    size = min(max(high - low, least), _FARTHEST * (home_high - home_low))
+    middle = min(max((low + high) / 2.0, home_low), home_high)
+    return middle - size / 2.0, middle + size / 2.0

@@ -12,10 +12,16 @@ from planner.batch.batch import Batch, HydrometerReading, SugarReading
 from planner.ui.display import Display
 from planner.ui.entry import EntryError, read_gravity, read_quantity
 from planner.ui.when import When
-from planner.units import Kind
+from planner.units import Kind, System
 
 MOST_SUGAR = 1000.0
 """More sugar than fits into a litre. [kg/m^3]"""
+
+SAMPLE = (263.15, 333.15)
+"""Temperatures of a sample that a batch can hold. [K]"""
+
+LONGEST_NOTE = 20_000
+"""Letters of a note that a batch can hold."""
 
 _CONCENTRATION = re.compile(r"\d\s*[^\W\d_]+\.?\s*(?:/|per\b|p)\s*[^\W\d_]", re.IGNORECASE)
 
@@ -46,6 +52,25 @@ def read_value(text: str, display: Display) -> Value:
     if sugar > MOST_SUGAR:
         raise EntryError(f"“{text.strip()}” is more sugar than a litre can hold; up to 1000 g/L is accepted.")
     return Value(sugar=sugar)
+
+
+def read_temperature(text: str, display: Display) -> float | None:
+    """Read the temperature of a sample; None for an empty text. [K]
+
+    Raises
+    ------
+    EntryError
+        If the text is no temperature, or one that no sample has.
+    """
+    if not text.strip():
+        return None
+    unit = "degF" if display.system == System.US else "degC"
+    kelvin = read_quantity(text, Kind.TEMPERATURE, unit, display.locale)
+    low, high = SAMPLE
+    if not low <= kelvin <= high:
+        between = f"{display.temperature(low)} to {display.temperature(high)}"
+        raise EntryError(f"“{text.strip()}” is out of range: samples are taken from {between}.")
+    return kelvin
 
 
 def value_text(reading: Reading, display: Display) -> str:

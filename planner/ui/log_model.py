@@ -18,13 +18,12 @@ from planner.batch.results import Curve
 from planner.ui import log_cells as cells
 from planner.ui import log_entry
 from planner.ui.display import Display
-from planner.ui.entry import EntryError, read_quantity
+from planner.ui.entry import EntryError
 from planner.ui.log_cells import EDITABLE, EXPLAINED, NAMES, WORKED_OUT, Column, alignment
 from planner.ui.log_entry import Reading
 from planner.ui.remarks import in_words
 from planner.ui.store import BatchStore
 from planner.ui.when import now, read_when
-from planner.units import Kind, System
 
 _Index = QModelIndex | QPersistentModelIndex
 _Role = Qt.ItemDataRole
@@ -46,7 +45,8 @@ class LogModel(QAbstractTableModel):
         self._order: list[int] = []
         self._known: dict[int, Logged] = {}
         self._findings: dict[int, list[Finding]] = {}
-        self._source: tuple[Reading, ...] = ()  # keeps the readings alive by whose identity the two above are found
+        self._source: tuple[Reading, ...] = ()
+        self._places: dict[int, int] = {}  # of the readings above, by identity: an edit leaves the others the same
         self._curve: Curve | None = None
         self._palette = QPalette()
         self._icons: dict[Level, QIcon] = {}
@@ -81,12 +81,13 @@ class LogModel(QAbstractTableModel):
     def show_outcome(self, outcome: Outcome) -> None:
         """Show what the readings mean."""
         self._source = outcome.batch.log.readings
-        self._known = {id(self._source[row.index]): row for row in outcome.log if row.index < len(self._source)}
+        self._places = {id(reading): place for place, reading in enumerate(self._source)}
+        self._known = {row.index: row for row in outcome.log}
         self._findings = {}
         for finding in outcome.findings:
             place = finding.place.removeprefix(_PLACE)
-            if place != finding.place and place.isdecimal() and int(place) < len(self._source):
-                self._findings.setdefault(id(self._source[int(place)]), []).append(finding)
+            if place != finding.place and place.isdecimal():
+                self._findings.setdefault(int(place), []).append(finding)
         self._curve = outcome.curve
         self._tell_changed(range(len(self._order)))
 
@@ -117,7 +118,8 @@ class LogModel(QAbstractTableModel):
 
     def logged(self, row: int) -> Logged | None:
         """What is known of a row's reading."""
-        return self._known.get(id(self._reading(row)))
+        place = self._known_place(row)
+        return None if place is None else self._known.get(place)
 
     # --- rows that come, go and move
 
@@ -181,7 +183,15 @@ class LogModel(QAbstractTableModel):
         return cells.for_editing(self._reading(row), column, self._log, self._display)
 
     def _remarks(self, row: int) -> list[Finding]:
-        return self._findings.get(id(self._reading(row)), [])
+        place = self._known_place(row)
+        return [] if place is None else self._findings.get(place, [])
+
+    def _known_place(self, row: int) -> int | None:
+        """Where the row's reading was in the log that the last outcome belongs to; None if it was not in it."""
+        place, reading = self._order[row], self._reading(row)
+        if place < len(self._source) and self._source[place] == reading:
+            return place
+        return self._places.get(id(reading))
 
     # --- edits
 
@@ -204,14 +214,8 @@ class LogModel(QAbstractTableModel):
         if column is Column.READING:
             return log_entry.with_value(batch, place, log_entry.read_value(text, self._display))
         if column is Column.TEMPERATURE:
-            return edits.change_reading(batch, place, temperature=self._temperature(text))
+            return edits.change_reading(batch, place, temperature=log_entry.read_temperature(text, self._display))
         return edits.change_reading(batch, place, note=text.strip())
-
-    def _temperature(self, text: str) -> float | None:
-        if not text.strip():
-            return None
-        unit = "degF" if self._display.system == System.US else "degC"
-        return read_quantity(text, Kind.TEMPERATURE, unit, self._display.locale)
 
     def why_not(self, index: _Index, text: str) -> str:
         """Why a text cannot go into a cell; empty if it can."""
@@ -249,6 +253,8 @@ class LogModel(QAbstractTableModel):
         return 0 if parent.isValid() else len(Column)
 
     def flags(self, index: _Index) -> Qt.ItemFlag:
+        if not index.isValid():
+            return Qt.ItemFlag.NoItemFlags
         flags = Qt.ItemFlag.ItemIsEnabled | Qt.ItemFlag.ItemIsSelectable
         if index.column() in EDITABLE:
             flags |= Qt.ItemFlag.ItemIsEditable

@@ -29,6 +29,7 @@ from planner.batch.findings import Level
 from planner.ui import theme
 from planner.ui.display import Display
 from planner.ui.log_cells import Column, heading
+from planner.ui.log_entry import LONGEST_NOTE
 from planner.ui.log_model import LogModel
 from planner.ui.note import Note
 from planner.ui.remarks import Mark
@@ -69,6 +70,7 @@ class LogDelegate(QStyledItemDelegate):
     ) -> QWidget:
         editor = QLineEdit(parent)
         editor.setAccessibleName(str(self._model.headerData(index.column(), Qt.Orientation.Horizontal)))
+        editor.setMaxLength(LONGEST_NOTE)
         editor.textEdited.connect(self._withdraw)
         self._index = QPersistentModelIndex(index)
         return editor

@@ -11,12 +11,12 @@ from PySide6.QtWidgets import QWidget
 from planner.batch.moments import parsed
 from planner.ui import theme
 from planner.ui.display import Display
-from planner.ui.entry import EntryError, read_quantity
+from planner.ui.entry import EntryError
 from planner.ui.fields import CommitLine
-from planner.ui.log_entry import Value, read_value
+from planner.ui.log_entry import Value, read_temperature, read_value
 from planner.ui.when import When as Moment
 from planner.ui.when import moment_text, now, read_when
-from planner.units import Kind, System
+from planner.units import Kind
 
 
 class Draft(CommitLine):
@@ -91,10 +91,7 @@ class TemperatureDraft(Draft):
     """The temperature of a sample."""
 
     def _read(self, text: str) -> float | None:
-        if not text.strip():
-            return None
-        unit = "degF" if self._display.system == System.US else "degC"
-        return read_quantity(text, Kind.TEMPERATURE, unit, self._display.locale)
+        return read_temperature(text, self._display)
 
     def _written(self, value: object) -> str:
         return self._display.text_for_editing(value, Kind.TEMPERATURE) if isinstance(value, float) else ""

@@ -39,6 +39,7 @@ class ReadingForm(QWidget):
         self.value = ValueDraft("Reading: gravity, or sugar in g/L", "", display)
         self.temperature = TemperatureDraft("Temperature of the sample", "", display)
         self.note = NoteDraft("Note on the reading", "note", display)
+        self.note.setMaxLength(log_entry.LONGEST_NOTE)
         self.add_button = QPushButton("Add")
         self.add_button.setToolTip("Put the reading into the log (Enter)")
         self.pitched = PitchedField(display)

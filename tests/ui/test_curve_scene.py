@@ -1,0 +1,87 @@
+"""What of an outcome is drawn."""
+
+from __future__ import annotations
+
+import fermenting
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from hypothesis.extra.numpy import arrays
+
+from planner.batch.edits import change_reading
+from planner.ui.curve_scene import Points, Scene, falls, stopped_days, summary, thinned
+from planner.ui.display import Display
+from planner.ui.remarks import in_words
+
+
+def test_that_a_rest_far_above_the_finish_is_marked_from_the_first_gravity_that_repeats():
+    assert stopped_days(fermenting.outcome(fermenting.stopped())) == (12.0, 20.0)
+
+
+def test_that_a_moving_ferment_is_not_marked():
+    assert stopped_days(fermenting.outcome(fermenting.logged(1.100, 1.080, 1.060))) is None
+
+
+def test_that_a_rest_at_the_finish_is_not_marked():
+    outcome = fermenting.outcome(fermenting.logged(1.100, 1.020, every=20.0))
+    assert outcome.finish is not None
+    low = round(outcome.finish.dry_gravity.typical, 3)
+    rested = fermenting.logged(1.100, 1.020, low, low, low, every=20.0)
+    assert fermenting.outcome(rested).headline.stage == "rest"
+    assert stopped_days(fermenting.outcome(rested)) is None
+
+
+def test_that_a_fresh_sugar_test_decides_whether_it_has_stopped():
+    finished = fermenting.with_sugar_test(fermenting.stopped(), 20.0, 1.0)
+    assert stopped_days(fermenting.outcome(finished)) is None
+    stuck = fermenting.with_sugar_test(fermenting.stopped(), 20.0, 40.0)
+    assert stopped_days(fermenting.outcome(stuck)) == (12.0, 20.0)
+
+
+def test_that_feeds_and_the_third_of_the_sugar_are_events_with_words():
+    events = fermenting.scene(fermenting.planned()).events
+    assert [event.kind for event in events] in (["feed", "third"], ["third", "feed"])
+    words = {event.kind: in_words(event.text, Display()) for event in events}
+    assert words["feed"].startswith("feed 5.00\u00a0g ")
+    assert words["third"] == "a third of the sugar used"
+
+
+def test_that_falls_are_per_day_and_skip_what_is_left_out_or_too_close():
+    batch = change_reading(fermenting.logged(1.100, 1.090, 1.300, 1.070), 2, excluded=True)
+    days, gravities = falls(fermenting.scene(batch).points)
+    assert days.tolist() == [[0.0, 2.0], [2.0, 6.0]]
+    assert (gravities[:, 0] - gravities[:, 1]) / (days[:, 1] - days[:, 0]) == pytest.approx([0.005, 0.005], abs=1e-4)
+    close = fermenting.logged(1.100, 1.099, 1.098, every=0.2)
+    assert falls(fermenting.scene(close).points)[0].size == 0
+
+
+def test_that_a_reading_without_a_day_is_no_point():
+    batch = fermenting.logged(1.100, 1.090, pitched_at=None)
+    undated = change_reading(batch, 1, day=None, at="2026-10-19T11:00+02:00")
+    assert fermenting.scene(undated).points.index.tolist() == [0]
+
+
+@given(arrays(float, st.integers(1, 400), elements=st.floats(0.99, 1.11)), st.integers(8, 60))
+def test_that_thinning_keeps_the_ends_the_extremes_and_the_count(gravity, most):
+    day = np.linspace(0.0, 40.0, gravity.size)
+    kept = thinned(day, gravity, most)
+    assert kept.size <= most
+    assert {0, gravity.size - 1} <= set(kept.tolist())
+    assert gravity[kept].min() == gravity.min()
+    assert gravity[kept].max() == gravity.max()
+    assert np.all(np.diff(kept) > 0) or kept.size == 1
+
+
+def test_that_the_summary_tells_what_is_seen():
+    told = in_words(summary(fermenting.scene(fermenting.stopped())), Display())
+    assert "6 readings" in told
+    assert "stopped" in told
+    assert in_words(summary(Scene()), Display()) == "No expected curve yet."
+    assert "No readings yet" in in_words(summary(fermenting.scene(fermenting.planned())), Display())
+
+
+def test_that_an_empty_scene_says_so():
+    assert Scene().is_empty
+    assert not fermenting.scene(fermenting.planned()).is_empty
+    assert Points.of(()).day.size == 0

@@ -1,0 +1,126 @@
+"""Moments and days as people type them."""
+
+from __future__ import annotations
+
+import time
+from datetime import datetime, timedelta, timezone
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from PySide6.QtCore import QLocale
+
+from planner.batch.moments import parsed
+from planner.ui.entry import EntryError
+from planner.ui.when import When, moment_for_editing, moment_text, now, read_when
+
+ENGLISH, AMERICAN, GERMAN = QLocale("en_GB"), QLocale("en_US"), QLocale("de_DE")
+
+
+@pytest.fixture(autouse=True)
+def in_berlin(monkeypatch):
+    """Central European time: +01:00, and +02:00 from the last Sunday of March to that of October (EU 2000/84/EC)."""
+    monkeypatch.setenv("TZ", "Europe/Berlin")
+    time.tzset()
+    yield
+    monkeypatch.undo()
+    time.tzset()
+
+
+PRESENT = datetime(2026, 11, 25, 11, 8, tzinfo=timezone(timedelta(hours=1)))
+
+
+@pytest.mark.parametrize(
+    ("text", "at"),
+    [
+        ("now", "2026-11-25T11:08+01:00"),
+        ("", "2026-11-25T11:08+01:00"),
+        ("today", "2026-11-25T11:08+01:00"),
+        ("14:05", "2026-11-25T14:05+01:00"),
+        ("9 pm", "2026-11-25T21:00+01:00"),
+        ("12:30 am", "2026-11-25T00:30+01:00"),
+        ("yesterday 21:30", "2026-11-24T21:30+01:00"),
+        ("yesterday", "2026-11-24T12:00+01:00"),
+        ("2026-11-20", "2026-11-20T12:00+01:00"),
+        ("2026-07-01 08:00", "2026-07-01T08:00+02:00"),
+        ("2026-11-20T08:00-05:00", "2026-11-20T08:00-05:00"),
+        ("20 Nov 14:05", "2026-11-20T14:05+01:00"),
+        ("Fri 20 Nov 14:05", "2026-11-20T14:05+01:00"),
+        ("Nov 20, 2:05 PM", "2026-11-20T14:05+01:00"),
+        ("20 November 2025", "2025-11-20T12:00+01:00"),
+        ("20/11/26 9:00", "2026-11-20T09:00+01:00"),
+        ("20.11.", "2026-11-20T12:00+01:00"),
+    ],
+)
+def test_that_a_moment_is_read_with_the_offset_of_its_date(text, at):
+    assert read_when(text, ENGLISH, PRESENT) == When(at=at)
+
+
+def test_that_a_date_without_a_year_is_the_last_one():
+    assert read_when("3 Dec 14:05", ENGLISH, PRESENT).at == "2025-12-03T14:05+01:00"
+
+
+def test_that_a_slash_keeps_the_order_of_the_country():
+    assert read_when("3/12/26", AMERICAN, PRESENT).at == "2026-03-12T12:00+01:00"
+    assert read_when("3/12/26", ENGLISH, PRESENT).at == "2026-12-03T12:00+01:00"
+
+
+def test_that_a_month_is_known_by_its_name_here_and_in_english():
+    assert read_when("3. Oktober 9:00", GERMAN, PRESENT) == read_when("3 Oct 9:00", GERMAN, PRESENT)
+
+
+@pytest.mark.parametrize(
+    ("text", "day"), [("12", 12.0), ("day 12.5", 12.5), ("12.5 d", 12.5), ("d3", 3.0), ("-1", -1.0), ("0", 0.0)]
+)
+def test_that_a_bare_number_is_a_day_since_pitching(text, day):
+    assert read_when(text, ENGLISH, PRESENT) == When(day=day)
+
+
+def test_that_a_day_is_written_with_the_decimal_sign_of_the_locale():
+    assert read_when("12,5", GERMAN, PRESENT) == When(day=12.5)
+    with pytest.raises(EntryError, match=r"12 or 12\.5"):
+        read_when("12,5", ENGLISH, PRESENT)
+
+
+@pytest.mark.parametrize("text", ["3 Foo", "31 Feb", "25:00", "13 pm", "2026-13-01", "soon", "99/99", "1 2 3 4 Nov"])
+def test_that_a_text_that_names_no_moment_is_refused_with_examples(text):
+    with pytest.raises(EntryError, match=r"3 Dec 14:05.*day since pitching"):
+        read_when(text, ENGLISH, PRESENT)
+
+
+def test_that_a_day_no_batch_can_hold_is_refused_with_the_range():
+    with pytest.raises(EntryError, match="-365 to 3660"):
+        read_when("5000", ENGLISH, PRESENT)
+
+
+_MOMENTS = st.datetimes(datetime(2001, 1, 1), datetime(2060, 1, 1)).map(lambda m: m.replace(second=0, microsecond=0))
+
+
+@given(_MOMENTS, st.sampled_from(["en_GB", "en_US", "de_DE", "fr_FR", "pl_PL", "sv_SE", "C"]))
+def test_that_a_moment_shown_is_read_back_the_same(naive, name):
+    moment = naive.astimezone()
+    locale = QLocale(name)
+    assert parsed(read_when(moment_text(moment, locale), locale, PRESENT).at or "") in (moment, _other_fold(moment))
+
+
+@given(_MOMENTS, st.integers(-12, 14))
+def test_that_a_moment_in_an_editor_is_read_back_the_same(naive, hours):
+    moment = naive.replace(tzinfo=timezone(timedelta(hours=hours)))
+    written = moment_for_editing(moment)
+    assert parsed(read_when(written, ENGLISH, PRESENT).at or "") in (moment, _other_fold(moment))
+
+
+def _other_fold(moment):
+    """In the hour that comes twice when clocks go back, a text cannot tell the two."""
+    return moment + timedelta(hours=1)
+
+
+def test_that_now_carries_an_offset_and_no_seconds():
+    assert now().utcoffset() is not None
+    assert (now().second, now().microsecond) == (0, 0)
+
+
+def test_that_the_year_is_told_where_it_is_another():
+    assert moment_text(PRESENT, ENGLISH, 2026) == "25 Nov 11:08"
+    assert moment_text(PRESENT, ENGLISH, 2027) == "25 Nov 2026 11:08"
+    assert "Nov 25" in moment_text(PRESENT, AMERICAN, 2026)
