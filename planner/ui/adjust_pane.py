@@ -192,6 +192,7 @@ class AdjustPane(QWidget):
         self._show_foot(outcome.mead is not None and bool(outcome.mead.effects))
         if outcome.mead is not None:
             self.table.show_mead(outcome.mead, outcome.batch.adjustment.serving_temperature)
+        self.set_stale(False)
 
     def set_display(self, display: Display) -> None:
         """Other units, or another scale of gravity."""

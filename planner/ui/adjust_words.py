@@ -97,7 +97,7 @@ def effect_text(effect: AdditionEffect, row: Additive, near: float, display: Dis
     )
     shown = [text for group, change, step, text in told if group == row.group or abs(change) >= step / 2.0]
     shown += [_gravity_change(effect.gravity, near, display), _signed(display.volume(effect.volume))]
-    shown = [text for text in shown if text.startswith(("+", MINUS))]
+    shown = [_unbroken(text) for text in shown if text.startswith(("+", MINUS))]
     measure = measure_text(effect.mass, row, display)
     return ", ".join(shown) + (f"; about {measure}" if measure else "") if shown else "nothing yet"
 
@@ -107,7 +107,7 @@ def measure_text(mass: float, row: Additive, display: Display) -> str:
     if mass <= 0.0:
         return ""
     if row.density and mass / row.density >= 20e-6:
-        return f"{display.volume(mass / row.density)} of it"
+        return f"{_unbroken(display.volume(mass / row.density))} of it"
     return spoons(mass / row.teaspoon, display) if row.teaspoon else ""
 
 
@@ -273,6 +273,11 @@ def stillness(outcome: Outcome, display: Display) -> Verdict | None:
 
 
 # --- numbers with a sign
+
+
+def _unbroken(text: str) -> str:
+    """A short text in which no line breaks."""
+    return text.replace(" ", SPACE)
 
 
 def _signed(text: str) -> str:
