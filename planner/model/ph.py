@@ -1,0 +1,337 @@
+"""What the pH of a must or mead will be: an estimate, by the balance of charges between acids and salts.
+
+A titration does not see the acid that is bound to potassium, but the pH does. A measured pH together with the
+titratable acid tells how much there is of both; those amounts add up when liquids are mixed, and the balance gives
+the new pH. Salts of yeast, proteins and tartar that falls out are left out: what comes out is an estimate.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import Any, NamedTuple
+
+import numpy as np
+import numpy.typing as npt
+
+from planner.model import guards
+from planner.model.components import ACIDS, COMPONENTS, INDEX
+from planner.model.liquid import Liquid, alcohol, volume
+from planner.model.numerics import solve_increasing
+from planner.model.span import Span
+
+Array = npt.NDArray[np.float64]
+
+DISSOCIATION: dict[str, tuple[float, ...]] = {
+    "malic": (3.46, 5.13),
+    "citric": (3.13, 4.76, 6.40),
+    "tartaric": (3.04, 4.37),
+    "lactic": (3.86,),
+    "succinic": (4.21, 5.64),
+    "acetic": (4.76,),
+    "gluconic": (3.86,),
+    "quinic": (3.46,),
+}
+"""-log10 of the dissociation constants in water at 25 °C. [-] From memory of the handbooks' tables; the pH of the
+standard buffers of citrate and tartrate comes out within 0.03."""
+
+ALCOHOL_SHIFT = 1.5
+"""By how much the constants rise with alcohol by volume. [-] From memory: about 0.15 at 10 % vol."""
+
+_IONIC_STRENGTH = 0.05  # mol/L, of musts and meads with 1 to 2 g/L of potassium
+_SQUARE = np.sqrt(_IONIC_STRENGTH)
+_SALT = 0.509 * (_SQUARE / (1.0 + _SQUARE) - 0.3 * _IONIC_STRENGTH)  # Davies 1962, 25 °C
+
+_GROUPS = np.array([float(len(DISSOCIATION[key])) for key in ACIDS])
+_MOLAR_MASS = _GROUPS / np.array([COMPONENTS[key].acid_equivalents for key in ACIDS])
+_ROWS = [INDEX[key] for key in ACIDS]
+
+LOWEST, HIGHEST = 1.5, 10.0
+
+
+def charge(ph: Any, strength: Any = 0.0, shift: float = 0.0) -> Array:
+    """Mean negative charge of each acid at a pH.
+
+    Parameters
+    ----------
+    ph : array-like, shape (n,)
+        As an electrode shows it. [-]
+    strength : array-like, shape (n,)
+        Alcohol by volume. [m^3/m^3]
+    shift : float
+        Added to every constant, to see what its doubt does. [-]
+
+    Returns
+    -------
+    numpy.ndarray, shape (acids, n)
+        Charge per molecule, in the order of `components.ACIDS`. [-]
+
+    Examples
+    --------
+    >>> middle = charge(np.array([3.86 - 0.084]))[ACIDS.index("lactic")]
+    >>> round(float(middle[0]), 1)
+    0.5
+    """
+    ph, strength = np.broadcast_arrays(np.asarray(ph, dtype=float), np.asarray(strength, dtype=float))
+    rows = []
+    for key in ACIDS:
+        up, weights, charges = np.zeros_like(ph), np.ones_like(ph), np.zeros_like(ph)
+        for step, constant in enumerate(DISSOCIATION[key], start=1):
+            # Davies: the more charged the ion, the more salts help it form; the proton's own share is the electrode's.
+            mixed = constant - (2 * step - 1) * _SALT + ALCOHOL_SHIFT * strength + shift
+            up = up + ph - mixed
+            portion = 10.0 ** np.minimum(up, 300.0)
+            weights, charges = weights + portion, charges + step * portion
+        rows.append(charges / weights)
+    return np.stack(rows)
+
+
+class Buffer(NamedTuple):
+    """Acids and the salts that hold part of them, by amount: two buffers mix by adding both.
+
+    Attributes
+    ----------
+    acids : numpy.ndarray, shape (acids,)
+        In all, free and bound. [mol]
+    salts : float
+        Positive charge of potassium and its like, less that of chloride and its like. [mol]
+    """
+
+    acids: Array
+    salts: float
+
+    def mixed(self, other: Buffer) -> Buffer:
+        """Both together. [mol]"""
+        return Buffer(self.acids + other.acids, self.salts + other.salts)
+
+
+def _protons(ph: Array) -> Array:
+    """Free acid per volume. [mol/m^3] The electrode's activity over the activity coefficient of Davies."""
+    return np.asarray(1e3 * 10.0 ** (_SALT - ph))
+
+
+def buffer(liquid: Liquid, ph: float, shift: float = 0.0) -> Buffer:
+    """Acids and salts of a liquid whose titratable acids and pH are known.
+
+    Parameters
+    ----------
+    liquid : Liquid
+        Shape (components,). Its acids are what a titration to pH 8.2 finds, as in the tables of fruit. [kg]
+    ph : float
+        Measured pH. [-] 2 to 7.
+    shift : float
+        As for `charge`. [-]
+
+    Returns
+    -------
+    Buffer
+        The acids keep their proportions; salts such that charges balance. [mol]
+
+    Raises
+    ------
+    guards.BadInput
+        A pH outside the range.
+
+    Examples
+    --------
+    >>> juice = Liquid.of(water=0.85, fructose=0.1, citric=0.02)
+    >>> round(1e3 * buffer(juice, 3.2).salts)  # millimoles of potassium and its like
+    82
+    """
+    acidity = float(guards.within("pH", ph, 2.0, 7.0))
+    room = float(volume(liquid))
+    strength = min(float(alcohol(liquid)), 0.25)
+    titrated = np.asarray(liquid.masses[_ROWS], dtype=float) / _MOLAR_MASS
+    if not titrated.any():
+        return Buffer(np.zeros(len(ACIDS)), -float(_protons(np.array(acidity))) * room)
+    charges = charge(np.array([acidity, 8.2]), strength, shift)
+    free = float(_protons(np.array(acidity))) * room
+    wanted = float((titrated * _GROUPS).sum()) - free
+    # A titration sees what goes from the present charge to that at pH 8.2.
+    seen = float((titrated * (charges[:, 1] - charges[:, 0])).sum())
+    acids = titrated * max(wanted, 0.0) / seen
+    return Buffer(acids, float((acids * charges[:, 0]).sum()) - free)
+
+
+def ph_of(mixture: Buffer, room: float, strength: float = 0.0, shift: float = 0.0) -> float:
+    """pH at which the charges of acids and salts balance.
+
+    Parameters
+    ----------
+    mixture : Buffer
+        Acids and salts. [mol]
+    room : float
+        Volume they are dissolved in. [m^3]
+    strength : float
+        Alcohol by volume. [m^3/m^3]
+    shift : float
+        As for `charge`. [-]
+
+    Returns
+    -------
+    float
+        pH. [-] 1.5 to 10; an end of that range if it lies beyond.
+
+    Raises
+    ------
+    guards.BadInput
+        No volume, or alcohol that cannot be.
+
+    Examples
+    --------
+    >>> tartaric = np.array([34.0 if key == "tartaric" else 0.0 for key in ACIDS])  # saturated tartar
+    >>> round(ph_of(Buffer(tartaric, 34.0), 1.0), 2)
+    3.55
+    """
+    space = float(guards.within("volume", room, 1e-9, np.inf, "m³"))
+    alcoholic = float(guards.share("alcohol", strength, 0.25))
+
+    def excess(ph: Array) -> Array:
+        bound = (mixture.acids[:, None] * charge(ph, alcoholic, shift)).sum(axis=0) / space
+        lye = 1e3 * 10.0 ** (ph + _SALT - 14.0)
+        return np.asarray(bound + lye - _protons(ph))
+
+    return float(solve_increasing(excess, np.array([mixture.salts / space]), LOWEST, HIGHEST)[0])
+
+
+SHIFT_DOUBT = 0.10
+"""Half width of the 90 % interval of all dissociation constants together. [-] Estimate: alcohol, salts, sources."""
+
+MODEL_DOUBT = 0.05
+"""Half width of the 90 % interval of a pH difference by what is left out: phosphate, proteins, tartar. [-] Estimate."""
+
+
+def ph_after(liquid: Liquid, ph: float, change: Liquid, salts: float = 0.0) -> Span:
+    """pH after an addition to a mead whose pH was measured: an estimate.
+
+    Parameters
+    ----------
+    liquid : Liquid
+        Before, shape (components,). [kg]
+    ph : float
+        Its measured pH. [-] 2 to 7.
+    change : Liquid
+        What is added, shape (components,): free acids, water, sugar. [kg]
+    salts : float
+        Potassium or calcium charge that is added: equivalents of a carbonate times its mass. [mol]
+
+    Returns
+    -------
+    Span
+        pH. [-] The measured one is taken as exact; the interval is that of the change.
+
+    Raises
+    ------
+    guards.BadInput
+        Outside the range.
+
+    Examples
+    --------
+    >>> mead = Liquid.of(water=0.88, ethanol=0.09, citric=0.004, malic=0.003)
+    >>> [round(x, 1) for x in ph_after(mead, 3.3, Liquid.of(malic=0.001))]
+    [3.2, 3.2, 3.2]
+    """
+    both = liquid + change
+    free = np.asarray(change.masses[_ROWS], dtype=float) / _MOLAR_MASS
+    added = Buffer(free, float(guards.within("salts", salts, -1e9, 1e9, "mol")))
+
+    def at(shift: float) -> float:
+        return ph_of(buffer(liquid, ph, shift).mixed(added), float(volume(both)), _strength(both), shift)
+
+    return _with_doubt(at, MODEL_DOUBT * min(1.0, 2.0 * abs(at(0.0) - ph)))
+
+
+def ph_of_blend(parts: Sequence[tuple[Liquid, Span]], made: Liquid | None = None, salts: float = 0.0) -> Span:
+    """pH of a must or mead from what it is blended of: an estimate.
+
+    Parameters
+    ----------
+    parts : sequence of (Liquid, Span)
+        Each part, shape (components,) [kg], with its pH [-]. Parts without acids, as water, may have any.
+    made : Liquid, optional
+        What fermentation has made since: succinic, acetic and lactic acid, ethanol; sugar gone is negative. [kg]
+    salts : float
+        Charge gained or lost: each mole of ammonium that yeast takes up costs one. [mol]
+
+    Returns
+    -------
+    Span
+        pH. [-] A measured one is always better.
+
+    Raises
+    ------
+    guards.BadInput
+        A pH outside the range, or nothing to blend.
+
+    Examples
+    --------
+    >>> honey = Liquid.of(water=0.172, fructose=0.4, glucose=0.4, gluconic=0.0057)
+    >>> juice = Liquid.of(water=0.88, fructose=0.05, glucose=0.05, citric=0.021)
+    >>> must = [(honey, Span(3.4, 3.9, 4.5)), (juice, Span(3.2, 3.3, 3.5)), (Liquid.of(water=1.5), Span(7.0, 7.0, 7.0))]
+    >>> round(ph_of_blend(must).typical, 1)
+    3.5
+    """
+    if not parts:
+        raise guards.BadInput("parts", 0.0, "one or more")
+    total = made if made is not None else Liquid.of()
+    for liquid, _ in parts:
+        total = total + liquid
+    room, strength = float(volume(total)), _strength(total)
+    free = np.zeros(len(ACIDS)) if made is None else np.asarray(made.masses[_ROWS], dtype=float) / _MOLAR_MASS
+
+    def at(shift: float, replaced: int = -1, which: int = 1) -> float:
+        mixture = Buffer(free, salts)
+        for i, (liquid, span) in enumerate(parts):
+            if liquid.masses[_ROWS].any():
+                mixture = mixture.mixed(buffer(liquid, span[which if i == replaced else 1], shift))
+        return ph_of(mixture, room, strength, shift)
+
+    typical = at(0.0)
+    low, high = MODEL_DOUBT**2, MODEL_DOUBT**2
+    for i in range(len(parts)):
+        low += min(at(0.0, i, 0) - typical, 0.0) ** 2
+        high += max(at(0.0, i, 2) - typical, 0.0) ** 2
+    return _with_doubt(at, float(np.sqrt(low)), float(np.sqrt(high)))
+
+
+def _strength(liquid: Liquid) -> float:
+    return min(float(alcohol(liquid)), 0.25)
+
+
+def _with_doubt(at: Callable[[float], float], below: float, above: float | None = None) -> Span:
+    """The typical pH, and what the doubt about the constants makes of it together with another doubt."""
+    typical = at(0.0)
+    moved = max(abs(at(SHIFT_DOUBT) - typical), abs(at(-SHIFT_DOUBT) - typical))
+    above = below if above is None else above
+    return Span(typical - float(np.hypot(moved, below)), typical, typical + float(np.hypot(moved, above)))
+
+
+def ph_words(before: float, after: Span) -> str:
+    """Which way the pH goes, for users.
+
+    Parameters
+    ----------
+    before : float
+        pH before. [-]
+    after : Span
+        pH after, estimated. [-]
+
+    Returns
+    -------
+    str
+        A sentence that says that it is an estimate.
+
+    Examples
+    --------
+    >>> ph_words(3.3, Span(3.35, 3.5, 3.65))
+    'The pH rises to about 3.5 (3.4 to 3.6, estimate). Measure it after a day.'
+    >>> ph_words(3.3, Span(3.25, 3.31, 3.37))
+    'The pH hardly changes (estimate).'
+    """
+    change = after.typical - before
+    if abs(change) < 0.05:
+        return "The pH hardly changes (estimate)."
+    way = "rises" if change > 0.0 else "falls"
+    return (
+        f"The pH {way} to about {after.typical:.1f} ({after.low:.1f} to {after.high:.1f}, estimate). "
+        "Measure it after a day."
+    )
