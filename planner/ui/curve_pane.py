@@ -76,9 +76,7 @@ class CurvePane(QWidget):
         """Show the log at once; what it means follows with the outcome."""
         if not isinstance(batch, Batch):
             return
-        is_other = self.table.log_model.show_log(batch.log)
-        if is_other:
-            self.table.scrollToBottom()  # the newest readings
+        self.table.log_model.show_log(batch.log)
         self.form.show_log(batch.log)
         self._tell_count(batch)
 

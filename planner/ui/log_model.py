@@ -54,20 +54,17 @@ class LogModel(QAbstractTableModel):
 
     # --- what is shown
 
-    def show_log(self, log: Log) -> bool:
-        """Show a log: rows come, go, move and change singly, so that what is selected stays selected.
-
-        Tells whether it is another log altogether.
-        """
+    def show_log(self, log: Log) -> None:
+        """Show a log: rows come, go, move and change singly, so that what is selected stays selected."""
         if log is self._log:
-            return False
+            return
         before, kept = self._log, _pairing(self._log.readings, log.readings)
         if not kept:
             self.beginResetModel()
             self._log, self._order = log, []
             self._order = sorted(range(len(log.readings)), key=self._moment_key)
             self.endResetModel()
-            return True
+            return
         self._remove(kept)
         self._log = log
         self._order = [kept[place] for place in self._order]
@@ -76,7 +73,6 @@ class LogModel(QAbstractTableModel):
         rows = {place: row for row, place in enumerate(self._order)}
         changed = [rows[new] for old, new in kept.items() if before.readings[old] is not log.readings[new]]
         self._tell_changed(changed if before.pitched_at == log.pitched_at else rows.values())
-        return False
 
     def show_outcome(self, outcome: Outcome) -> None:
         """Show what the readings mean."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import QEvent, QItemSelection, QModelIndex, QObject, QPersistentModelIndex, QSize, Qt, Signal, Slot
 from PySide6.QtGui import (
     QAction,
+    QColor,
     QGuiApplication,
     QIcon,
     QKeyEvent,
@@ -13,12 +14,15 @@ from PySide6.QtGui import (
     QPaintEvent,
     QPixmap,
     QResizeEvent,
+    QShowEvent,
 )
 from PySide6.QtWidgets import (
     QAbstractItemDelegate,
     QAbstractItemView,
+    QApplication,
     QHeaderView,
     QLineEdit,
+    QStyle,
     QStyledItemDelegate,
     QStyleOptionViewItem,
     QTableView,
@@ -64,6 +68,21 @@ class LogDelegate(QStyledItemDelegate):
         self._model = model
         self._index = QPersistentModelIndex()
         self._note: Note | None = None
+
+    def paint(
+        self, painter: QPainter, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex
+    ) -> None:
+        super().paint(painter, option, index)
+        if index.column() == Column.COUNTS:
+            # The style's own outline of an empty box cannot be seen on a dark ground.
+            full = QStyleOptionViewItem(option)
+            self.initStyleOption(full, index)
+            style = full.widget.style() if full.widget else QApplication.style()
+            box = style.subElementRect(QStyle.SubElement.SE_ItemViewItemCheckIndicator, full, full.widget)
+            painter.save()
+            painter.setPen(QColor(theme.colours_on(full.palette).edge))
+            painter.drawRect(box.adjusted(0, 0, -1, -1))
+            painter.restore()
 
     def createEditor(
         self, parent: QWidget, _option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex
@@ -115,6 +134,7 @@ class LogTable(QTableView):
         self.setModel(self._model)
         self.setItemDelegate(LogDelegate(self._model, self))
         self._model.refused.connect(self.refused)
+        self._model.modelReset.connect(self.scrollToBottom)
         for signal in (self._model.modelReset, self._model.rowsInserted, self._model.layoutChanged):
             signal.connect(self._set_widths)
         self.setAccessibleName("Log of readings")
@@ -280,6 +300,11 @@ class LogTable(QTableView):
         super().closeEditor(editor, QAbstractItemDelegate.EndEditHint.NoHint)
         if hint != QAbstractItemDelegate.EndEditHint.NoHint:
             self.setFocus()
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        if not self.chosen_rows():
+            self.scrollToBottom()  # the newest readings are what one comes to see
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)

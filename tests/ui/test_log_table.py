@@ -14,7 +14,7 @@ from PySide6.QtWidgets import QLineEdit
 
 from planner.batch import edits
 from planner.batch.batch import HydrometerReading, SugarReading
-from planner.ui import log_entry
+from planner.ui import log_entry, theme
 from planner.ui.display import Display
 from planner.ui.entry import EntryError
 from planner.ui.log_cells import Column
@@ -509,3 +509,26 @@ def test_that_a_gravity_shown_for_editing_is_read_back(gravity, display):
 def test_that_a_sugar_test_shown_is_read_back(sugar):
     text = log_entry.value_text(SugarReading(sugar=sugar, day=0.0), ENGLISH)
     assert log_entry.read_value(text, ENGLISH).sugar == pytest.approx(sugar, rel=1e-4, abs=6e-4)
+
+
+def test_that_the_newest_readings_are_in_sight_at_first(watched, qtbot):
+    seen = watched(fermenting.logged(*(1.1 - 0.001 * n for n in range(60))))
+    seen.table.resize(560, 200)
+    with qtbot.waitExposed(seen.table):
+        seen.table.show()
+    assert seen.table.rowAt(seen.table.viewport().height() - 3) == 59
+    seen.store.load(fermenting.logged(*(1.1 - 0.001 * n for n in range(80)), every=1.5))
+    qtbot.waitUntil(lambda: seen.table.rowAt(seen.table.viewport().height() - 3) == 79)
+
+
+def test_that_an_empty_box_is_seen_on_a_dark_ground(watched, qtbot):
+    seen = watched(edits.change_reading(fermenting.stopped(), 1, excluded=True))
+    seen.table.setPalette(theme.palette(dark=True))
+    seen.table.resize(560, 260)
+    with qtbot.waitExposed(seen.table):
+        seen.table.show()
+    rect = seen.table.visualRect(seen.model.index(1, Column.COUNTS))
+    image = seen.table.viewport().grab(rect).toImage()
+    shades = {image.pixelColor(x, y).name() for x in range(image.width()) for y in range(image.height())}
+    edge = [shade for shade in shades if theme.contrast(shade, theme.DARK.base) >= 3.0]  # WCAG 2.1, criterion 1.4.11
+    assert edge
