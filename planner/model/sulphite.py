@@ -260,7 +260,7 @@ class Limit(NamedTuple):
 
 LIMITS = (
     Limit(0.200, "Codex standard for food additives, wines other than grape (200 mg/kg)", "codex-gsfa", "verified"),
-    Limit(0.350, "USA, wine (27 CFR 4.22)", "cfr-27-24-246", "verified"),
+    Limit(0.350, "USA, wine (27 CFR 4.22)", "cfr-27-4-22", "verified"),
     Limit(0.200, "EU, white and rosé grape wine below 5 g/L of sugar", "eu-2019-934", "one-source"),
     Limit(0.250, "EU, white and rosé grape wine from 5 g/L of sugar", "eu-2019-934", "one-source"),
     Limit(0.200, "EU, mead, as remembered: confirm it", "memory", "memory"),
