@@ -13,7 +13,7 @@ from planner.batch.batch import Batch
 from planner.batch.findings import Finding, error
 from planner.batch.outcome import Outcome
 from planner.reference.catalogue import Catalogue
-from planner.ui.curve_scene import Scene, scene_of
+from planner.ui.curve_scene import Scene, scene_of, with_former_band
 from planner.ui.display import Display
 from planner.ui.headline_label import HeadlineLabel
 from planner.ui.log_table import LogTable
@@ -86,7 +86,8 @@ class CurvePane(QWidget):
         self.headline.show_headline(outcome.headline)
         self.table.log_model.show_outcome(outcome)
         self._show_findings(under(outcome.findings, "log"))
-        self._scene = scene_of(outcome, self._nutrient_name)
+        scene = scene_of(outcome, self._nutrient_name)
+        self._scene = scene if self._scene is None else with_former_band(scene, self._scene)
         if self.canvas is not None:
             self.canvas.show_scene(self._scene)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import NamedTuple
 
@@ -17,6 +17,7 @@ from planner.batch.outcome import Outcome
 from planner.batch.readings import Logged
 from planner.batch.results import Curve, FinishOutcome
 from planner.batch.words import Words, say
+from planner.model.span import Span
 
 Array = npt.NDArray[np.float64]
 
@@ -125,6 +126,28 @@ def scene_of(outcome: Outcome, nutrient_name: Callable[[str], str]) -> Scene:
         stopped=stopped_days(outcome),
         events=_events(outcome, nutrient_name),
         pitched_at=parsed(log.pitched_at) if log.pitched_at else None,
+    )
+
+
+def with_former_band(scene: Scene, former: Scene) -> Scene:
+    """A scene worked out without an ensemble, with the spread of the one before until its own is there.
+
+    The first answer to an edit is the typical course alone. With no band at all the picture would flicker and the view
+    jump at each key; the former spread about the new course is close, and soon replaced.
+    """
+    if scene.with_band or not former.with_band:
+        return scene
+    if scene.curve is None or former.curve is None or scene.finish is None or former.finish is None:
+        return scene
+    spread = former.curve.band - former.curve.gravity
+    moved = np.stack([np.interp(scene.curve.days, former.curve.days, edge) for edge in spread])
+    gravity, was = scene.finish.gravity.typical, former.finish.gravity
+    about = Span(gravity + was.low - was.typical, gravity, gravity + was.high - was.typical)
+    return replace(
+        scene,
+        curve=replace(scene.curve, band=scene.curve.gravity + moved),
+        finish=replace(scene.finish, gravity=about),
+        with_band=True,
     )
 
 

@@ -218,3 +218,11 @@ def test_that_a_pane_thrown_away_before_its_first_paint_builds_nothing(qtbot):
     made.deleteLater()
     with qtbot.waitSignal(made.destroyed):
         pass
+
+
+def test_that_the_band_stays_while_only_the_typical_course_is_known(pane, qtbot):
+    made = pane()
+    view = made.canvas.view
+    made.show_outcome(fermenting.outcome(fermenting.stopped(), 0))
+    assert made.canvas._plot.artists.band.get_visible()
+    assert made.canvas.view == pytest.approx(view, abs=1e-6)

@@ -10,7 +10,16 @@ from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
 from planner.batch.edits import change_reading
-from planner.ui.curve_scene import Points, Scene, falls, stopped_days, summary, thinned
+from planner.ui.curve_scene import (
+    Points,
+    Scene,
+    falls,
+    scene_of,
+    stopped_days,
+    summary,
+    thinned,
+    with_former_band,
+)
 from planner.ui.display import Display
 from planner.ui.remarks import in_words
 
@@ -85,3 +94,28 @@ def test_that_an_empty_scene_says_so():
     assert Scene().is_empty
     assert not fermenting.scene(fermenting.planned()).is_empty
     assert Points.of(()).day.size == 0
+
+
+def test_that_a_first_answer_keeps_the_spread_of_the_one_before():
+    before = fermenting.scene(fermenting.stopped())
+    quick = scene_of(fermenting.outcome(fermenting.logged(1.090, 1.060), 0), str)
+    shown = with_former_band(quick, before)
+    assert shown.with_band
+    assert shown.curve.gravity is quick.curve.gravity
+    assert np.all(np.diff(shown.curve.band, axis=0) >= 0.0)
+    assert shown.curve.band[3] - shown.curve.band[0] == pytest.approx(
+        np.interp(shown.curve.days, before.curve.days, before.curve.band[3] - before.curve.band[0])
+    )
+    assert shown.finish.gravity.typical == quick.finish.gravity.typical
+    assert shown.finish.gravity.high - shown.finish.gravity.low == pytest.approx(
+        before.finish.gravity.high - before.finish.gravity.low
+    )
+
+
+def test_that_a_band_of_its_own_is_never_replaced_and_none_is_made_up():
+    before = fermenting.scene(fermenting.stopped())
+    full = fermenting.scene(fermenting.planned())
+    assert with_former_band(full, before) is full
+    quick = scene_of(fermenting.outcome(fermenting.planned(), 0), str)
+    assert with_former_band(quick, Scene()) is quick
+    assert with_former_band(Scene(), before).curve is None
