@@ -128,7 +128,7 @@ PLAIN: dict[str, Callable[[float], str]] = {
     "share": lambda value: f"{value * 100:.0f} %",
     "concentration": lambda value: f"{value:.0f} g/L",
     "trace": lambda value: f"{value * 1e3:.0f} mg/L",
-    "day": lambda value: f"{value:.0f}",
-    "count": lambda value: f"{value:.0f}",
+    "day": lambda value: f"{round(value)}",  # a whole number: hours before pitching are day 0, not -0
+    "count": lambda value: f"{round(value)}",
 }
 """Metric words for each kind of figure; gravities as specific gravity."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from PySide6.QtCore import QByteArray, Qt, Signal
+from PySide6.QtCore import QByteArray, Qt, QTimer, Signal
 from PySide6.QtGui import QAction, QCloseEvent
 from PySide6.QtWidgets import QInputDialog, QLabel, QMainWindow, QMenu, QSplitter, QToolButton
 
@@ -20,6 +20,7 @@ from planner.ui.asking import Ask
 from planner.ui.curve_pane import CurvePane
 from planner.ui.documents import Documents
 from planner.ui.exchange import Exchange
+from planner.ui.fields import accept_pending
 from planner.ui.findings_list import FindingsList, counted
 from planner.ui.folding import FoldingPane
 from planner.ui.recalculator import Recalculator
@@ -34,6 +35,8 @@ TITLE = "Fruit Mead Planner"
 SIDE_WIDTHS = (300, 480)
 """Narrowest and widest side pane. [px]"""
 CURVE_NARROWEST = 520
+LATE = 200
+"""After how long without an answer results are dimmed; sooner would flicker at each key. [ms]"""
 
 
 class Window(QMainWindow):
@@ -63,6 +66,10 @@ class Window(QMainWindow):
         self.exchange = Exchange(store, catalogue, settings, ask, self)
         self.findings = FindingsList(self)
         self._recovery = recovery
+        self._dimming = QTimer(self)
+        self._dimming.setSingleShot(True)
+        self._dimming.setInterval(LATE)
+        self._dimming.timeout.connect(self._dim)
         self._make_panes()
         self._make_menus()
         self._make_status_line()
@@ -123,6 +130,7 @@ class Window(QMainWindow):
         self.exchange.said.connect(self.statusBar().showMessage)
         self.curve.import_requested.connect(self.import_readings)
         self.findings.chosen.connect(self._go_to)
+        self.adjustment.recipe_wanted.connect(self._go_to_recipe)
 
     def _restore_layout(self) -> None:
         self.resize(1280, 800)
@@ -140,6 +148,7 @@ class Window(QMainWindow):
         """Show a batch at once, and what follows from it as soon as it is worked out."""
         for pane in self.panes:
             pane.show_batch(batch)
+        self._dimming.start()
         self._retitle()
         self.recalculator.request(batch)
 
@@ -148,8 +157,10 @@ class Window(QMainWindow):
         if not isinstance(outcome, Outcome):
             return
         self.outcome = outcome
+        self._dimming.stop()
         for pane in self.panes:
             pane.show_outcome(outcome)
+            pane.set_stale(False)
         self._counted.setText(counted(outcome.findings))
         if self.findings.isVisible():
             self.findings.show_findings(outcome.findings, self.settings.display)
@@ -159,6 +170,11 @@ class Window(QMainWindow):
         self.colours = colours
         for pane in self.panes:
             pane.set_colours(colours)
+
+    def _dim(self) -> None:
+        """Results are late: show that they are of the batch before."""
+        for pane in self.panes:
+            pane.set_stale(True)
 
     def _retitle(self) -> None:
         batch = self.store.batch
@@ -191,10 +207,12 @@ class Window(QMainWindow):
         self.documents.ask_and_open()
 
     def save(self) -> None:
-        self.documents.save()
+        if accept_pending():
+            self.documents.save()
 
     def save_as(self) -> None:
-        self.documents.save_as()
+        if accept_pending():
+            self.documents.save_as()
 
     def import_readings(self) -> None:
         self.exchange.ask_and_import(self.colours)
@@ -282,6 +300,10 @@ class Window(QMainWindow):
         elif place.startswith("adjustment"):
             self.adjustment_fold.unfold()
 
+    def _go_to_recipe(self) -> None:
+        self.recipe_fold.unfold()
+        self.recipe.fruit.editor.empty.setFocus()
+
     def explain(self) -> None:
         helping.explain(self)
 
@@ -327,7 +349,7 @@ class Window(QMainWindow):
     # --- Qt
 
     def closeEvent(self, event: QCloseEvent) -> None:
-        if not self.documents.may_leave():
+        if not accept_pending() or not self.documents.may_leave():
             event.ignore()
             return
         self.settings.window_geometry = bytes(self.saveGeometry().data())
