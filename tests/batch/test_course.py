@@ -27,7 +27,11 @@ def only(fruit=None, honey="blossom", **recipe):
     return plain(fruits=fruits, honeys=(HoneyLine(key=honey, mass=4.2),), water=5.0 if fruit else 17.0, **recipe)
 
 
-FED = only("sour-cherry", feeds=(Feed(key="diammonium-phosphate", mass=0.015, day=1.0),), yeast=Yeast(key="dry-finisher", pitch=0.008))
+FED = only(
+    "sour-cherry",
+    feeds=(Feed(key="diammonium-phosphate", mass=0.015, day=1.0),),
+    yeast=Yeast(key="dry-finisher", pitch=0.008),
+)
 
 
 def test_that_the_course_starts_from_the_must():
@@ -77,7 +81,11 @@ def test_that_a_drink_of_honey_alone_ends_below_water_and_one_of_much_sorbitol_a
     """The finish is not 1.000 by decree: what yeast leaves decides it."""
     fed = {"feeds": FED.recipe.feeds, "yeast": FED.recipe.yeast}
     assert float(gravity(course_of(only(**fed)).dry)[0]) < 1.000
-    for fruit in ("sour-cherry", "pear", "aronia"):  # 2.4 to 6.6 g of sorbitol in 100 g (national tables; see the shelf)
+    for fruit in (
+        "sour-cherry",
+        "pear",
+        "aronia",
+    ):  # 2.4 to 6.6 g of sorbitol in 100 g (national tables; see the shelf)
         dry = course_of(only(fruit, **fed)).dry
         assert float(gravity(dry)[0] - gravity(dry.without("sorbitol"))[0]) > 0.002, fruit
     assert float(gravity(dry)[0]) > 1.005  # aronia
@@ -99,7 +107,9 @@ def test_that_the_finish_budget_adds_up_for_each_member(recipe):
     finished = expected(plain().recipe, start, SHELF).finished
     for member in range(7):
         one = Liquid(finished.masses[:, member : member + 1])
-        assert sum(part.lifts.typical for part in finish_budget(one)) == pytest.approx(float(gravity(one)[0]) - 1.0, abs=1e-12)
+        assert sum(part.lifts.typical for part in finish_budget(one)) == pytest.approx(
+            float(gravity(one)[0]) - 1.0, abs=1e-12
+        )
 
 
 def test_that_every_substance_of_a_finished_mead_has_its_part():
@@ -160,7 +170,10 @@ def test_that_temperatures_count_by_their_days_in_whatever_order_they_stand():
 
 def test_that_where_no_temperature_is_planned_twenty_degrees_are_assumed():
     assert UNPLANNED == 293.15
-    none, twenty = course_of(plain(temperatures=())), course_of(plain(temperatures=(TemperatureStep(day=0.0, temperature=293.15),)))
+    none, twenty = (
+        course_of(plain(temperatures=())),
+        course_of(plain(temperatures=(TemperatureStep(day=0.0, temperature=293.15),))),
+    )
     assert none.gravity == pytest.approx(twenty.gravity, abs=1e-12)
 
 

@@ -70,7 +70,7 @@ def test_that_a_public_function_states_the_unit_of_each_parameter(name):
         assert UNIT.search(text), f"{name} states no [unit]"
         return
     for parameter in quantities(function):
-        entry = re.search(rf"^(?:\w+, )*{parameter}(?:, \w+)* : .*\n((?:    .*\n?)+)", text, re.M)
+        entry = re.search(rf"^(?:\w+, )*{parameter}(?:, \w+)*(?: : .*)?\n((?:    .*\n?)+)", text, re.M)
         assert entry, f"{name}: {parameter} is not described"
         assert UNIT.search(entry[1]), f"{name}: {parameter} states no [unit]"
 

@@ -91,7 +91,11 @@ def test_that_whatever_an_edit_gives_can_be_saved(name):
 
 def test_that_every_edit_has_been_tried():
     tried = {name.split()[0] for name in EDITS} | {"changed"}
-    public = {name for name, thing in vars(edits).items() if callable(thing) and getattr(thing, "__module__", "") == edits.__name__}
+    public = {
+        name
+        for name, thing in vars(edits).items()
+        if callable(thing) and getattr(thing, "__module__", "") == edits.__name__
+    }
     assert {name for name in public if not name.startswith("_")} - {"EditRefused"} == tried
 
 

@@ -148,7 +148,9 @@ def like(findings, level, place, words):
 def test_that_a_doubt_is_found_once_at_its_place(case):
     batch, level, place, words, _ = CASES[case]
     findings = found(batch)
-    assert len(like(findings, level, place, words)) == 1, "\n".join(f"{f.level.name} {f.place}: {f.text}" for f in findings)
+    assert len(like(findings, level, place, words)) == 1, "\n".join(
+        f"{f.level.name} {f.place}: {f.text}" for f in findings
+    )
 
 
 @pytest.mark.parametrize("case", CASES)

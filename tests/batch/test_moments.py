@@ -39,7 +39,9 @@ def test_that_one_moment_told_in_two_places_is_one_day():
     assert day_of("2026-08-15T03:00+09:00", None, "2026-08-14T18:00Z") == 0.0
 
 
-@pytest.mark.parametrize("text", ["", "yesterday", "2026-08-14", "2026-08-14T19:30", "2026-13-01T00:00Z", "19:30+02:00"])
+@pytest.mark.parametrize(
+    "text", ["", "yesterday", "2026-08-14", "2026-08-14T19:30", "2026-13-01T00:00Z", "19:30+02:00"]
+)
 def test_that_a_moment_without_date_time_or_offset_is_none(text):
     assert parsed(text) is None
     assert day_of(text, None, "2026-08-14T19:30+02:00") is None

@@ -201,7 +201,9 @@ def test_that_the_fermentable_share_of_honey_is_that_of_the_table(key):
 
 
 def test_that_drier_than_any_honey_counts_as_the_driest():
-    dry, driest = (honey(HoneyLine(key="blossom", mass=1.0, moisture=m), SHELF.honeys["blossom"], 0)[0] for m in (0.0, 0.05))
+    dry, driest = (
+        honey(HoneyLine(key="blossom", mass=1.0, moisture=m), SHELF.honeys["blossom"], 0)[0] for m in (0.0, 0.05)
+    )
     assert dry.masses == pytest.approx(driest.masses)
 
 

@@ -1,0 +1,144 @@
+"""One sentence on how a batch stands, for each situation it can be in."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+import msgspec
+import numpy as np
+import pytest
+from example_batches import PITCHED, full, plain, read, sugar_test, with_adjustment, with_log, worked_out
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from planner.batch.batch import Feed, HydrometerReading, Log, SugarReading, new_batch
+from planner.batch.headline import STAGES, at_rest
+from planner.batch.moments import day_of
+from planner.batch.readings import Logged
+
+CURVE = worked_out(plain(), 60).curve
+REST = worked_out(plain()).finish.gravity.typical
+
+
+def head(batch, members=60, today=None):
+    return worked_out(batch, members, today=today).headline
+
+
+def expected_on(day):
+    """The gravity expected on a day, as a hydrometer would show it at 20 °C."""
+    return float(np.interp(day, CURVE.days, CURVE.gravity))
+
+
+def logged(*readings, pitched_at=None):
+    return with_log(plain(), *readings, pitched_at=pitched_at)
+
+
+RESTING = (read(20.0, 1.002), read(25.0, 1.002))
+STALLED = (read(20.0, 1.030), read(25.0, 1.030))
+
+SITUATIONS = {
+    "empty": (new_batch(), "plan", "Nothing to ferment yet.", "Enter fruit and honey"),
+    "planned": (plain(), "plan", "Should reach 12.9 % vol in ", "Pitch the yeast"),
+    "pitched": (logged(pitched_at=PITCHED), "ferment", "come to rest near 1.002.", "Take the starting gravity."),
+    "as expected": (logged(read(4.0, expected_on(4.0))), "ferment", "Day 4: 1.0", "Read again in two or three days; it should rest about day 1"),
+    "slow": (logged(read(8.0, 1.090)), "ferment", "above expected. It is slow.", "Check the temperature"),
+    "fast": (logged(read(4.0, 1.020)), "ferment", "below expected. It is faster", "Read again tomorrow"),
+    "a feed comes": (
+        msgspec.structs.replace(plain(feeds=(Feed(key="blend", mass=0.006, day=6.0),)), log=Log(readings=(read(0.0, 1.0985),))),
+        "ferment", "as expected", "Feed 6 g about day 6.",
+    ),
+    "dry or stalled": (logged(*RESTING), "rest", "Day 25: at rest at 1.002, within reach of dry", "A test for residual sugar settles it."),
+    "finished": (logged(*RESTING, sugar_test(25.0, 2.0)), "rest", "the sugar test found 2 g/L. It is finished.", "Rack it off the lees."),
+    "stopped early by test": (logged(*STALLED, sugar_test(24.0, 40.0)), "rest", "with 40 g/L of sugar left. It has stopped early.", "Warm it"),
+    "stopped early by gravity": (logged(*STALLED), "rest", "above where it should be dry. It has probably stopped early.", "Warm it"),
+    "measured mead": (with_adjustment(plain(), gravity=1.003), "adjust", "Ready to be adjusted", "Choose a sweetener"),
+    "one addition": (with_adjustment(plain(), ("sugar", 0.2)), "adjust", "one addition chosen", "Try it in a glass"),
+    "more additions": (full(), "adjust", "3 additions chosen", "Try it in a glass"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("situation", SITUATIONS)
+def test_that_each_situation_has_its_stage_its_sentence_and_its_next_step(situation):
+    batch, stage, sentence, coming = SITUATIONS[situation]
+    said = head(batch)
+    assert said.stage == stage
+    assert sentence in str(said.sentence)
+    assert coming in str(said.next)
+    assert said.stage in STAGES
+
+
+def test_that_all_stages_occur():
+    assert {stage for _, stage, _, _ in SITUATIONS.values()} == set(STAGES)
+
+
+@pytest.mark.parametrize(
+    ("today", "coming"),
+    [
+        ("2026-08-14T20:00+02:00", "Take the starting gravity."), ("2026-08-18T19:30+02:00", "Pitched 4 days ago"),
+        ("2026-08-01T00:00+02:00", "Take the starting gravity."), (None, "Take the starting gravity."),
+    ],
+)  # fmt: skip
+def test_that_the_present_moment_tells_how_long_ago_it_was_pitched(today, coming):
+    now = None if today is None else datetime.fromisoformat(today)
+    assert coming in str(head(logged(pitched_at=PITCHED), today=now).next)
+
+
+def test_that_excluded_readings_say_nothing():
+    assert head(logged(read(8.0, 1.090, excluded=True))) == head(plain())
+
+
+def test_that_an_old_sugar_test_does_not_speak_for_a_ferment_at_rest():
+    said = head(logged(sugar_test(10.0, 2.0), *RESTING))
+    assert "test for residual sugar" in str(said.next)
+
+
+def test_that_the_order_in_which_readings_were_entered_does_not_matter():
+    assert head(logged(*RESTING)) == head(logged(*RESTING[::-1]))
+
+
+def test_that_unknown_ingredients_leave_a_sentence_all_the_same():
+    said = head(plain(feeds=(Feed(key="hope", mass=1.0),)))
+    assert said.stage == "plan"
+    assert str(said.sentence)
+
+
+def rows(*pairs, kind="hydrometer"):
+    return tuple(
+        Logged(i, kind, day, None, None, None, gravity, 0.0, 0.0, "", False) for i, (day, gravity) in enumerate(pairs)
+    )
+
+
+@pytest.mark.parametrize(
+    ("pairs", "rests"),
+    [
+        ([], False), ([(20, 1.010)], False), ([(16, 1.010), (20, 1.010)], True), ([(17, 1.010), (20, 1.010)], False),
+        ([(16, 1.012), (20, 1.010)], False), ([(16, 1.011), (20, 1.010)], True), ([(10, 1.050), (16, 1.010), (18, 1.010), (20, 1.010)], True),
+        ([(10, 1.010), (14, 1.010), (18, 1.004)], False), ([(14, 1.010), (18, 1.015), (20, 1.010)], False),
+    ],
+)  # fmt: skip
+def test_that_rest_is_two_readings_four_days_apart_that_agree_with_all_between(pairs, rests):
+    assert at_rest(rows(*pairs)) == rests
+
+
+def test_that_sugar_tests_are_no_gravities_at_rest():
+    assert not at_rest(rows((10, 1.01), (20, 1.01), kind="sugar"))
+
+
+@settings(max_examples=25)
+@given(st.lists(st.tuples(st.floats(0, 60), st.floats(0.99, 1.11)), max_size=6))
+def test_that_any_log_gets_a_sentence(pairs):
+    readings = [read(day, gravity) for day, gravity in pairs]
+    said = head(logged(*readings), members=0)
+    assert said.stage in STAGES
+    assert str(said.sentence).endswith(".")
+    assert str(said.next).endswith(".")
+
+
+def test_that_readings_dated_by_moment_are_told_by_days_since_pitching():
+    moment = "2026-09-08T07:30+02:00"
+    assert day_of(moment, None, PITCHED) == 24.5
+    batch = logged(
+        HydrometerReading(at="2026-09-03T19:30+02:00", gravity=1.002), HydrometerReading(at=moment, gravity=1.002),
+        SugarReading(at=moment, sugar=1.0), pitched_at=PITCHED,
+    )  # fmt: skip
+    assert str(head(batch).sentence).startswith("Day 24: at rest at 1.002, and the sugar test found 1 g/L.")

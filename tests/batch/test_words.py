@@ -1,0 +1,61 @@
+"""Sentences whose figures are still figures."""
+
+from __future__ import annotations
+
+import inspect
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from planner.batch import words
+from planner.batch.words import PLAIN, Figure, Words, say
+
+MAKERS = {
+    name: make
+    for name, make in vars(words).items()
+    if inspect.isfunction(make) and make.__module__ == words.__name__ and not name.startswith("_") and name != "say"
+}
+
+
+@pytest.mark.parametrize("name", MAKERS)
+def test_that_every_kind_of_figure_can_be_told_plainly(name):
+    figure = MAKERS[name](0.123)
+    assert figure == Figure(name, 0.123)
+    assert PLAIN[figure.kind](figure.value)
+
+
+def test_that_no_plain_format_is_without_its_figure():
+    assert set(PLAIN) == set(MAKERS)
+
+
+@pytest.mark.parametrize(
+    ("figure", "text"),
+    [
+        (words.mass(12.345), "12.35 kg"), (words.mass(1.0), "1.00 kg"), (words.mass(0.00549), "5.49 g"), (words.mass(0.25), "250 g"),
+        (words.volume(0.0205), "20.5 L"), (words.volume(0.00025), "250 mL"), (words.temperature(293.15), "20 °C"),
+        (words.gravity(1.0985), "1.099"), (words.gravity_step(-0.0041), "0.004"), (words.alcohol(0.1294), "12.9 % vol"),
+        (words.share(0.3333), "33 %"), (words.concentration(27.3), "27 g/L"), (words.trace(0.1031), "103 mg/L"), (words.day(6.6), "7"),
+        (words.day(-0.3), "0"), (words.count(3), "3"),
+    ],
+    ids=str,
+)  # fmt: skip
+def test_that_figures_are_told_in_metric_words(figure, text):
+    assert str(say("{}", figure)) == text
+
+
+def test_that_a_sentence_is_told_in_somebodys_units():
+    sentence = say("Add {} on day {}.", words.mass(0.008), words.day(2.0))
+    assert str(sentence) == "Add 8 g on day 2."
+    imperial = PLAIN | {"mass": lambda value: f"{value / 0.028349523125:.2f} oz"}
+    assert sentence.shown(imperial) == "Add 0.28 oz on day 2."
+
+
+@given(st.integers(0, 6), st.integers(0, 6))
+def test_that_braces_and_figures_must_match_in_number(braces, figures):
+    template, given_figures = "x {} " * braces, [words.count(1)] * figures
+    if braces == figures:
+        assert say(template, *given_figures) == Words(template, tuple(given_figures))
+    else:
+        with pytest.raises(ValueError, match="has room for"):
+            say(template, *given_figures)
