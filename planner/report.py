@@ -27,7 +27,7 @@ _DIGITS = 6  # significant figures kept; far beyond any instrument, and files st
 
 
 def _number(value: float) -> float:
-    return float(f"{value:.{_DIGITS}g}")
+    return float(f"{round(value, 9):.{_DIGITS}g}")
 
 
 def _span(span: Span, factor: float = 1.0) -> float | dict[str, float]:

@@ -303,7 +303,7 @@ def _doses(batch: Batch, catalogue: Catalogue, mead: Mead) -> Iterator[Finding]:
             if dose > ceiling:
                 yield warning(
                     place,
-                    _plain(row.name) + ": {} may crystallise in a cold cellar; stay below {}.",
+                    _plain(row.name) + ": {} of the finished mead may crystallise in a cold cellar; stay below {}.",
                     words.concentration(dose),
                     words.concentration(ceiling),
                 )

@@ -249,6 +249,17 @@ def must(batch: Batch, catalogue: Catalogue, members: int) -> Must:
     return Must(reduce(Liquid.__add__, liquids, nothing), np.asarray(nitrogen), tuple(part for part, _ in pressed))
 
 
+def typical(start: Must) -> Must:
+    """The typical member alone. [as its fields]
+
+    Parameters
+    ----------
+    start : Must
+        An ensemble. [as its fields]
+    """
+    return Must(start.liquid.member(slice(0, 1)), start.nitrogen[:1], tuple(j.member(slice(0, 1)) for j in start.juices))
+
+
 def anchored(start: Must, measured: float) -> Must:
     """The must as it proved to be: its sugars scaled so that it starts at a measured gravity.
 

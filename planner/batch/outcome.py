@@ -12,7 +12,7 @@ from planner.batch import checks, course, headline, readings
 from planner.batch.batch import Batch
 from planner.batch.findings import Finding, error
 from planner.batch.mead import Mead, at_gravity, mead
-from planner.batch.must import Must, anchored, must
+from planner.batch.must import Must, anchored, must, typical
 from planner.batch.results import Curve, FinishOutcome, MustOutcome
 from planner.batch.scores import MEMBERS
 from planner.model.fermentation import TYPICAL_YIELDS, Yields
@@ -102,7 +102,8 @@ def evaluate(batch: Batch, catalogue: Catalogue, members: int = MEMBERS, today: 
     ahead = course.expected(batch.recipe, real, catalogue, last)
     way = readings.path(real.liquid.member(0), _typical(ahead.yields))
     rows = readings.logged(batch.log, way)
-    finish, curve = _finish_outcome(ahead), _curve(ahead)
+    finish = _finish_outcome(ahead)
+    curve = _curve(ahead, None if measured_start is None else _planned(batch, start, ahead, catalogue))
     adjusted = _mead(batch, real, ahead, rows, catalogue)
     findings = (
         *checks.recipe_findings(batch, catalogue, planned, ahead),
@@ -163,19 +164,29 @@ def _finish_outcome(ahead: course.Expected) -> FinishOutcome:
     )
 
 
-def _curve(ahead: course.Expected) -> Curve:
-    typical = ahead.gravity[:, 0]
+def _planned(batch: Batch, start: Must, ahead: course.Expected, catalogue: Catalogue) -> Array | None:
+    """The curve of the recipe alone, so that a change of the recipe shows although the must has been measured."""
+    alone = typical(start)
+    if not float(fermentable(alone.liquid)[0]) > 0.0:
+        return None
+    plan = course.expected(batch.recipe, alone, catalogue, float(ahead.days[-1]))
+    return np.interp(ahead.days, plan.days, plan.gravity[:, 0])
+
+
+def _curve(ahead: course.Expected, planned: Array | None) -> Curve:
+    middle = ahead.gravity[:, 0]
     if ahead.gravity.shape[1] > 1:
         band = np.percentile(ahead.gravity[:, 1:], [5.0, 25.0, 75.0, 95.0], axis=1)
     else:
-        band = np.broadcast_to(typical, (4, typical.size))
+        band = np.broadcast_to(middle, (4, middle.size))
     return Curve(
         days=ahead.days,
-        gravity=typical,
+        gravity=middle,
         alcohol=ahead.alcohol[:, 0],
         sugar=ahead.sugar[:, 0],
+        planned=planned,
         band=band,
-        drop=-np.gradient(typical, ahead.days),
+        drop=-np.gradient(middle, ahead.days),
         temperature=ahead.temperature,
         feeds=ahead.feeds,
         third_day=ahead.third_day,

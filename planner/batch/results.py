@@ -51,6 +51,8 @@ class Curve:
         Days since pitching. [d]
     gravity, alcohol, sugar : numpy.ndarray, shape (n,)
         Of the typical member. [-], [m^3/m^3], [kg/m^3]
+    planned : numpy.ndarray, shape (n,), or None
+        Gravity as the recipe alone has it, where the course starts from a measured gravity instead. [-]
     band : numpy.ndarray, shape (4, n)
         5th, 25th, 75th and 95th percentile of gravity; equal to the typical one without an ensemble. [-]
     drop : numpy.ndarray, shape (n,)
@@ -72,3 +74,4 @@ class Curve:
     temperature: Array
     feeds: tuple[FeedMoment, ...]
     third_day: float | None
+    planned: Array | None = None

@@ -126,7 +126,7 @@ PLAIN: dict[str, Callable[[float], str]] = {
     "gravity_step": lambda value: f"{abs(value):.3f}",
     "alcohol": lambda value: f"{value * 100:.1f} % vol",
     "share": lambda value: f"{value * 100:.0f} %",
-    "concentration": lambda value: f"{value:.0f} g/L",
+    "concentration": lambda value: f"{value:.0f} g/L" if value >= 9.95 else f"{value:.1f} g/L",
     "trace": lambda value: f"{value * 1e3:.0f} mg/L",
     "day": lambda value: f"{round(value)}",  # a whole number: hours before pitching are day 0, not -0
     "count": lambda value: f"{round(value)}",

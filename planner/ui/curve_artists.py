@@ -99,10 +99,12 @@ class Artists:
         self.band = axes.fill_between([], [], [], alpha=_BAND, linewidth=0.0, zorder=1.5)
         self.inner = axes.fill_between([], [], [], alpha=_INNER, linewidth=0.0, zorder=1.6)
         (self.expected,) = axes.plot([], [], linewidth=2.0, zorder=2.0)
+        (self.recipe_alone,) = axes.plot([], [], linewidth=1.3, linestyle=(0, (4, 3)), zorder=1.9)
         self.rest: Rectangle = axes.axvspan(0.0, 0.0, linewidth=0.0, zorder=1.2, hatch="//")
         self.rest.set_hatch_linewidth(2.0)
         self._tone("finish", self.zone.set_facecolor, self.zone_line.set_color)
         self._tone("expected", self.band.set_facecolor, self.inner.set_facecolor, self.expected.set_color)
+        self._tone("dim", self.recipe_alone.set_color)
         self._tone("stall", self._colour_rest)
 
     def _colour_rest(self, colour: str) -> None:
@@ -147,6 +149,8 @@ class Artists:
         self._lay_ground(self.finish_label, "square,pad=0.1", 0.0, "base", "base", 0.75)
         self.expected_label = self._text(self.gravity, "expected", va="bottom", ha="left", zorder=2.5)
         self._lay_ground(self.expected_label, "square,pad=0.1", 0.0, "base", "base", 0.75)
+        self.recipe_label = self._text(self.gravity, "dim", va="center", ha="left", zorder=2.5)
+        self._lay_ground(self.recipe_label, "square,pad=0.1", 0.0, "base", "base", 0.75)
         self.warmth_label = self._text(self.warmth, "dim", va="bottom", ha="right", zorder=2.7)
         self.rest_label = self._text(self.gravity, "text", va="center", ha="center", zorder=3.5)
         self.rest_label.set_fontsize(LOUD * self.font.points)

@@ -26,6 +26,9 @@ _MOST_POINTS, _MOST_BARS = 2000, 400
 _MOST_LINES = 5
 """Grid lines across the picture, and labels beside them."""
 
+TELLING = 0.0015
+"""Distance from which the curve of the recipe alone is worth a line. [-] One line of a hydrometer."""
+
 _SHARE_BELOW, _GAP = 0.25, 0.7
 _LEFT, _RIGHT, _BOTTOM, _TOP, _TOP_DATED = 5.6, 3.9, 3.2, 0.9, 2.0
 """Margins and the gap between the axes, in sizes of the text."""
@@ -112,6 +115,7 @@ class CurvePlot:
             a.inner.set_data(curve.days, inner_low, inner_high)
             wide = self.scene.with_band and self.scene.stopped is None
             a.expected_label.set_text("expected, with 50 % and 90 % bands" if wide else "expected")
+        self._set_recipe_alone()
         if finish is not None:
             low, typical, high = self.on_scale(np.array(finish.gravity))
             a.zone.set_y(low)
@@ -126,6 +130,17 @@ class CurvePlot:
         )
         if not empty:
             _show(False, a.gravity.spines["top"], a.gravity.spines["right"])
+
+    def _set_recipe_alone(self) -> None:
+        """What the recipe alone would do, where a measured start has moved the course away from it."""
+        a, curve = self.artists, self.scene.curve
+        planned = None if curve is None else curve.planned
+        differs = curve is not None and planned is not None and bool(np.max(np.abs(planned - curve.gravity)) > TELLING)
+        _show(differs, a.recipe_alone, a.recipe_label)
+        if curve is not None and planned is not None and differs:
+            a.recipe_alone.set_data(curve.days, self.on_scale(planned))
+            a.recipe_label.set_text("recipe")
+            a.recipe_label.set_position((curve.days[-1] * 0.02, float(self.on_scale(planned[:1])[0])))
 
     def _set_marks(self) -> None:
         a, scene = self.artists, self.scene
@@ -245,7 +260,7 @@ class CurvePlot:
             axes.set_position((left, bottom, right - left, below))
         self.artists.title.set_position((left, 1.0 - 0.6 * em / height))
         self._set_ticks((right - left) * width / em, below * height / em)
-        self._place_labels((right - left) * width / em)
+        self._place_labels((right - left) * width / em, (room - below) * height / em)
 
     def _set_ticks(self, ems_across: float, ems_below: float) -> None:
         a, view, number = self.artists, self.view, self._display.number
@@ -276,11 +291,11 @@ class CurvePlot:
         midnight = moment.hour == 0 and moment.minute == 0
         return date_text(moment.date(), self._display.locale) if midnight else time_text(moment, self._display.locale)
 
-    def _place_labels(self, ems_across: float) -> None:
+    def _place_labels(self, ems_across: float, ems_up: float) -> None:
         a, view, scene = self.artists, self.view, self.scene
         if scene.finish is not None:
             # Below the zone: above it the curve comes in.
-            foot = float(self.on_scale(np.array([scene.finish.gravity.low]))[0])
+            foot = float(self.on_scale(np.array([scene.finish.gravity.low - 0.2 * view.gravities / ems_up]))[0])
             a.finish_label.set_position((view.right - view.days * 0.4 / ems_across, foot))
         if scene.curve is not None:
             # Right of the band, where it is half way down.

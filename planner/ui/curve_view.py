@@ -74,6 +74,8 @@ def home(scene: Scene) -> View:
             float(scene.curve.band.max()),
             *map(float, scene.curve.gravity[[0, -1]]),
         ]
+        if scene.curve.planned is not None:
+            gravities += [float(scene.curve.planned.min()), float(scene.curve.planned.max())]
     if scene.finish is not None:
         gravities += [scene.finish.gravity.low, scene.finish.gravity.high]
     first, last = _SENSIBLE_DAYS

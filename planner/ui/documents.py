@@ -33,7 +33,8 @@ class Documents(QObject):
         self._store, self._settings, self._ask, self._recovery = store, settings, ask, recovery
         self.path: Path | None = None
         """The file of the batch; None as long as it was never saved."""
-        store.changed.connect(self._copy_for_safety)
+        # Not `changed`: that comes while the stack still counts the batch as saved.
+        store.undo_stack.indexChanged.connect(self._copy_for_safety)
         store.modified_changed.connect(self._forget_copy_when_saved)
         recovery.failed.connect(self.said)
 
@@ -154,9 +155,9 @@ class Documents(QObject):
         self.path = path
         self.place_changed.emit()
 
-    def _copy_for_safety(self, batch: object) -> None:
+    def _copy_for_safety(self, _index: int) -> None:
         if self._store.is_modified:
-            self._recovery.remember(batch, self.path)
+            self._recovery.remember(self._store.batch, self.path)
 
     def _forget_copy_when_saved(self, modified: bool) -> None:
         if not modified:

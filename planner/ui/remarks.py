@@ -14,6 +14,7 @@ from planner.batch.findings import Finding, Level
 from planner.batch.words import Words
 from planner.ui.display import Display
 from planner.ui.theme import Colours, colours_on
+from planner.units import Kind
 
 SMALL = 0.9
 """Size of text that comes second, as a share of the interface's."""
@@ -34,6 +35,9 @@ def formats(display: Display) -> dict[str, Callable[[float], str]]:
     def step(difference: float) -> str:
         return display.gravity_difference(abs(difference))
 
+    def grams(concentration: float) -> str:
+        return display.text(concentration, Kind.CONCENTRATION, "g/L", decimals=0 if concentration >= 9.95 else 1)
+
     def whole(number: float) -> str:
         return display.number(number, 0)
 
@@ -45,7 +49,7 @@ def formats(display: Display) -> dict[str, Callable[[float], str]]:
         "gravity_step": step,
         "alcohol": display.percent_vol,
         "share": display.percent,
-        "concentration": display.grams_per_litre,
+        "concentration": grams,
         "trace": display.milligrams_per_litre,
         "day": whole,
         "count": whole,
