@@ -34,6 +34,9 @@ SOLUBLE_PECTIN = {False: 0.2, True: 0.5}
 DRIEST_HONEY = 0.05
 """Water below which a honey is counted as having so much. [kg/kg] Drier is no liquid and could split no sugar."""
 
+DUST = 1e-9
+"""Mass of juice below which there is none. [kg] A microgram: smaller numbers have no volume to divide by."""
+
 MEASURED_GRAVITY_ERROR = 0.001
 """Doubt that remains about a gravity read with care, 90 %. [-] One line of a hydrometer's scale."""
 
@@ -134,6 +137,7 @@ def juice(line: FruitLine, fruit: Fruit, preparation: Preparation, members: int)
         expected = press_yield(fruit, preparation) if measured is None else Span.exactly(measured)
         # More than the water and what is dissolved in it cannot come out, whatever a table says.
         mass = flesh_mass * np.minimum(expected.at(z("yield"), 0.0, 1.0), flesh.mass)
+    mass = np.where(mass < DUST, 0.0, mass)
     pressed = flesh * (mass / flesh.mass)
     if line.juice_gravity is not None:
         doubt = Span(*(line.juice_gravity + d for d in (-MEASURED_GRAVITY_ERROR, 0.0, MEASURED_GRAVITY_ERROR)))
