@@ -48,7 +48,7 @@ SITUATIONS = {
         "ferment", "as expected", "Feed 6 g about day 6.",
     ),
     "dry or stalled": (logged(*RESTING), "rest", "Day 25: at rest at 1.002, within reach of dry", "A test for residual sugar settles it."),
-    "finished": (logged(*RESTING, sugar_test(25.0, 2.0)), "rest", "the sugar test found 2 g/L. It is finished.", "Rack it off the lees."),
+    "finished": (logged(*RESTING, sugar_test(25.0, 2.0)), "rest", "the sugar test found 2.0 g/L. It is finished.", "Rack it off the lees."),
     "stopped early by test": (logged(*STALLED, sugar_test(24.0, 40.0)), "rest", "with 40 g/L of sugar left. It has stopped early.", "Warm it"),
     "stopped early by gravity": (logged(*STALLED), "rest", "above where it should be dry. It has probably stopped early.", "Warm it"),
     "measured mead": (with_adjustment(plain(), gravity=1.003), "adjust", "Ready to be adjusted", "Choose a sweetener"),
@@ -141,4 +141,4 @@ def test_that_readings_dated_by_moment_are_told_by_days_since_pitching():
         HydrometerReading(at="2026-09-03T19:30+02:00", gravity=1.002), HydrometerReading(at=moment, gravity=1.002),
         SugarReading(at=moment, sugar=1.0), pitched_at=PITCHED,
     )  # fmt: skip
-    assert str(head(batch).sentence).startswith("Day 24: at rest at 1.002, and the sugar test found 1 g/L.")
+    assert str(head(batch).sentence).startswith("Day 24: at rest at 1.002, and the sugar test found 1.0 g/L.")

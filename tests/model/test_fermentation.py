@@ -81,7 +81,7 @@ def test_that_yields_of_any_member_leave_something_for_the_gas(ethanol, glycerol
     made = yields_at(ethanol, glycerol, rest)
     assert all(float(value) >= 0.0 for value in made)
     assert float(made.ethanol) <= ETHANOL_PER_HEXOSE
-    if max(abs(ethanol), abs(glycerol), abs(rest)) <= 3.0:
+    if max(abs(ethanol), abs(glycerol), abs(rest)) <= 2.0:
         # Theory sets 0.489 free as carbon dioxide; 0.44 to 0.46 are realised, from memory; water and ethanol go too.
         assert 0.40 <= float(made.gas) <= 0.53
 
