@@ -131,8 +131,12 @@ def readings(
     if problem:
         raise ImportRefused(problem)
     reader = Reader(_chosen(table, mapping), mapping.decimal, mapping.day_first, assumed_offset, stop)
-    both = list(_Rows(table, mapping, reader).readings(stop))
-    found, lines = [reading for reading, _ in both], [line for _, line in both]
+    # Two lists, not one of pairs: a hundred thousand pairs would make each pass of the garbage collector a pause.
+    found: list[Reading] = []
+    lines: list[int] = []
+    for reading, line in _Rows(table, mapping, reader).readings(stop):
+        found.append(reading)
+        lines.append(line)
     refused = [Refusal(table.lines[row], text) for row, text in sorted(reader.troubles.items())]
     return Imported(
         readings=tuple(found),
@@ -313,15 +317,19 @@ def new_only(imported: Imported, batch: Batch) -> Imported:
         told = _identity(reading, pitched)
         for clock, seconds in told.seconds.items():
             known.setdefault((told.tolerance, clock, int(seconds // SAME_TIME)), []).append((index, told))
+    if not known:
+        return imported
     used: set[int] = set()
-    kept = []
+    kept: list[Reading] = []
+    lines: list[int] = []
     for reading, line in zip(imported.readings, imported.lines, strict=True):
-        same = _same(_identity(reading, pitched), known, used) if known else None
+        same = _same(_identity(reading, pitched), known, used)
         if same is None:
-            kept.append((reading, line))
+            kept.append(reading)
+            lines.append(line)
         else:
             used.add(same)
-    return replace(imported, readings=tuple(reading for reading, _ in kept), lines=tuple(line for _, line in kept))
+    return replace(imported, readings=tuple(kept), lines=tuple(lines))
 
 
 def _same(told: _Known, known: dict[tuple[float, str, int], list[tuple[int, _Known]]], used: set[int]) -> int | None:

@@ -134,7 +134,7 @@ class Reader:
         if low <= value <= high:
             return value, "near one"
         if 1000.0 * low <= value <= 1000.0 * high:
-            return value / 1000.0, "near a thousand"
+            return value / 1000.0, "near one" if _has_sign(cell) else "near a thousand"
         return _no_gravity(cell, value)
 
     def points(self, cell: str) -> Any:
@@ -268,6 +268,11 @@ def _blank(cell: str) -> Any:
 
 
 _NOTHING = (None, "blank")
+
+
+def _has_sign(cell: str) -> bool:
+    """Whether a gravity is written with a sign: 1.060 and 1,060 mean the same, whichever marks the thousands."""
+    return "." in cell or "," in cell
 
 
 def _no_gravity(cell: str, value: float) -> Trouble:

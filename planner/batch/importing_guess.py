@@ -212,7 +212,7 @@ def _find_time(columns: list[_Column]) -> dict[int, Meaning]:
         if hands is not None and not any(m.has_time for m in map(moment, when.cells) if m):
             found[hands.index] = Meaning.CLOCK
     numeric = [c for c in columns if c.is_numeric and c.index not in found and c.within(-365.0, 3660.0 * 24.0)]
-    for column in numeric:
+    for column in sorted(numeric, key=lambda c: c.words == ("d",)):
         if column.says(_DAY) and not column.says(_NO_DAY):
             return {**found, column.index: Meaning.DAY}
         if column.says(_HOURS) and not column.says(_SUGAR_PARTS | _SUGAR | _NO_DAY):

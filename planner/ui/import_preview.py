@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping as Dictionary
+from collections.abc import Iterable
+from collections.abc import Mapping as Dictionary
 from typing import Any
 
 from PySide6.QtCore import QAbstractTableModel, QEvent, QModelIndex, QObject, QPersistentModelIndex, QSize, Qt, Signal
@@ -100,9 +101,7 @@ class PreviewModel(QAbstractTableModel):
             return self._fate(row)
         return None
 
-    def headerData(
-        self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole
-    ) -> Any:
+    def headerData(self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole) -> Any:
         if self._table is None:
             return None
         if orientation == Qt.Orientation.Vertical:
@@ -208,7 +207,8 @@ class ChoiceHeader(QHeaderView):
     def _tell(self, meaning: object) -> None:
         sender = self.sender()
         if isinstance(sender, ChoiceField):
-            self.meaning_chosen.emit(self._column_of(sender), meaning)
+            # Qt hands back the text of an enumeration, not the member.
+            self.meaning_chosen.emit(self._column_of(sender), Meaning(str(meaning)))
 
     def _column_of(self, choice: ChoiceField) -> int:
         return next(column for column, known in self._choices.items() if known is choice)

@@ -28,7 +28,9 @@ def summary(imported: Imported, fresh: Imported, batch: Batch, display: Display)
         words = "The one reading is" if known == 1 else f"All {display.number(known, 0)} readings are"
         parts.append(f"{words} in the log already; there is nothing to add.")
     elif known:
-        parts.append(f"{display.number(known, 0)} {'is' if known == 1 else 'are'} in the log already and not added again.")
+        parts.append(
+            f"{display.number(known, 0)} {'is' if known == 1 else 'are'} in the log already and not added again."
+        )
     return " ".join(parts) or "No row holds a reading."
 
 
