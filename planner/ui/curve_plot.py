@@ -136,11 +136,9 @@ class CurvePlot:
         a, curve = self.artists, self.scene.curve
         planned = None if curve is None else curve.planned
         differs = curve is not None and planned is not None and bool(np.max(np.abs(planned - curve.gravity)) > TELLING)
-        _show(differs, a.recipe_alone, a.recipe_label)
+        _show(differs, a.recipe_alone)
         if curve is not None and planned is not None and differs:
             a.recipe_alone.set_data(curve.days, self.on_scale(planned))
-            a.recipe_label.set_text("recipe")
-            a.recipe_label.set_position((curve.days[-1] * 0.02, float(self.on_scale(planned[:1])[0])))
 
     def _set_marks(self) -> None:
         a, scene = self.artists, self.scene
@@ -180,7 +178,7 @@ class CurvePlot:
         )
 
     def _set_key(self) -> None:
-        """A key to the kinds of point that there are."""
+        """A key to the kinds of point that there are, and to the curve of the recipe alone."""
         names = ("hydrometer", "sugar test", "left out", "sugar test left out")
         points = self.scene.points
         shown = [
@@ -188,6 +186,8 @@ class CurvePlot:
             for (line, sugar, excluded), name in zip(self._kinds(), names, strict=True)
             if np.any((points.sugar_test == sugar) & (points.excluded == excluded))
         ]
+        if self.artists.recipe_alone.get_visible():
+            shown.append((self.artists.recipe_alone, "recipe alone"))
         old = self.artists.gravity.get_legend()
         if old is not None:
             old.remove()
@@ -195,7 +195,7 @@ class CurvePlot:
             self.artists.gravity.legend(
                 [line for line, _ in shown], [name for _, name in shown], loc="upper right", frameon=False, ncols=len(shown),
                 prop={"family": self._font.families, "size": SMALL * self._font.points}, labelcolor=self._colours.text,
-                handlelength=0.8, handletextpad=0.4, columnspacing=1.2, borderaxespad=0.2,
+                handlelength=1.4, handletextpad=0.4, columnspacing=1.2, borderaxespad=0.2,
             )  # fmt: skip
 
     def _set_below(self) -> None:

@@ -315,7 +315,7 @@ def test_that_kinds_of_reading_have_shapes_of_their_own_and_a_key(qtbot, canvas)
     assert [line.get_marker() for line in lines] == ["o", "D", "o"]
     assert artists.left_out.get_markerfacecolor() == "none"
     key = artists.gravity.get_legend()
-    assert [text.get_text() for text in key.get_texts()] == ["hydrometer", "sugar test", "left out"]
+    assert [text.get_text() for text in key.get_texts()] == ["hydrometer", "sugar test", "left out", "recipe alone"]
 
 
 def test_that_bars_reach_a_line_of_the_stem_either_way(canvas):
@@ -492,3 +492,14 @@ def test_that_at_twice_the_density_points_stand_where_they_belong():
     environment = os.environ | {"QT_SCALE_FACTOR": "2"}
     done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, env=environment, check=True)
     assert done.stdout.split() == ["1280", "800", theme.LIGHT.logged, "True", "True"]
+
+
+def test_that_the_recipe_alone_is_drawn_where_a_measured_start_lies_apart_from_it(qtbot, canvas):
+    artists, curve = plot(canvas).artists, canvas.scene.curve
+    assert curve.planned is not None
+    assert artists.recipe_alone.get_visible()
+    assert artists.recipe_alone.get_ydata() == pytest.approx(curve.planned)
+    assert artists.gravity.get_legend().get_texts()[-1].get_text() == "recipe alone"
+    canvas.show_scene(fermenting.scene(fermenting.planned()))
+    assert not artists.recipe_alone.get_visible()
+    assert artists.gravity.get_legend() is None
