@@ -17,7 +17,7 @@ from planner.ui.remarks import Remarks, set_tone, small
 from planner.ui.search_field import SearchField
 from planner.units import Kind, System
 
-_ENTER = (Qt.Key.Key_Return, Qt.Key.Key_Enter)
+ENTER = (Qt.Key.Key_Return, Qt.Key.Key_Enter)
 BUTTON = 20
 """Width of the buttons at the ends of a line. [px]"""
 
@@ -105,10 +105,11 @@ class LineDetails(QWidget):
 class LineRow(QWidget):
     """One line: its fields, a button to remove it, and beneath it what it gives, what is doubtful, and its details.
 
-    Signals: `changed` with the fields that were edited, `removed`, and `finished` when Enter was pressed in the last
-    field.
+    Signals: `entered` when a field got the focus, `changed` with the fields that were edited, `removed`, and
+    `finished` when Enter was pressed in the last field.
     """
 
+    entered = Signal()
     changed = Signal(object)
     removed = Signal()
     finished = Signal()
@@ -243,6 +244,8 @@ class LineRow(QWidget):
             self.details.changed.connect(self.changed)
             self._grid.addWidget(self.details, 4, 1)
             link(self.chain())
+            for inside in self.details.findChildren(QWidget):
+                inside.installEventFilter(self)
         if self.details is not None:
             self.details.setVisible(is_open)
 
@@ -254,8 +257,10 @@ class LineRow(QWidget):
         self.removed.emit()
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if event.type() == QEvent.Type.FocusIn:
+            self.entered.emit()
         # Enter goes from field to field and from line to line, past the buttons.
-        if event.type() == QEvent.Type.KeyPress and isinstance(event, QKeyEvent) and event.key() in _ENTER:
+        if event.type() == QEvent.Type.KeyPress and isinstance(event, QKeyEvent) and event.key() in ENTER:
             cell = next((cell for cell in self.cells if cell is watched), None)
             if cell is not None:
                 if not isinstance(cell, CommitLine | SearchField) or cell.accept():

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import QEvent, QObject, Qt, Signal
+from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QApplication, QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 
 from planner.batch.findings import Finding
 from planner.ui.display import Display
-from planner.ui.fields import ChoiceField
-from planner.ui.line_row import BUTTON, ChoiceColumn, Column, LineDetails, LineRow, QuantityColumn, go_to, link
+from planner.ui.fields import ChoiceField, CommitLine
+from planner.ui.line_row import BUTTON, ENTER, ChoiceColumn, Column, LineDetails, LineRow, QuantityColumn, go_to, link
 from planner.ui.remarks import of_place
 
 __all__ = ["ChoiceColumn", "Column", "LineDetails", "LineEditor", "LineRow", "QuantityColumn"]
@@ -23,10 +24,11 @@ class LineEditor(QWidget):
     `name` says what a line is of, for those who do not see the row; `prompt` what the empty last row is for; `details`
     makes what a line shows when it is opened.
 
-    Signals: `added` with what was entered in the empty last row; `changed` with the index of a line and the fields
-    edited; `removed` with the index of a line.
+    Signals: `entered` when a field of a line got the focus; `added` with what was entered in the empty last row;
+    `changed` with the index of a line and the fields edited; `removed` with the index of a line.
     """
 
+    entered = Signal()
     added = Signal(object)
     changed = Signal(int, object)
     removed = Signal(int)
@@ -55,6 +57,7 @@ class LineEditor(QWidget):
             edit.setAlignment(Qt.AlignmentFlag.AlignLeft)
         self.empty.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
         (self.empty.chosen if isinstance(self.empty, ChoiceField) else self.empty.committed).connect(self._add)
+        self.empty.installEventFilter(self)
         self._column = QVBoxLayout(self)
         self._column.setContentsMargins(0, 0, 0, 0)
         self._column.setSpacing(4)
@@ -107,6 +110,7 @@ class LineEditor(QWidget):
 
     def _insert_row(self, index: int) -> None:
         row = LineRow(self._columns, self._details, self._display)
+        row.entered.connect(self.entered)
         row.changed.connect(self._tell_change)
         row.removed.connect(self._tell_removal)
         row.finished.connect(self._go_on)
@@ -136,6 +140,15 @@ class LineEditor(QWidget):
         for row in self.rows:
             if row not in before:
                 go_to(row.cells[min(1, len(row.cells) - 1)])
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        # Enter in the last row goes to the new line, not from there to the next field.
+        is_enter = event.type() == QEvent.Type.KeyPress and isinstance(event, QKeyEvent) and event.key() in ENTER
+        if watched is self.empty and is_enter and isinstance(self.empty, CommitLine):
+            if self.empty.accept() and self.empty.hasFocus():
+                self.empty.focusNextChild()
+            return True
+        return super().eventFilter(watched, event)
 
     def _tell_change(self, changes: object) -> None:
         self.changed.emit(self._index_of_sender(), changes)

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from PySide6.QtCore import QObject, Signal
+from PySide6.QtCore import QEvent, QObject, Signal
+from PySide6.QtWidgets import QWidget
 
 from planner.batch.batch import Batch
 from planner.batch.edits import EditRefused
@@ -26,6 +27,19 @@ class Acts(QObject):
         batch = self._store.batch
         assert isinstance(batch, Batch), "the store of a recipe pane holds a batch"
         return batch
+
+    def begin(self) -> None:
+        """Let the next edit be a step of its own: another field was entered, or the same one again."""
+        self._store.end_merging()
+
+    def watch(self, field: QWidget) -> None:
+        """Begin a step whenever a field gets the focus."""
+        field.installEventFilter(self)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if event.type() == QEvent.Type.FocusIn:
+            self.begin()
+        return super().eventFilter(watched, event)
 
     def do(self, text: str, edit: Callable[..., Batch], *args: object, merge: str = "", **changes: object) -> None:
         """Make one edit: `edit(batch, *args, **changes)`. Edits in a row with one `merge` are one step to undo."""

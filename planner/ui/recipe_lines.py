@@ -59,6 +59,7 @@ class LinesSection(Section):
         super().__init__(title, acts, display, f"recipe.{lines}")
         self.lines, self._catalogue = lines, catalogue
         self.editor = LineEditor(columns, prompt=prompt, display=display, details=details, name=self.name_of)
+        self.editor.entered.connect(acts.begin)
         self.editor.added.connect(self._add)
         self.editor.changed.connect(self._change)
         self.editor.removed.connect(self._remove)

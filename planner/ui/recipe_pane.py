@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtCore import QEvent, QObject, Qt
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QApplication, QFrame, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QScrollArea, QVBoxLayout, QWidget
 
 from planner.batch import edits
 from planner.batch.batch import Batch
@@ -59,7 +59,7 @@ class RecipePane(QWidget):
         self, store: BatchStore, catalogue: Catalogue, display: Display, colours: Colours, parent: QWidget | None = None
     ) -> None:
         super().__init__(parent)
-        self._store, self._catalogue, self._display, self._colours = store, catalogue, display, colours
+        self._catalogue, self._display, self._colours = catalogue, display, colours
         self._batch: Batch | None = None
         self._outcome: Outcome | None = None
         self._acts = Acts(store, self)
@@ -84,9 +84,6 @@ class RecipePane(QWidget):
         )  # fmt: skip
         self.results = Results(display)
         self._arrange()
-        application = QApplication.instance()
-        if isinstance(application, QApplication):
-            application.focusChanged.connect(self._focus_moved)
         self.show_batch(store.batch)
 
     def _arrange(self) -> None:
@@ -185,11 +182,6 @@ class RecipePane(QWidget):
         self.refusal.show_findings(
             (error("recipe", "Not changed. " + reason.replace("{", "(").replace("}", ")")),) if reason else ()
         )
-
-    def _focus_moved(self, before: QWidget | None, _now: QWidget | None) -> None:
-        """Leaving a field ends the step to undo that its edits were gathered in."""
-        if before is not None and self.isAncestorOf(before):
-            self._store.end_merging()
 
     # --- Qt
 

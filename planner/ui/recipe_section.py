@@ -116,6 +116,7 @@ class PreparationSection(Section):
         self.body.addLayout(labelled("Cold soak", self.soak))
         self.frozen.clicked.connect(self._change_frozen)
         self.enzyme.clicked.connect(self._change_enzyme)
+        acts.watch(self.soak)
         self.soak.committed.connect(self._change_soak)
 
     def show_batch(self, batch: Batch) -> None:
@@ -145,6 +146,7 @@ class WaterSection(Section):
         self.water = WaterField(display)
         self.water.set_hint("Water added to juice and honey; 0 for none. A weight is understood too.")
         self.body.addLayout(labelled("Water", self.water))
+        acts.watch(self.water)
         self.water.committed.connect(self._change)
 
     def show_batch(self, batch: Batch) -> None:
@@ -173,6 +175,7 @@ class YeastSection(Section):
         self.body.addWidget(self.text)
         self.body.addLayout(labelled("Pitch, dry", self.pitch, self.usual))
         self.choice.chosen.connect(self._change_key)
+        acts.watch(self.pitch)
         self.pitch.committed.connect(self._change_pitch)
 
     def show_batch(self, batch: Batch) -> None:
@@ -219,6 +222,7 @@ class VesselSection(Section):
         )
         self.vessel.set_hint("Room of the fermenter, to see whether must and foam fit. May be left empty.")
         self.body.addLayout(labelled("Vessel", self.vessel))
+        acts.watch(self.vessel)
         self.vessel.committed.connect(self._change)
 
     def show_batch(self, batch: Batch) -> None:
@@ -237,6 +241,7 @@ class NotesSection(Section):
         self.notes = NotesEdit()
         self.notes.setAccessibleName("Notes")
         self.body.addWidget(self.notes)
+        acts.watch(self.notes)
         self.notes.edited.connect(self._change)
 
     def show_batch(self, batch: Batch) -> None:
