@@ -129,6 +129,15 @@ class CurvePane(QWidget):
         """Go to the line where a reading is typed."""
         self.form.begin()
 
+    def go_to(self, place: str) -> None:
+        """Go to what a finding about the log speaks of: a reading, or the moment of pitching."""
+        number = place.removeprefix("log.readings.")
+        if number.isdecimal():
+            self.table.select(int(number))
+            self.table.setFocus()
+        elif place == "log.pitched_at":
+            self.form.pitched.setFocus()
+
     def reset_zoom(self) -> None:
         """Show the whole curve."""
         if self.canvas is not None:

@@ -193,7 +193,8 @@ class CurvePlot:
             old.remove()
         if shown:
             self.artists.gravity.legend(
-                [line for line, _ in shown], [name for _, name in shown], loc="upper right", frameon=False, ncols=len(shown),
+                [line for line, _ in shown], [name for _, name in shown], loc="upper right", frameon=False,
+                ncols=len(shown) if len(shown) <= 3 else 2,
                 prop={"family": self._font.families, "size": SMALL * self._font.points}, labelcolor=self._colours.text,
                 handlelength=1.4, handletextpad=0.4, columnspacing=1.2, borderaxespad=0.2,
             )  # fmt: skip

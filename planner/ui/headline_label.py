@@ -36,6 +36,7 @@ class HeadlineLabel(QWidget):
             label.setAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop)
             label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
             label.setAccessibleName(name)
+        self.setWhatsThis("How the batch stands, from its recipe and its log, and what to do next and when.")
         font = QFont(self.font())
         font.setPointSizeF(LARGE * font.pointSizeF())
         font.setWeight(QFont.Weight.DemiBold)

@@ -138,6 +138,10 @@ class LogTable(QTableView):
         for signal in (self._model.modelReset, self._model.rowsInserted, self._model.layoutChanged):
             signal.connect(self._set_widths)
         self.setAccessibleName("Log of readings")
+        self.setWhatsThis(
+            "Every reading by time. Enter or a double click edits a cell, Delete takes rows out, Ctrl+E leaves them out or "
+            "counts them again. What the readings mean follows from what this must is made of."
+        )
         self.setFont(theme.tabular(self.font()))
         self._set_habits()
         self._make_actions()

@@ -226,3 +226,11 @@ def test_that_the_band_stays_while_only_the_typical_course_is_known(pane, qtbot)
     made.show_outcome(fermenting.outcome(fermenting.stopped(), 0))
     assert made.canvas._plot.artists.band.get_visible()
     assert made.canvas.view == pytest.approx(view, abs=1e-6)
+
+
+def test_that_a_finding_leads_to_what_it_speaks_of(pane, qtbot):
+    made = pane()
+    made.go_to("log.readings.4")
+    assert made.table.chosen_rows() == [4]
+    made.go_to("log.pitched_at")
+    qtbot.waitUntil(made.form.pitched.hasFocus)
