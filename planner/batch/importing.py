@@ -5,9 +5,10 @@ Everything is a value between the steps, so that the user sees and mends each be
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime, tzinfo
+from datetime import UTC, datetime, tzinfo
 from typing import Any
 
 from planner.batch.batch import Batch, HydrometerReading, SugarReading
@@ -109,7 +110,7 @@ def readings(
     mapping : Mapping
         What its columns mean. [-]
     assumed_offset : tzinfo
-        Offset from UTC, or time zone, of moments that state none. [-]
+        Offset from UTC, or time zone, of moments that state none, neither themselves nor in their heading. [-]
     now : datetime or None
         The present moment with its offset, to notice readings from the future. [-]
     stop : callable
@@ -130,7 +131,9 @@ def readings(
     problem = mapping.problem()
     if problem:
         raise ImportRefused(problem)
-    reader = Reader(_chosen(table, mapping), mapping.decimal, mapping.day_first, assumed_offset, stop)
+    in_utc = _heading_says_utc(table, mapping)
+    offset = UTC if in_utc else assumed_offset
+    reader = Reader(_chosen(table, mapping), mapping.decimal, mapping.day_first, offset, stop)
     # Two lists, not one of pairs: a hundred thousand pairs would make each pass of the garbage collector a pause.
     found: list[Reading] = []
     lines: list[int] = []
@@ -143,8 +146,15 @@ def readings(
         lines=tuple(lines),
         refused=tuple(refused),
         notices=notices(table, mapping, reader, found, lines, now),
-        assumed=reader.seen["assumed"] + reader.seen["noon"],
+        assumed=0 if in_utc else reader.seen["assumed"] + reader.seen["noon"],
     )
+
+
+def _heading_says_utc(table: Table, mapping: Mapping) -> bool:
+    """Whether the heading of the moments, such as "time (UTC)", states the offset that its cells lack."""
+    column = mapping.column(Meaning.MOMENT)
+    said = column is not None and re.search(r"(?<![a-z])(?:utc|gmt)(?![a-z+-])", table.headings[column].casefold())
+    return bool(said)
 
 
 def _chosen(table: Table, mapping: Mapping) -> Sequence[int]:

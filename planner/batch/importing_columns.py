@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, tzinfo
 from typing import Any, TypeVar, get_args
 
 from planner.batch import batch
-from planner.batch.importing_cells import UNDATED, clock, day_number, moment, number
+from planner.batch.importing_cells import UNDATED, Number, clock, day_number, moment, number
 from planner.batch.importing_mapping import Meaning
 from planner.batch.importing_table import ImportStopped, never
 from planner.model.constants import ZERO_CELSIUS
@@ -22,12 +22,21 @@ ZERO_SUGAR = -5.0
 """An assay that gives no less than this means that no sugar is left. [kg/m^3] Infrared and strip assays scatter by
 a few g/L about zero (common practice, no source)."""
 
+# What may stand behind a number, in small letters.
+_SPECIFIC = ("", "sg", "s.g", "s g")
+_BRIX = ("bx", "°bx", "brix", "°brix", "°")
+_POINTS = ("", "points", "point", "pts")
+_DENSITIES = ("", "g/ml", "g/cc", "g/cm³", "kg/m³", "g/l")
+_DEGREES = ("", "°", "c", "°c", "° c", "deg c", "degc", "f", "°f", "° f", "deg f", "degf")
+
 _BRIX_RANGE = (-10.0, 85.0)
 """°Brix that can be turned into a gravity. [g/(100 g)]"""
 _POINTS_ABOVE = (-100.0, 300.0)
 """Points counted from water's gravity; from 700 on they are counted from zero. [-]"""
 _YEARS = (1980, 2200)
 """Years beyond are slips: 0026, 20226."""
+_QUOTED = 40
+"""Characters of a cell that a message repeats."""
 _BETWEEN_STOPS = 1 << 15
 """Rows between two questions whether to go on."""
 _YES, _NO = (
@@ -119,17 +128,24 @@ class Reader:
         true = iter(gravity_from_brix(numbers).tolist() if numbers else ())
         return [None if value is None else next(true) for value in brix]
 
-    def gravity(self, cell: str) -> Any:
-        """A specific gravity, also one written as 1060 or with its own scale behind it. [-]"""
+    def _figure(self, cell: str, units: Collection[str]) -> Any:
+        """The number in a cell, with one of these units or none; else nothing, or why there is none."""
         found = number(cell, self.decimal)
         if found is None:
-            return _blank(cell) or Trouble(f"“{cell}” is no number.")
+            return _blank(cell) or Trouble(f"{_quoted(cell)} is no number.")
+        if found.unit.casefold() not in units:
+            return Trouble(f"{_quoted(found.unit)} in {_quoted(cell)} does not belong in this column.")
+        return found
+
+    def gravity(self, cell: str) -> Any:
+        """A specific gravity, also one written as 1060 or with its own scale behind it. [-]"""
+        found = self._figure(cell, (*_SPECIFIC, *_BRIX))
+        if not isinstance(found, Number):
+            return found
         value, unit = found.value, found.unit.casefold()
-        if unit in ("°bx", "bx", "brix", "°brix"):
+        if unit in _BRIX:
             low, high = _BRIX_RANGE
             return (float(gravity_from_brix(value)), "brix") if low <= value <= high else _no_gravity(cell, value)
-        if unit not in ("", "sg", "s.g", "s g"):
-            return Trouble(f"“{found.unit}” in “{cell}” is no scale of gravity.")
         low, high = _GRAVITY
         if low <= value <= high:
             return value, "near one"
@@ -139,9 +155,9 @@ class Reader:
 
     def points(self, cell: str) -> Any:
         """A gravity in thousandths, counted from zero or from water. [-]"""
-        found = number(cell, self.decimal)
-        if found is None:
-            return _blank(cell) or Trouble(f"“{cell}” is no number.")
+        found = self._figure(cell, _POINTS)
+        if not isinstance(found, Number):
+            return found
         value, (low, high) = found.value, _GRAVITY
         if 1000.0 * low <= value <= 1000.0 * high:
             return value / 1000.0, "near a thousand"
@@ -153,43 +169,43 @@ class Reader:
 
     def density(self, cell: str) -> Any:
         """A specific gravity from a density at 20 °C in g/mL or kg/m³. [-]"""
-        found = number(cell, self.decimal)
-        if found is None:
-            return _blank(cell) or Trouble(f"“{cell}” is no number.")
+        found = self._figure(cell, _DENSITIES)
+        if not isinstance(found, Number):
+            return found
         value = found.value / WATER_DENSITY if found.value > 10.0 else 1000.0 * found.value / WATER_DENSITY
-        return value if _GRAVITY[0] <= value <= _GRAVITY[1] else Trouble(f"“{cell}” is no density of a must or mead.")
+        if _GRAVITY[0] <= value <= _GRAVITY[1]:
+            return value
+        return Trouble(f"{_quoted(cell)} is no density of a must or mead.")
 
     def brix(self, cell: str) -> Any:
         """°Brix. [g/(100 g)]"""
-        found = number(cell, self.decimal)
-        if found is None:
-            return _blank(cell) or Trouble(f"“{cell}” is no number.")
+        found = self._figure(cell, ("", *_BRIX))
+        if not isinstance(found, Number):
+            return found
         low, high = _BRIX_RANGE
-        if not low <= found.value <= high or found.unit.casefold() == "sg":
-            return Trouble(f"“{cell}” is no °Brix; those lie between {low:g} and {high:g}.")
+        if not low <= found.value <= high:
+            return Trouble(f"{_quoted(cell)} is no °Brix; those lie between {low:g} and {high:g}.")
         return found.value
 
     def coarse_brix(self, cell: str) -> Any:
         """°Brix of a column with few decimals, in which a number such as 1.010 is a gravity. [g/(100 g)]"""
         value = self.brix(cell)
         if isinstance(value, float) and 0.97 <= value <= 1.25 and len(cell.strip()) >= 5:
-            return Trouble(f"“{cell}” looks like a specific gravity among °Brix.")
+            return Trouble(f"{_quoted(cell)} looks like a specific gravity among °Brix.")
         return value
 
     def temperature(self, cell: str, fahrenheit: bool) -> Any:
         """A temperature in the scale of its column, or in the one behind the number. [K]"""
-        found = number(cell, self.decimal)
-        if found is None:
-            return _blank(cell) or Trouble(f"“{cell}” is no number.")
-        unit = found.unit.casefold().removeprefix("°").removeprefix("deg").strip()
-        if unit not in ("", "c", "f"):
-            return Trouble(f"“{found.unit}” in “{cell}” is no scale of temperature.")
-        in_f = fahrenheit if not unit else unit == "f"
+        found = self._figure(cell, _DEGREES)
+        if not isinstance(found, Number):
+            return found
+        unit = found.unit.casefold().removeprefix("deg").strip("° ")
+        in_f = unit == "f" if unit else fahrenheit
         kelvin = (found.value - 32.0) / 1.8 + ZERO_CELSIUS if in_f else found.value + ZERO_CELSIUS
         noted = "cold" if in_f and found.value <= 40.0 else "hot" if not in_f and found.value >= 45.0 else "warm"
         if _TEMPERATURE[0] <= kelvin <= _TEMPERATURE[1]:
             return kelvin, noted
-        return Trouble(f"“{cell}” in °{'F' if in_f else 'C'} is no temperature of a must or mead."), noted
+        return Trouble(f"{_quoted(cell)} in °{'F' if in_f else 'C'} is no temperature of a must or mead."), noted
 
     def celsius(self, cell: str) -> Any:
         """A temperature in °C. [K]"""
@@ -201,15 +217,13 @@ class Reader:
 
     def sugar(self, cell: str) -> Any:
         """A sugar content in g/L. [kg/m^3]"""
-        found = number(cell, self.decimal)
-        if found is None:
-            return _blank(cell) or Trouble(f"“{cell}” is no number.")
-        if found.unit.casefold() not in ("", "g/l"):
-            return Trouble(f"“{found.unit}” in “{cell}” is not g/L.")
+        found = self._figure(cell, ("", "g/l"))
+        if not isinstance(found, Number):
+            return found
         if ZERO_SUGAR <= found.value < 0.0:
             return 0.0, "below zero"
         if not _SUGAR[0] <= found.value <= _SUGAR[1]:
-            return Trouble(f"“{cell}” g/L is no sugar content; those lie between 0 and {_SUGAR[1]:g}.")
+            return Trouble(f"{_quoted(cell)} g/L is no sugar content; those lie between 0 and {_SUGAR[1]:g}.")
         return found.value
 
     def day(self, cell: str) -> Any:
@@ -223,28 +237,28 @@ class Reader:
     def _days(self, cell: str, per_day: float, units: tuple[str, ...]) -> Any:
         found = day_number(cell, self.decimal)
         if found is None:
-            return _blank(cell) or Trouble(f"“{cell}” is no number of days or hours.")
+            return _blank(cell) or Trouble(f"{_quoted(cell)} is no number of days or hours.")
         if found.unit.casefold() not in units:
-            return Trouble(f"“{found.unit}” in “{cell}” does not belong there.")
+            return Trouble(f"{_quoted(found.unit)} in {_quoted(cell)} does not belong there.")
         days = found.value / per_day
         if _DAY[0] <= days <= _DAY[1]:
             return days
-        return Trouble(f"“{cell}” is out of range: days since pitching are from {_DAY[0]:g} to {_DAY[1]:g}.")
+        return Trouble(f"{_quoted(cell)} is out of range: days since pitching are from {_DAY[0]:g} to {_DAY[1]:g}.")
 
     def moment(self, cells: tuple[str, str]) -> Any:
         """A moment as ISO 8601 text with its offset, from a date and perhaps a time of day in a cell of its own."""
         text, hand = cells
         found = moment(text, self.day_first)
         if found is None:
-            return "" if text.strip().casefold() == UNDATED else _blank(text) or Trouble(f"“{text}” is no date.")
+            return "" if text.strip().casefold() == UNDATED else _blank(text) or Trouble(f"{_quoted(text)} is no date.")
         when = found.when
         if hand.strip():
             time = clock(hand)
             if time is None:
-                return Trouble(f"“{hand}” is no time of day.")
+                return Trouble(f"{_quoted(hand)} is no time of day.")
             when = when.replace(hour=time[0], minute=time[1], second=time[2], microsecond=0)
         if not _YEARS[0] <= when.year <= _YEARS[1]:
-            return Trouble(f"“{text}” is not in these times.")
+            return Trouble(f"{_quoted(text)} is not in these times.")
         if found.as_it_stands and not hand.strip() and len(text.strip()) <= 40:
             return text.strip()
         written = self._with_offset(when)
@@ -259,7 +273,7 @@ class Reader:
     def left_out(self, cell: str) -> Any:
         """Whether a reading is left out."""
         word = cell.strip().casefold()
-        return word in _YES if word in _YES | _NO else Trouble(f"“{cell}” is neither yes nor no.")
+        return word in _YES if word in _YES | _NO else Trouble(f"{_quoted(cell)} is neither yes nor no.")
 
 
 def _blank(cell: str) -> Any:
@@ -270,6 +284,11 @@ def _blank(cell: str) -> Any:
 _NOTHING = (None, "blank")
 
 
+def _quoted(cell: str) -> str:
+    """A cell in a message; a long one is cut."""
+    return f"“{cell}”" if len(cell) <= _QUOTED else f"“{cell[:_QUOTED]}…”"
+
+
 def _has_sign(cell: str) -> bool:
     """Whether a gravity is written with a sign: 1.060 and 1,060 mean the same, whichever marks the thousands."""
     return "." in cell or "," in cell
@@ -277,4 +296,4 @@ def _has_sign(cell: str) -> bool:
 
 def _no_gravity(cell: str, value: float) -> Trouble:
     hint = " If it is °Brix, say so above the column." if 1.6 < value <= 60.0 else ""
-    return Trouble(f"“{cell}” is no specific gravity, such as 1.085.{hint}")
+    return Trouble(f"{_quoted(cell)} is no specific gravity, such as 1.085.{hint}")

@@ -20,6 +20,8 @@ SEPARATORS = "\t;|,"
 
 _SAMPLE = 200
 """Rows by which separator and headings are told."""
+_LONGEST_HEADING = 80
+"""Characters of a heading that are kept."""
 _STOP_EVERY = 2048
 """Rows between two questions whether to go on."""
 _CONTROL = re.compile(r"[\x00-\x08\x0b\x0e-\x1f\x7f]")
@@ -270,7 +272,9 @@ def _shaped(rows: list[tuple[str, ...]], lines: list[int], separator: str, encod
     width = max(_filled(headings), min(filled, len(headings))) if named else max(usual, min(most, usual + 1))
     names = (headings if named else []) + [""] * width
     return Table(
-        headings=tuple(name or f"Column {index}" for index, name in enumerate(names[:width], start=1)),
+        headings=tuple(
+            name[:_LONGEST_HEADING] or f"Column {index}" for index, name in enumerate(names[:width], start=1)
+        ),
         rows=tuple(rows[first:]),
         lines=tuple(lines[first:]),
         named=named,

@@ -32,7 +32,8 @@ from planner.ui.remarks import set_tone
 from planner.ui.theme import Colours
 
 _SEPARATORS = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "bars"}
-_HERE = "as on this computer"
+_WIDEST_QUESTION = 220
+_HERE = "this computer’s"
 _OFFSETS = (
     -720, -660, -600, -570, -540, -480, -420, -360, -300, -240, -210, -180, -120, -60, 0, 60, 120, 180, 210, 240, 270,
     300, 330, 345, 360, 390, 420, 480, 525, 540, 570, 600, 630, 660, 720, 765, 780, 840,
@@ -46,6 +47,7 @@ class Question(QWidget):
     def __init__(self, caption: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.field = ChoiceField()
+        self.field.setMaximumWidth(_WIDEST_QUESTION)
         self.field.setSizeAdjustPolicy(ChoiceField.SizeAdjustPolicy.AdjustToContents)
         label = QLabel(caption)
         label.setBuddy(self.field)
@@ -73,7 +75,7 @@ class ImportDialog(QDialog):
         now: datetime | None = None,
     ) -> None:
         super().__init__(parent)
-        self._name = f"“{name}”" if name else "The clipboard"
+        self._name = f"“{_short(name)}”" if name else "The clipboard"
         self._answer: Answer | None = None
         self._request = Request(data, None, usual_offset(batch), batch, display, now or when.now())
         self._work = ImportWork()
@@ -153,13 +155,14 @@ class ImportDialog(QDialog):
 
     def _questions(self) -> QHBoxLayout:
         """What the table leaves open; each is shown only where it arises."""
-        self.series, self.offset = Question("&Series"), Question("Times without an &offset are")
+        self.series, self.offset = Question("&Series"), Question("Time &zone")
         self.dates, self.decimals = Question("Da&tes"), Question("&Decimal sign")
-        self.dates.field.set_choices(((True, "day before month"), (False, "month before day")))
+        self.dates.field.set_choices(((True, "day first"), (False, "month first")))
         self.decimals.field.set_choices(((".", "point"), (",", "comma")))
         known = {self._request.offset} - {None} | set(_OFFSETS)
         self.offset.field.set_choices(((None, _HERE), *((o, _offset_text(o)) for o in sorted(known, key=int))))  # type: ignore[arg-type]
         self.offset.field.show_key(self._request.offset)
+        self.offset.setToolTip("Of times in the table that do not state their offset from UTC.")
         self.series.field.chosen.connect(self._change_series)
         self.offset.field.chosen.connect(self._change_offset)
         self.dates.field.chosen.connect(self._change_dates)
@@ -309,6 +312,11 @@ class ImportDialog(QDialog):
         between = _SEPARATORS[answer.table.separator]
         unnamed = "" if answer.table.named else ", without headings"
         return f"{self._name}: {rows}, {between} between the cells{unnamed}. Say above each column what it holds."
+
+
+def _short(name: str) -> str:
+    """A file's name, a long one without its middle."""
+    return name if len(name) <= 60 else f"{name[:40]}…{name[-16:]}"
 
 
 def _offset_text(minutes: int) -> str:

@@ -38,6 +38,8 @@ WORDS = {
 
 _CHOICES_AT_ONCE = 40
 """Columns whose choices are made before they come into sight."""
+_SHOWN = 200
+"""Characters of a cell that are shown."""
 _FITTING = 7
 """Columns that are seen without scrolling; in wider tables those in use come first."""
 _NARROWEST, _WIDEST, _GAP = 132, 230, 4
@@ -94,7 +96,7 @@ class PreviewModel(QAbstractTableModel):
         row, column = self._rows[index.row()], index.column()
         if role == Qt.ItemDataRole.DisplayRole:
             cells = self._table.rows[row]
-            return " ".join(cells[column].split()) if column < len(cells) else ""
+            return " ".join(cells[column][:_SHOWN].split()) if column < len(cells) else ""
         if role == Qt.ItemDataRole.ForegroundRole:
             return QColor(self._tone(row, column))
         if role == Qt.ItemDataRole.ToolTipRole:
@@ -278,11 +280,14 @@ class Preview(QTableView):
 
     def _fit_columns(self) -> None:
         """Room for choices and cells; a last column that is seen whole takes what is left."""
+        self._header.setStretchLastSection(self._contents.columnCount() <= _FITTING)
+        if self._contents.columnCount() > _CHOICES_AT_ONCE:
+            self._header.setDefaultSectionSize(_NARROWEST)
+            return
         self.resizeColumnsToContents()
         for column in range(self._contents.columnCount()):
             width = min(_WIDEST, max(_NARROWEST, self.columnWidth(column) + 2 * _GAP))
             self.setColumnWidth(column, width)
-        self._header.setStretchLastSection(self._contents.columnCount() <= _FITTING)
 
     def _bring_into_sight(self, column: int) -> None:
         if self._contents.rowCount():

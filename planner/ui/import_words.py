@@ -25,7 +25,8 @@ def summary(imported: Imported, fresh: Imported, batch: Batch, display: Display)
     if refused:
         parts.append(f"{counted(refused, 'row', 'rows', display)} cannot be read.")
     if known and not fresh.readings:
-        words = "The one reading is" if known == 1 else f"All {display.number(known, 0)} readings are"
+        all_of_them = {1: "The one reading is", 2: "Both readings are"}
+        words = all_of_them.get(known, f"All {display.number(known, 0)} readings are")
         parts.append(f"{words} in the log already; there is nothing to add.")
     elif known:
         parts.append(

@@ -24,6 +24,7 @@ from planner.batch.importing import (
     series_names,
 )
 from planner.batch.importing_mapping import NUMBERS
+from planner.batch.importing_table import never
 from planner.batch.moments import parsed
 from planner.ui.display import Display
 from planner.ui.import_preview import ROWS
@@ -109,7 +110,7 @@ class ImportWork:
     """Answers requests on the worker; `stop` tells whether the one at hand is still wanted."""
 
     def __init__(self) -> None:
-        self.stop: Callable[[], bool] = bool
+        self.stop: Callable[[], bool] = never
 
     def answer(self, request: object) -> Answer:
         """The stage of a recalculator."""

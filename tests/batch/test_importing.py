@@ -384,6 +384,17 @@ def test_that_an_own_offset_stays_and_a_missing_one_is_the_assumed_one():
     assert imported.assumed == 1
 
 
+def test_that_a_heading_may_state_utc_for_all_its_moments():
+    imported = taken("time_utc,SG\n2026-08-14T19:30,1.090\n2026-08-15T19:30,1.085\n")
+    assert imported.readings[0].at == "2026-08-14T19:30:00+00:00"
+    assert imported.assumed == 0
+
+
+def test_that_a_message_repeats_only_the_beginning_of_a_long_cell():
+    imported = taken(f"Day,SG\n0,1.090\n1,{'x' * 5000}\n2,1.080\n3,1.070\n")
+    assert len(imported.refused[0].text) < 100
+
+
 def test_that_readings_from_the_future_are_noticed_with_the_line_of_the_first():
     now = datetime(2026, 8, 20, tzinfo=SUMMER)
     imported = taken("Date,SG\n2026-08-14T19:30,1.090\n2062-08-15T19:30,1.085\n", now=now)

@@ -393,3 +393,8 @@ def test_that_a_refusal_that_comes_late_is_shown_like_an_early_one(opened, qtbot
     choose(qtbot, dialog.preview.choices.choice(3), Meaning.IGNORED)
     settle(qtbot, dialog)
     assert "Nothing will do." in dialog._message.text()
+
+
+def test_that_figures_are_told_as_the_reader_writes_them(opened):
+    german = Display(locale=QLocale("de_DE"))
+    assert opened(PLAIN, display=german).sentence.text() == "3 readings, day 0 to 4, gravity 1,090 to 1,052."
