@@ -123,7 +123,7 @@ def _unsplit(must: Liquid, glucose: Array, fructose: Array, total: Array) -> Arr
     bound_glucose = half_sucrose + HEXOSE_PER_DISACCHARIDE * must["maltose"]
 
     def share(left: Array, whole: Array) -> Array:
-        return np.clip(np.divide(left, whole, out=np.ones_like(left + whole), where=whole > 0.0), 0.0, 1.0)
+        return np.maximum(np.divide(left, whole, out=np.ones_like(left + whole), where=whole > left), 0.0)
 
     by_habit = share(glucose + fructose, total) ** HYDROLYSIS_POWER
     return np.minimum(by_habit, np.minimum(share(glucose, bound_glucose), share(fructose, half_sucrose)))
