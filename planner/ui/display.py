@@ -58,7 +58,7 @@ _EDITED: Mapping[Kind, Digits] = MappingProxyType(
         Kind.NUMBER: Digits(3, figures=5),
     }
 )
-_BRIX_SHOWN, _BRIX_EDITED = Digits(1, least=1), Digits(2, least=1)
+_BRIX_SHOWN, _BRIX_EDITED = Digits(1, least=1), Digits(2, least=1, figures=5)
 _TRIMMED = frozenset({Kind.TEMPERATURE, Kind.TIME})
 """Kinds shown without zeros at the end: 17 °C, but 17.5 °C."""
 
@@ -277,6 +277,7 @@ def _places(span: Span, digits: Digits) -> int:
         return by_size
     order = math.floor(math.log10(deviation))
     by_width = 1 - order if deviation / 10.0**order < 3.55 else -order
-    # At least the first figure stays: a number nobody knows is still of some size.
-    places = min(by_size, max(by_width, -size))
+    # At least the first figure stays, because a number nobody knows is still of some size; unless that is next to none.
+    negligible = abs(span.typical) < deviation / 1000.0
+    places = min(by_size, by_width if negligible else max(by_width, -size))
     return max(places, digits.least) if digits.least else places

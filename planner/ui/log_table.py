@@ -311,8 +311,12 @@ class LogTable(QTableView):
             self.scrollToBottom()  # the newest readings are what one comes to see
 
     def resizeEvent(self, event: QResizeEvent) -> None:
+        bar = self.verticalScrollBar()
+        at_the_end = bar.value() == bar.maximum()
         super().resizeEvent(event)
         self._give_way()
+        if at_the_end:
+            self.scrollToBottom()  # a window that opens takes its size in steps
 
     def paintEvent(self, event: QPaintEvent) -> None:
         super().paintEvent(event)

@@ -124,6 +124,15 @@ class Settings:
         self._store.setValue("window/state", QByteArray(state))
 
     @property
+    def curve_split(self) -> bytes:
+        """Heights of curve and log, as Qt saves them; empty at the first start."""
+        return self._bytes("window/curve_split")
+
+    @curve_split.setter
+    def curve_split(self, state: bytes) -> None:
+        self._store.setValue("window/curve_split", QByteArray(state))
+
+    @property
     def folded_panes(self) -> frozenset[str]:
         """The names of the panes that are folded to a strip."""
         return frozenset(self._texts("window/folded"))

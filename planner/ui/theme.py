@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from PySide6.QtGui import QColor, QFont, QPalette
 from PySide6.QtWidgets import QApplication
 
+from planner.reference.shipped import resources
+
 
 @dataclass(frozen=True, slots=True)
 class Colours:
@@ -144,7 +146,13 @@ def palette(dark: bool) -> QPalette:
 def style_sheet(dark: bool) -> str:
     """The little that a palette cannot say."""
     tones = colours(dark)
+    check = (resources() / "icons" / f"check-{'dark' if dark else 'light'}.svg").as_posix()
     return (
+        # Fusion draws the outline of an empty box darker than its ground, which a dark ground swallows.
+        f"QCheckBox::indicator {{ width: 12px; height: 12px; border: 1px solid {tones.edge}; border-radius: 2px;"
+        f" background: {tones.base}; }}\n"
+        f'QCheckBox::indicator:checked {{ image: url("{check}"); }}\n'
+        f"QCheckBox::indicator:focus, QCheckBox::indicator:hover {{ border-color: {tones.accent}; }}\n"
         f"QToolTip {{ color: {tones.text}; background: {tones.raised}; border: 1px solid {tones.edge};"
         f" padding: 3px; }}\n"
         # The style takes the outline of what has the focus from the palette's highlight, which rows must not.

@@ -108,6 +108,7 @@ class Window(QMainWindow):
 
     def _make_status_line(self) -> None:
         self._last_change = QLabel()
+        self._last_change.setContentsMargins(8, 0, 0, 0)
         self._counted = QToolButton()
         self._counted.setAutoRaise(True)
         self._counted.setToolTip("All doubts about this batch (F4)")
@@ -138,6 +139,8 @@ class Window(QMainWindow):
             self.restoreGeometry(QByteArray(self.settings.window_geometry))
         if self.settings.window_state:
             self.splitter.restoreState(QByteArray(self.settings.window_state))
+        if self.settings.curve_split:
+            self.curve.split = self.settings.curve_split
         folded = self.settings.folded_panes
         self.recipe_fold.set_folded("recipe" in folded)
         self.adjustment_fold.set_folded("adjustment" in folded)
@@ -299,6 +302,8 @@ class Window(QMainWindow):
             self.recipe_fold.unfold()
         elif place.startswith("adjustment"):
             self.adjustment_fold.unfold()
+        elif place.startswith("log"):
+            self.curve.go_to(place)
 
     def _go_to_recipe(self) -> None:
         self.recipe_fold.unfold()
@@ -354,6 +359,7 @@ class Window(QMainWindow):
             return
         self.settings.window_geometry = bytes(self.saveGeometry().data())
         self.settings.window_state = bytes(self.splitter.saveState().data())
+        self.settings.curve_split = self.curve.split
         names = (("recipe", self.recipe_fold), ("adjustment", self.adjustment_fold))
         self.settings.folded_panes = (name for name, pane in names if pane.is_folded)
         self.settings.write()

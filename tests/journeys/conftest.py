@@ -8,7 +8,6 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import QLocale, QSettings, Qt
 from PySide6.QtWidgets import QWidget
-from tests.helpers import ScriptedAsk
 
 from planner.app import build
 from planner.batch.batch import Batch
@@ -16,6 +15,7 @@ from planner.batch.outcome import Outcome
 from planner.reference.shipped import samples
 from planner.ui.settings import Settings
 from planner.ui.window import Window
+from tests.helpers import ScriptedAsk
 
 
 @dataclass

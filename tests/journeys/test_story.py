@@ -201,8 +201,8 @@ def test_that_a_measured_ferment_can_be_imported_and_followed(visit, tmp_path):
         measured = [row for row in csv.DictReader(table) if row["Descr"] == "C_17L_A"]
     made.window.exchange.import_file(FERMENTS / "cabernet_red_must_2022.csv", made.window.colours)
     dialog = made.window.exchange.dialog
-    made.qtbot.waitUntil(lambda: dialog.is_ready, timeout=10_000)
-    dialog.choose_series("C_17L_A")
+    made.qtbot.waitUntil(lambda: dialog.series.isVisible(), timeout=10_000)
+    made.choose(dialog.series.field, "C_17L_A")
     made.qtbot.waitUntil(lambda: len(dialog.result_readings()) == len(measured), timeout=10_000)
     dialog.accept()
     outcome = made.outcome
