@@ -15,8 +15,9 @@ from planner import __version__
 from planner.batch.batch import Batch
 from planner.batch.codec import BatchFileError, decode
 from planner.batch.mead import Properties
-from planner.batch.outcome import Curve, Outcome, evaluate
+from planner.batch.outcome import Outcome, evaluate
 from planner.batch.readings import Logged
+from planner.batch.results import Curve
 from planner.model.span import Span
 from planner.model.sweetness import STEP as SWEETNESS_STEP
 from planner.model.viscosity import STEP as BODY_STEP

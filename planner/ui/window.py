@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from PySide6.QtCore import QByteArray, Qt, QTimer, Signal
-from PySide6.QtGui import QAction, QCloseEvent
+from PySide6.QtGui import QAction, QCloseEvent, QKeySequence
 from PySide6.QtWidgets import QInputDialog, QLabel, QMainWindow, QMenu, QSplitter, QToolButton
 
 from planner.batch import edits
@@ -98,7 +98,7 @@ class Window(QMainWindow):
         stack = self.store.undo_stack
         undo, redo = stack.createUndoAction(self, "&Undo"), stack.createRedoAction(self, "&Redo")
         undo.setShortcut("Ctrl+Z")
-        redo.setShortcuts(["Ctrl+Shift+Z", "Ctrl+Y"])
+        redo.setShortcuts([QKeySequence("Ctrl+Shift+Z"), QKeySequence("Ctrl+Y")])
         self.menus = Menus(self.menuBar(), self, undo, redo)
         self.menus.submenus["Open recent"].aboutToShow.connect(self._fill_recent)
         self._fill(self.menus.submenus["Samples"], sorted(samples().glob("*.meadbatch")))
