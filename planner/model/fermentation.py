@@ -123,7 +123,8 @@ def _unsplit(must: Liquid, glucose: Array, fructose: Array, total: Array) -> Arr
     bound_glucose = half_sucrose + HEXOSE_PER_DISACCHARIDE * must["maltose"]
 
     def share(left: Array, whole: Array) -> Array:
-        return np.maximum(np.divide(left, whole, out=np.ones_like(left + whole), where=whole > left), 0.0)
+        left = np.maximum(left, 0.0)  # solvers leave traces below nothing
+        return np.divide(left, whole, out=np.ones_like(left + whole), where=whole > left)
 
     by_habit = share(glucose + fructose, total) ** HYDROLYSIS_POWER
     return np.minimum(by_habit, np.minimum(share(glucose, bound_glucose), share(fructose, half_sucrose)))
