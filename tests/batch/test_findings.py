@@ -170,6 +170,8 @@ def test_that_a_caution_is_said_once_however_many_fruits_call_for_it():
 
 def test_that_every_caution_of_a_fruit_on_the_shelf_reaches_the_user():
     for key, row in SHELF.fruits.items():
+        if not row.cautions:
+            continue
         texts = [str(f.text) for f in found(plain(fruits=(FruitLine(key=key, mass=8.0),)))]
         for caution in row.cautions:
             assert SHELF.cautions[caution].text.replace("{", "(").replace("}", ")") in texts
