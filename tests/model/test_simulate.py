@@ -216,8 +216,8 @@ def test_that_sugar_only_falls_and_nothing_goes_below_nothing(sugar, nitrogen, t
     for values in (course.glucose, course.fructose, course.nitrogen, course.yeast):
         assert np.all(values >= 0.0)
         assert np.all(np.isfinite(values))
-    # Up to the solver's own error: 0.02 g/L of sugar are 8e-6 of gravity.
-    assert np.all(np.diff(course.sugar[:, 0]) <= 0.02)
+    # Up to the error that is stated for the solver: 1e-4 of gravity are 0.25 g/L of sugar.
+    assert np.all(np.diff(course.sugar[:, 0]) <= 0.25)
     assert np.all(np.diff(course.nitrogen[:, 0]) <= 1e-3)
     assert course.sugar[0, 0] == pytest.approx(sugar, rel=1e-12)
 
