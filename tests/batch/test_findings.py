@@ -82,7 +82,7 @@ CASES = {
     ),
     "a vessel too small": (plain(vessel=0.018), ERROR, "recipe.vessel", "does not fit", plain(vessel=None)),
     "no room for foam": (plain(vessel=0.021), WARNING, "recipe.vessel", "little room for foam", plain(vessel=0.024)),
-    "no yeast": (plain(yeast=pitch(0.0)), ERROR, "recipe.yeast", "No yeast is pitched. Usual for this must: about 4.92 g", plain()),
+    "no yeast": (plain(yeast=pitch(0.0)), ERROR, "recipe.yeast", "No yeast is pitched. Usual for this must: about", plain()),
     "little yeast": (plain(yeast=pitch(0.0015)), WARNING, "recipe.yeast", "Little yeast", plain(yeast=pitch(0.0025))),
     "much yeast": (plain(yeast=pitch(0.025)), NOTE, "recipe.yeast", "Much yeast", plain(yeast=pitch(0.015))),
     "stones": (plain(), NOTE, "recipe.fruits.0", "release cyanide", plain(fruits=(FruitLine(key="apple", mass=12.0),))),
@@ -98,6 +98,8 @@ CASES = {
         WARNING, "recipe.feeds.0", "never falls due: the ferment does not use 100 %", plain(feeds=dap(0.01, day=None, sugar_used=0.3)),
     ),
     "hunger": (plain(fruits=(), water=17.0, feeds=()), WARNING, "recipe.feeds", "Feed it, or expect a slow end", plain()),
+    "half a meal": (plain(fruits=(), water=17.0, feeds=dap(0.006)), WARNING, "recipe.feeds", "Feed it, or expect a slow end",
+                    plain(fruits=(), water=17.0, feeds=dap(0.013))),
     "plenty": (plain(feeds=dap(0.025)), NOTE, "recipe.feeds", "more than this yeast takes up", plain(feeds=dap(0.012))),
     "more ammonium than the law allows": (
         plain(feeds=(*dap(0.010), *dap(0.012, day=3.0))), WARNING, "recipe.feeds", "exceeds the legal ceiling of 960 mg/L", plain(feeds=dap(0.017)),

@@ -96,6 +96,15 @@ def test_that_a_sugar_test_keeps_its_sugar_and_leaves_the_rest_to_the_gravity(su
         assert float(gravity(liquid)[0]) == pytest.approx(measured, abs=1e-5)
 
 
+def test_that_a_sugar_test_is_doubted_by_half_of_it_and_the_gram_that_strips_find_in_dry_wine():
+    members = 400
+    start = must(plain(), SHELF, members)
+    made = expected(plain().recipe, start, SHELF).yields
+    sugar = fermentable_concentration(at_gravity(start.liquid, made, 1.010, 10.0))
+    # 5 to 16 g/L nine times out of ten: half and one and a half of the reading, and 1 g/L (from memory).
+    assert np.percentile(sugar[1:], [5, 95]) == pytest.approx([5.0, 16.0], abs=0.8)  # 400 draws
+
+
 def test_that_the_volume_is_as_measured_for_every_member():
     after = mixed(volume=0.0185)
     assert volume(after.base) == pytest.approx(np.full(MEMBERS + 1, 0.0185), rel=1e-12)

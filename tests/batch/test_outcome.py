@@ -193,6 +193,14 @@ def test_that_a_reading_at_pitching_anchors_the_course_but_not_the_plan():
     assert real.finish.alcohol.typical > planned.finish.alcohol.typical
 
 
+def test_that_the_recipes_own_curve_stays_beside_a_measured_one():
+    planned, real = worked_out(plain()).curve, worked_out(with_log(plain(), read(0.0, 1.110))).curve
+    assert planned.planned is None
+    assert real.planned[0] == pytest.approx(planned.gravity[0], abs=1e-9)
+    # Read between days some hours apart, where the curve bends by less than half a point of gravity.
+    assert real.planned == pytest.approx(np.interp(real.days, planned.days, planned.gravity), abs=5e-4)
+
+
 def test_that_readings_that_do_not_count_anchor_nothing():
     for log in (Log(readings=(read(0.0, 1.11, excluded=True),)), Log(readings=(read(3.0, 1.11),))):
         outcome = worked_out(msgspec.structs.replace(plain(), log=log))
