@@ -12,6 +12,7 @@ from planner.model.constants import REFERENCE_TEMPERATURE
 from planner.model.hydrometer import GLASS_EXPANSION, corrected, sample_density
 from planner.model.liquid import WATER_DENSITY, Liquid, density
 from planner.model.numerics import solve_increasing
+from planner.model.scales import brix_from_gravity, gravity_from_brix
 
 SIXTY_FAHRENHEIT = (60.0 + 459.67) / 1.8
 
@@ -79,6 +80,33 @@ def test_that_a_printed_leaflet_lies_between_water_and_a_weak_must(fahrenheit, p
     at_sixty = density(sugar_like(at_twenty), SIXTY_FAHRENHEIT) / sucrose.water_density(SIXTY_FAHRENHEIT)
     low, high = np.sort(1e3 * (at_sixty - read))
     assert low - 0.05 <= printed <= high + 0.05
+
+
+@pytest.mark.parametrize(
+    ("fahrenheit", "printed"), [(32, -1.6), (41, -1.3), (50, -0.8), (68, 1.0), (77, 2.2), (86, 3.5)]
+)  # another printed table for 60 °F, tenths of a point; it stands for a must between 1.03 and 1.05
+def test_that_another_printed_table_is_that_of_a_middling_must(fahrenheit, printed):
+    read = np.array([1.030, 1.050])
+    at_twenty = corrected(read, np.full(2, (fahrenheit + 459.67) / 1.8), sugar_like, SIXTY_FAHRENHEIT)
+    at_sixty = density(sugar_like(at_twenty), SIXTY_FAHRENHEIT) / sucrose.water_density(SIXTY_FAHRENHEIT)
+    low, high = np.sort(1e3 * (at_sixty - read))
+    assert low - 0.1 <= printed <= high + 0.1
+
+
+# °Brix to add at 0, 10, 20, 30 °Bx on a hydrometer for 20 °C: ISO 1768 and SPS-4; the row of 15 °C is that of NBS C440.
+BRIX = {
+    10: (-0.32, -0.42, -0.51, -0.59),
+    15: (-0.20, -0.24, -0.28, -0.32),
+    25: (0.27, 0.30, 0.33, 0.36),
+    30: (0.60, 0.66, 0.71, 0.75),
+}
+
+
+@pytest.mark.parametrize("celsius", BRIX)
+def test_that_a_stem_marked_in_brix_is_corrected_as_the_sugar_analysts_do(celsius):
+    marks = np.array([0.0, 10.0, 20.0, 30.0])
+    found = brix_from_gravity(corrected(gravity_from_brix(marks), np.full(4, celsius + 273.15), sugar_like))
+    assert found - marks == pytest.approx(np.array(BRIX[celsius]), abs=0.0055)
 
 
 @pytest.mark.parametrize(
