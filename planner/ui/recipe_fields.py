@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 import msgspec.inspect
 from PySide6.QtCore import QEvent, Qt, Signal
-from PySide6.QtGui import QFocusEvent, QFont, QKeyEvent, QKeySequence
+from PySide6.QtGui import QFocusEvent, QFont, QKeyEvent, QKeySequence, QResizeEvent
 from PySide6.QtWidgets import QPlainTextEdit, QWidget
 
 from planner.batch.batch import Feed, Recipe, TemperatureStep, Value
@@ -123,8 +123,12 @@ class NotesEdit(QPlainTextEdit):
 
     def _fit(self) -> None:
         lines = min(max(int(self.document().size().height()), self._LEAST), self._MOST)
-        around = self.contentsMargins().top() + self.contentsMargins().bottom() + 2 * self.document().documentMargin()
+        around = 2 * self.document().documentMargin() + 2 * self.frameWidth() + 2
         self.setFixedHeight(int(lines * self.fontMetrics().lineSpacing() + around))
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._fit()  # another width breaks the lines elsewhere
 
     def event(self, event: QEvent) -> bool:
         # A text editor claims undo and redo even when it keeps no steps; the batch's undo shall work here too.

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
+from dataclasses import replace
 from typing import Any
 
 from planner.batch import edits
@@ -16,7 +17,7 @@ from planner.ui.lines import ChoiceColumn, Column, LineDetails, LineEditor, Quan
 from planner.ui.recipe_acts import Acts
 from planner.ui.recipe_details import FruitDetails, HoneyDetails
 from planner.ui.recipe_fields import DayColumn, DueColumn, limits
-from planner.ui.recipe_section import Section, extra_cautions, small_text
+from planner.ui.recipe_section import IN_GRAMS, Section, extra_cautions, small_text
 from planner.ui.recipe_texts import feeding_text, juice_text, moved_along, name_of, provenance, told
 from planner.units import Kind, System
 
@@ -37,9 +38,9 @@ def _choices(rows: Mapping[str, Any]) -> tuple[tuple[object, str], ...]:
     return tuple((key, row.name) for key, row in sorted(rows.items(), key=lambda item: item[1].name.casefold()))
 
 
-def _mass(owner: type, below: bool = False) -> QuantityColumn:
+def _mass(owner: type) -> QuantityColumn:
     low, high = limits(owner, "mass")
-    return QuantityColumn(field="mass", label="Weight", kind=Kind.MASS, low=low, high=high, figures=9, below=below)
+    return QuantityColumn(field="mass", label="Weight", kind=Kind.MASS, low=low, high=high, figures=9)
 
 
 class LinesSection(Section):
@@ -196,11 +197,12 @@ class FeedingSection(LinesSection):
     def __init__(self, acts: Acts, catalogue: Catalogue, display: Display) -> None:
         columns = (
             ChoiceColumn(field="key", label="Nutrient", choices=_choices(catalogue.nutrients)),
-            _mass(Feed, below=True),
+            replace(_mass(Feed), below=True, units=IN_GRAMS),
             DueColumn(field="day", label="When", figures=11, below=True),
         )
         super().__init__("Feeding", "feeds", columns, "Add a feed: type a nutrient", acts, catalogue, display)
         self.text = small_text()
+        self.text.hide()
         self.body.addWidget(self.text)
 
     def show_outcome(self, outcome: Outcome, findings: tuple[Finding, ...]) -> None:

@@ -20,11 +20,18 @@ from planner.ui.recipe_section import heading
 from planner.ui.recipe_texts import moved_along, points
 from planner.ui.remarks import Remarks, of_place, set_tone, small
 from planner.ui.spanbar import SpanRow
+from planner.units import Kind
 
 _UNSEEN = 5e-5
 """A part of the gravity that is not even a tenth of a point is not listed. [-]"""
 
 _SHOWN_PARTS = 8
+
+_NOTHING = "–"
+"""Stands for a number that there is not, or not yet."""
+
+_NONE_LEFT = 0.05
+"""Sugar too little to be told. [kg/m^3]"""
 
 
 class _Row(NamedTuple):
@@ -37,7 +44,9 @@ class _Row(NamedTuple):
 
 def _sugar_left(display: Display, span: Span) -> str:
     """Less than a tenth of a gram is none; its first figure would pretend to a precision that nobody has."""
-    return display.grams_per_litre(Span(span.low, round(span.typical, 1), span.high))
+    if span.typical < _NONE_LEFT:
+        return display.text(0.0, Kind.CONCENTRATION, "g/L", decimals=0)
+    return display.grams_per_litre(span)
 
 
 def _days(display: Display, span: Span) -> str:
@@ -160,6 +169,9 @@ class Results(QWidget):
         for row in self.finish.values():
             column.addWidget(row)
         column.addWidget(self.budget)
+        self.budget.hide()
+        for row in (*self.must.values(), *self.finish.values()):
+            row.show_span(None, _NOTHING)
 
     def show_outcome(self, outcome: Outcome, need: float | None) -> None:
         """Show what follows from the recipe; `need` is the nitrogen that the yeast wants. [kg/m^3]"""
@@ -196,7 +208,7 @@ class Results(QWidget):
         """Show a number. Before its span is worked out the last one moves along, with a dimmed bar; nothing blinks."""
         assert self._outcome is not None
         if span is None:
-            row.show_span(None, "–")
+            row.show_span(None, _NOTHING)
             self._seen.pop(row, None)
             return
         borrowed = not self._outcome.with_band and row in self._seen

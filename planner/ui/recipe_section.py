@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
 from planner.batch import edits
@@ -16,10 +18,13 @@ from planner.ui.recipe_acts import Acts
 from planner.ui.recipe_fields import SECONDS_PER_DAY, WATER_VOLUME, NotesEdit, WaterField, limits
 from planner.ui.recipe_texts import name_of, provenance, yeast_text
 from planner.ui.remarks import Remarks, of_place, set_tone, small
-from planner.units import Kind
+from planner.units import Kind, System
 
 _FIELD = 108
 """Width of a field that stands alone in its row. [px]"""
+
+IN_GRAMS = {System.US: "g"}
+"""Yeast and nutrients are weighed in grams everywhere (common practice, no source); metric sizes go on to kg."""
 
 _LEAST_VESSEL = 1e-6
 """A millilitre: the type of a batch asks for more than nothing. [m^3]"""
@@ -109,6 +114,7 @@ class PreparationSection(Section):
         self.soak = QuantityField(Kind.TIME, low=low, high=high, step=SECONDS_PER_DAY, display=display)
         self.soak.set_hint("Days on the fruit in the cold before pressing; after seven no more juice comes.")
         checks = QHBoxLayout()
+        checks.setSpacing(14)
         checks.addWidget(self.frozen)
         checks.addWidget(self.enzyme)
         checks.addStretch(1)
@@ -169,7 +175,7 @@ class YeastSection(Section):
         self.text, self.usual = small_text(), small_text()
         self.usual.setWordWrap(False)
         low, high = limits(Yeast, "pitch")
-        self.pitch = QuantityField(Kind.MASS, low=low, high=high, display=display)
+        self.pitch = QuantityField(Kind.MASS, low=low, high=high, units=IN_GRAMS, display=display)
         self.pitch.set_hint("Weight of dry yeast that is pitched.")
         self.body.addWidget(self.choice)
         self.body.addWidget(self.text)
@@ -192,7 +198,10 @@ class YeastSection(Section):
         row = self._catalogue.yeasts.get(outcome.batch.recipe.yeast.key)
         super().show_outcome(outcome, (*findings, *extra_cautions(self._catalogue, row, "recipe.yeast", findings)))
         usual = None if outcome.must is None else NORMAL_PITCH * outcome.must.volume.typical
-        self.usual.setText("" if usual is None else f"usual {self._display.mass(usual)}")
+        self.usual.setText("" if usual is None else f"usual {self._small_mass(_two_figures(usual))}")
+
+    def _small_mass(self, mass: float) -> str:
+        return self._display.text_for_editing(mass, Kind.MASS, IN_GRAMS.get(self._display.system))
 
     def set_display(self, display: Display) -> None:
         super().set_display(display)
@@ -207,7 +216,7 @@ class YeastSection(Section):
         self._acts.do(f"yeast: {name_of(self._catalogue.yeasts, key)}", edits.change_yeast, key=key)
 
     def _change_pitch(self, mass: float) -> None:
-        text = f"pitch: {self._display.text_for_editing(mass, Kind.MASS)}"
+        text = f"pitch: {self._small_mass(mass)}"
         self._acts.do(text, edits.change_yeast, merge="recipe/pitch", pitch=mass)
 
 
@@ -249,6 +258,11 @@ class NotesSection(Section):
 
     def _change(self, text: str) -> None:
         self._acts.do("notes", edits.describe, merge="notes", notes=text)
+
+
+def _two_figures(number: float) -> float:
+    """A number as roughly as a rule of thumb is meant."""
+    return round(number, 1 - math.floor(math.log10(number))) if number > 0.0 else 0.0
 
 
 def extra_cautions(catalogue: Catalogue, row: object, place: str, findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
