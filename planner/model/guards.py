@@ -101,6 +101,22 @@ def amount(argument: str, value: Any, unit: str = "kg") -> Array:
     return values
 
 
+def masses(value: Any) -> Array:
+    """Masses of a liquid's components, first axis: nothing or more, each to the rounding of the whole. [kg] See `within`.
+
+    Examples
+    --------
+    >>> masses([1.0, -0.1])
+    Traceback (most recent call last):
+    planner.model.guards.OutOfRange: mass of a component was -0.1 kg; accepted is 0 kg or more.
+    """
+    values = np.asarray(value, dtype=float)
+    good = (values >= -1e-12 * values.sum(axis=0)) & (values < np.inf)
+    if not good.all():
+        _refuse("mass of a component", values, good, "0 kg or more", _plain("kg"))
+    return values
+
+
 def share(argument: str, value: Any, high: float = 1.0) -> Array:
     """A part of a whole, from nothing to all of it. [-] The message also says it in percent. See `within`.
 

@@ -69,7 +69,7 @@ def way_of(must: Liquid, yields: Yields = TYPICAL_YIELDS) -> Way:
     >>> round(float(liquid.alcohol(way(np.array([1.0]), np.array([1.0])))[0]), 3)
     0.129
     """
-    masses = guards.amount("mass of a component", must.masses)[:, None]
+    masses = guards.masses(must.masses)[:, None]
     solute = np.ones(masses.shape)
     solute[[INDEX["water"], INDEX["ethanol"]]] = 0.0
 

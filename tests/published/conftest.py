@@ -1,0 +1,58 @@
+"""Keeps a record of every published check, and prints it by property when the run ends."""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+
+from published.rows import Row
+from published.sources import SOURCES
+
+RECORD = pytest.StashKey[list[tuple[Row, float, bool]]]()
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Also called when this file is met after the start."""
+    config.stash.setdefault(RECORD, [])
+
+
+@pytest.fixture
+def agrees(request: pytest.FixtureRequest) -> Callable[[Row, Any], None]:
+    """Compares an answer with a row, keeps both for the table, and fails where it is further off than the row allows."""
+
+    def compare(row: Row, found: Any) -> None:
+        value = float(found)
+        off = row.deviation(value)
+        fine = math.isfinite(value) and abs(off) <= row.tolerance
+        request.config.stash[RECORD].append((row, abs(off), fine))
+        assert fine, (
+            f"{row.topic} {row.given}: found {value:.8g} {row.unit}, published {row.published} "
+            f"({row.source}, {row.how}), off by {off:.3g}, allowed {row.tolerance:.3g}"
+        )
+
+    return compare
+
+
+def pytest_terminal_summary(terminalreporter: Any, config: pytest.Config) -> None:
+    """The record: per property and source, how many checks, the largest deviation and what was allowed."""
+    record = config.stash.get(RECORD, [])
+    if not record:
+        return
+    groups: dict[str, dict[tuple[str, str, str, bool], list[tuple[Row, float, bool]]]] = defaultdict(dict)
+    for entry in record:
+        row = entry[0]
+        groups[row.topic].setdefault((row.source, row.how, row.unit, row.differ), []).append(entry)
+    sources = {row.source for row, _, _ in record}
+    failed = sum(not fine for _, _, fine in record)
+    terminalreporter.section(f"published: {len(record)} checks, {len(sources)} sources, {failed} outside")
+    for topic in sorted(groups):
+        terminalreporter.write_line(f"{topic}")
+        for (source, how, unit, differ), entries in groups[topic].items():
+            worst, off, _ = max(entries, key=lambda e: e[1] / e[0].tolerance if e[0].tolerance else e[1])
+            kind = f"{how}, sources differ" if differ else how
+            text = f"{SOURCES[source]} ({kind})"
+            terminalreporter.write_line(f"  {len(entries):4d}  {off:9.2g}  of {worst.tolerance:8.2g} {unit:9s} {text}")

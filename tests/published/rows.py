@@ -1,0 +1,67 @@
+"""One row is one published figure: what it is for, where it stands, how it was come by, and how exact it is."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
+import pytest
+
+from published.sources import SOURCES
+
+READ = "read"
+"""Seen in the source, in an official copy, or in an excerpt of it."""
+
+RECALLED = "recalled"
+"""From memory of the source; nobody looked at it for this check."""
+
+LIBRARY = "library"
+"""Worked out at run time by a general-purpose library that has nothing to do with this project."""
+
+DATA = "data"
+"""Read at run time from the publisher's own data file."""
+
+
+@dataclass(frozen=True)
+class Row:
+    """A published figure.
+
+    `published` is a number, or a pair between which the answer must lie. `tolerance` is how exact the source is: half
+    of its last digit, or a whole one where the digit before was rounded too, or the spread that the source states.
+    `differ` marks figures on which two sources disagree: both stand, and the tolerance is the spread between them.
+    """
+
+    topic: str
+    source: str
+    how: str
+    unit: str
+    tolerance: float
+    given: tuple[Any, ...]
+    published: float | tuple[float, float]
+    differ: bool = False
+
+    def deviation(self, found: float) -> float:
+        """How far an answer lies from what is published; nothing inside a pair."""
+        low, high = self.published if isinstance(self.published, tuple) else (self.published, self.published)
+        return found - high if found > high else found - low if found < low else 0.0
+
+
+def table(
+    topic: str,
+    source: str,
+    how: str,
+    tolerance: float,
+    rows: Iterable[tuple[Any, ...]],
+    unit: str = "",
+    differ: bool = False,
+) -> list[Any]:
+    """Rows of one source as parameters of a test: in each, the published figure comes last."""
+    assert source in SOURCES, source
+    return [
+        pytest.param(
+            Row(topic, source, how, unit, tolerance, row[:-1], row[-1], differ),
+            id="-".join([source, *(str(part) for part in row[:-1])]).replace(" ", "_"),
+        )
+        for row in rows
+    ]
