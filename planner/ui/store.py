@@ -5,6 +5,7 @@ from __future__ import annotations
 import weakref
 from typing import Any
 
+import shiboken6
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QUndoCommand, QUndoStack
 
@@ -64,6 +65,12 @@ class BatchStore(QObject):
         self.undo_stack = QUndoStack(self)
         self.undo_stack.setUndoLimit(UNDO_LIMIT)
         self.undo_stack.cleanChanged.connect(self._tell_modified)
+
+    def __del__(self) -> None:
+        """Let go of the steps first: collected in a ring with its store, a step would be freed by Qt and by Python."""
+        if shiboken6.isValid(self) and shiboken6.isValid(self.undo_stack):
+            self.undo_stack.blockSignals(True)
+            self.undo_stack.clear()
 
     @property
     def batch(self) -> Any:
