@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from datetime import datetime, timedelta
 
 import numpy as np
 
 from planner.batch import words
-from planner.batch.batch import Batch, HydrometerReading
+from planner.batch.batch import Batch, Event, HydrometerReading, SensorReading, What
 from planner.batch.course import UNPLANNED, Expected
 from planner.batch.findings import Finding, error, note, warning
 from planner.batch.headline import REST_FALL
@@ -33,6 +34,9 @@ STILL_SUGAR = 2.0
 
 CO2_PER_HEXOSE = 0.47
 """Carbon dioxide from sugar fermented in the bottle. [kg/kg] Theory 0.489, less what yeast keeps."""
+
+CLOCKS_DIFFER = timedelta(hours=1)
+"""A reading this much ahead of the clock may still be of now."""
 
 FAR_OFF = 0.030
 """Jump between a reading and both its neighbours that looks like a slip of the pen. [-] Estimate."""
@@ -59,6 +63,7 @@ def unknown_keys(batch: Batch, catalogue: Catalogue) -> tuple[Finding, ...]:
         *((f"recipe.honeys.{i}", catalogue.honey, line.key) for i, line in enumerate(recipe.honeys)),
         *((f"recipe.feeds.{i}", catalogue.nutrient, feed.key) for i, feed in enumerate(recipe.feeds)),
         ("recipe.yeast", catalogue.yeast, recipe.yeast.key),
+        *_keys_of_events(batch, catalogue),
         *((f"adjustment.additions.{i}", catalogue.additive, a.key) for i, a in enumerate(batch.adjustment.additions)),
     ]
     found = []
@@ -68,6 +73,13 @@ def unknown_keys(batch: Batch, catalogue: Catalogue) -> tuple[Finding, ...]:
         except UnknownIngredient as failure:
             found.append(error(place, str(failure).replace("{", "(").replace("}", ")")))
     return tuple(found)
+
+
+def _keys_of_events(batch: Batch, catalogue: Catalogue) -> Iterator[tuple[str, Callable[[str], object], str]]:
+    """Nutrients that the log says were given. What a dose was made of changes nothing that is worked out."""
+    for index, entry in enumerate(batch.log.readings):
+        if isinstance(entry, Event) and entry.what is What.FEED and entry.key:
+            yield f"log.readings.{index}", catalogue.nutrient, entry.key
 
 
 def recipe_findings(
@@ -150,6 +162,12 @@ def _cautions(batch: Batch, catalogue: Catalogue) -> Iterator[Finding]:
             if key not in seen:
                 seen.add(key)
                 yield note(f"recipe.fruits.{index}", _plain(catalogue.cautions[key].text))
+    rows = [(f"recipe.honeys.{i}", catalogue.honey(pot.key).cautions) for i, pot in enumerate(batch.recipe.honeys)]
+    for place, keys in (*rows, ("recipe.yeast", catalogue.yeast(batch.recipe.yeast.key).cautions)):
+        for key in keys:
+            if key not in seen:
+                seen.add(key)
+                yield note(place, _plain(catalogue.cautions[key].text))
     for index, pot in enumerate(batch.recipe.honeys):
         if pot.moisture is not None and not 0.10 <= pot.moisture <= 0.26:
             yield warning(f"recipe.honeys.{index}", "{} is an unlikely water content for honey; 13 to 23 % is usual.",
@@ -197,7 +215,7 @@ def _nitrogen(batch: Batch, catalogue: Catalogue, must: MustOutcome) -> Iterator
             yield warning("recipe.feeds", _plain(row.name) + ": {} exceeds the legal ceiling of {}. " + _plain(row.ceiling_note), words.trace(dose), words.trace(row.ceiling))  # fmt: skip
 
 
-def log_findings(batch: Batch, rows: tuple[Logged, ...]) -> tuple[Finding, ...]:
+def log_findings(batch: Batch, rows: tuple[Logged, ...], today: datetime | None = None) -> tuple[Finding, ...]:
     """Doubts about the log.
 
     Parameters
@@ -206,11 +224,13 @@ def log_findings(batch: Batch, rows: tuple[Logged, ...]) -> tuple[Finding, ...]:
         The batch. [as its fields]
     rows : tuple of Logged
         Its readings. [as their fields]
+    today : datetime or None
+        The present moment with its offset, to notice readings from the future; None to leave that. [-]
     """
-    return (*_dating(batch, rows), *_values(batch, rows), *_jumps(rows))
+    return (*_dating(batch, rows, today), *_values(batch, rows), *_jumps(rows), *_doings(batch, rows))
 
 
-def _dating(batch: Batch, rows: tuple[Logged, ...]) -> Iterator[Finding]:
+def _dating(batch: Batch, rows: tuple[Logged, ...], today: datetime | None) -> Iterator[Finding]:
     if batch.log.pitched_at and parsed(batch.log.pitched_at) is None:
         yield error(
             "log.pitched_at", "The moment of pitching cannot be read: it needs a date, a time and an offset from UTC."
@@ -224,6 +244,8 @@ def _dating(batch: Batch, rows: tuple[Logged, ...]) -> Iterator[Finding]:
             )
         elif row.day is None:
             yield warning(place, "This reading cannot be placed on the curve: enter when the yeast was pitched.")
+        elif today is not None and row.moment is not None and row.moment - today > CLOCKS_DIFFER:
+            yield warning(place, "This reading lies in the future: check its date.")
         elif row.day < -1.0:
             yield note(place, "This reading was taken {} days before pitching.", words.day(-row.day))
 
@@ -231,12 +253,42 @@ def _dating(batch: Batch, rows: tuple[Logged, ...]) -> Iterator[Finding]:
 def _values(batch: Batch, rows: tuple[Logged, ...]) -> Iterator[Finding]:
     for row in rows:
         reading = batch.log.readings[row.index]
-        if isinstance(reading, HydrometerReading) and not 0.97 <= reading.gravity <= 1.25:
+        if isinstance(reading, HydrometerReading | SensorReading) and not 0.97 <= reading.gravity <= 1.25:
             yield warning(f"log.readings.{row.index}", "A gravity of {} is unlikely for a must or mead.",
                           words.gravity(reading.gravity))  # fmt: skip
         if row.temperature is not None and not 273.15 <= row.temperature <= 313.15:
             yield warning(f"log.readings.{row.index}", "{} is outside the range of the temperature correction, {} to {}.",
                           *(words.temperature(t) for t in (row.temperature, 273.15, 313.15)))  # fmt: skip
+
+
+        if row.ph is not None and not 2.5 <= row.ph <= 5.0:
+            yield warning(f"log.readings.{row.index}", "A pH of {} is unlikely for a must or mead.", words.ph(row.ph))
+        if not row.fits and row.kind == "weight":
+            yield warning(f"log.readings.{row.index}", "More weight is gone than the sugar could give as gas: something else "
+                          "left the vessel, or it was weighed otherwise.")  # fmt: skip
+        elif not row.fits:
+            yield warning(f"log.readings.{row.index}", "This must shows no such °Brix by refractometer at any stage: check the "
+                          "reading, or what the must is made of.")  # fmt: skip
+
+
+def _doings(batch: Batch, rows: tuple[Logged, ...]) -> Iterator[Finding]:
+    """What was done to the batch, and what that does to readings."""
+    racked = min((row.day for row in rows if row.day is not None and not row.excluded
+                  and _is(batch, row, What.RACKING)), default=None)  # fmt: skip
+    for row in rows:
+        place, entry = f"log.readings.{row.index}", batch.log.readings[row.index]
+        if racked is not None and row.counts and row.kind == "weight" and (row.day or 0.0) > racked:
+            yield warning(place, "Weighed after a racking: what was left behind counts as gas here. Leave this reading out.")
+        if isinstance(entry, Event) and entry.what is What.FEED and not row.excluded:
+            if not entry.key or entry.mass is None:
+                yield note(place, "This feed takes no part in the curve: say how much of which nutrient.")
+        if isinstance(entry, Event) and entry.what is What.TEMPERATURE and entry.temperature is None:
+            yield note(place, "This change takes no part in the curve: say to which temperature.")
+
+
+def _is(batch: Batch, row: Logged, what: What) -> bool:
+    entry = batch.log.readings[row.index]
+    return isinstance(entry, Event) and entry.what is what
 
 
 def _jumps(rows: tuple[Logged, ...]) -> Iterator[Finding]:

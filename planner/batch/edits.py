@@ -5,6 +5,7 @@ Each refuses what a file could not hold, so that whatever is on the screen can b
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from typing import Any, TypeVar
 
 import msgspec
@@ -13,22 +14,22 @@ from planner.batch.batch import (
     Addition,
     Adjustment,
     Batch,
+    Entry,
+    Event,
     Feed,
     FruitLine,
     HoneyLine,
-    HydrometerReading,
     Log,
     Recipe,
-    SugarReading,
     Tasting,
     TemperatureStep,
+    Trial,
     Value,
+    What,
     Yeast,
 )
 
 _V = TypeVar("_V", bound=Value)
-
-_Reading = HydrometerReading | SugarReading
 
 
 class EditRefused(ValueError):  # noqa: N818  the word says more than "error"
@@ -64,11 +65,20 @@ def changed(part: _V, **changes: Any) -> _V:
     return after
 
 
+def _there(lines: tuple[_V, ...], index: int) -> int:
+    """The index if there is such a line; counting from the end is not meant here."""
+    if not 0 <= index < len(lines):
+        raise IndexError(f"there is no line {index} among {len(lines)}")
+    return index
+
+
 def _with_line(lines: tuple[_V, ...], index: int, line: _V) -> tuple[_V, ...]:
+    _there(lines, index)
     return (*lines[:index], line, *lines[index + 1 :])
 
 
 def _without_line(lines: tuple[_V, ...], index: int) -> tuple[_V, ...]:
+    _there(lines, index)
     return (*lines[:index], *lines[index + 1 :])
 
 
@@ -121,29 +131,49 @@ def _must_be(lines: str) -> None:
 
 
 def change_log(batch: Batch, **changes: Any) -> Batch:
-    """The batch with fields of its log changed: `pitched_at`, `hydrometer`, `readings`."""
+    """The batch with fields of its log changed: `pitched_at`, `hydrometer`, `refractometer`, `readings`."""
     log: Log = changed(batch.log, **changes)
     return msgspec.structs.replace(batch, log=log)
 
 
-def add_readings(batch: Batch, *readings: _Reading) -> Batch:
-    """The batch with more readings at the end of its log."""
-    return change_log(batch, readings=(*batch.log.readings, *readings))
+def add_readings(batch: Batch, *readings: Entry) -> Batch:
+    """The batch with more entries at the end of its log: readings and events."""
+    fresh: Log = changed(Log(), readings=readings)
+    return _with_readings(batch, (*batch.log.readings, *fresh.readings))
 
 
 def change_reading(batch: Batch, index: int, **changes: Any) -> Batch:
     """The batch with fields of one reading changed: `gravity`, `temperature` [K], `note`, `excluded` and the like."""
     before = batch.log.readings
-    return change_log(batch, readings=_with_line(before, index, changed(before[index], **changes)))
+    return _with_readings(batch, _with_line(before, index, changed(before[index], **changes)))
+
+
+def replace_reading(batch: Batch, index: int, reading: Entry) -> Batch:
+    """The batch with another entry in the place of one of its log."""
+    return _with_readings(batch, _with_line(batch.log.readings, index, changed(reading)))
 
 
 def remove_reading(batch: Batch, index: int) -> Batch:
     """The batch without one reading."""
-    return change_log(batch, readings=_without_line(batch.log.readings, index))
+    return _with_readings(batch, _without_line(batch.log.readings, index))
+
+
+def leave_out(batch: Batch, indices: Collection[int], excluded: bool = True) -> Batch:
+    """The batch with some readings left out of all that is worked out, or counted again."""
+    chosen = set(indices)
+    return _with_readings(batch, tuple(
+        msgspec.structs.replace(reading, excluded=excluded) if index in chosen else reading
+        for index, reading in enumerate(batch.log.readings)
+    ))  # fmt: skip
+
+
+def _with_readings(batch: Batch, readings: tuple[Entry, ...]) -> Batch:
+    """The batch with other entries, each of which was tried before: a log may hold a hundred thousand."""
+    return msgspec.structs.replace(batch, log=msgspec.structs.replace(batch.log, readings=readings))
 
 
 def change_adjustment(batch: Batch, **changes: Any) -> Batch:
-    """The batch with fields of its adjustment changed: `volume` [m^3], `gravity`, `stabilised` and the like."""
+    """The batch with fields of its adjustment changed: `volume` [m^3], `gravity`, `ph`, `stabilised` and the like."""
     adjustment: Adjustment = changed(batch.adjustment, **changes)
     return msgspec.structs.replace(batch, adjustment=adjustment)
 
@@ -164,6 +194,34 @@ def remove_addition(batch: Batch, index: int) -> Batch:
     return change_adjustment(batch, additions=_without_line(batch.adjustment.additions, index))
 
 
+def log_doses(batch: Batch, *doses: Addition, at: str | None = None, note: str = "") -> Batch:
+    """The batch with a step logged: what was really stirred in, and when (ISO 8601 with its offset from UTC)."""
+    events = (Event(what=What.DOSE, key=dose.key, mass=dose.mass, at=at, note=note) for dose in doses)
+    return add_readings(batch, *(changed(event) for event in events))
+
+
+def add_trial(batch: Batch, trial: Trial) -> Batch:
+    """The batch with one more trial of glasses."""
+    return change_adjustment(batch, trials=(*batch.adjustment.trials, changed(trial)))
+
+
+def change_trial(batch: Batch, index: int, **changes: Any) -> Batch:
+    """The batch with one trial's `parts`, `glasses`, `glass` [m^3], moment `at` or `note` changed."""
+    before = batch.adjustment.trials
+    return change_adjustment(batch, trials=_with_line(before, index, changed(before[index], **changes)))
+
+
+def score_glass(batch: Batch, index: int, place: int, **changes: Any) -> Batch:
+    """The batch with the `score` [of 10] or `rank` of one glass of a trial changed."""
+    glasses = batch.adjustment.trials[index].glasses
+    return change_trial(batch, index, glasses=_with_line(glasses, place, changed(glasses[place], **changes)))
+
+
+def remove_trial(batch: Batch, index: int) -> Batch:
+    """The batch without one trial."""
+    return change_adjustment(batch, trials=_without_line(batch.adjustment.trials, index))
+
+
 def add_tasting(batch: Batch, tasting: Tasting) -> Batch:
     """The batch with one more tasting note."""
     return msgspec.structs.replace(batch, tastings=(*batch.tastings, changed(tasting)))
@@ -181,7 +239,7 @@ def remove_tasting(batch: Batch, index: int) -> Batch:
 
 
 def scaled(batch: Batch, factor: float) -> Batch:
-    """The batch for another amount: every mass of recipe and additions times a factor; readings stay as they are.
+    """The batch for another amount: every mass of recipe and additions times a factor; readings and logged doses stay as they are.
 
     Parameters
     ----------
