@@ -11,7 +11,7 @@ from planner.reference.sources import read_toml
 from planner.reference.status import Status
 from planner.reference.tables import Row, TableError, by_key, read
 
-GROUPS = ("sweetener", "body", "acid")
+GROUPS = ("sweetener", "body", "acid", "deacidifier", "tannin", "flavour", "liquid", "stabiliser")
 """What an additive is for."""
 
 WHOLE = 1e-4
@@ -112,6 +112,8 @@ def _additive(
         teaspoon=row.optional("teaspoon"),
         liquid=liquid,
         density=row.number("density") if liquid else None,
+        ceiling=row.optional("ceiling"),
+        ceiling_note=row.cell("ceiling_note"),
         fermentable_note=row.text("fermentable_note"),
         allergen=row.cell("allergen"),
         natural=row.yes("natural"),

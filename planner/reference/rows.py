@@ -185,14 +185,14 @@ class Honey:
 
 @dataclass(frozen=True, slots=True)
 class Additive:
-    """Something stirred in to sweeten, thicken or sharpen.
+    """Something stirred in to sweeten, thicken, sharpen, soften, flavour, dilute or keep.
 
     Attributes
     ----------
     key, name : str
         By which batches and users name it.
     group : str
-        "sweetener", "body" or "acid".
+        One of `planner.reference.ingredients.GROUPS`.
     composition : tuple of (str, float)
         Component key and mass fraction, as sold; they add up to 1. [kg/kg]
     solubility_cold : float or None
@@ -206,6 +206,10 @@ class Additive:
         Whether it is measured by volume too.
     density : float or None
         Of liquids, at 20 °C. [kg/m^3]
+    ceiling : float or None
+        Strictest limit known, of it in the finished drink. [kg/m^3]
+    ceiling_note : str
+        The law or standard behind the limit.
     fermentable_note : str
         What yeast does with it, in words.
     allergen : str
@@ -227,6 +231,8 @@ class Additive:
     teaspoon: float | None
     liquid: bool
     density: float | None
+    ceiling: float | None
+    ceiling_note: str
     fermentable_note: str
     allergen: str
     natural: bool

@@ -15,11 +15,12 @@ from planner.reference.shipped import resources
 
 EXPECTED = {
     "additives.csv": (
-        18,
+        31,
         {
-            "density": "5077",
-            "teaspoon": "77.0",
+            "density": "10722.65",
+            "teaspoon": "131.72",
             "solubility_cold": "136.8",
+            "ceiling": "0.915",
         },
     ),
     "cold_ceilings.csv": (
@@ -30,9 +31,9 @@ EXPECTED = {
         },
     ),
     "compositions.csv": (
-        39,
+        63,
         {
-            "share": "1800.000",
+            "share": "3100.000",
         },
     ),
     "fruit_acids.csv": (
