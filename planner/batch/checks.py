@@ -17,9 +17,10 @@ from planner.batch.mead import Mead
 from planner.batch.moments import parsed
 from planner.batch.readings import Logged
 from planner.batch.results import FinishOutcome, MustOutcome
+from planner.batch.rules import rule_findings
 from planner.model.constants import ETHANOL_DENSITY
 from planner.model.kinetics import NORMAL_PITCH, VALID_SUGAR, VALID_TEMPERATURE
-from planner.model.liquid import concentration
+from planner.model.liquid import alcohol, concentration
 from planner.reference.catalogue import Catalogue, UnknownIngredient
 
 FOAM_ROOM = 0.15
@@ -105,6 +106,7 @@ def recipe_findings(
         *_vessel(batch, must),
         *_pitch(batch, must),
         *_cautions(batch, catalogue),
+        *rule_findings(batch, catalogue, None if ahead is None else float(alcohol(ahead.finished.member(0)))),
     ]
     if ahead is None:
         return (*found, warning("recipe", "There is no sugar in this must, so nothing will ferment."))
@@ -260,7 +262,6 @@ def _values(batch: Batch, rows: tuple[Logged, ...]) -> Iterator[Finding]:
             yield warning(f"log.readings.{row.index}", "{} is outside the range of the temperature correction, {} to {}.",
                           *(words.temperature(t) for t in (row.temperature, 273.15, 313.15)))  # fmt: skip
 
-
         if row.ph is not None and not 2.5 <= row.ph <= 5.0:
             yield warning(f"log.readings.{row.index}", "A pH of {} is unlikely for a must or mead.", words.ph(row.ph))
         if not row.fits and row.kind == "weight":
@@ -278,7 +279,9 @@ def _doings(batch: Batch, rows: tuple[Logged, ...]) -> Iterator[Finding]:
     for row in rows:
         place, entry = f"log.readings.{row.index}", batch.log.readings[row.index]
         if racked is not None and row.counts and row.kind == "weight" and (row.day or 0.0) > racked:
-            yield warning(place, "Weighed after a racking: what was left behind counts as gas here. Leave this reading out.")
+            yield warning(
+                place, "Weighed after a racking: what was left behind counts as gas here. Leave this reading out."
+            )
         if isinstance(entry, Event) and entry.what is What.FEED and not row.excluded:
             if not entry.key or entry.mass is None:
                 yield note(place, "This feed takes no part in the curve: say how much of which nutrient.")

@@ -82,7 +82,7 @@ def every_key(raw):
 
 
 def test_that_every_number_in_the_file_carries_its_unit_in_its_key():
-    units = ("_kg", "_m3", "_k", "_d", "_fraction", "_sg20", "_per_m3", "indicated_gravity")
+    units = ("_kg", "_m3", "_k", "_d", "_fraction", "_sg20", "_per_m3", "_pa_s", "_price", "_count", "indicated_gravity")
     numbers = {key for key, value in every_key(envelope()["batch"]) if type(value) in (int, float)}
     assert numbers
     assert [key for key in sorted(numbers) if not key.endswith(units)] == []
@@ -264,7 +264,7 @@ def test_that_an_unknown_key_is_refused_with_its_place(path):
         (("recipe", "fruits", 1, "press_yield_fraction"), 1.01), (("recipe", "fruits", 2, "juice_gravity_sg20"), 2.0),
         (("recipe", "honeys", 1, "moisture_fraction"), -0.1), (("recipe", "temperatures", 0, "temperature_k"), 20),
         (("recipe", "yeast", "key"), ""), (("log", "hydrometer", "calibration_k"), 68),
-        (("log", "readings", 0, "indicated_gravity"), 1098.5), (("log", "readings", 0, "kind"), "refractometer"),
+        (("log", "readings", 0, "indicated_gravity"), 1098.5), (("log", "readings", 0, "kind"), "thermometer"),
         (("log", "readings", 3, "sugar_kg_per_m3"), -1), (("adjustment", "gravity_sg20"), 0), (("name",), ""), (("name",), None),
         (("recipe", "preparation", "cold_soak_d"), 61), (("notes",), "x" * 20_001), (("recipe", "fruits"), {}),
     ],
