@@ -63,8 +63,8 @@ def total_dry_extract(gravity: Any, alcohol: Any, sulphur_dioxide: Any = 0.0) ->
     Returns
     -------
     numpy.ndarray
-        Extract, as the sucrose that would weigh the same. [kg/m^3] For 14 % vol and 100 g/L of sucrose 0.4 less than is
-        there, because alcohol and sugar take a little less room together.
+        Extract, as the sucrose that would weigh the same. [kg/m^3] For 14 % vol and 100 g/L of sucrose 0.4 more than is
+        there, because alcohol and sugar take a little less room together; 1.0 more for 18 % vol and 200 g/L.
 
     Raises
     ------

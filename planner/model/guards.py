@@ -102,7 +102,7 @@ def amount(argument: str, value: Any, unit: str = "kg") -> Array:
 
 
 def masses(value: Any) -> Array:
-    """Masses of a liquid's components, first axis: nothing or more, each to the rounding of the whole. [kg] See `within`.
+    """Masses of a liquid's components, first axis; a hair below nothing is rounding of the whole. [kg] See `within`.
 
     Examples
     --------

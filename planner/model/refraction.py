@@ -40,7 +40,7 @@ _WARMTH = 2.68e-8
 
 _SCALE = (-99127.4536 + 0.0184, 318417.95, -413145.80, 270177.93, -88885.21, 11758.74)
 # °Brix by rising powers of the index, as published; without the 0.0184, its printed coefficients are too short.
-_LOWEST, _HIGHEST = 1.325, 1.510
+_LOWEST, _HIGHEST = 1.325, 1.515
 
 
 def _water_refraction(temperature: Array) -> Array:
@@ -130,7 +130,7 @@ def brix_from_index(index: Any) -> Array:
     Parameters
     ----------
     index : array-like
-        Refractive index, sodium light, 20 °C. [-] 1.325 to 1.51.
+        Refractive index, sodium light, 20 °C. [-] 1.325 to 1.515.
 
     Returns
     -------
