@@ -218,16 +218,9 @@ def plan(
         doses = tuple(part.dose * strength for part in trial.parts)
         poured = tuple(need[place] / stock.concentration for need, stock in zip(needs, stocks, strict=True))
         tasted = _taste(mead, rows, doses, lines)
-        pours.append(
-            Pour(
-                strength,
-                poured,
-                trial.glass - sum(poured),
-                doses,
-                _doubt(stocks, poured, scale, syringe),
-                0.0 if before is None else _steps(before, tasted),
-            )  # fmt: skip
-        )
+        steps = 0.0 if before is None else _steps(before, tasted)
+        doubt = _doubt(stocks, poured, scale, syringe)
+        pours.append(Pour(strength, poured, trial.glass - sum(poured), doses, doubt, steps))
         before = tasted
     used = [sum(pour.stocks[i] for pour in pours) for i in range(len(stocks))]
     left = tuple(stock.made_up_to - one for stock, one in zip(stocks, used, strict=True))
