@@ -12,7 +12,15 @@ from typing import Any
 import numpy as np
 
 from planner import __version__
-from planner.batch.batch import Batch
+from planner.batch.batch import (
+    AcidityReading,
+    Batch,
+    Entry,
+    Event,
+    RefractometerReading,
+    SugarReading,
+    WeightReading,
+)
 from planner.batch.codec import BatchFileError, decode
 from planner.batch.mead import Properties
 from planner.batch.outcome import Outcome, evaluate
@@ -106,19 +114,50 @@ def _curve(curve: Curve | None) -> list[dict[str, float]]:
     return [{key: _number(column[i]) for key, column in columns.items()} for i in range(len(days))]
 
 
-def _reading(row: Logged) -> dict[str, Any]:
-    return {
-        "kind": row.kind,
+def _known(value: float) -> float | None:
+    """A number, or none where an entry of the log tells none."""
+    return None if np.isnan(value) else _number(value)
+
+
+def _reading(row: Logged, entry: Entry, shelf: Catalogue) -> dict[str, Any]:
+    data = {
+        "kind": entry.what.value if isinstance(entry, Event) else row.kind,
+        "instrument": entry.instrument,
         "day": None if row.day is None else _number(row.day),
         "at": None if row.moment is None else row.moment.isoformat(),
         "temperature_c": None if row.temperature is None else _number(row.temperature - 273.15),
         "indicated_gravity": row.indicated,
-        "gravity_sg20": _number(row.gravity),
-        "sugar_g_per_l": _number(row.sugar),
-        "alcohol_pct_vol": _number(row.alcohol * 1e2),
+        "gravity_sg20": _known(row.gravity),
+        "gravity_low_sg20": _known(row.low),
+        "gravity_high_sg20": _known(row.high),
+        "sugar_g_per_l": _known(row.sugar),
+        "alcohol_pct_vol": _known(row.alcohol * 1e2),
         "note": row.note,
         "excluded": row.excluded,
     }
+    return data | _as_read(entry, shelf)
+
+
+def _as_read(entry: Entry, shelf: Catalogue) -> dict[str, Any]:
+    """What only some kinds of entry hold."""
+    if isinstance(entry, RefractometerReading):
+        return {"indicated_brix": entry.brix}
+    if isinstance(entry, WeightReading):
+        return {"lost_g": _number(entry.lost * 1e3)}
+    if isinstance(entry, AcidityReading):
+        return {"ph": entry.ph}
+    if isinstance(entry, SugarReading):
+        return {"below_g_per_l": entry.sugar} if entry.below else {}
+    if isinstance(entry, Event) and entry.mass is not None:
+        return {"mass_g": _number(entry.mass * 1e3), "name": _name_of(entry, shelf)}
+    return {}
+
+
+def _name_of(entry: Event, shelf: Catalogue) -> str | None:
+    """The ingredient of a feed or dose, as the shelf calls it; the key where it is not there."""
+    known = {row.key: row.name for row in shelf.nutrients.values()}
+    known |= {row.key: row.name for row in shelf.additives.values()}
+    return known.get(entry.key, entry.key) if entry.key else None
 
 
 def _mead(outcome: Outcome) -> dict[str, Any] | None:
@@ -182,7 +221,7 @@ def as_data(outcome: Outcome, shelf: Catalogue) -> dict[str, Any]:
         ],
         "third_of_sugar_day": None if outcome.curve is None or outcome.curve.third_day is None
         else _number(outcome.curve.third_day),
-        "log": [_reading(row) for row in outcome.log],
+        "log": [_reading(row, batch.log.readings[row.index], shelf) for row in outcome.log],
         "adjustment": _mead(outcome),
         "tastings": [{"at": tasting.at, "note": tasting.note} for tasting in batch.tastings],
         "findings": [{"level": f.level.name.lower(), "place": f.place, "text": str(f.text)} for f in outcome.findings],
@@ -248,7 +287,7 @@ def as_text(data: dict[str, Any]) -> str:
         ]
     lines += [f"  feed {feed['mass_g']:.0f} g of {feed['name']} on day {feed['day']:.1f}" for feed in data["feeds"]]
     if data["log"]:
-        lines += ["", "Log", "   day   read     corrected   % vol  sugar g/L  note"]
+        lines += ["", "Log", "   day   read         at 20 °C  % vol  sugar g/L         note"]
         lines += [_log_line(row) for row in data["log"]]
     mead = data["adjustment"]
     if mead:
@@ -271,13 +310,31 @@ def as_text(data: dict[str, Any]) -> str:
 
 
 def _log_line(row: dict[str, Any]) -> str:
-    read = f"{row['indicated_gravity']:.3f}" if row["indicated_gravity"] is not None else "sugar"
     day = f"{row['day']:5.1f}" if row["day"] is not None else "    ?"
     mark = " (excluded)" if row["excluded"] else ""
-    return (
-        f" {day}   {read:>5}        {row['gravity_sg20']:.3f}  {row['alcohol_pct_vol']:6.1f}  {row['sugar_g_per_l']:9.0f}"
-        f"  {row['note']}{mark}"
-    )
+    meant = 31 * " " if row["gravity_sg20"] is None else (
+        f"{row['gravity_sg20']:.3f}  {row['alcohol_pct_vol']:6.1f}  {row['sugar_g_per_l']:9.0f}       "
+    )  # fmt: skip
+    return f" {day}   {_read(row):<12} {meant}  {row['note']}{mark}".rstrip()
+
+
+def _read(row: dict[str, Any]) -> str:
+    """An entry of the log in a word and a figure, as it was read."""
+    if row["indicated_gravity"] is not None:
+        return f"{row['indicated_gravity']:.3f}"
+    if "indicated_brix" in row:
+        return f"{row['indicated_brix']:.1f} °Bx refr."
+    if "lost_g" in row:
+        return f"-{row['lost_g']:.0f} g"
+    if "ph" in row:
+        return f"pH {row['ph']:.2f}"
+    if "mass_g" in row:
+        return f"{row['kind']} {row['mass_g']:.3g} g"
+    if row["kind"] == "sugar":
+        return f"< {row['below_g_per_l']:g} g/L" if "below_g_per_l" in row else "sugar"
+    if row["kind"] == "temperature" and row["temperature_c"] is not None:
+        return f"{row['temperature_c']:.1f} °C"
+    return str(row["kind"])
 
 
 def _find(name: str) -> Path:

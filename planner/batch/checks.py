@@ -282,10 +282,11 @@ def _doings(batch: Batch, rows: tuple[Logged, ...]) -> Iterator[Finding]:
             yield warning(
                 place, "Weighed after a racking: what was left behind counts as gas here. Leave this reading out."
             )
-        if isinstance(entry, Event) and entry.what is What.FEED and not row.excluded:
-            if not entry.key or entry.mass is None:
-                yield note(place, "This feed takes no part in the curve: say how much of which nutrient.")
-        if isinstance(entry, Event) and entry.what is What.TEMPERATURE and entry.temperature is None:
+        if not isinstance(entry, Event) or row.excluded:
+            continue
+        if entry.what is What.FEED and (not entry.key or entry.mass is None):
+            yield note(place, "This feed takes no part in the curve: say how much of which nutrient.")
+        if entry.what is What.TEMPERATURE and entry.temperature is None:
             yield note(place, "This change takes no part in the curve: say to which temperature.")
 
 

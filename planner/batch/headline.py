@@ -102,7 +102,7 @@ def headline(
 
 
 def _by_day(rows: tuple[Logged, ...], kind: str | None = None) -> list[tuple[float, Logged]]:
-    counted = [(r.day, r) for r in rows if not r.excluded and r.day is not None and kind in (None, r.kind)]
+    counted = [(r.day, r) for r in rows if r.counts and r.day is not None and kind in (None, r.kind)]
     return sorted(counted, key=lambda pair: pair[0])
 
 

@@ -11,10 +11,12 @@ import numpy.typing as npt
 from planner.batch import checks, course, headline, readings
 from planner.batch.batch import Batch
 from planner.batch.findings import Finding, error
+from planner.batch.given import as_given
 from planner.batch.mead import Mead, at_gravity, mead
 from planner.batch.must import Must, anchored, must, typical
 from planner.batch.results import Curve, FinishOutcome, MustOutcome
 from planner.batch.scores import MEMBERS
+from planner.batch.stirring import given_doses
 from planner.model.fermentation import TYPICAL_YIELDS, Yields
 from planner.model.liquid import Liquid, alcohol, fermentable, gravity, titratable_acid, volume
 from planner.model.scales import brix_from_gravity
@@ -99,15 +101,15 @@ def evaluate(batch: Batch, catalogue: Catalogue, members: int = MEMBERS, today: 
         return Outcome(batch, planned, None, None, rows, measured_start, None, findings,
                        headline.headline(batch, None, None, rows, today), members > 0)  # fmt: skip
     last = max((r.day for r in rows if r.counts and r.day is not None), default=0.0)
-    ahead = course.expected(batch.recipe, real, catalogue, last)
+    ahead = course.expected(as_given(batch), real, catalogue, last)
     way = readings.path(real.liquid.member(0), _typical(ahead.yields))
     rows = readings.logged(batch.log, way)
     finish = _finish_outcome(ahead)
-    curve = _curve(ahead, None if measured_start is None else _planned(batch, start, ahead, catalogue))
+    curve = _curve(ahead, None if measured_start is None else _planned(batch, start, ahead, catalogue), batch)
     adjusted = _mead(batch, real, ahead, rows, catalogue)
     findings = (
         *checks.recipe_findings(batch, catalogue, planned, ahead),
-        *checks.log_findings(batch, rows),
+        *checks.log_findings(batch, rows, today),
         *checks.mead_findings(batch, catalogue, adjusted, finish),
     )
     return Outcome(
@@ -173,7 +175,7 @@ def _planned(batch: Batch, start: Must, ahead: course.Expected, catalogue: Catal
     return np.interp(ahead.days, plan.days, plan.gravity[:, 0])
 
 
-def _curve(ahead: course.Expected, planned: Array | None) -> Curve:
+def _curve(ahead: course.Expected, planned: Array | None, batch: Batch) -> Curve:
     middle = ahead.gravity[:, 0]
     if ahead.gravity.shape[1] > 1:
         band = np.percentile(ahead.gravity[:, 1:], [5.0, 25.0, 75.0, 95.0], axis=1)
@@ -188,7 +190,7 @@ def _curve(ahead: course.Expected, planned: Array | None) -> Curve:
         band=band,
         drop=-np.gradient(middle, ahead.days),
         temperature=ahead.temperature,
-        feeds=ahead.feeds,
+        feeds=tuple(moment for moment in ahead.feeds if moment.feed < len(batch.recipe.feeds)),
         third_day=ahead.third_day,
     )
 
@@ -201,4 +203,4 @@ def _mead(
         base = ahead.finished
     else:
         base = at_gravity(real.liquid, ahead.yields, measured, readings.tested_sugar(rows, measured))
-    return mead(batch.adjustment, base, measured is not None, catalogue)
+    return mead(batch.adjustment, base, measured is not None, catalogue, given_doses(batch.log.readings))

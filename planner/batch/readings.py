@@ -2,19 +2,38 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 import numpy.typing as npt
 
-from planner.batch.batch import HydrometerReading, Log, SugarReading
+from planner.batch.batch import (
+    AcidityReading,
+    Event,
+    HydrometerReading,
+    Log,
+    Reading,
+    RefractometerReading,
+    SensorReading,
+    SugarReading,
+    TasteReading,
+    WarmthReading,
+    WeightReading,
+)
 from planner.batch.moments import day_of, moment_of, parsed
+from planner.model import guards
 from planner.model.constants import REFERENCE_TEMPERATURE
 from planner.model.fermentation import TYPICAL_YIELDS, Yields, partly_fermented
 from planner.model.hydrometer import corrected
+from planner.model.inference import HYDROMETER_DOUBT, REFRACTOMETER_DOUBT, infer
+from planner.model.inference import Reading as Brix
 from planner.model.liquid import Liquid, alcohol, fermentable, gravity, volume
+from planner.model.refraction import apparent_brix
+from planner.model.refractometer import brix_at_twenty, must_gravity
+from planner.model.weight_loss import by_weight, gas_yield
 
 Array = npt.NDArray[np.float64]
 
@@ -41,6 +60,11 @@ class Path:
     gravity: Array
     alcohol: Array
     sugar: Array
+
+    @property
+    def must(self) -> Liquid:
+        """The whole must at the start, shape (components,). [kg]"""
+        return Liquid(self.liquids.masses[:, -1])
 
     def like(self, gravities: Array) -> Liquid:
         """Liquids of these gravities, or the nearest end of the path. [kg]"""
@@ -77,32 +101,41 @@ def path(must: Liquid, yields: Yields = TYPICAL_YIELDS) -> Path:
 
 @dataclass(frozen=True, slots=True)
 class Logged:
-    """One reading as understood.
+    """One entry of the log as understood.
 
     Attributes
     ----------
     index : int
         Its place in the log.
     kind : str
-        "hydrometer" or "sugar".
+        One of the values of `KINDS`.
+    tells : str
+        What it says of the ferment: "gravity", "sugar", or nothing.
     day : float or None
         Days since pitching; None where that cannot be told. [d]
     moment : datetime or None
         When, where that is known.
     temperature : float or None
-        Of the sample. [K]
+        Of the sample, or of the must. [K]
     indicated : float or None
-        Gravity as read. [-]
-    gravity : float
-        Corrected to 20 °C; of a sugar reading, the gravity that goes with it. [-]
+        Gravity as read off a stem or told by a sensor. [-]
+    gravity, low, high : float
+        Corrected to 20 °C, or the gravity that goes with what was measured, and its 90 % interval; not a number where the
+        entry tells none. [-]
     sugar : float
-        Fermentable sugar: measured, or by mass balance. [kg/m^3]
+        Fermentable sugar: measured, or by mass balance; not a number likewise. [kg/m^3]
     alcohol : float
-        Alcohol by mass balance with the batch's own composition. [m^3/m^3]
+        Alcohol by mass balance with the batch's own composition; not a number likewise. [m^3/m^3]
     note : str
         The user's words.
     excluded : bool
         Left out by the user.
+    ph : float or None
+        Where that was measured. [-]
+    below : bool
+        Of a sugar test that shows no more than its lowest mark; `sugar` is then half of that.
+    fits : bool
+        Whether what was read can be of this must at all; the nearest that can is stated otherwise.
     """
 
     index: int
@@ -116,15 +149,46 @@ class Logged:
     alcohol: float
     note: str
     excluded: bool
+    tells: str = "gravity"
+    low: float = math.nan
+    high: float = math.nan
+    ph: float | None = None
+    below: bool = False
+    fits: bool = True
 
     @property
     def counts(self) -> bool:
         """Whether it takes part in what is worked out."""
-        return not self.excluded and self.day is not None
+        return bool(self.tells) and not self.excluded and self.day is not None
+
+
+KINDS: dict[type[Reading], str] = {
+    HydrometerReading: "hydrometer",
+    SensorReading: "sensor",
+    RefractometerReading: "refractometer",
+    WeightReading: "weight",
+    SugarReading: "sugar",
+    AcidityReading: "ph",
+    WarmthReading: "temperature",
+    TasteReading: "taste",
+    Event: "event",
+}
+"""What each kind of entry is called."""
+
+SENSOR_DOUBT = 0.003
+"""Half width of the 90 % interval of a floating sensor's gravity. [-] Estimate: yeast and bubbles cling to it."""
+
+SUGAR_DOUBT = (1.5, 0.15)
+"""The same of a sugar test: at least so much [kg/m^3], and a share of what it says [-]. Estimate for strips."""
+
+SCALE_DOUBT = 0.02
+"""The same of the difference of two weighings. [kg] Common practice, no source: ten grams each."""
+
+_WEIGHED_TO = (1e-4, 0.1)  # kg and K: what two weighings must differ by to be worked out apart
 
 
 def logged(log: Log, way: Path) -> tuple[Logged, ...]:
-    """Every reading of a log, corrected.
+    """Every entry of a log, corrected and told as gravity, sugar and alcohol where it says anything of them.
 
     Parameters
     ----------
@@ -138,45 +202,169 @@ def logged(log: Log, way: Path) -> tuple[Logged, ...]:
     tuple of Logged
         In the order of the log. A reading without temperature counts as taken at 20 °C.
     """
-    shown = [r for r in log.readings if isinstance(r, HydrometerReading)]
-    seen = np.array([r.gravity for r in shown])
-    warmth = np.array([REFERENCE_TEMPERATURE if r.temperature is None else r.temperature for r in shown])
-    warmth = np.clip(warmth, 273.15, 313.15)  # the formulas' range; beyond it a finding speaks
-    true = iter(corrected(seen, warmth, way.like, log.hydrometer.calibration) if shown else ())
+    days = [day_of(r.at, r.day, log.pitched_at) for r in log.readings]
+    told = _told(log, way, days)
+    gravity_, low, high, sugar, strong, fits = told
     rows = []
-    for index, reading in enumerate(log.readings):
+    for index, (reading, day) in enumerate(zip(log.readings, days, strict=True)):
         moment = parsed(reading.at) if reading.at else None
-        day = day_of(reading.at, reading.day, log.pitched_at)
-        if isinstance(reading, SugarReading):
-            sugar = reading.sugar
-            value = float(way.gravity_at_sugar(sugar))
-        else:
-            value = float(next(true))
-            sugar = float(way.sugar_at(value))
+        kind = KINDS[type(reading)]
         rows.append(
             Logged(
                 index=index,
-                kind="sugar" if isinstance(reading, SugarReading) else "hydrometer",
+                kind=kind,
                 day=day,
                 moment=moment or (moment_of(day, log.pitched_at) if day is not None else None),
                 temperature=reading.temperature,
-                indicated=reading.gravity if isinstance(reading, HydrometerReading) else None,
-                gravity=value,
-                sugar=sugar,
-                alcohol=float(way.alcohol_at(value)),
+                indicated=reading.gravity if isinstance(reading, HydrometerReading | SensorReading) else None,
+                gravity=_number(gravity_[index]),
+                sugar=_number(sugar[index]),
+                alcohol=_number(strong[index]),
                 note=reading.note,
                 excluded=reading.excluded,
+                tells="" if math.isnan(gravity_[index]) else "sugar" if kind == "sugar" else "gravity",
+                low=_number(low[index]),
+                high=_number(high[index]),
+                ph=reading.ph if isinstance(reading, AcidityReading) else None,
+                below=isinstance(reading, SugarReading) and reading.below,
+                fits=bool(fits[index]),
             )
         )
     return tuple(rows)
 
 
+class _Told(NamedTuple):
+    """Columns for all entries of a log, shape (n,): see `Logged`."""
+
+    gravity: Array
+    low: Array
+    high: Array
+    sugar: Array
+    alcohol: Array
+    fits: npt.NDArray[np.bool_]
+
+
+def _told(log: Log, way: Path, days: list[float | None]) -> _Told:
+    """What each entry says, kind by kind."""
+    count = len(log.readings)
+    empty = np.full((5, count), np.nan)
+    told = _Told(empty[0], empty[1], empty[2], empty[3], empty[4], np.ones(count, dtype=bool))
+    places: dict[type[Reading], list[int]] = {}
+    for place, reading in enumerate(log.readings):
+        places.setdefault(type(reading), []).append(place)
+    for kind, mine in places.items():
+        chosen: list[Any] = [log.readings[place] for place in mine]
+        if kind in (HydrometerReading, SensorReading):
+            usual = HYDROMETER_DOUBT if kind is HydrometerReading else SENSOR_DOUBT
+            made_for = log.hydrometer.calibration if kind is HydrometerReading else REFERENCE_TEMPERATURE
+            value = corrected(np.array([r.gravity for r in chosen]), _warmth(chosen), way.like, made_for)
+            doubt = _doubts(chosen, usual)
+            _put(told, way, mine, value, value - doubt, value + doubt)
+        elif kind is SugarReading:
+            _tested(told, way, mine, chosen)
+        try:
+            if kind is RefractometerReading:
+                _refracted(told, way, mine, chosen, [days[place] for place in mine], log.refractometer.compensated)
+            elif kind is WeightReading:
+                _weighed(told, way, mine, chosen)
+        except guards.BadInput:
+            continue  # a must without sugar, or one beyond what the formulas cover: nothing can be told
+    return told
+
+
+def _number(value: float) -> float:
+    """A plain number; always the same one where it is none, so that equal rows compare as equal."""
+    return math.nan if math.isnan(value) else float(value)
+
+
+def _warmth(chosen: list[Any]) -> Array:
+    """Temperatures of samples, within the range of the formulas; beyond it a finding speaks. [K]"""
+    kelvin = [REFERENCE_TEMPERATURE if r.temperature is None else r.temperature for r in chosen]
+    return np.asarray(np.clip(np.array(kelvin), 273.15, 313.15))
+
+
+def _doubts(chosen: list[Any], usual: float) -> Array:
+    return np.array([usual if r.doubt is None else r.doubt for r in chosen])
+
+
+def _put(told: _Told, way: Path, places: list[int], value: Array, low: Array, high: Array) -> None:
+    """Gravities with their intervals, and the sugar and alcohol that go with them."""
+    columns = (value, low, high, way.sugar_at(value), way.alcohol_at(value))
+    for column, values in zip(told, columns, strict=False):
+        column[places] = values
+
+
+def _refracted(
+    told: _Told, way: Path, places: list[int], chosen: list[Any], days: list[float | None], compensated: bool
+) -> None:
+    """A refractometer on the batch's own way: what it would show at each point of it, read backwards."""
+    shown = apparent_brix(way.liquids)
+    guards.within("°Brix along the way", shown[-1] - shown[0], 0.01, 75.0)
+    read = np.array([r.brix for r in chosen])
+    if not compensated:
+        read = brix_at_twenty(read, _warmth(chosen), lambda brix: way.like(np.interp(brix, shown, way.gravity)))
+    doubt = _doubts(chosen, REFRACTOMETER_DOUBT)
+    value = np.interp(read, shown, way.gravity)
+    told.fits[places] = (read >= shown[0] - 2.0 * doubt) & (read <= shown[-1] + 2.0 * doubt)
+    # What is not known of start, yields and refraction, worked out along the way once and read off for each.
+    known = infer(
+        way.must, Brix("gravity", way.gravity[-1], True, HYDROMETER_DOUBT), Brix("brix", shown, False, 0.0)
+    ).gravity
+    steep = np.gradient(way.gravity, shown)
+    below, above = (np.interp(read, shown, np.abs(known[side] - known[1])) for side in (0, 2))
+    own = np.interp(read, shown, steep) * doubt
+    _put(told, way, places, value, value - np.hypot(below, own), value + np.hypot(above, own))
+    start = [n for n, day in enumerate(days) if day is not None and day <= AT_PITCHING[1]]
+    if start:
+        # Before it ferments, a stronger or weaker must than planned shows more or less.
+        for n in start:
+            low, typical, high = must_gravity(np.clip(read[[n]], 0.0, 60.0), way.must, float(doubt[n]))[:, 0]
+            here = [places[n]]
+            told.fits[here] = True
+            _put(told, way, here, np.array([typical]), np.array([low]), np.array([high]))
+
+
+def _weighed(told: _Told, way: Path, places: list[int], chosen: list[Any]) -> None:
+    """Losses of weight, equal ones worked out once."""
+    pairs = np.column_stack(([r.lost for r in chosen], _warmth(chosen)))
+    different, back = np.unique(np.round(pairs / _WEIGHED_TO) * _WEIGHED_TO, axis=0, return_inverse=True)
+    found = by_weight(different[:, 0], way.must, np.clip(different[:, 1], 273.15, 313.15))
+    low, value, high = (row[back.ravel()] for row in found.gravity)
+    doubt = _doubts(chosen, SCALE_DOUBT)
+    whole = max(way.gravity[-1] - way.gravity[0], 1e-9)
+    # A kilogram of gas is so much gravity, about alike along the way.
+    own = doubt * whole / max(float(gas_yield().typical * fermentable(way.must)), 1e-9)
+    _put(told, way, places, value, value - np.hypot(value - low, own), value + np.hypot(high - value, own))
+    told.fits[places] = found.fits[back.ravel()]
+
+
+def _tested(told: _Told, way: Path, places: list[int], chosen: list[Any]) -> None:
+    """Sugar tests; "below" a value is taken as half of it, give or take half."""
+    mark = np.array([r.sugar for r in chosen])
+    below = np.array([r.below for r in chosen])
+    usual = np.maximum(SUGAR_DOUBT[0], SUGAR_DOUBT[1] * mark)
+    doubt = np.where([r.doubt is None for r in chosen], usual, [r.doubt or 0.0 for r in chosen])
+    sugar = np.where(below, mark / 2.0, mark)
+    doubt = np.where(below, mark / 2.0, doubt)
+    value, low, high = (way.gravity_at_sugar(s) for s in (sugar, np.maximum(sugar - doubt, 0.0), sugar + doubt))
+    _put(told, way, places, value, low, high)
+    told.sugar[places] = sugar
+
+
+STARTS = ("hydrometer", "refractometer", "sensor")
+"""Kinds of reading that can tell the starting gravity, the surest first."""
+
+
 def starting_gravity(rows: tuple[Logged, ...]) -> float | None:
-    """Measured gravity at pitching: the reading nearest to it, within a day before and half a day after. [-]"""
-    near = [
-        r for r in rows if r.counts and r.kind == "hydrometer" and AT_PITCHING[0] <= (r.day or 0.0) <= AT_PITCHING[1]
-    ]
-    return min(near, key=lambda r: abs(r.day or 0.0)).gravity if near else None
+    """Measured gravity at pitching, within a day before and half a day after: by the surest instrument, nearest to it. [-]
+
+    Parameters
+    ----------
+    rows : tuple of Logged
+        The log. [as its fields]
+    """
+    near = [r for r in rows if r.counts and r.kind in STARTS and AT_PITCHING[0] <= (r.day or 0.0) <= AT_PITCHING[1]]
+    return min(near, key=lambda r: (STARTS.index(r.kind), abs(r.day or 0.0))).gravity if near else None
 
 
 SAME_MEAD = 0.002
@@ -203,6 +391,6 @@ def tested_sugar(rows: tuple[Logged, ...], present: float) -> float | None:
     if not tests:
         return None
     test = tests[-1]
-    before = [r.gravity for r in counted if r.kind == "hydrometer" and (r.day or 0.0) <= (test.day or 0.0)]
+    before = [r.gravity for r in counted if r.tells == "gravity" and (r.day or 0.0) <= (test.day or 0.0)]
     moved = bool(before) and abs(before[-1] - present) > SAME_MEAD
     return None if moved else test.sugar

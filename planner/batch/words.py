@@ -105,6 +105,11 @@ def day(days: float) -> Figure:
     return Figure("day", days)
 
 
+def ph(value: float) -> Figure:
+    """A pH. [-]"""
+    return Figure("ph", value)
+
+
 def count(number: float) -> Figure:
     """A whole number. [-]"""
     return Figure("count", number)
@@ -130,5 +135,6 @@ PLAIN: dict[str, Callable[[float], str]] = {
     "trace": lambda value: f"{value * 1e3:.0f} mg/L",
     "day": lambda value: f"{round(value)}",  # a whole number: hours before pitching are day 0, not -0
     "count": lambda value: f"{round(value)}",
+    "ph": lambda value: f"{value:.1f}",
 }
 """Metric words for each kind of figure; gravities as specific gravity."""

@@ -41,6 +41,9 @@ def formats(display: Display) -> dict[str, Callable[[float], str]]:
     def whole(number: float) -> str:
         return display.number(number, 0)
 
+    def one_decimal(number: float) -> str:
+        return display.number(number, 1)
+
     return {
         "mass": display.mass,
         "volume": display.volume,
@@ -53,6 +56,7 @@ def formats(display: Display) -> dict[str, Callable[[float], str]]:
         "trace": display.milligrams_per_litre,
         "day": whole,
         "count": whole,
+        "ph": one_decimal,
     }
 
 

@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 from datetime import timedelta, timezone
+from typing import Any
 
 from hypothesis import strategies as st
 
 from planner.batch.batch import (
+    AcidityReading,
     Addition,
     Adjustment,
     Batch,
+    Entry,
+    Event,
     Feed,
     FruitLine,
     HoneyLine,
@@ -18,9 +22,16 @@ from planner.batch.batch import (
     Log,
     Preparation,
     Recipe,
+    Refractometer,
+    RefractometerReading,
+    SensorReading,
     SugarReading,
+    TasteReading,
     Tasting,
     TemperatureStep,
+    WarmthReading,
+    WeightReading,
+    What,
     Yeast,
 )
 from planner.reference.catalogue import catalogue
@@ -90,16 +101,32 @@ def logs(draw: st.DrawFn) -> Log:
     """Any log: readings dated by moment, by day, by both or not at all."""
     shared = {
         "at": st.none() | moments, "day": st.none() | days, "temperature": st.none() | temperatures,
-        "note": st.text(max_size=20), "excluded": st.booleans(),
+        "note": st.text(max_size=20), "excluded": st.booleans(), "instrument": st.text(max_size=12),
     }  # fmt: skip
-    readings = st.builds(HydrometerReading, gravity=gravities, **shared) | st.builds(
-        SugarReading, sugar=numbers(0.0, 1000.0), **shared
-    )
     return Log(
         pitched_at=draw(st.none() | moments),
         hydrometer=Hydrometer(calibration=draw(temperatures)),
-        readings=tuple(draw(st.lists(readings, max_size=5))),
+        refractometer=Refractometer(compensated=draw(st.booleans())),
+        readings=tuple(draw(st.lists(entries(shared), max_size=5))),
     )
+
+
+def entries(shared: dict[str, st.SearchStrategy[Any]]) -> st.SearchStrategy[Entry]:
+    """Any entry of a log, with these strategies for what all have in common."""
+    doubts = st.none() | numbers(0.0, 0.1)
+    warm = shared | {"temperature": temperatures}
+    return st.one_of(
+        st.builds(HydrometerReading, gravity=gravities, doubt=doubts, **shared),
+        st.builds(SensorReading, gravity=gravities, doubt=doubts, **shared),
+        st.builds(RefractometerReading, brix=numbers(-2.0, 80.0) | numbers(4.0, 28.0), doubt=doubts, **shared),
+        st.builds(WeightReading, lost=masses(1.0), doubt=doubts, **shared),
+        st.builds(SugarReading, sugar=numbers(0.0, 1000.0), below=st.booleans(), doubt=doubts, **shared),
+        st.builds(AcidityReading, ph=numbers(0.0, 14.0), doubt=doubts, **shared),
+        st.builds(WarmthReading, **warm),
+        st.builds(TasteReading, **shared),
+        st.builds(Event, what=st.sampled_from(What), key=st.none() | keys(SHELF.nutrients, False),
+                  mass=st.none() | masses(0.01), **shared),
+    )  # fmt: skip
 
 
 @st.composite

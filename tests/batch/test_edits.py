@@ -47,6 +47,10 @@ EDITS = {
     "change_log": (lambda b: edits.change_log(b, pitched_at=None), ("recipe", "adjustment", "log.readings")),
     "add_readings": (lambda b: edits.add_readings(b, read(8.0, 1.02), SugarReading(sugar=2.0)), ("recipe", "log.readings.0")),
     "change_reading": (lambda b: edits.change_reading(b, 1, excluded=True), ("recipe", "log.readings.0", "log.hydrometer")),
+    "replace_reading": (
+        lambda b: edits.replace_reading(b, 1, SugarReading(sugar=2.0)), ("recipe", "log.readings.0", "log.hydrometer"),
+    ),
+    "leave_out": (lambda b: edits.leave_out(b, [1]), ("recipe", "log.readings.0", "log.hydrometer")),
     "remove_reading": (lambda b: edits.remove_reading(b, 1), ("recipe", "log.readings.0", "adjustment")),
     "change_adjustment": (lambda b: edits.change_adjustment(b, gravity=1.01), ("recipe", "log", "adjustment.additions")),
     "add_addition": (lambda b: edits.add_addition(b, Addition(key="sugar", mass=0.1)), ("recipe", "log", "adjustment.additions.0")),
