@@ -6,7 +6,7 @@ The ferment is taken by mass balance: the yeast takes every sugar it can, or sto
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -45,7 +45,8 @@ SEEN = {"volume": 0.5e-3, "gravity": 0.002, "alcohol": 0.002, "finish": 0.002, "
 """A difference worth a word, by which misses of several targets are compared. [as the target] Estimate; a volume is
 compared by a fortieth of itself where that is more."""
 
-_STEPS = 40
+_STEPS = 14
+"""Newton steps from each start; what is nearly linear takes four. [-]"""
 
 
 class End(NamedTuple):
@@ -172,7 +173,7 @@ def measured(must: Liquid, mead: Liquid) -> dict[str, float]:
 def _equations(must: Liquid, mead: Liquid, wanted: Mapping[str, float]) -> list[float]:
     """One number for each target that is nothing when it is reached: masses, so that amounts enter nearly linearly."""
     room, end_room = float(volume(must)), float(volume(mead))
-    made = {
+    made: dict[str, Callable[[float], float]] = {
         "volume": lambda v: (room - v) * WATER_DENSITY,
         "gravity": lambda g: float(must.mass) - g * WATER_DENSITY * room,
         "alcohol": lambda a: float(mead["ethanol"]) - a * ETHANOL_DENSITY * end_room,
@@ -183,7 +184,12 @@ def _equations(must: Liquid, mead: Liquid, wanted: Mapping[str, float]) -> list[
 
 
 def solve(
-    brought: Parts, fixed: Mapping[str, float], unknown: tuple[str, ...], wanted: Mapping[str, float], end: End
+    brought: Parts,
+    fixed: Mapping[str, float],
+    unknown: tuple[str, ...],
+    wanted: Mapping[str, float],
+    end: End,
+    patient: bool = False,
 ) -> Point | None:
     """The amounts that meet as many targets as there are unknowns, whatever their sign.
 
@@ -200,6 +206,8 @@ def solve(
     end : End
         How the ferment ends; "limit" adds one equation and "stopped" takes two targets, for the sugar left is an
         unknown too. [as its fields]
+    patient : bool
+        Whether to begin anew elsewhere when the steps lead nowhere. [-]
 
     Returns
     -------
@@ -214,16 +222,40 @@ def solve(
     size = goals["volume"] * WATER_DENSITY if "volume" in goals else known
     if not size > 0.0:
         return None
-    x = np.full(len(unknown) + with_left, size / max(len(unknown), 1))
-    if with_left:
-        x[-1] = 0.3
+
+    def amounts_at(x: Array) -> dict[str, float]:
+        amounts = {name: float(fixed.get(name, 0.0)) for name in brought.columns}
+        return amounts | {name: float(value) for name, value in zip(unknown, x, strict=False)}
+
+    def must_at(x: Array) -> Liquid:
+        return brought.must(amounts_at(x))
 
     def at(x: Array) -> tuple[dict[str, float], Liquid, Liquid]:
-        amounts = {name: float(fixed.get(name, 0.0)) for name in brought.columns}
-        amounts |= {name: float(value) for name, value in zip(unknown, x, strict=False)}
-        must = brought.must(amounts)
-        return amounts, must, ended(must, end, float(x[-1]) if with_left else 0.0)
+        must = must_at(x)
+        return amounts_at(x), must, ended(must, end, float(x[-1]) if with_left else 0.0)
 
+    for start in _starts(len(unknown) if patient else min(len(unknown), 1), len(unknown), size):
+        x = np.append(start, 0.3) if with_left else start
+        point = _newton(x, at, must_at, goals, len(unknown), size)
+        if point is not None:
+            return point
+    return None
+
+
+_At = Callable[[Array], tuple[dict[str, float], Liquid, Liquid]]
+
+
+def _starts(tries: int, number: int, size: float) -> Iterator[Array]:
+    """Where to begin: even amounts, then much of each in turn, for the odd must whose equations nearly say the same."""
+    yield np.full(number, size / max(number, 1))
+    for index in range(tries if number > 1 and tries > 1 else 0):
+        yield size * np.where(np.arange(number) == index, 0.8, 0.2 / (number - 1))
+
+
+def _newton(
+    x: Array, at: _At, must_at: Callable[[Array], Liquid], goals: Mapping[str, float], masses: int, size: float
+) -> Point | None:
+    """Newton's steps from a start; None if they lead nowhere."""
     for _ in range(_STEPS):
         amounts, must, mead = at(x)
         off = np.array(_equations(must, mead, goals))
@@ -231,42 +263,80 @@ def solve(
             return None
         reached = measured(must, mead)
         if all(abs(reached[name] - value) <= REACHED[name] for name, value in goals.items()):
-            return Point(amounts, float(x[-1]) if with_left else 0.0, reached)
-        steps = np.where(np.arange(x.size) < len(unknown), 1e-5 * size, -1e-5)
+            return Point(amounts, float(x[-1]) if x.size > masses else 0.0, reached)
         slopes = []
-        for index, step in enumerate(steps):
-            moved = x.copy()
+        for index in range(x.size):
+            moved, step = x.copy(), 1e-5 * size if index < masses else -1e-5
             moved[index] += step
             _, must_there, mead_there = at(moved)
             slopes.append((np.array(_equations(must_there, mead_there, goals)) - off) / step)
         jacobian = np.array(slopes).T
-        if x.size == 0 or not np.all(np.isfinite(jacobian)) or abs(np.linalg.det(jacobian / size)) < 1e-300:
+        if x.size == 0 or not np.all(np.isfinite(jacobian)):
             return None
         try:
             move = np.linalg.solve(jacobian, -off)
         except np.linalg.LinAlgError:
             return None
-        x = _bounded(x, move, len(unknown), brought, fixed, unknown, size)
+        x = _bounded(x, move, must_at, masses, size)
     return None
 
 
-def _bounded(
-    x: Array,
-    move: Array,
-    masses: int,
-    brought: Parts,
-    fixed: Mapping[str, float],
-    unknown: tuple[str, ...],
-    size: float,
-) -> Array:
+def _bounded(x: Array, move: Array, must_at: Callable[[Array], Liquid], masses: int, size: float) -> Array:
     """A step that leaves a liquid a liquid and the sugar left between nothing and all."""
+    there = x + move
     for _ in range(30):
         there = x + move
-        amounts = dict(fixed) | {name: float(value) for name, value in zip(unknown, there, strict=False)}
-        must = brought.must(amounts)
-        if float(must["water"]) > 1e-3 * size and float(must.mass) > 1e-2 * size and float(must.extract) > -1e-3 * size:
+        if there.size > masses:
+            there[-1] = np.clip(there[-1], 1e-6, 1.0)
+        if _is_liquid(must_at(there), size):
             break
         move = 0.5 * move
-    if there.size > masses:
-        there[-1] = np.clip(there[-1], 1e-6, 1.0)
     return np.asarray(there)
+
+
+def _is_liquid(must: Liquid, size: float) -> bool:
+    """Whether amounts, some of which may be negative on the way, still make a liquid that the formulas know."""
+    return float(must["water"]) > 1e-3 * size and float(must.mass) > 1e-2 * size and float(must.extract) > -1e-3 * size
+
+
+def searched(
+    brought: Parts, fixed: Mapping[str, float], unknown: tuple[str, ...], wanted: Mapping[str, float], end: End
+) -> Point | None:
+    """The amounts that meet the targets and can be weighed, where the equations nearly say the same.
+
+    Two apples and their juice differ in nothing: then many amounts will do, and Newton's steps may take one with less
+    than nothing of something. This search, slower, stays among the amounts that exist.
+
+    Parameters
+    ----------
+    brought, fixed, unknown, wanted, end
+        As for `solve`. [as there]
+
+    Returns
+    -------
+    Point or None
+        Every target within a tenth of what is promised; None if it finds no such. [as its fields]
+    """
+    from scipy.optimize import least_squares
+
+    if end.how != "dry" or not unknown:
+        return None
+    known = sum(fixed.get(name, 0.0) for name in brought.columns)
+    size = wanted["volume"] * WATER_DENSITY if "volume" in wanted else max(known, 1e-3)
+    near = {"volume": 1e-6, "gravity": 1e-5, "alcohol": 1e-5, "finish": 1e-5, "acid": 1e-3}
+
+    def point(x: Array) -> Point:
+        amounts = {name: float(fixed.get(name, 0.0)) for name in brought.columns}
+        amounts |= {name: float(value) * size for name, value in zip(unknown, x, strict=True)}
+        must = brought.must(amounts)
+        return Point(amounts, 0.0, measured(must, ended(must, end, 0.0)))
+
+    def off(x: Array) -> Array:
+        reached = point(x).reached
+        scales = {name: near[name] * 100.0 if name != "volume" else value * 1e-3 for name, value in wanted.items()}
+        return np.array([(reached[name] - value) / scales[name] for name, value in wanted.items()])
+
+    start = np.full(len(unknown), 1.0 / (len(unknown) + (known > 0.0)))
+    found = least_squares(off, start, bounds=(1e-9, np.inf), xtol=1e-14, ftol=1e-14, gtol=1e-14, max_nfev=300)
+    best = point(found.x)
+    return best if all(abs(best.reached[name] - value) <= near[name] for name, value in wanted.items()) else None
