@@ -14,8 +14,8 @@ from planner.batch.scores import scores
 from planner.model import simulate
 from planner.model.constants import ETHANOL_DENSITY, REFERENCE_TEMPERATURE
 from planner.model.fermentation import Yields, fermented, fully_fermented, hexoses, yields_at
-from planner.model.kinetics import Culture
-from planner.model.liquid import Liquid, alcohol, fermentable, gravity, volume
+from planner.model.kinetics import Culture, ease_in_acid
+from planner.model.liquid import Liquid, alcohol, fermentable, gravity, titratable_acid, volume
 from planner.model.span import Span
 from planner.reference.catalogue import Catalogue
 
@@ -120,6 +120,7 @@ def culture(recipe: Recipe, start: Must, yields: Yields, catalogue: Catalogue) -
         lag=LAG.at(scores("yeast/lag", members), 0.1),
         pitch=recipe.yeast.pitch / at_start,
         ethanol_yield=np.asarray(yields.ethanol),
+        ease=ease_in_acid(titratable_acid(start.liquid)),
     )
 
 

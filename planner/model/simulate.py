@@ -9,13 +9,23 @@ from typing import Any, NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from planner.model.kinetics import ACTIVE_PER_DRY, STATE, Culture, awake, lag_time, pace, rates
+from planner.model.kinetics import ACTIVE_PER_DRY, STATE, Culture, awake, lag_time, pace, relative_rates
+from planner.model.self_heating import Vessel, rise
+from planner.model.stepping import follow
 
 Array = npt.NDArray[np.float64]
 
-RELATIVE_ERROR, ABSOLUTE_ERROR = 1e-5, 1e-4
-"""Tolerances of the integration. [-], [kg/m^3] They keep the gravity of a single run within 1e-4 of a tight solve, and
-within 5e-4 for members of an ensemble, whose steps are chosen for all together (see tests)."""
+RELATIVE_ERROR = 1e-5
+ABSOLUTE_ERROR = np.array([[0.003], [0.003], [1e-5], [1e-4], [1e-3]])
+"""Tolerances of one step. [-], [kg/m^3], the last of the must's warmth [K]. They keep the gravity of a single run within
+1e-4 of a tight solve, and within 5e-4 for members of an ensemble, whose steps are chosen for all together (see tests)."""
+
+NOTHING = 1e-300
+"""What stands for none at all, as there is no logarithm of nought. [kg/m^3]"""
+
+# Logarithms between which amounts are told: below, arithmetic is slow and nothing is left; above is no must, and a step
+# that tries it is refused for its error. Yeast may start from next to none, which must stay none.
+_LOWEST, _HIGHEST = np.array([[-80.0], [-80.0], [-80.0], [-690.0]]), 10.0
 
 
 class Dose(NamedTuple):
@@ -71,6 +81,28 @@ def temperature_at(schedule: Sequence[tuple[float, float]], day: Any) -> Array:
     return np.asarray(levels[np.clip(np.searchsorted(starts, day, side="right") - 1, 0, len(levels) - 1)])
 
 
+def planned_temperature(schedule: Sequence[tuple[float, float]], day: Any, ramps: bool) -> Array:
+    """Temperature of a schedule: each step holds until the next, or the way between them is straight.
+
+    Parameters
+    ----------
+    schedule : sequence of (float, float)
+        Days, rising, and temperatures. [d], [K]
+    day : array-like
+        Days since pitching. [d]
+    ramps : bool
+        Whether it changes steadily from one to the next, as between measurements. [-]
+
+    Returns
+    -------
+    numpy.ndarray
+        Temperature. [K]
+    """
+    if ramps:
+        return np.asarray(np.interp(day, [start for start, _ in schedule], [level for _, level in schedule]))
+    return temperature_at(schedule, day)
+
+
 def run(
     glucose: Any,
     fructose: Any,
@@ -80,6 +112,9 @@ def run(
     doses: Sequence[Dose],
     days: Array,
     warmer: Any = 0.0,
+    *,
+    ramps: bool = False,
+    vessel: Vessel | None = None,
 ) -> Course:
     """Ferment a must.
 
@@ -97,52 +132,106 @@ def run(
         Days at which the state is wanted, rising from 0. [d]
     warmer : array-like, shape (m,)
         By how much each member is warmer than the schedule says. [K]
+    ramps : bool
+        Whether temperature goes steadily from one entry of the schedule to the next, as between measurements. [-]
+    vessel : Vessel or None
+        Given, the schedule is that of the room, and the must warms itself; None where it is that of the must. [-]
 
     Returns
     -------
     Course
         At the days wanted. [as its fields]
 
+    Raises
+    ------
+    ArithmeticError
+        Rates that no step is small enough for.
+
     Notes
     -----
-    The solver never steps over an act: it stops and starts again at each dose and each step of temperature.
+    What is integrated are logarithms: no concentration can pass below nought, and the end of sugar or nitrogen, which is
+    sudden, becomes a straight line. The solver never steps over an act: it starts again at each dose and each entry of
+    the schedule.
     """
-    from scipy.integrate import solve_ivp  # slow to import; only needed once there is something to integrate
-
     members = np.broadcast_shapes(*(np.shape(v) for v in (glucose, fructose, nitrogen, warmer, *culture)), (1,))
-    sugars = np.broadcast_to(np.asarray(glucose, dtype=float) + fructose, members)
     pitched = np.asarray(culture.pitch) * ACTIVE_PER_DRY
-    state = np.stack(
-        [np.broadcast_to(np.asarray(v, dtype=float), members) for v in (glucose, fructose, nitrogen, pitched)]
-    )
-    lag = lag_time(schedule[0][1] + np.asarray(warmer), culture.pitch) * culture.lag
+    state = np.zeros((len(STATE) + (vessel is not None), *members))
+    for row, values in zip(state, (glucose, fructose, nitrogen, pitched), strict=False):
+        row[:] = np.log(np.maximum(values, NOTHING))
+    ferment = _Ferment(np.asarray(glucose, dtype=float) + fructose, culture, schedule, warmer, ramps, vessel)
     end = float(days[-1])
     acts = sorted({0.0, end, *(d for d, _ in schedule if 0 < d < end), *(d.day for d in doses if 0 <= d.day < end)})
-    table = np.empty((len(days), len(STATE), *members))
+    table = np.empty((len(days), *state.shape))
+    step = _FIRST_STEP
     for start, stop in itertools.pairwise(acts):
         for dose in doses:
             if dose.day == start:
-                state[2] = state[2] + dose.nitrogen
-        now = pace(temperature_at(schedule, start) + np.asarray(warmer), culture)
-
-        def slope(day: float, flat: Array, now: Any = now, shape: tuple[int, ...] = state.shape) -> Array:
-            shaped = flat.reshape(shape)
-            return rates(shaped, sugars, awake(day, lag), now, culture).ravel()
-
+                state[2] = np.logaddexp(state[2], np.log(np.maximum(dose.nitrogen, NOTHING)))
+        ferment.enter(start)
         wanted = (days >= start) & ((days < stop) | (days == end) & (stop == end))
-        moments = np.append(days[wanted], stop) if not len(days[wanted]) or days[wanted][-1] != stop else days[wanted]
-        solution = solve_ivp(
-            slope, (start, stop), state.ravel(), t_eval=moments, rtol=RELATIVE_ERROR, atol=ABSOLUTE_ERROR
+        table[wanted], state, step = follow(
+            ferment.slope, ferment.tolerance, start, stop, state, days[wanted], min(step, _STEP_AFTER_ACT)
         )
-        if not solution.success:
-            raise ArithmeticError(
-                f"The ferment could not be followed beyond day {solution.t[-1]:.1f}: {solution.message}"
-            )
-        found = solution.y.T.reshape(len(moments), *state.shape)
-        table[wanted] = found[: int(wanted.sum())]
-        state = found[-1].copy()
-    table = np.maximum(table, 0.0)
-    return Course(days, table[:, 0], table[:, 1], table[:, 2], table[:, 3], temperature_at(schedule, days))
+    if end == 0.0:
+        table[:] = state
+    found = _amounts(table.swapaxes(0, 1).reshape(len(state), -1)).reshape(len(STATE), len(days), *members)
+    shown = planned_temperature(schedule, days, ramps)
+    if vessel is not None:
+        shown = shown + table[:, -1].reshape(len(days), -1)[:, 0]
+    return Course(days, found[0], found[1], found[2], found[3], shown)
+
+
+def _amounts(logarithms: Array) -> Array:
+    """Concentrations of the state, without the row of warmth. [kg/m^3]"""
+    return np.asarray(np.exp(np.clip(logarithms[: len(STATE)], _LOWEST, _HIGHEST)))
+
+
+_FIRST_STEP, _STEP_AFTER_ACT = 0.05, 0.5  # of days
+
+
+class _Ferment:
+    """Slope and tolerance of the logarithms between two acts."""
+
+    def __init__(
+        self,
+        sugars: Any,
+        culture: Culture,
+        schedule: Sequence[tuple[float, float]],
+        warmer: Any,
+        ramps: bool,
+        vessel: Vessel | None,
+    ) -> None:
+        self._sugars, self._culture, self._schedule = sugars, culture, schedule
+        self._warmer, self._ramps, self._vessel = np.asarray(warmer), ramps, vessel
+        self._lag = lag_time(schedule[0][1] + self._warmer, culture.pitch) * culture.lag
+        self._level: Array = np.asarray(0.0)
+        self.enter(0.0)
+
+    def enter(self, day: float) -> None:
+        """Take up the temperature that holds from a day on."""
+        self._level = temperature_at(self._schedule, day) + self._warmer
+        self._pace = pace(self._level, self._culture)
+
+    def slope(self, day: float, state: Array) -> Array:
+        """Time derivative of the logarithms, and of the must's excess over its room."""
+        amounts = _amounts(state)
+        now = self._pace
+        if self._ramps or self._vessel is not None:
+            room = planned_temperature(self._schedule, day, True) + self._warmer if self._ramps else self._level
+            now = pace(room + state[-1] if self._vessel is not None else room, self._culture)
+        change = relative_rates(amounts, self._sugars, awake(day, self._lag), now, self._culture)
+        if self._vessel is None:
+            return change
+        used = -(change[0] * amounts[0] + change[1] * amounts[1])
+        return np.concatenate((change, rise(state[-1], used, self._vessel)[None]))
+
+    def tolerance(self, state: Array) -> Array:
+        """Error allowed: of each concentration its own absolute and relative one, told as an error of its logarithm."""
+        amounts = _amounts(state)
+        allowed = ABSOLUTE_ERROR[: len(STATE)] / amounts + RELATIVE_ERROR
+        if self._vessel is None:
+            return np.asarray(allowed)
+        return np.concatenate((allowed, np.full_like(state[-1:], ABSOLUTE_ERROR[-1, 0])))
 
 
 def day_when_used(course: Course, share: float) -> float | None:
