@@ -12,6 +12,8 @@ from planner.batch.batch import Batch
 from planner.batch.moments import SECONDS_PER_DAY, parsed
 from planner.batch.readings import Logged
 from planner.batch.results import Curve, FinishOutcome
+from planner.batch.verdict import Verdict
+from planner.batch.verdict_kinds import FINISHED, STALLED, TEST
 from planner.batch.words import Words, say
 
 STAGES = ("plan", "ferment", "rest", "adjust")
@@ -67,7 +69,12 @@ def at_rest(rows: tuple[Logged, ...]) -> bool:
 
 
 def headline(
-    batch: Batch, finish: FinishOutcome | None, curve: Curve | None, rows: tuple[Logged, ...], today: datetime | None
+    batch: Batch,
+    finish: FinishOutcome | None,
+    curve: Curve | None,
+    rows: tuple[Logged, ...],
+    today: datetime | None,
+    verdict: Verdict | None = None,
 ) -> Headline:
     """How a batch stands.
 
@@ -83,6 +90,8 @@ def headline(
         The log. [as its fields]
     today : datetime or None
         The present moment. [-]
+    verdict : Verdict or None
+        What the ensemble makes of the log; without one, the last readings are set beside the typical course. [-]
 
     Returns
     -------
@@ -96,6 +105,9 @@ def headline(
     counted = _by_day(rows)
     if not counted:
         return _planned(batch, finish, today)
+    if verdict is not None:
+        resting = verdict.kind in (STALLED, FINISHED, TEST)
+        return Headline("rest" if resting else "ferment", verdict.sentence, verdict.steps[0])
     if at_rest(rows):
         return _resting(finish, rows)
     return _fermenting(batch, finish, curve, *counted[-1])
@@ -198,8 +210,13 @@ def _fermenting(batch: Batch, finish: FinishOutcome, curve: Curve, day: float, l
     return Headline("ferment", say("Day {}: {}, as expected.", *here), _coming(batch, finish, curve, day))
 
 
-def _coming(batch: Batch, finish: FinishOutcome, curve: Curve, day: float) -> Words:
+def next_feed(batch: Batch, curve: Curve, day: float) -> Words | None:
+    """The feed that falls due next after a day [d], in words; None if none does."""
     for feed in curve.feeds:
         if feed.day > day:
             return say("Feed {} about day {}.", words.mass(batch.recipe.feeds[feed.feed].mass), words.day(feed.day))
-    return say("Read again in two or three days; it should rest about day {}.", words.day(finish.day.typical))
+    return None
+
+
+def _coming(batch: Batch, finish: FinishOutcome, curve: Curve, day: float) -> Words:
+    return next_feed(batch, curve, day) or say("Read again in two or three days; it should rest about day {}.", words.day(finish.day.typical))

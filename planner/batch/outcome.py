@@ -9,17 +9,23 @@ import numpy as np
 import numpy.typing as npt
 
 from planner.batch import checks, course, headline, readings
-from planner.batch.batch import Batch
+from planner.batch.batch import Batch, Recipe
 from planner.batch.findings import Finding, error
 from planner.batch.given import as_given
 from planner.batch.mead import Mead, at_gravity, mead
 from planner.batch.must import Must, anchored, must, typical
+from planner.batch.posterior import Posterior
 from planner.batch.results import Curve, FinishOutcome, MustOutcome
 from planner.batch.scores import MEMBERS
 from planner.batch.stirring import given_doses
+from planner.batch.verdict import Verdict, verdict
+from planner.batch.verdict_kinds import Plan
+from planner.batch.verdict_words import Circumstances
+from planner.batch.weighing import weighed
 from planner.model.fermentation import TYPICAL_YIELDS, Yields
 from planner.model.liquid import Liquid, alcohol, fermentable, gravity, titratable_acid, volume
 from planner.model.scales import brix_from_gravity
+from planner.model.simulate import temperature_at
 from planner.model.span import Span
 from planner.reference.catalogue import Catalogue, UnknownIngredient
 
@@ -49,6 +55,10 @@ class Outcome:
         One sentence on how the batch stands, and what comes next.
     with_band : bool
         Whether the spans and the band rest on an ensemble.
+    posterior : Posterior or None
+        The course as the log has it, with its forecast; None without an ensemble or before the first reading.
+    verdict : Verdict or None
+        How the ferment stands; None likewise.
     """
 
     batch: Batch
@@ -61,6 +71,8 @@ class Outcome:
     findings: tuple[Finding, ...]
     headline: headline.Headline
     with_band: bool
+    posterior: Posterior | None = None
+    verdict: Verdict | None = None
 
 
 def evaluate(batch: Batch, catalogue: Catalogue, members: int = MEMBERS, today: datetime | None = None) -> Outcome:
@@ -101,11 +113,14 @@ def evaluate(batch: Batch, catalogue: Catalogue, members: int = MEMBERS, today: 
         return Outcome(batch, planned, None, None, rows, measured_start, None, findings,
                        headline.headline(batch, None, None, rows, today), members > 0)  # fmt: skip
     last = max((r.day for r in rows if r.counts and r.day is not None), default=0.0)
-    ahead = course.expected(as_given(batch), real, catalogue, last)
+    done = as_given(batch)
+    ahead = course.expected(done, real, catalogue, last)
     way = readings.path(real.liquid.member(0), _typical(ahead.yields))
     rows = readings.logged(batch.log, way)
     finish = _finish_outcome(ahead)
     curve = _curve(ahead, None if measured_start is None else _planned(batch, start, ahead, catalogue), batch)
+    after = weighed(batch, done, ahead, rows, measured_start is not None, catalogue)
+    judged = None if after is None else _verdict(batch, done, curve, rows, after, catalogue)
     adjusted = _mead(batch, real, ahead, rows, catalogue)
     findings = (
         *checks.recipe_findings(batch, catalogue, planned, ahead),
@@ -121,9 +136,35 @@ def evaluate(batch: Batch, catalogue: Catalogue, members: int = MEMBERS, today: 
         starting_gravity=measured_start,
         mead=adjusted,
         findings=tuple(sorted(findings, key=lambda f: -f.level)),
-        headline=headline.headline(batch, finish, curve, rows, today),
+        headline=headline.headline(batch, finish, curve, rows, today, judged),
         with_band=members > 0,
+        posterior=after,
+        verdict=judged,
     )
+
+
+def _verdict(
+    batch: Batch,
+    done: Recipe,
+    curve: Curve,
+    rows: tuple[readings.Logged, ...],
+    after: Posterior,
+    catalogue: Catalogue,
+) -> Verdict:
+    """What the posterior means, with what the next steps depend on: the temperature kept, the pH last found, the yeast."""
+    yeast = catalogue.yeast(done.yeast.key)
+    day = after.steps[-1].evidence.day
+    kept = sorted((step.day, step.temperature) for step in done.temperatures) or [(0.0, course.UNPLANNED)]
+    acidity = sorted((r.day, r.ph) for r in rows if r.ph is not None and r.day is not None and not r.excluded)
+    around = Circumstances(
+        temperature=float(temperature_at(kept, day)),
+        coldest=yeast.t_low,
+        best=yeast.t_best,
+        hottest=yeast.t_high,
+        ph=acidity[-1][1] if acidity else None,
+        coming=headline.next_feed(batch, curve, day),
+    )
+    return verdict(after, Plan(curve.days, curve.gravity, curve.band[3]), around)
 
 
 def _without_science(batch: Batch, findings: tuple[Finding, ...], today: datetime | None) -> Outcome:
