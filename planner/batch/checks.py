@@ -6,17 +6,14 @@ import itertools
 from collections.abc import Callable, Iterator
 from datetime import datetime, timedelta
 
-import numpy as np
-
 from planner.batch import words
 from planner.batch.batch import Batch, Event, HydrometerReading, SensorReading, What
 from planner.batch.course import UNPLANNED, Expected
 from planner.batch.findings import Finding, error, note, warning
 from planner.batch.headline import REST_FALL
-from planner.batch.mead import Mead
 from planner.batch.moments import parsed
 from planner.batch.readings import Logged
-from planner.batch.results import FinishOutcome, MustOutcome
+from planner.batch.results import MustOutcome
 from planner.batch.rules import rule_findings
 from planner.model.constants import ETHANOL_DENSITY
 from planner.model.kinetics import NORMAL_PITCH, VALID_SUGAR, VALID_TEMPERATURE
@@ -28,13 +25,6 @@ FOAM_ROOM = 0.15
 
 PITCH_RANGE = (0.4, 4.0)
 """Multiples of the usual pitch outside which it is worth a word. [-] Common practice, no source."""
-
-STILL_SUGAR = 2.0
-"""Fermentable sugar above which living yeast in a closed still bottle is a danger. [kg/m^3] 10.2 of the property data:
-4 g/L make about 1 bar of overpressure at 20 °C."""
-
-CO2_PER_HEXOSE = 0.47
-"""Carbon dioxide from sugar fermented in the bottle. [kg/kg] Theory 0.489, less what yeast keeps."""
 
 CLOCKS_DIFFER = timedelta(hours=1)
 """A reading this much ahead of the clock may still be of now."""
@@ -306,74 +296,6 @@ def _jumps(rows: tuple[Logged, ...]) -> Iterator[Finding]:
         if REST_FALL * 2.5 < row.gravity - before.gravity <= FAR_OFF:
             yield note(f"log.readings.{row.index}", "Gravity rose since the reading before: stir or degas the sample, or "
                        "check the temperature.")  # fmt: skip
-
-
-def mead_findings(batch: Batch, catalogue: Catalogue, mead: Mead, finish: FinishOutcome) -> tuple[Finding, ...]:
-    """Doubts about the adjusted mead.
-
-    Parameters
-    ----------
-    batch : Batch
-        The batch. [as its fields]
-    catalogue : Catalogue
-        The shelf. [-]
-    mead : Mead
-        Before and after. [as its fields]
-    finish : FinishOutcome
-        What the yeast leaves. [as its fields]
-    """
-    if not batch.adjustment.additions and not mead.measured:
-        return ()
-    return (*_stillness(batch, catalogue, mead), *_doses(batch, catalogue, mead), *_lost_sugar(mead, finish))
-
-
-def _stillness(batch: Batch, catalogue: Catalogue, mead: Mead) -> Iterator[Finding]:
-    if batch.adjustment.stabilised:
-        return
-    added = sum(effect.fermentable for effect in mead.effects) / mead.after.volume.typical
-    left = mead.after.fermentable
-    tolerance = catalogue.yeast(batch.recipe.yeast.key).tolerance
-    if left.high <= STILL_SUGAR or mead.after.alcohol.low > tolerance.high:
-        return
-    gas = CO2_PER_HEXOSE * left.typical
-    where = "adjustment.additions" if added > 0.5 else "adjustment"
-    if added > 0.5 and left.typical > STILL_SUGAR:
-        yield error(where, "{} of sugar that living yeast can take: in a closed bottle it would make about {} of carbon "
-                    "dioxide, enough to burst still bottles. Stabilise first, use sweeteners yeast leaves, or keep it cold "
-                    "and drink it soon.", words.concentration(left.typical), words.concentration(gas))  # fmt: skip
-    else:
-        yield warning(where, "There may be up to {} of sugar that living yeast can take. Test for residual sugar before "
-                      "you bottle, or stabilise.", words.concentration(left.high))  # fmt: skip
-
-
-def _doses(batch: Batch, catalogue: Catalogue, mead: Mead) -> Iterator[Finding]:
-    room = mead.after.volume.typical
-    seen: set[str] = set()
-    for index, addition in enumerate(batch.adjustment.additions):
-        row = catalogue.additive(addition.key)
-        place = f"adjustment.additions.{index}"
-        dose = sum(a.mass for a in batch.adjustment.additions if a.key == addition.key) / room
-        if row.cold_ceilings:
-            alcohols, ceilings = np.array(row.cold_ceilings).T
-            ceiling = float(np.interp(mead.after.alcohol.typical, alcohols, ceilings))
-            if dose > ceiling:
-                yield warning(
-                    place,
-                    _plain(row.name) + ": {} of the finished mead may crystallise in a cold cellar; stay below {}.",
-                    words.concentration(dose),
-                    words.concentration(ceiling),
-                )
-        for key in row.cautions:
-            if key not in seen and key not in ("refermentation", "co2-room"):
-                seen.add(key)
-                yield note(place, _plain(catalogue.cautions[key].text))
-
-
-def _lost_sugar(mead: Mead, finish: FinishOutcome) -> Iterator[Finding]:
-    if mead.measured and mead.before.gravity.typical < finish.dry_gravity.low - 0.002:
-        yield note("adjustment.gravity", "{} is lower than this must should reach even dry ({}): less is dissolved in it than "
-                   "the tables say.", words.gravity(mead.before.gravity.typical),
-                   words.gravity(finish.dry_gravity.typical))  # fmt: skip
 
 
 def _plain(text: str) -> str:

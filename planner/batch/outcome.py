@@ -13,6 +13,7 @@ from planner.batch.batch import Batch, Recipe
 from planner.batch.findings import Finding, error
 from planner.batch.given import as_given
 from planner.batch.mead import Mead, at_gravity, mead
+from planner.batch.mead_checks import mead_findings
 from planner.batch.must import Must, anchored, must, typical
 from planner.batch.posterior import Posterior
 from planner.batch.results import Curve, FinishOutcome, MustOutcome
@@ -125,7 +126,7 @@ def evaluate(batch: Batch, catalogue: Catalogue, members: int = MEMBERS, today: 
     findings = (
         *checks.recipe_findings(batch, catalogue, planned, ahead),
         *checks.log_findings(batch, rows, today),
-        *checks.mead_findings(batch, catalogue, adjusted, finish),
+        *mead_findings(batch, catalogue, adjusted, finish),
     )
     return Outcome(
         batch=batch,

@@ -24,7 +24,16 @@ from planner.ui.lines import ChoiceColumn, Column, LineEditor, QuantityColumn
 from planner.ui.remarks import of_place
 from planner.units import Kind, System
 
-FIRST_DOSE = {"sweetener": 5.0, "body": 10.0, "acid": 0.5}
+FIRST_DOSE = {
+    "sweetener": 5.0,
+    "body": 10.0,
+    "acid": 0.5,
+    "deacidifier": 0.5,
+    "tannin": 0.1,
+    "flavour": 1.0,
+    "liquid": 20.0,
+    "stabiliser": 0.1,
+}
 """Dose with which a new line begins. [kg/m^3] About the least that a taster notices, by the steps of the model."""
 
 ASSUMED_VOLUME = 0.010
@@ -35,7 +44,16 @@ MOST = 1e5
 
 _PROMPT = "Add an ingredient …"
 _PLACE = "adjustment.additions"
-_GROUPS = (("sweetener", "Sweeteners"), ("body", "Body"), ("acid", "Acids"))
+_GROUPS = (
+    ("sweetener", "Sweeteners"),
+    ("body", "Body"),
+    ("acid", "Acids"),
+    ("deacidifier", "Less acid"),
+    ("tannin", "Tannin"),
+    ("flavour", "Flavour"),
+    ("liquid", "Liquids"),
+    ("stabiliser", "Stabilisers"),
+)
 _GRAMS_PER_LITRE = {System.METRIC: "g/L", System.US: "g/L"}
 _OPENS_LIST = (Qt.Key.Key_Up, Qt.Key.Key_Down, Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Space)
 _FLAGS = Qt.ItemDataRole.UserRole - 1

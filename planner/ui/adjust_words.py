@@ -8,10 +8,10 @@ from enum import Enum, auto
 from typing import NamedTuple
 
 from planner.batch.batch import Addition
-from planner.batch.checks import STILL_SUGAR
 from planner.batch.findings import Level
 from planner.batch.mead import AdditionEffect, Mead, Properties
 from planner.batch.outcome import Outcome
+from planner.batch.stillness import STILL_SUGAR
 from planner.model.constants import REFERENCE_TEMPERATURE
 from planner.model.span import Span
 from planner.model.sweetness import ACID_STEP

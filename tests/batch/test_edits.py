@@ -15,11 +15,14 @@ from planner.batch.batch import (
     Batch,
     Feed,
     FruitLine,
+    Glass,
     HoneyLine,
     Recipe,
     SugarReading,
     Tasting,
     TemperatureStep,
+    Trial,
+    TrialPart,
     new_batch,
 )
 from planner.batch.codec import decode, encode
@@ -29,6 +32,8 @@ LINES = {
     "fruits": FruitLine(key="plum", mass=2.0), "honeys": HoneyLine(key="dark", mass=1.0), "feeds": Feed(key="blend", mass=0.004),
     "temperatures": TemperatureStep(day=20.0, temperature=295.15),
 }  # fmt: skip
+
+TRIAL = Trial(parts=(TrialPart(key="sugar", dose=20.0),), glasses=(Glass(strength=0.0), Glass(strength=1.0)))
 
 # Every edit once, with the parts of the batch that it must not touch.
 EDITS = {
@@ -56,6 +61,14 @@ EDITS = {
     "add_addition": (lambda b: edits.add_addition(b, Addition(key="sugar", mass=0.1)), ("recipe", "log", "adjustment.additions.0")),
     "change_addition": (lambda b: edits.change_addition(b, 0, mass=0.1), ("recipe", "log", "adjustment.additions.1")),
     "remove_addition": (lambda b: edits.remove_addition(b, 0), ("recipe", "log", "tastings")),
+    "log_doses": (
+        lambda b: edits.log_doses(b, Addition(key="sugar", mass=0.1), at="2026-11-20T18:00+01:00"),
+        ("recipe", "adjustment", "log.readings.0"),
+    ),
+    "add_trial": (lambda b: edits.add_trial(b, TRIAL), ("recipe", "log", "adjustment.additions")),
+    "change_trial": (lambda b: edits.change_trial(edits.add_trial(b, TRIAL), 0, glass=5e-5), ("recipe", "log")),
+    "score_glass": (lambda b: edits.score_glass(edits.add_trial(b, TRIAL), 0, 1, score=7.5), ("recipe", "log")),
+    "remove_trial": (lambda b: edits.remove_trial(edits.add_trial(edits.add_trial(b, TRIAL), TRIAL), 0), ("recipe", "log")),
     "add_tasting": (lambda b: edits.add_tasting(b, Tasting(note="Good.")), ("recipe", "log", "adjustment", "tastings.0")),
     "change_tasting": (lambda b: edits.change_tasting(b, 1, note="Better."), ("recipe", "log", "adjustment", "tastings.0")),
     "remove_tasting": (lambda b: edits.remove_tasting(b, 1), ("recipe", "log", "adjustment", "tastings.0")),
