@@ -169,6 +169,8 @@ class Recipe(Value, frozen=True, kw_only=True):
     temperatures: tuple[TemperatureStep, ...] = (TemperatureStep(day=0.0, temperature=291.15),)
     feeds: tuple[Feed, ...] = ()
     vessel: Volume | None = _as("vessel_m3", None)
+    pitch_planned: Annotated[str, msgspec.Meta(max_length=40)] | None = _as("pitching_planned_at", None)
+    """When the yeast is to be pitched; the log says when it was."""
     losses: Losses = Losses()
     bottles: tuple[Volume, ...] = _as("bottle_sizes_m3", (0.75e-3,))
     rules: HouseRules = HouseRules()

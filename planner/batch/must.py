@@ -78,13 +78,16 @@ def press_yield(fruit: Fruit, preparation: Preparation) -> Span:
     Notes
     -----
     Between the table's figures for plain pressing and for enzyme: freezing alone brings half of the gain, enzyme
-    the rest, and a fifth of the gain comes only with a week's cold soak (or as much of it as is given).
+    the rest, and a fifth of the gain comes only with a week's cold soak (or as much of it as is given). Fruit that ferments
+    whole is opened by yeast and alcohol as by enzyme and soak together. Estimate.
     """
     soaked = min(preparation.soak / SOAKING_DAYS, 1.0)
     gain = FREEZING_SHARE if preparation.frozen else 0.0
     if preparation.enzyme:
         gain = 1.0
     gain *= 1.0 - SOAKING_SHARE * (1.0 - soaked)
+    if preparation.whole:
+        gain = 1.0
     return Span(
         *(fresh + gain * (best - fresh) for fresh, best in zip(fruit.yield_fresh, fruit.yield_enzyme, strict=True))
     )
@@ -261,7 +264,9 @@ def typical(start: Must) -> Must:
     start : Must
         An ensemble. [as its fields]
     """
-    return Must(start.liquid.member(slice(0, 1)), start.nitrogen[:1], tuple(j.member(slice(0, 1)) for j in start.juices))
+    return Must(
+        start.liquid.member(slice(0, 1)), start.nitrogen[:1], tuple(j.member(slice(0, 1)) for j in start.juices)
+    )
 
 
 def anchored(start: Must, measured: float) -> Must:
