@@ -22,15 +22,13 @@ from planner.batch.batch import (
     WeightReading,
 )
 from planner.batch.codec import BatchFileError, decode
-from planner.batch.mead import Properties
 from planner.batch.outcome import Outcome, evaluate
 from planner.batch.readings import Logged
 from planner.batch.results import Curve
 from planner.model.span import Span
-from planner.model.sweetness import STEP as SWEETNESS_STEP
-from planner.model.viscosity import STEP as BODY_STEP
 from planner.reference.catalogue import Catalogue, catalogue
 from planner.reference.shipped import samples
+from planner.report_adjustment import adjustment_data, given_lines, stillness_lines
 
 _DIGITS = 6  # significant figures kept; far beyond any instrument, and files stay readable
 
@@ -43,19 +41,6 @@ def _span(span: Span, factor: float = 1.0) -> float | dict[str, float]:
     """A known number as itself, an uncertain one as low, typical and high."""
     low, typical, high = (_number(part * factor) for part in span)
     return typical if low == high else {"low": low, "typical": typical, "high": high}
-
-
-def _properties(properties: Properties) -> dict[str, Any]:
-    return {
-        "volume_l": _span(properties.volume, 1e3),
-        "gravity_sg20": _span(properties.gravity),
-        "alcohol_pct_vol": _span(properties.alcohol, 1e2),
-        "sweetness_g_per_l_sucrose": _span(properties.sweetness),
-        "body_mpa_s": _span(properties.viscosity, 1e3),
-        "acid_g_per_l_tartaric": _span(properties.acid),
-        "fermentable_sugar_g_per_l": _span(properties.fermentable),
-        "extract_g_per_l": _span(properties.extract),
-    }
 
 
 def _must(outcome: Outcome, shelf: Catalogue) -> dict[str, Any] | None:
@@ -160,35 +145,6 @@ def _name_of(entry: Event, shelf: Catalogue) -> str | None:
     return known.get(entry.key, entry.key) if entry.key else None
 
 
-def _mead(outcome: Outcome) -> dict[str, Any] | None:
-    mead = outcome.mead
-    if mead is None:
-        return None
-    additions = [
-        {
-            "name": effect.name,
-            "mass_g": _number(effect.mass * 1e3),
-            "teaspoons_about": None if effect.teaspoons is None else _number(effect.teaspoons),
-            "volume_change_ml": _number(effect.volume * 1e6),
-            "gravity_change": _number(effect.gravity),
-            "alcohol_change_pct_vol": _number(effect.alcohol * 1e2),
-            "sweetness_change_g_per_l_sucrose": _number(effect.sweetness),
-            "sweetness_steps": _number(effect.sweetness / SWEETNESS_STEP),
-            "body_change_mpa_s": _number(effect.viscosity * 1e3),
-            "body_steps": _number(effect.viscosity / BODY_STEP),
-            "acid_change_g_per_l_tartaric": _number(effect.acid),
-            "fermentable_sugar_g": _number(effect.fermentable * 1e3),
-        }
-        for effect in mead.effects
-    ]
-    return {
-        "rests_on": "measured gravity" if mead.measured else "expected finish",
-        "before": _properties(mead.before),
-        "additions": additions,
-        "after": _properties(mead.after),
-    }
-
-
 def as_data(outcome: Outcome, shelf: Catalogue) -> dict[str, Any]:
     """An outcome as plain data for JSON.
 
@@ -222,7 +178,7 @@ def as_data(outcome: Outcome, shelf: Catalogue) -> dict[str, Any]:
         "third_of_sugar_day": None if outcome.curve is None or outcome.curve.third_day is None
         else _number(outcome.curve.third_day),
         "log": [_reading(row, batch.log.readings[row.index], shelf) for row in outcome.log],
-        "adjustment": _mead(outcome),
+        "adjustment": adjustment_data(outcome, shelf, _number, _span),
         "tastings": [{"at": tasting.at, "note": tasting.note} for tasting in batch.tastings],
         "findings": [{"level": f.level.name.lower(), "place": f.place, "text": str(f.text)} for f in outcome.findings],
     }  # fmt: skip
@@ -300,8 +256,10 @@ def as_text(data: dict[str, Any]) -> str:
                 f"  weigh {row['mass_g']:.0f} g of {row['name']}{about}: sweetness {row['sweetness_change_g_per_l_sucrose']:+.0f} g/L,"
                 f" body {row['body_steps']:+.1f} steps, gravity {row['gravity_change']:+.3f}{ferments}"
             ]
+        lines += given_lines(mead)
         if mead["additions"]:
             lines += _block("Mead after additions", mead["after"])
+        lines += stillness_lines(mead)
     if data["tastings"]:
         lines += ["", "Tastings", *(f"  {(row['at'] or '')[:10]}  {row['note']}" for row in data["tastings"])]
     if data["findings"]:
