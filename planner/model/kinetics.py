@@ -39,7 +39,8 @@ DECLINE_FOR_YIELD = 0.55 / 0.465  # that model makes more ethanol of its sugar t
 # the time to 4 g/L lies between the two papers' models, or within 10 % of the nearer, for 200 to 260 g/L of sugar, 150
 # to 250 mg/L of nitrogen and 15 to 25 °C (tests/model/test_simulate.py). Neither paper knows a tolerance; where the
 # strain's comes near, as at 260 g/L for one of 16 % vol, the end takes up to twice as long. Estimate of this project.
-DECLINE_SHARE = 0.4  # of Coleman's decline that is kept [-]
+DECLINE_SHARE = (0.4, 0.55)  # of Coleman's decline that is kept, up to 25 and from 30 °C: both papers stick in heat [-]
+_HEAT = (298.15, 303.15)
 K_ETHANOL = 50.0  # ethanol that halves uptake at 293.15 K; the paper has 40 without a share of decline [kg/m^3]
 
 # Both papers took about 10 g/L from one source, where few samples lay near dryness. Yeast makes carriers of higher
@@ -198,7 +199,7 @@ def pace(temperature: Any, culture: Culture) -> Pace:
         growth=growth_constant(t) * culture.growth * ease,
         uptake=UPTAKE_ETHANOL / ETHANOL_PER_SUGAR * _arrhenius(_E_UPTAKE, t, 296.15) * culture.vigour * ease,
         maintenance=MAINTENANCE * _arrhenius(_E_MAINTENANCE, t, 293.30) * alive,
-        decline=decline_constant(t) * DECLINE_FOR_YIELD * DECLINE_SHARE * culture.decline,
+        decline=decline_constant(t) * DECLINE_FOR_YIELD * np.interp(t, _HEAT, DECLINE_SHARE) * culture.decline,
         k_nitrogen=K_NITROGEN * saturation,
         k_sugar=K_SUGAR * saturation,
         k_glucose_on_fructose=K_GLUCOSE_ON_FRUCTOSE * saturation,

@@ -92,7 +92,7 @@ def test_that_a_must_that_loses_nothing_rises_by_what_its_sugar_gives():
 def test_that_a_cube_of_strong_must_in_a_warm_room_overheats_and_sticks():
     # UC Bulletin 827 (Ough & Amerine 1966): sluggish above about 30 °C, stops near 38 °C.
     culture = AVERAGE._replace(vigour=1.5)
-    large, small = in_room(1000.0, 250.0, 300.15, culture), in_room(5.0, 250.0, 295.15, culture)
+    large, small = in_room(1000.0, 250.0, 303.15, culture), in_room(5.0, 250.0, 295.15, culture)
     assert large.temperature.max() > 308.15  # beyond the range in which decline was measured
     assert large.sugar[-1, 0] > 10.0
     assert small.temperature.max() < 303.15
