@@ -46,8 +46,9 @@ LAST_SUGAR = Span(0.5, 1.5, 3.5)
 """Factor on the sugar that halves the uptake, which decides how long the end takes. [-] The papers have 7.5 and 10 g/L,
 measured red musts less than the model's own."""
 
-DRY_OFFSET = 0.0008
-"""Doubt of the gravity of dry mead that no ingredient accounts for, as standard deviation. [-] Estimate."""
+DRY_OFFSET, EXTRACT_DOUBT = 0.0008, 0.08
+"""Doubt of the gravity of dry mead that no ingredient accounts for, as standard deviation: so much, and such a share of what
+extract adds to it. [-] Estimates; fruits of one kind differ more than their table shows."""
 
 CEASING = 0.012
 """Chance per day that a working yeast ceases for a reason outside the model. [1/d] With the causes below, about one ferment
@@ -65,6 +66,10 @@ CREEP = (0.001, 0.04)
 
 BEGUN, NOTHING_TO_STICK_AT = 0.03, 3.0
 """Share of the sugar used from which a ferment counts as begun, and sugar below which nothing can stick. [-], [kg/m^3]"""
+
+SLIDE, LEAST_SPREAD = 0.7, 0.4
+"""Size of the exchange of sugar for extract that is offered, by the doubt of the dry gravity; and share of the spread that
+traits had at first which their variation never falls below. [-] Of the method, not of the ferment."""
 
 FULL_STEP, LATE_STEP, LATE = 0.25, 0.5, 15.0
 """Longest steps before and after a day. [d] Of an exponential midpoint rule; one step is off by less than the wandering."""
@@ -89,6 +94,8 @@ class Outset:
     gravity, alcohol, sugar : numpy.ndarray, shape (4, n)
         Coefficients of cubics in the share of sugar left, the highest power first, for the specific gravity [-], the
         alcohol by volume [m^3/m^3] and the fermentable sugar per volume [kg/m^3].
+    lift : numpy.ndarray, shape (n,)
+        What extract adds to the gravity when dry. [-]
     comfort : (float, float)
         The yeast's range of temperature. [K]
     """
@@ -103,6 +110,7 @@ class Outset:
     gravity: Array
     alcohol: Array
     sugar: Array
+    lift: Array
     comfort: tuple[float, float]
 
     @property
@@ -177,6 +185,7 @@ def outset(
         gravity=cubics[0],
         alcohol=cubics[1],
         sugar=cubics[2],
+        lift=some(tables[0][0] - gravity(Liquid.of(water=way["water"][0], ethanol=way["ethanol"][0]))),
         comfort=comfort,
     )
 
@@ -222,9 +231,12 @@ class Flock:
             warmth=np.log(PER_TEN_KELVIN.at(normal(n), 0.8)),
             held=np.log(HELD_BACK.at(normal(n), 0.2)),
             last=np.log(LAST_SUGAR.at(normal(n), 0.2)),
-            offset=DRY_OFFSET * normal(n),
+            offset=np.hypot(DRY_OFFSET, EXTRACT_DOUBT * start.lift) * normal(n),
         )
         self.uptake = np.zeros(n)
+        self._first_spread = tuple(float(values.std()) for values in self.traits)
+        dry = start.gravity[3] + self.traits.offset
+        self._dry = float(dry.mean()), float(dry.std())
         self._given: set[int] = set()
         self._acts = sorted({day for day, _ in start.schedule} | {dose.day for dose in start.doses})
         self._culture, self._lag = start.culture, np.zeros(n)
@@ -286,12 +298,38 @@ class Flock:
         """Give copies traits of their own without widening the whole: each is drawn a little to the mean, then moved."""
         keep = np.sqrt(1.0 - width**2)
 
-        def moved(values: Array) -> Array:
+        def moved(values: Array, at_first: float) -> Array:
             mean, spread = values.mean(), values.std()
-            return np.asarray(mean + keep * (values - mean) + width * spread * self.dice.standard_normal(values.size))
+            # A spread that has all but gone is owed to few survivors, not to what the readings say of it.
+            step = width * max(spread, LEAST_SPREAD * at_first)
+            return np.asarray(mean + keep * (values - mean) + step * self.dice.standard_normal(values.size))
 
-        self.traits = Traits(*(moved(values) for values in self.traits))
+        self.traits = Traits(*(moved(v, first) for v, first in zip(self.traits, self._first_spread, strict=True)))
         self._refresh()
+
+    def slide(self) -> None:
+        """Exchange sugar for other extract at the same gravity, as far as what was known of the dry gravity allows.
+
+        Readings of gravity cannot tell the two apart. Each particle is offered another dry gravity and takes it by the
+        odds of the two beforehand (Metropolis' rule), so that survivors keep the doubt that is really left.
+        """
+        middle, spread = self._dry
+        share, offset = self.share, self.traits.offset
+        a, b, c, d = self._cubics[0]
+        change = SLIDE * spread * self.dice.standard_normal(share.size)
+        dry = d + offset
+        odds = np.exp(0.5 * (((dry - middle) / spread) ** 2 - ((dry + change - middle) / spread) ** 2))
+        slope = np.maximum((3.0 * a * share + 2.0 * b) * share + c - offset, 0.02)
+        wanted = share - change * (1.0 - share) / slope
+        taken = (self.dice.random(share.size) < odds) & (wanted > 1e-4) & (wanted < 1.0 - BEGUN) & (share < 1.0 - BEGUN)
+        before = self.gravity
+        self.state[:2] *= np.where(taken, wanted / np.maximum(share, 1e-9), 1.0)
+        self._keep_gravity(before)
+
+    def _keep_gravity(self, before: Array) -> None:
+        """Let the offset of the dry gravity make up for a change of sugar."""
+        gone = np.maximum(1.0 - self.share, 0.1)
+        self.traits = self.traits._replace(offset=self.traits.offset + (before - self.gravity) / gone)
 
     def resweeten(self, sugar: Array) -> None:
         """Set the sugar left, and let the offset of the dry gravity make up for it, so that the gravity stays. [kg/m^3]"""
@@ -300,8 +338,7 @@ class Flock:
             sugar / np.maximum(self.sugar, 1e-3), 0.0, np.minimum(1e3, 0.97 / np.maximum(self.share, 1e-6))
         )
         self.state[:2] = np.maximum(self.state[:2], 1e-6) * factor
-        gone = np.maximum(1.0 - self.share, 0.1)
-        self.traits = self.traits._replace(offset=self.traits.offset + (before - self.gravity) / gone)
+        self._keep_gravity(before)
 
     def run_to(self, until: float) -> None:
         """Live until a day, in steps that cross no act. [d]"""

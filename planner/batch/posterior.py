@@ -38,6 +38,9 @@ EXTRACT_SLACK = (3.0, 0.03)
 """Extract that one possible ferment may have misjudged when a test says so: so much [kg/m^3] and a share of the sugar [-],
 standard deviation. Estimate."""
 
+SINCE_TEST = 4.0
+"""Sugar used since a test up to which the test still holds. [kg/m^3] Two lines of a hydrometer."""
+
 DRY, STILL_SWEET = 4.0, 10.0
 """Fermentable sugar up to which a mead is dry, and from which it is certainly not. [kg/m^3] OIV labelling standard and
 Bisson 1999 for the first."""
@@ -45,9 +48,9 @@ Bisson 1999 for the first."""
 NEARLY_DRY = 6.0
 """Sugar up to which a ferment counts as done. [kg/m^3] Dry, with the doubt of a strip."""
 
-STANDSTILL, STANDSTILL_SHARE = (0.25, 0.9), 0.02
+STANDSTILL, STANDSTILL_SHARE = (0.35, 0.8), 0.025
 """Uptake per day below which a ferment stands still: such a share of the sugar left [1/d], but within these bounds
-[kg/(m^3 d)]. Between a tenth and four tenths of a line of the hydrometer per day; what is left would take months. Estimate."""
+[kg/(m^3 d)]. Between a seventh and a third of a line of the hydrometer per day; what is left would take months. Estimate."""
 
 LONGEST = 150.0
 """Day at which forecasts end. [d]"""
@@ -72,6 +75,8 @@ class Present(NamedTuple):
         Probability that this reading is a bad one. [-]
     ceased_on : float or None
         Day on which the yeast most likely ceased, if it did. [d]
+    tested : bool
+        Whether a sugar test was made that still holds.
     chilled : bool
         Whether it is much colder than it was, or than the yeast works at.
     """
@@ -89,6 +94,7 @@ class Present(NamedTuple):
     share_left: Span
     bad: float
     ceased_on: float | None
+    tested: bool
     chilled: bool
 
 
@@ -195,6 +201,7 @@ class _Follower:
     def __init__(self, start: Outset) -> None:
         self.flock = Flock(start, np.random.default_rng(zlib.crc32(b"log/particles")))
         self.weights = np.full(start.size, 1.0 / start.size)
+        self.after_test = float("inf")
         self.diary = _Diary()
         self.diary.write(0.0, self.flock.gravity)
 
@@ -207,6 +214,7 @@ class _Follower:
         self.go_to(found.day)
         if found.kind == "sugar":
             self._tested(found)
+            self.after_test = float(np.sum(self.weights * self.flock.sugar))
             bad = 0.0
         else:
             bad = self._read(found, suspicion)
@@ -217,6 +225,7 @@ class _Follower:
             self.diary.chosen(which)
             self.flock.vary(0.12)
             self.weights = np.full(self.weights.size, 1.0 / self.weights.size)
+        self.flock.slide()
         return present
 
     def _read(self, found: Evidence, suspicion: float) -> float:
@@ -271,6 +280,7 @@ class _Follower:
             share_left=_span(share, w),
             bad=bad,
             ceased_on=quantiles(flock.ceased_on[halted], w[halted], (0.5,))[0] if chance(halted) > 0.02 else None,
+            tested=bool(self.after_test - float(np.sum(w * sugar)) < SINCE_TEST),
             chilled=flock.chilled,
         )
 

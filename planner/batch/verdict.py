@@ -78,6 +78,6 @@ def verdict(after: Posterior, plan: Plan | None, around: Circumstances) -> Verdi
         decided_by=after.steps[first].evidence.place,
         would_change=would_change(kind, after),
         steps=steps(kind, after, around),
-        cautions=cautions(kind, now),
+        cautions=cautions(kind, after),
         stalled_since=since,
     )

@@ -34,10 +34,14 @@ SURE_NOT_SWEET = 0.02
 VERY_SURE = 0.98
 """Probability from which one reading alone, or one taken in the cold, is enough for "stalled". [-]"""
 
+BELIEVED = 1.002
+"""Gravity up to which a ferment is called finished without a sugar test. [-] Dry wines and meads rest at 0.990 to 1.000 (common
+practice, no source); above, the extract of the fruit can hide sugar that no table knows of."""
+
 SURE_SWEET = 0.95
 """Probability of sugar above 10 g/L that "stalled" needs. [-]"""
 
-AT_REST = 0.65
+AT_REST = 0.6
 """Probability of no longer moving from which a test is asked for. [-]"""
 
 DOUBTFUL = 0.03
@@ -143,20 +147,22 @@ def _next_kind(last: str, before: Present | None, now: Present) -> str:
     """The verdict after one more reading. What was said is kept while it is likely, so that it does not flicker."""
     if now.begun < HALF:
         return SLOW if now.evidence.day > LONG_LAG else TOO_EARLY
-    tested = now.evidence.kind == "sugar"
+    fresh = now.evidence.kind == "sugar"
     kept = last == FINISHED
+    plain = now.tested or fresh or now.evidence.value <= BELIEVED
     if (
-        now.done >= (KEPT if kept else SURE_DONE)
+        plain
+        and now.done >= (KEPT if kept else SURE_DONE)
         and now.sweet <= SURE_NOT_SWEET * (3.0 if kept else 1.0)
-        and (kept or tested or (before is not None and before.moving < 0.6))
+        and (kept or fresh or (before is not None and before.moving < 0.6))
     ):
         return FINISHED
-    twice = tested or (before is not None and before.moving < 0.85)
+    twice = fresh or (before is not None and before.moving < 0.85)
     enough = KEPT if last == STALLED else SURE if twice and not now.chilled else VERY_SURE
     if now.standing >= enough and now.sweet >= min(enough, SURE_SWEET):
         return STALLED
-    if not tested and now.moving <= 1.0 - AT_REST and (now.sweet <= 1.0 - DOUBTFUL or now.sugar.low < WITHIN_REACH):
+    if not now.tested and now.moving <= 1.0 - AT_REST and (now.sweet <= 1.0 - DOUBTFUL or now.sugar.low < WITHIN_REACH):
         return TEST
-    if tested and now.moving <= 1.0 - AT_REST:
+    if now.tested and now.moving <= 1.0 - AT_REST:
         return FINISHED if now.done > now.standing else STALLED
     return ON_COURSE

@@ -7,8 +7,19 @@ from typing import NamedTuple
 import numpy as np
 
 from planner.batch import words
-from planner.batch.posterior import DRY, Posterior, Present
-from planner.batch.verdict_kinds import FINISHED, ON_COURSE, SLOW, STALLED, TEST, TOO_EARLY, Plan, likelihood
+from planner.batch.posterior import DRY, NEARLY_DRY, Posterior, Present
+from planner.batch.verdict_kinds import (
+    BELIEVED,
+    FINISHED,
+    ON_COURSE,
+    SLOW,
+    STALLED,
+    SURE_DONE,
+    TEST,
+    TOO_EARLY,
+    Plan,
+    likelihood,
+)
 from planner.batch.words import Words, say
 
 SOUR = 3.0
@@ -127,6 +138,11 @@ def evidence(kind: str, after: Posterior, plan: Plan | None) -> tuple[Words, ...
     if kind in (ON_COURSE, SLOW):
         said.append(say("It uses {} to {} of sugar a day.",
                         *(words.concentration(max(rate, 0.0)) for rate in (now.uptake.low, now.uptake.high))))  # fmt: skip
+    if kind == TEST and now.done >= SURE_DONE:
+        said.append(
+            say("It rests above {}: so high, what else the fruit gave may hide sugar that the tables do not know of.",
+                words.gravity(BELIEVED))
+        )  # fmt: skip
     off = _behind(after, plan)
     if kind == SLOW and off is not None:
         said.append(say("The last gravity is {} above what was expected for that day.", words.gravity_step(off)))
@@ -198,7 +214,7 @@ def steps(kind: str, after: Posterior, around: Circumstances) -> tuple[Words, ..
     if kind == ON_COURSE:
         return (around.coming or say("Read again in two or three days."),)
     if kind == FINISHED:
-        tested = now.evidence.kind == "sugar"
+        tested = _tested_dry(after)
         rack = say("Rack it off the lees.")
         return (rack,) if tested else (rack, say("Before you bottle, make sure with a sugar test."))
     gentle = [*_warm(around), say("Rouse it: stir up the lees gently and let the gas out. Read again in two days.")]
@@ -211,6 +227,11 @@ def steps(kind: str, after: Posterior, around: Circumstances) -> tuple[Words, ..
                 "then pitch it in full.")
         )  # fmt: skip
     return tuple(gentle)
+
+
+def _tested_dry(after: Posterior) -> bool:
+    """Whether a sugar test has found it dry, within a strip's doubt."""
+    return any(step.evidence.kind == "sugar" and step.evidence.value <= NEARLY_DRY for step in after.steps)
 
 
 def _warm(around: Circumstances) -> list[Words]:
@@ -240,24 +261,24 @@ def _feed(now: Present) -> Words:
                words.alcohol(FEED_UNTIL))  # fmt: skip
 
 
-def cautions(kind: str, now: Present) -> tuple[Words, ...]:
+def cautions(kind: str, after: Posterior) -> tuple[Words, ...]:
     """What to mind.
 
     Parameters
     ----------
     kind : str
         One of `verdict_kinds.KINDS`.
-    now : Present
-        How the ferment stands. [as its fields]
+    after : Posterior
+        The course as the log has it. [as its fields]
     """
-    said = []
+    now, said = after.steps[-1], []
     if kind in (STALLED, SLOW, TEST):
         said.append(say("Stirring and warming set gas free at once: leave room for foam, and air the room."))
         said.append(
             say("Do not bottle it like this: with up to {} of sugar and living yeast, closed bottles can burst.",
                 words.concentration(now.sugar.high))
         )  # fmt: skip
-    if kind == FINISHED and now.evidence.kind != "sugar":
+    if kind == FINISHED and not _tested_dry(after):
         said.append(
             say("A gravity at rest does not prove that a bottle will stay still; a sugar test does, or stabilising.")
         )

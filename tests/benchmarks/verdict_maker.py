@@ -1,0 +1,87 @@
+"""What a maker knows of a simulated ferment beforehand, as the planner's own liquids and yeast."""
+
+from __future__ import annotations
+
+import numpy as np
+import numpy.typing as npt
+
+from planner.batch.course import DECLINE, GROWTH, LAG, WARMER
+from planner.batch.particles import Outset, outset
+from planner.batch.posterior import PARTICLES
+from planner.batch.scores import scores
+from planner.model.constants import ETHANOL_DENSITY
+from planner.model.fermentation import fully_fermented, yields_at
+from planner.model.kinetics import Culture
+from planner.model.liquid import Liquid, gravity, volume
+from planner.model.span import Span
+from tests.benchmarks.verdict_population import Ferment
+
+Array = npt.NDArray[np.float64]
+
+MEMBERS = 300
+VIGOUR = Span(0.75, 1.0, 1.5)  # of an unknown yeast: between the rows of the shelf, with room on either side [-]
+GLUCOSE_SHARE = 0.46  # honey and fruit [-]
+COMFORT = (285.15, 303.15)  # of an unknown yeast [K]
+START_DOUBT = 0.0007  # standard deviation of the measured starting gravity [-]
+PER_SOLIDS = 3.83e-4  # specific gravity per g/L of extract, near enough to share out a difference [L/g]
+
+
+def _between(bounds: list[float], label: str) -> Array:
+    """Members of a range that holds the truth nine times in ten."""
+    low, high = float(bounds[0]), float(bounds[1])
+    return Span(low, 0.5 * (low + high), high).at(scores(label, MEMBERS), 0.0)
+
+
+def must_of(ferment: Ferment) -> Liquid:
+    """Musts, one cubic metre each, that have the starting gravity, with sugar and other extract within their ranges."""
+    sugar, other = (_between(ferment[f"{key}_g_l"], f"maker/{key}") for key in ("fermentable", "non_sugar_extract"))
+    start = ferment["starting_gravity"] + START_DOUBT * scores("maker/start", MEMBERS)
+    spread_sugar, spread_other = float(np.var(sugar)), float(np.var(other))
+    known = START_DOUBT**2 / PER_SOLIDS**2
+    for _ in range(3):
+        solids = (start - gravity(_liquid(sugar, other))) / PER_SOLIDS
+        whole = spread_sugar + spread_other + known
+        sugar, other = (
+            np.maximum(sugar + solids * spread_sugar / whole, 1.0),
+            np.maximum(other + solids * spread_other / whole, 0.0),
+        )
+    return _liquid(sugar, other)
+
+
+def _liquid(sugar: Array, other: Array) -> Liquid:
+    water = 998.2 - 0.62 * (sugar + other)
+    for _ in range(4):
+        liquid = Liquid.of(
+            water=water, glucose=GLUCOSE_SHARE * sugar, fructose=(1.0 - GLUCOSE_SHARE) * sugar, other=other
+        )
+        water = water + (1.0 - volume(liquid)) * 998.2
+    return liquid
+
+
+def outset_of(ferment: Ferment, size: int = PARTICLES) -> Outset:
+    """The particles that the planner would begin with."""
+    liquid = must_of(ferment)
+    made = yields_at(*(scores(f"yield/{what}", MEMBERS) for what in ("ethanol", "glycerol", "rest")))
+    shrunk = volume(fully_fermented(liquid, made)) / volume(liquid)
+    culture = Culture(
+        tolerance=_between(ferment["tolerance_pct_vol"], "yeast/tolerance") / 100.0 * ETHANOL_DENSITY * shrunk,
+        vigour=VIGOUR.at(scores("yeast/vigour", MEMBERS), 0.2),
+        growth=GROWTH.at(scores("yeast/growth", MEMBERS), 0.2),
+        decline=DECLINE.at(scores("yeast/decline", MEMBERS), 0.05),
+        lag=LAG.at(scores("yeast/lag", MEMBERS), 0.1),
+        pitch=np.full(MEMBERS + 1, float(ferment["pitch_g_l"])),
+        ethanol_yield=np.asarray(made.ethanol),
+    )
+    schedule = sorted((float(day), float(celsius) + 273.15) for day, celsius in ferment["temperature_c"])
+    schedule[0] = (0.0, schedule[0][1])
+    return outset(
+        liquid,
+        _between(ferment["nitrogen_mg_l"], "maker/nitrogen") / 1000.0,
+        made,
+        culture,
+        WARMER.at(scores("must/warmer", MEMBERS)),
+        schedule,
+        (),
+        COMFORT,
+        size,
+    )
