@@ -16,7 +16,8 @@ import numpy as np
 import numpy.typing as npt
 
 from planner.batch.evidence import BAD_READING, Evidence, suspicions
-from planner.batch.particles import BEGUN, Flock, Integers, Outset
+from planner.batch.outset import Outset
+from planner.batch.particles import BEGUN, Flock, Integers
 from planner.model.span import Span
 
 Array = npt.NDArray[np.float64]

@@ -9,7 +9,7 @@ import numpy as np
 from planner.batch.batch import Batch, Recipe, SugarReading
 from planner.batch.course import UNPLANNED, WARMER, Expected, culture
 from planner.batch.evidence import Evidence
-from planner.batch.particles import Outset, outset
+from planner.batch.outset import Outset, outset
 from planner.batch.posterior import LONGEST, PARTICLES, READING_DOUBT, Posterior, posterior
 from planner.batch.readings import SUGAR_DOUBT, Logged
 from planner.batch.scores import scores

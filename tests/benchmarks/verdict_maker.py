@@ -6,7 +6,7 @@ import numpy as np
 import numpy.typing as npt
 
 from planner.batch.course import DECLINE, GROWTH, LAG, WARMER
-from planner.batch.particles import Outset, outset
+from planner.batch.outset import Outset, outset
 from planner.batch.posterior import PARTICLES
 from planner.batch.scores import scores
 from planner.model.constants import ETHANOL_DENSITY
