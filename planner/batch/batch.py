@@ -171,6 +171,8 @@ class Recipe(Value, frozen=True, kw_only=True):
     vessel: Volume | None = _as("vessel_m3", None)
     pitch_planned: Annotated[str, msgspec.Meta(max_length=40)] | None = _as("pitching_planned_at", None)
     """When the yeast is to be pitched; the log says when it was."""
+    calendar: Annotated[str, msgspec.Meta(max_length=80)] = ""
+    """What the batch is called in calendars, whatever its name becomes; given at the first export."""
     losses: Losses = Losses()
     bottles: tuple[Volume, ...] = _as("bottle_sizes_m3", (0.75e-3,))
     rules: HouseRules = HouseRules()
@@ -355,6 +357,8 @@ class Trial(Value, frozen=True, kw_only=True):
     parts: tuple[TrialPart, ...]
     glasses: tuple[Glass, ...]
     glass: Volume = _as("glass_m3", 1e-4)
+    counted: bool = _as("drunk_counted", False)
+    """What it took from the mead is among what was taken out."""
     at: Annotated[str, msgspec.Meta(max_length=40)] | None = None
     note: Text = ""
 

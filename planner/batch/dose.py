@@ -205,6 +205,7 @@ def find(
     catalogue: Catalogue,
     lines: Mapping[str, Addition] | None = None,
     fixed: Mapping[str, float] | None = None,
+    least: Mapping[str, float] | None = None,
     cost: Mapping[str, float] | None = None,
 ) -> Found:
     """The smallest doses that reach what is wanted.
@@ -222,7 +223,9 @@ def find(
     lines : mapping of str to Addition, optional
         Labels and blends of additives that have them. [-]
     fixed : mapping of str to float, optional
-        Masses that are given, such as what was already stirred in. [kg]
+        Masses that are set. [kg]
+    least : mapping of str to float, optional
+        Masses that are the least, because they were already stirred in. [kg]
     cost : mapping of str to float, optional
         How a kilogram of each counts; 1 where nothing is said. [1/kg]
 
@@ -243,11 +246,13 @@ def find(
     Linear programmes about the last point (HiGHS by way of scipy), within a trust region that halves whenever a step
     does not help; the last one's multipliers tell what binds.
     """
-    keys = tuple(dict.fromkeys((*allowed, *(fixed or {}))))
+    set_, given = dict(fixed or {}), dict(least or {})
+    set_ |= {key: mass for key, mass in given.items() if key not in allowed}
+    keys = tuple(dict.fromkeys((*allowed, *set_, *given)))
     rows = [catalogue.additive(key) for key in keys]
     _must_make_sense(wanted, keys)
     bounds = (*wanted, *natural_limits(base, rows))
-    search = _Search(base, rows, bounds, lines or {}, dict(fixed or {}), dict(cost or {}))
+    search = _Search(base, rows, bounds, lines or {}, set_, given, dict(cost or {}))
     masses, active = search.run()
     return search.found(masses, active)
 
@@ -271,14 +276,15 @@ class _Search:
         bounds: Sequence[Bound],
         lines: Mapping[str, Addition],
         fixed: dict[str, float],
+        least: dict[str, float],
         cost: dict[str, float],
     ) -> None:
         self.base, self.rows, self.room = base, rows, float(volume(base))
         self.keys = [row.key for row in rows]
         self.lines = [lines.get(key) for key in self.keys]
         self.cost = np.array([max(cost.get(key, 1.0), 1e-6) for key in self.keys])
-        self.low = np.array([fixed.get(key, 0.0) / self.room for key in self.keys])
-        self.high = np.where([key in fixed for key in self.keys], self.low, MOST)
+        self.low = np.array([fixed.get(key, least.get(key, 0.0)) / self.room for key in self.keys])
+        self.high = np.where([key in fixed for key in self.keys], self.low, np.maximum(self.low, MOST))
         # Each end of each bound is one row: sign * value <= sign * limit, counted in steps.
         self.rows_of: list[tuple[Bound, float, float, float]] = []
         for bound in bounds:

@@ -174,6 +174,16 @@ def test_that_what_is_already_in_counts():
     assert doses(rest)["erythritol"] > doses(whole)["xylitol"] - 20.0
 
 
+def test_that_what_was_stirred_in_is_the_least():
+    sweet, much = [Bound("sweetness", low=30.0)], 45.0 * ROOM
+    within = find(DRY, sweet, ["xylitol"], SHELF, least={"xylitol": 10.0 * ROOM})
+    assert doses(within)["xylitol"] == pytest.approx(doses(find(DRY, sweet, ["xylitol"], SHELF))["xylitol"], rel=1e-3)
+    assert doses(find(DRY, sweet, ["xylitol"], SHELF, least={"xylitol": much}))["xylitol"] == pytest.approx(45.0)
+    other = find(DRY, sweet, ["erythritol"], SHELF, least={"xylitol": 10.0 * ROOM})
+    assert doses(other)["xylitol"] == pytest.approx(10.0)
+    assert other.is_reached
+
+
 def test_that_a_label_is_heeded():
     strong = find(DRY, [Bound("alcohol", low=0.13)], ["flavour-extract"], SHELF,
                   lines={"flavour-extract": Addition(key="flavour-extract", mass=0.0, alcohol=0.80)})  # fmt: skip
