@@ -11,12 +11,16 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Rectangle
 from matplotlib.text import Text
 
+from planner.ui.log_signs import SHAPES
 from planner.ui.theme import Colours, contrast
 
 SMALL, LOUD = 0.9, 1.9
 """Sizes of labels and of the one word that must be seen from afar, as shares of the interface's text. [-]"""
 
 TEXT_CONTRAST = 4.5
+
+MOST_PH = 12
+"""As many pH values are written beside their marks."""
 
 _BAND, _INNER, _ZONE, _REST = 0.16, 0.22, 0.20, 0.16  # opacities
 
@@ -99,12 +103,17 @@ class Artists:
         self.band = axes.fill_between([], [], [], alpha=_BAND, linewidth=0.0, zorder=1.5)
         self.inner = axes.fill_between([], [], [], alpha=_INNER, linewidth=0.0, zorder=1.6)
         (self.expected,) = axes.plot([], [], linewidth=2.0, zorder=2.0)
+        self.foreseen_band = axes.fill_between([], [], [], alpha=_BAND, linewidth=0.0, zorder=1.55)
+        (self.foreseen,) = axes.plot([], [], linewidth=2.0, linestyle=(0, (1, 1.2)), zorder=2.1)
+        self.landing: Rectangle = axes.axvspan(0.0, 0.0, alpha=_ZONE, linewidth=1.2, zorder=1.15)
         (self.recipe_alone,) = axes.plot([], [], linewidth=1.3, linestyle=(0, (3, 2)), zorder=1.9)
         self.rest: Rectangle = axes.axvspan(0.0, 0.0, linewidth=0.0, zorder=1.2, hatch="//")
         self.rest.set_hatch_linewidth(2.0)
         self._tone("finish", self.zone.set_facecolor, self.zone_line.set_color)
         self._tone("expected", self.band.set_facecolor, self.inner.set_facecolor, self.expected.set_color)
         self._tone("dim", self.recipe_alone.set_color)
+        self._tone("logged", self.foreseen.set_color, self.foreseen_band.set_facecolor)
+        self._tone("finish", self.landing.set_facecolor, self.landing.set_edgecolor)
         self._tone("stall", self._colour_rest)
 
     def _colour_rest(self, colour: str) -> None:
@@ -114,22 +123,31 @@ class Artists:
     def _logged(self) -> None:
         axes = self.gravity
         (self.bars,) = axes.plot([], [], linewidth=1.2, zorder=3.0)
-        self.hydrometer = self._marks(axes, "o", 6.0, 3.2)
-        self.sugar = self._marks(axes, "D", 6.0, 3.3)
-        self.left_out = self._marks(axes, "o", 6.5, 2.8)
-        self.left_out_sugar = self._marks(axes, "D", 6.5, 2.8)
+        kinds = ("sensor", "weight", "refractometer", "hydrometer", "sugar")
+        self.marks = {kind: self._marks(axes, SHAPES[kind], 6.0, 3.1 + 0.05 * n) for n, kind in enumerate(kinds)}
+        self.left_out_marks = {kind: self._marks(axes, SHAPES[kind], 6.5, 2.8) for kind in kinds}
+        self.hydrometer, self.sugar = self.marks["hydrometer"], self.marks["sugar"]
+        self.left_out = self.left_out_marks["hydrometer"]
+        self.given = self._marks(axes, "^", 9.0, 4.0)
+        self.done = self._marks(axes, "|", 13.0, 4.0)
+        self.tastes = self._marks(axes, "*", 10.0, 4.0)
         self.feeds = self._marks(axes, "^", 9.0, 4.0)
         self.third = self._marks(axes, "|", 16.0, 4.0)
-        self._tone("logged", self.bars.set_color, self.hydrometer.set_color, self.sugar.set_color)
-        self._tone("base", self.hydrometer.set_markeredgecolor, self.sugar.set_markeredgecolor)
-        for hollow in (self.left_out, self.left_out_sugar):
+        self._tone("logged", self.bars.set_color, *(line.set_color for line in self.marks.values()))
+        self._tone("base", *(line.set_markeredgecolor for line in self.marks.values()))
+        for hollow in self.left_out_marks.values():
             hollow.set_markerfacecolor("none")
             hollow.set_markeredgewidth(1.5)
             self._tone("excluded", hollow.set_markeredgecolor)
+        self._tone(
+            "logged", self.given.set_markerfacecolor, self.tastes.set_markerfacecolor, self.done.set_markeredgecolor
+        )
+        self._tone("base", self.given.set_markeredgecolor, self.tastes.set_markeredgecolor)
+        self.done.set_markeredgewidth(2.2)
         self._tone("event", self.feeds.set_markerfacecolor, self.third.set_markeredgecolor)
         self._tone("base", self.feeds.set_markeredgecolor)
         self.third.set_markeredgewidth(2.5)
-        for mark in (self.feeds, self.third):
+        for mark in (self.feeds, self.third, self.given, self.done, self.tastes):
             mark.set_transform(axes.get_xaxis_transform())
             mark.set_clip_on(False)
 
@@ -139,16 +157,28 @@ class Artists:
         (self.planned,) = self.warmth.plot(
             [], [], linewidth=1.2, drawstyle="steps-post", linestyle=(0, (4, 2)), zorder=2.5
         )
-        self.sampled = self._marks(self.warmth, "s", 3.5, 2.6)
+        self.sampled = self._marks(self.warmth, "x", 4.0, 2.6)
+        self.sampled.set_markeredgewidth(1.3)
+        self.acidity = self._marks(self.rate, SHAPES["ph"], 6.5, 3.4)
+        self.acidity.set_markeredgewidth(0.0)
+        self.acidity.set_transform(self.rate.get_xaxis_transform())
+        self.acidity_labels = [
+            self._text(self.rate, "text", va="bottom", ha="center", zorder=3.5) for _ in range(MOST_PH)
+        ]
+        for label in self.acidity_labels:
+            label.set_transform(self.rate.get_xaxis_transform())
         self._tone("expected", self.expected_fall.set_color)
         self._tone("logged", self.measured_fall.set_color)
         self._tone("dim", self.planned.set_color, self.sampled.set_color)
+        self._tone("logged", self.acidity.set_color)
 
     def _words(self) -> None:
         self.finish_label = self._text(self.gravity, "finish", va="top", ha="right", zorder=2.5)
         self._lay_ground(self.finish_label, "square,pad=0.1", 0.0, "base", "base", 0.75)
         self.expected_label = self._text(self.gravity, "expected", va="bottom", ha="left", zorder=2.5)
         self._lay_ground(self.expected_label, "square,pad=0.1", 0.0, "base", "base", 0.75)
+        self.foreseen_label = self._text(self.gravity, "logged", va="bottom", ha="left", zorder=2.5)
+        self._lay_ground(self.foreseen_label, "square,pad=0.1", 0.0, "base", "base", 0.75)
         self.warmth_label = self._text(self.warmth, "dim", va="bottom", ha="right", zorder=2.7)
         self.rest_label = self._text(self.gravity, "text", va="center", ha="center", zorder=3.5)
         self.rest_label.set_fontsize(LOUD * self.font.points)

@@ -16,6 +16,7 @@ from planner.reference.catalogue import Catalogue
 from planner.ui.curve_scene import Scene, scene_of, with_former_band
 from planner.ui.display import Display
 from planner.ui.headline_label import HeadlineLabel
+from planner.ui.log_entry import Names
 from planner.ui.log_table import LogTable
 from planner.ui.reading_form import ReadingForm
 from planner.ui.remarks import Remarks, set_tone, small, under
@@ -61,8 +62,12 @@ class CurvePane(QWidget):
         self.canvas: CurveCanvas | None = None
         """The curve, once it is built."""
         self.headline = HeadlineLabel(display)
-        self.table = LogTable(store, display)
-        self.form = ReadingForm(store, display)
+        names = Names(
+            {key: row.name for key, row in catalogue.nutrients.items()},
+            {key: row.name for key, row in catalogue.additives.items()},
+        )
+        self.table = LogTable(store, display, names=names)
+        self.form = ReadingForm(store, display, names=names)
         self.remarks = Remarks(display)
         self.import_button = QPushButton("&Import readings…")
         self._count = QLabel()

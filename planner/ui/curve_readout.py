@@ -16,6 +16,7 @@ from planner.ui.when import moment_text
 from planner.units import Kind
 
 _LONGEST_NOTE = 36
+_BY = {"refractometer": " by refractometer", "weight": " by weight", "sensor": " by sensor"}
 
 
 def readout(scene: Scene, day: float, display: Display, place: int | None, events: Iterable[Event]) -> str:
@@ -44,6 +45,11 @@ def readout(scene: Scene, day: float, display: Display, place: int | None, event
         span = Span(low, gravity, high) if scene.with_band else Span.exactly(gravity)
         lines.append(f"expected {display.format_span(span, Kind.GRAVITY)}")
         lines.append(f"with {_grams(sugar, display)} of sugar, {display.percent_vol(alcohol)}")
+    forecast = scene.forecast
+    if forecast is not None and forecast.today <= day <= forecast.days[-1]:
+        ahead = Span(*(float(np.interp(day, forecast.days, edge)) for edge in
+                       (forecast.band[0], forecast.gravity, forecast.band[3])))  # fmt: skip
+        lines.append(f"forecast {display.format_span(ahead, Kind.GRAVITY)}")
     if place is not None:
         lines += _reading(scene.rows[int(scene.points.index[place])], display)
     lines += [f"{in_words(event.text, display)}, day {display.number(event.day, 1, trim=True)}" for event in events]
@@ -63,7 +69,13 @@ def _when(scene: Scene, day: float, display: Display) -> str:
 
 def _reading(row: Logged, display: Display) -> list[str]:
     day = display.number(row.day or 0.0, 1)
-    found = _grams(row.sugar, display) + " sugar" if row.kind == "sugar" else display.gravity(row.gravity)
+    found = display.gravity(row.gravity)
+    if row.kind == "sugar":
+        found = (
+            "less than " + _grams(2.0 * row.sugar, display) if row.below else _grams(row.sugar, display)
+        ) + " sugar"
+    elif row.kind in _BY:
+        found += _BY[row.kind]
     warmth = "" if row.temperature is None else f" at {display.temperature(row.temperature)}"
     note = " ".join(row.note.split())
     short = note if len(note) <= _LONGEST_NOTE else f"{note[: _LONGEST_NOTE - 1]}…"

@@ -11,25 +11,29 @@ import numpy as np
 import numpy.typing as npt
 
 from planner.batch import words
-from planner.batch.headline import DRY, REST_FALL, TEST_IS_FRESH
-from planner.batch.moments import parsed
+from planner.batch.batch import Entry, What
+from planner.batch.batch import Event as Doing
+from planner.batch.given import replaced_feeds
+from planner.batch.moments import day_of, parsed
 from planner.batch.outcome import Outcome
-from planner.batch.readings import Logged
+from planner.batch.readings import KINDS, Logged
 from planner.batch.results import Curve, FinishOutcome
+from planner.batch.verdict_kinds import STALLED, TEST
 from planner.batch.words import Words, say
 from planner.model.span import Span
 
 Array = npt.NDArray[np.float64]
 
-HALF_LINE = 0.001
-"""Half the bar on a hydrometer point. [-] One line of the usual stem is 0.002 (common practice, no source)."""
+_SHORTEST_REST = 0.5
+"""So wide is the span of a rest at least, to be seen. [d]"""
 
 APART = 0.5
 """Days between two readings whose difference tells a daily fall. [d] Closer ones tell mostly their own error."""
 
 
 class Event(NamedTuple):
-    """Something on the time axis: "feed" or "third" of the sugar used."""
+    """Something on the time axis: a "feed" that is planned, the "third" of the sugar used; "given" for a feed that was
+    given, "done" for what else was, "taste" for a note on how it tasted."""
 
     day: float
     kind: str
@@ -45,32 +49,77 @@ class Points:
     index : numpy.ndarray of int
         Place in the log.
     day, gravity : numpy.ndarray
-        Days since pitching [d] and corrected gravity [-].
-    sugar_test, excluded : numpy.ndarray of bool
-        Whether sugar was tested rather than gravity; whether the reading is left out.
-    temperature : numpy.ndarray
-        Of the sample, nan where not noted. [K]
+        Days since pitching [d] and corrected gravity, or the one that goes with what was measured. [-]
+    kind : numpy.ndarray of str
+        As `planner.batch.readings.KINDS` has them; only kinds that tell a gravity or sugar are points.
+    excluded : numpy.ndarray of bool
+        Whether the reading is left out.
+    low, high : numpy.ndarray
+        The 90 % interval of the gravity. [-]
     """
 
     index: npt.NDArray[np.int_]
     day: Array
     gravity: Array
-    sugar_test: npt.NDArray[np.bool_]
+    kind: npt.NDArray[np.str_]
     excluded: npt.NDArray[np.bool_]
-    temperature: Array
+    low: Array
+    high: Array
+
+    @property
+    def sugar_test(self) -> npt.NDArray[np.bool_]:
+        """Whether sugar was tested rather than gravity."""
+        return np.asarray(self.kind == "sugar")
 
     @classmethod
     def of(cls, rows: tuple[Logged, ...]) -> Points:
         """The points of a log."""
-        dated = sorted((row for row in rows if row.day is not None), key=_by_day)
+        dated = sorted((row for row in rows if row.day is not None and row.tells), key=_by_day)
         return cls(
             np.array([row.index for row in dated], dtype=int),
             np.array([row.day for row in dated], dtype=float),
             np.array([row.gravity for row in dated], dtype=float),
-            np.array([row.kind == "sugar" for row in dated], dtype=bool),
+            np.array([row.kind for row in dated], dtype="<U13"),
             np.array([row.excluded for row in dated], dtype=bool),
-            np.array([np.nan if row.temperature is None else row.temperature for row in dated], dtype=float),
+            np.array([row.low for row in dated], dtype=float),
+            np.array([row.high for row in dated], dtype=float),
         )
+
+
+class Noted(NamedTuple):
+    """What was measured beside gravity and sugar, by rising day; shape (n,) each."""
+
+    day: Array
+    value: Array
+
+    @classmethod
+    def of(cls, pairs: list[tuple[float, float]]) -> Noted:
+        """From pairs of day and value."""
+        table = np.array(sorted(pairs), dtype=float).reshape(-1, 2)
+        return cls(table[:, 0], table[:, 1])
+
+
+class Forecast(NamedTuple):
+    """The course as the log has it.
+
+    Attributes
+    ----------
+    days, gravity : numpy.ndarray, shape (n,)
+        Days since pitching [d] and median gravity. [-]
+    band : numpy.ndarray, shape (4, n)
+        5th, 25th, 75th and 95th percentile of gravity. [-]
+    today : float
+        Day of the last reading it rests on. [d]
+    finish_gravity, finish_day : Span
+        Where [-] and when [d] it should come to rest.
+    """
+
+    days: Array
+    gravity: Array
+    band: Array
+    today: float
+    finish_gravity: Span
+    finish_day: Span
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -89,10 +138,16 @@ class Scene:
         Its readings that have a day.
     with_band : bool
         Whether the curve has a band.
+    forecast : Forecast or None
+        The course as the log has it.
     stopped : tuple of float, or None
-        First and last day of a rest well above where the ferment should end. [d]
+        First and last day of a rest that the verdict calls stalled, or wants tested. [d]
+    stopped_word : str
+        What the verdict calls it.
     events : tuple of Event
-        What falls due.
+        What falls due, and what was done.
+    warmth, ph : Noted
+        Temperatures [K] and pH [-] that were noted.
     pitched_at : datetime or None
         Day zero on the calendar.
     """
@@ -103,8 +158,12 @@ class Scene:
     rows: tuple[Logged, ...] = ()
     points: Points = field(default_factory=lambda: Points.of(()))
     with_band: bool = False
+    forecast: Forecast | None = None
     stopped: tuple[float, float] | None = None
+    stopped_word: str = ""
     events: tuple[Event, ...] = ()
+    warmth: Noted = field(default_factory=lambda: Noted.of([]))
+    ph: Noted = field(default_factory=lambda: Noted.of([]))
     pitched_at: datetime | None = None
 
     @property
@@ -123,8 +182,26 @@ def scene_of(outcome: Outcome, nutrient_name: Callable[[str], str]) -> Scene:
         rows=outcome.log,
         points=Points.of(outcome.log),
         with_band=outcome.with_band,
+        forecast=_forecast(outcome),
         stopped=stopped_days(outcome),
+        stopped_word="stalled"
+        if outcome.verdict is not None and outcome.verdict.kind == STALLED
+        else "stalled or done?",
         events=_events(outcome, nutrient_name),
+        warmth=Noted.of(
+            [
+                (row.day, row.temperature)
+                for row in outcome.log
+                if row.day is not None and row.temperature is not None and not row.excluded
+            ]
+        ),
+        ph=Noted.of(
+            [
+                (row.day, row.ph)
+                for row in outcome.log
+                if row.day is not None and row.ph is not None and not row.excluded
+            ]
+        ),
         pitched_at=parsed(log.pitched_at) if log.pitched_at else None,
     )
 
@@ -135,6 +212,8 @@ def with_former_band(scene: Scene, former: Scene) -> Scene:
     The first answer to an edit is the typical course alone. With no band at all the picture would flicker and the view
     jump at each key; the former spread about the new course is close, and soon replaced.
     """
+    if scene.forecast is None and former.forecast is not None and scene.points.day.size and not scene.with_band:
+        scene = replace(scene, forecast=former.forecast)
     if scene.with_band or not former.with_band:
         return scene
     if scene.curve is None or former.curve is None or scene.finish is None or former.finish is None:
@@ -152,26 +231,25 @@ def with_former_band(scene: Scene, former: Scene) -> Scene:
 
 
 def stopped_days(outcome: Outcome) -> tuple[float, float] | None:
-    """The days of a rest well above the expected finish: from the first gravity that the last one repeats.
+    """The days of a rest that the verdict calls stalled, or wants tested: from when on, to the last reading."""
+    verdict, after = outcome.verdict, outcome.posterior
+    if verdict is None or verdict.kind not in (STALLED, TEST) or after is None or after.now is None:
+        return None
+    last = after.now.evidence.day
+    began = verdict.stalled_since
+    if began is None:
+        decided = next((row.day for row in outcome.log if row.index == verdict.decided_by), None)
+        began = last if decided is None else decided
+    return min(began, last - _SHORTEST_REST), last
 
-    Where a fresh sugar test was made it decides, as it does in the headline.
-    """
-    finish = outcome.finish
-    if finish is None or outcome.headline.stage != "rest":
+
+def _forecast(outcome: Outcome) -> Forecast | None:
+    after = outcome.posterior
+    if after is None or after.now is None:
         return None
-    counted = sorted((row for row in outcome.log if row.counts), key=_by_day)
-    stem = [row for row in counted if row.kind == "hydrometer"]
-    last = stem[-1]
-    tests = [row.sugar for row in counted if row.kind == "sugar" and abs(_day(row) - _day(last)) <= TEST_IS_FRESH]
-    has_stopped = tests[-1] > DRY if tests else last.gravity > finish.dry_gravity.high + REST_FALL
-    if not has_stopped:
-        return None
-    first = last
-    for row in reversed(stem):
-        if abs(row.gravity - last.gravity) > REST_FALL:
-            break
-        first = row
-    return _day(first), _day(last)
+    return Forecast(
+        after.days, after.gravity, after.band, after.now.evidence.day, after.finish_gravity, after.finish_day
+    )
 
 
 def falls(points: Points) -> tuple[Array, Array]:
@@ -184,13 +262,19 @@ def falls(points: Points) -> tuple[Array, Array]:
     gravities : numpy.ndarray, shape (n, 2)
         The gravities then. [-]
     """
-    counted = np.flatnonzero(~points.excluded & ~points.sugar_test)
+    counted = np.flatnonzero(~points.excluded & (points.kind == _mostly(points)))
     chosen: list[int] = []
     for place in counted:
         if not chosen or points.day[place] - points.day[chosen[-1]] >= APART:
             chosen.append(int(place))
     pairs = np.array([chosen[:-1], chosen[1:]], dtype=int).T.reshape(-1, 2)
     return points.day[pairs], points.gravity[pairs]
+
+
+def _mostly(points: Points) -> str:
+    """The kind of gravity most readings are of: differences between two instruments are no falls."""
+    kinds, counts = np.unique(points.kind[~points.excluded & ~points.sugar_test], return_counts=True)
+    return str(kinds[np.argmax(counts)]) if kinds.size else ""
 
 
 def thinned(day: Array, gravity: Array, most: int) -> npt.NDArray[np.int_]:
@@ -241,17 +325,58 @@ def summary(scene: Scene) -> Words:
 
 
 def _events(outcome: Outcome, nutrient_name: Callable[[str], str]) -> tuple[Event, ...]:
-    curve = outcome.curve
-    if curve is None:
-        return ()
+    curve, batch = outcome.curve, outcome.batch
     due = []
-    for moment in curve.feeds:
-        feed = outcome.batch.recipe.feeds[moment.feed]
-        name = nutrient_name(feed.key).replace("{", "(").replace("}", ")")
-        due.append(Event(moment.day, "feed", say("feed {} " + name, words.mass(feed.mass))))
-    if curve.third_day is not None:
+    stood_for = set(replaced_feeds(batch).values())
+    for moment in curve.feeds if curve is not None else ():
+        feed = batch.recipe.feeds[moment.feed]
+        if moment.feed not in stood_for:
+            due.append(
+                Event(moment.day, "feed", say("feed {} " + _safe(nutrient_name(feed.key)), words.mass(feed.mass)))
+            )
+    if curve is not None and curve.third_day is not None:
         due.append(Event(curve.third_day, "third", say("a third of the sugar used")))
+    for entry in batch.log.readings:
+        if not isinstance(entry, Doing) and not (entry.note and KINDS[type(entry)] == "taste"):
+            continue
+        day = day_of(entry.at, entry.day, batch.log.pitched_at)
+        if day is not None and not entry.excluded:
+            due.append(_done(entry, day, nutrient_name))
     return tuple(sorted(due))
+
+
+_DONE = {
+    What.PITCH: "pitched",
+    What.FEED: "fed",
+    What.RACKING: "racked",
+    What.STIRRING: "stirred",
+    What.TEMPERATURE: "temperature set",
+    What.STABILISED: "stabilised",
+    What.DOSE: "dosed",
+    What.NOTE: "note",
+}
+_LONGEST_NOTE = 60
+
+
+def _done(entry: Entry, day: float, nutrient_name: Callable[[str], str]) -> Event:
+    """Something that was done or tasted, in words."""
+    note = " ".join(entry.note.split())
+    note = note if len(note) <= _LONGEST_NOTE else f"{note[: _LONGEST_NOTE - 1]}…"
+    if not isinstance(entry, Doing):
+        return Event(day, "taste", say(f"tasted: {_safe(note)}"))
+    more = f": {_safe(note)}" if note else ""
+    kind = "given" if entry.what is What.FEED else "done"
+    if entry.what is What.TEMPERATURE and entry.temperature is not None:
+        return Event(day, kind, say(f"set to {{}}{more}", words.temperature(entry.temperature)))
+    if entry.mass is not None:
+        name = "" if entry.key is None else nutrient_name(entry.key) if entry.what is What.FEED else entry.key
+        return Event(day, kind, say(f"{_DONE[entry.what]} {{}} {_safe(name)}{more}", words.mass(entry.mass)))
+    return Event(day, kind, say(_DONE[entry.what] + more))
+
+
+def _safe(text: str) -> str:
+    """A text of the tables or the user, safe as a template."""
+    return text.replace("{", "(").replace("}", ")")
 
 
 def _day(row: Logged) -> float:

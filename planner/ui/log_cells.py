@@ -8,12 +8,13 @@ from enum import IntEnum
 import numpy as np
 from PySide6.QtCore import Qt
 
-from planner.batch.batch import HydrometerReading, Log
+from planner.batch.batch import Event, Log, WarmthReading
 from planner.batch.moments import day_of, moment_of, parsed
 from planner.batch.readings import Logged
 from planner.batch.results import Curve
 from planner.ui.display import MINUS, Display
-from planner.ui.log_entry import Reading, value_text
+from planner.ui.log_entry import NO_NAMES, Names, Reading
+from planner.ui.log_words import short_text, value_text
 from planner.ui.when import moment_for_editing, moment_text, now
 from planner.units import GravityScale, Kind, System
 
@@ -28,23 +29,25 @@ class Column(IntEnum):
     CORRECTED = 4
     DIFFERENCE = 5
     ALCOHOL = 6
-    NOTE = 7
-    COUNTS = 8
+    INSTRUMENT = 7
+    NOTE = 8
+    COUNTS = 9
 
 
 WORKED_OUT = (Column.CORRECTED, Column.DIFFERENCE, Column.ALCOHOL)
 """What is known only once the batch is worked out."""
 
-EDITABLE = (Column.DAY, Column.WHEN, Column.READING, Column.TEMPERATURE, Column.NOTE)
+EDITABLE = (Column.DAY, Column.WHEN, Column.READING, Column.TEMPERATURE, Column.INSTRUMENT, Column.NOTE)
 
 EXPLAINED = {
     Column.DAY: "Days since pitching. Type a day or a date and time.",
     Column.WHEN: "When the reading was taken. Type a date and time, or a day since pitching.",
-    Column.READING: "As read off the stem, or sugar left in g/L as tested.",
+    Column.READING: "What was read or done. Type 1.050, 20.5 °Bx, 12 g/L, < 2 g/L, pH 3.4, −1.2 kg, 18 °C, racked, fed 5 g …",
     Column.TEMPERATURE: "Temperature of the sample; without one it counts as taken at 20 °C.",
-    Column.CORRECTED: "Gravity corrected for the sample's temperature; of a sugar test, the gravity that goes with it.",
+    Column.CORRECTED: "Gravity corrected for the sample's temperature; of other readings, the gravity that goes with them (≈).",
     Column.DIFFERENCE: "How far above (+) or below (−) the expected curve, in points or °Brix.",
     Column.ALCOHOL: "Alcohol so far, by mass balance with what this must is made of.",
+    Column.INSTRUMENT: "Which instrument it was read with.",
     Column.NOTE: "Anything worth keeping.",
     Column.COUNTS: "Whether the reading counts. One that is left out stays in the log and on the curve, hollow.",
 }
@@ -54,6 +57,7 @@ NAMES = {
     Column.WHEN: "moment",
     Column.READING: "value",
     Column.TEMPERATURE: "temperature",
+    Column.INSTRUMENT: "instrument",
     Column.NOTE: "note",
 }
 """What an edit of each column is called in the menu."""
@@ -64,6 +68,7 @@ _HEADINGS = {
     Column.READING: "Reading",
     Column.DIFFERENCE: "vs plan",
     Column.ALCOHOL: "% vol",
+    Column.INSTRUMENT: "With",
     Column.NOTE: "Note",
     Column.COUNTS: "Counts",
 }
@@ -81,11 +86,11 @@ def heading(column: Column, display: Display) -> str:
 
 def alignment(column: Column) -> Qt.AlignmentFlag:
     """Numbers to the right, words to the left."""
-    left = column in (Column.WHEN, Column.NOTE, Column.COUNTS)
+    left = column in (Column.WHEN, Column.READING, Column.INSTRUMENT, Column.NOTE, Column.COUNTS)
     return (Qt.AlignmentFlag.AlignLeft if left else Qt.AlignmentFlag.AlignRight) | Qt.AlignmentFlag.AlignVCenter
 
 
-def shown(reading: Reading, column: Column, log: Log, display: Display) -> str:
+def shown(reading: Reading, column: Column, log: Log, display: Display, names: Names = NO_NAMES) -> str:
     """The text of a column that is known without working anything out."""
     if column is Column.DAY:
         day = day_of(reading.at, reading.day, log.pitched_at)
@@ -94,18 +99,25 @@ def shown(reading: Reading, column: Column, log: Log, display: Display) -> str:
         moment = _moment(reading, log)
         return _NOTHING if moment is None else moment_text(moment, display.locale, now().year)
     if column is Column.READING:
-        if isinstance(reading, HydrometerReading) and display.gravity_scale == GravityScale.BRIX:
-            return display.gravity(reading.gravity)  # figures beyond one decimal would come from the conversion
-        return value_text(reading, display)
-    if column is Column.TEMPERATURE and reading.temperature is not None:
+        return short_text(reading, display, names)
+    if column is Column.INSTRUMENT:
+        return " ".join(reading.instrument.split())
+    # The entry itself says its temperature where it is nothing but one.
+    if (
+        column is Column.TEMPERATURE
+        and reading.temperature is not None
+        and not isinstance(reading, WarmthReading | Event)
+    ):
         return display.number(display.to_scale(reading.temperature, Kind.TEMPERATURE), 1)
     return " ".join(reading.note.split()) if column is Column.NOTE else ""
 
 
 def worked_out(known: Logged, column: Column, curve: Curve | None, display: Display) -> str:
     """The text of a column that follows from the batch."""
+    if not known.tells:
+        return ""
     if column is Column.CORRECTED:
-        return ("≈\u00a0" if known.kind == "sugar" else "") + display.gravity(known.gravity)
+        return ("≈\u00a0" if known.kind != "hydrometer" else "") + display.gravity(known.gravity)
     if column is Column.ALCOHOL:
         return display.number(100.0 * known.alcohol, 1)
     if curve is None or known.day is None or not curve.days[0] <= known.day <= curve.days[-1]:
@@ -113,7 +125,7 @@ def worked_out(known: Logged, column: Column, curve: Curve | None, display: Disp
     return _off(known.gravity, float(np.interp(known.day, curve.days, curve.gravity)), display)
 
 
-def for_editing(reading: Reading, column: Column, log: Log, display: Display) -> str:
+def for_editing(reading: Reading, column: Column, log: Log, display: Display, names: Names = NO_NAMES) -> str:
     """The text with which an edit of a cell begins."""
     if column is Column.WHEN:
         moment = _moment(reading, log)
@@ -123,8 +135,8 @@ def for_editing(reading: Reading, column: Column, log: Log, display: Display) ->
     if column is Column.TEMPERATURE and reading.temperature is not None:
         return display.text_for_editing(reading.temperature, Kind.TEMPERATURE)
     if column is Column.READING:
-        return value_text(reading, display)
-    text = shown(reading, column, log, display)
+        return value_text(reading, display, names)
+    text = reading.instrument if column is Column.INSTRUMENT else shown(reading, column, log, display)
     return "" if text == _NOTHING else text
 
 

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from typing import Any
 
 from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, Qt, Signal
 from PySide6.QtGui import QIcon, QPalette
 
 from planner.batch import edits
-from planner.batch.batch import Batch, Log
+from planner.batch.batch import Batch, Log, WarmthReading
 from planner.batch.findings import Finding, Level
 from planner.batch.moments import day_of, parsed
 from planner.batch.outcome import Outcome
@@ -20,7 +20,8 @@ from planner.ui import log_entry
 from planner.ui.display import Display
 from planner.ui.entry import EntryError
 from planner.ui.log_cells import EDITABLE, EXPLAINED, NAMES, WORKED_OUT, Column, alignment
-from planner.ui.log_entry import Reading
+from planner.ui.log_entry import NO_NAMES, Names, Reading, kind_of
+from planner.ui.log_words import described
 from planner.ui.remarks import in_words
 from planner.ui.store import BatchStore
 from planner.ui.when import now, read_when
@@ -28,6 +29,9 @@ from planner.ui.when import now, read_when
 _Index = QModelIndex | QPersistentModelIndex
 _Role = Qt.ItemDataRole
 _PLACE = "log.readings."
+
+_KEPT = ("taste", "note")
+"""Kinds whose text is free, so that no word in it may make another kind of it."""
 
 
 class LogModel(QAbstractTableModel):
@@ -38,9 +42,9 @@ class LogModel(QAbstractTableModel):
 
     refused = Signal(str)
 
-    def __init__(self, store: BatchStore, display: Display, parent: Any = None) -> None:
+    def __init__(self, store: BatchStore, display: Display, parent: Any = None, names: Names = NO_NAMES) -> None:
         super().__init__(parent)
-        self._store, self._display = store, display
+        self._store, self._display, self._names = store, display, names
         self._log = Log()
         self._order: list[int] = []
         self._known: dict[int, Logged] = {}
@@ -50,7 +54,9 @@ class LogModel(QAbstractTableModel):
         self._curve: Curve | None = None
         self._palette = QPalette()
         self._icons: dict[Level, QIcon] = {}
+        self._signs: Callable[[str, bool], QIcon] | None = None
         self._is_stale = False
+        self._has_instruments = False
 
     # --- what is shown
 
@@ -59,6 +65,7 @@ class LogModel(QAbstractTableModel):
         if log is self._log:
             return
         before, kept = self._log, _pairing(self._log.readings, log.readings)
+        self._has_instruments = any(reading.instrument for reading in log.readings)
         if not kept:
             self.beginResetModel()
             self._log, self._order = log, []
@@ -93,9 +100,11 @@ class LogModel(QAbstractTableModel):
         self._tell_changed(range(len(self._order)))
         self.headerDataChanged.emit(Qt.Orientation.Horizontal, 0, len(Column) - 1)
 
-    def set_looks(self, palette: QPalette, icons: dict[Level, QIcon]) -> None:
-        """The colours of second-rank text, and the signs of findings."""
-        self._palette, self._icons = palette, icons
+    def set_looks(
+        self, palette: QPalette, icons: dict[Level, QIcon], signs: Callable[[str, bool], QIcon] | None = None
+    ) -> None:
+        """The colours of second-rank text, the signs of findings, and those of kinds of entries, hollow or not."""
+        self._palette, self._icons, self._signs = palette, icons, signs
         self._tell_changed(range(len(self._order)))
 
     def set_stale(self, stale: bool) -> None:
@@ -104,13 +113,21 @@ class LogModel(QAbstractTableModel):
             self._is_stale = stale
             self._tell_changed(range(len(self._order)))
 
+    @property
+    def has_instruments(self) -> bool:
+        """Whether any entry names its instrument."""
+        return self._has_instruments
+
     def place_of(self, row: int) -> int:
         """The place in the log of a row."""
         return self._order[row]
 
     def row_of(self, place: int) -> int | None:
         """The row of a place in the log."""
-        return self._order.index(place) if place in self._order else None
+        try:
+            return self._order.index(place)
+        except ValueError:
+            return None
 
     def logged(self, row: int) -> Logged | None:
         """What is known of a row's reading."""
@@ -171,12 +188,12 @@ class LogModel(QAbstractTableModel):
 
     def _shown(self, row: int, column: Column) -> str:
         if column not in WORKED_OUT:
-            return cells.shown(self._reading(row), column, self._log, self._display)
+            return cells.shown(self._reading(row), column, self._log, self._display, self._names)
         known = self.logged(row)
         return "" if known is None else cells.worked_out(known, column, self._curve, self._display)
 
     def _for_editing(self, row: int, column: Column) -> str:
-        return cells.for_editing(self._reading(row), column, self._log, self._display)
+        return cells.for_editing(self._reading(row), column, self._log, self._display, self._names)
 
     def _remarks(self, row: int) -> list[Finding]:
         place = self._known_place(row)
@@ -208,9 +225,16 @@ class LogModel(QAbstractTableModel):
             when = read_when(text, self._display.locale, now())
             return edits.change_reading(batch, place, at=when.at, day=when.day)
         if column is Column.READING:
-            return log_entry.with_value(batch, place, log_entry.read_value(text, self._display))
+            kind = kind_of(batch.log.readings[place])
+            value = log_entry.read_value(text, self._display, kind if kind in _KEPT else "", self._names)
+            return log_entry.with_value(batch, place, value)
         if column is Column.TEMPERATURE:
-            return edits.change_reading(batch, place, temperature=log_entry.read_temperature(text, self._display))
+            kelvin = log_entry.read_temperature(text, self._display)
+            if kelvin is None and isinstance(batch.log.readings[place], WarmthReading):
+                raise EntryError("A temperature is all that this entry holds; to take it out, remove the row.")
+            return edits.change_reading(batch, place, temperature=kelvin)
+        if column is Column.INSTRUMENT:
+            return edits.change_reading(batch, place, instrument=" ".join(text.split()))
         return edits.change_reading(batch, place, note=text.strip())
 
     def why_not(self, index: _Index, text: str) -> str:
@@ -226,8 +250,7 @@ class LogModel(QAbstractTableModel):
         batch = self._store.batch
         assert isinstance(batch, Batch)
         places = [self._order[row] for row in rows]
-        for place in places:
-            batch = edits.change_reading(batch, place, excluded=not counts)
+        batch = edits.leave_out(batch, places, excluded=not counts)
         what = "a reading" if len(places) == 1 else f"{len(places)} readings"
         self._store.edit(batch, f"count {what}" if counts else f"leave out {what}")
 
@@ -287,12 +310,16 @@ class LogModel(QAbstractTableModel):
             return self._palette.placeholderText() if dim else None
         if role == _Role.DecorationRole and column is Column.DAY and self._remarks(row):
             return self._icons.get(max(finding.level for finding in self._remarks(row)))
+        if role == _Role.DecorationRole and column is Column.READING and self._signs is not None:
+            return self._signs(kind_of(self._reading(row)), self._reading(row).excluded)
         if role in (_Role.ToolTipRole, _Role.AccessibleDescriptionRole):
             return self._explained(row, column)
         return None
 
     def _explained(self, row: int, column: Column) -> str | None:
         told = [in_words(finding.text, self._display) for finding in self._remarks(row)]
+        if column is Column.READING:
+            told.insert(0, f"{self._for_editing(row, column)} ({described(self._reading(row), self._display)})")
         if column is Column.NOTE and self._reading(row).note:
             told.append(self._reading(row).note)
         return "\n".join(told) or None

@@ -33,8 +33,9 @@ from planner.batch.findings import Level
 from planner.ui import theme
 from planner.ui.display import Display
 from planner.ui.log_cells import Column, heading
-from planner.ui.log_entry import LONGEST_NOTE
+from planner.ui.log_entry import LONGEST_NOTE, NO_NAMES, Names
 from planner.ui.log_model import LogModel
+from planner.ui.log_signs import sign
 from planner.ui.note import Note
 from planner.ui.remarks import Mark
 from planner.ui.store import BatchStore
@@ -50,12 +51,20 @@ _SAMPLES = {
     Column.CORRECTED: "≈ 1.085",
     Column.DIFFERENCE: "vs plan",
     Column.ALCOHOL: "% vol",
+    Column.INSTRUMENT: "spindle 12",
     Column.COUNTS: "Counts",
 }
 """The widest that usually stands in a column; widths come from it, so that no digit moves them."""
 
 _LEAST_NOTE = 12
 """Letters of a note that must be seen; where they do not fit, the alcohol so far gives way."""
+
+_PAD = 12
+"""Room about the text of a cell. [px]"""
+
+_LOOKED_AT = 200
+_LONGEST_READING = "fed 4.5 g Yea…"
+"""What was done is shown in so much room; all of it when pointed at."""
 
 _ENDS_EDIT = (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Tab, Qt.Key.Key_Backtab)
 
@@ -127,10 +136,13 @@ class LogTable(QTableView):
     selected = Signal(object)
     refused = Signal(str)
 
-    def __init__(self, store: BatchStore, display: Display, parent: QWidget | None = None) -> None:
+    def __init__(
+        self, store: BatchStore, display: Display, parent: QWidget | None = None, names: Names = NO_NAMES
+    ) -> None:
         super().__init__(parent)
-        self._model = LogModel(store, display, self)
+        self._model = LogModel(store, display, self, names)
         self._display = display
+        self._kind_signs: dict[tuple[str, bool], QIcon] = {}
         self.setModel(self._model)
         self.setItemDelegate(LogDelegate(self._model, self))
         self._model.refused.connect(self.refused)
@@ -160,7 +172,8 @@ class LogTable(QTableView):
 
     def show_looks(self) -> None:
         """Take the colours of the theme anew."""
-        self._model.set_looks(self.palette(), {level: self._sign(level) for level in Level})
+        self._kind_signs.clear()
+        self._model.set_looks(self.palette(), {level: self._sign(level) for level in Level}, self._kind_sign)
 
     def select(self, place: int | None) -> None:
         """Go to the reading of a place in the log."""
@@ -211,6 +224,7 @@ class LogTable(QTableView):
         self.setAlternatingRowColors(True)
         self.setShowGrid(False)
         self.setWordWrap(False)
+        self.setIconSize(QSize(13, 13))
         self.setTabKeyNavigation(False)  # Tab goes on to the form
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
@@ -241,8 +255,14 @@ class LogTable(QTableView):
         wide = self.fontMetrics().horizontalAdvance
         for column, sample in _SAMPLES.items():
             widest = max(wide(sample), wide(heading(column, self._display)))
-            if column is Column.READING and self._display.gravity_scale == GravityScale.BRIX:
-                widest = wide("-12.75 °Bx")
+            if column is Column.READING:
+                brix = self._display.gravity_scale == GravityScale.BRIX
+                sample = "-12.75 °Bx" if brix else _SAMPLES[column]
+                widest = self.iconSize().width() + 4 + max(wide(sample), self._widest_reading())
+            if column is Column.INSTRUMENT and not self._model.has_instruments:
+                self.setColumnHidden(column, True)
+                continue
+            self.setColumnHidden(column, False)
             if column is Column.CORRECTED and self._display.gravity_scale == GravityScale.BRIX:
                 widest = wide("≈ -12.7 °Bx")
             if column is Column.WHEN and self._model.rowCount():
@@ -250,15 +270,35 @@ class LogTable(QTableView):
                 widest = max(
                     widest, *(wide(str(end.data())) for end in ends)
                 )  # the year is told where it is not this one
-            self.setColumnWidth(column, widest + 14)
+            self.setColumnWidth(column, widest + _PAD)
         self._give_way()
 
     def _give_way(self) -> None:
         """Where a note would not be seen, the alcohol gives it its room; it is read off the curve as well."""
-        fixed = sum(self.columnWidth(column) for column in _SAMPLES if column is not Column.ALCOHOL)
-        alcohol = self.fontMetrics().horizontalAdvance(_SAMPLES[Column.ALCOHOL]) + 14
-        room = self.viewport().width() - fixed - alcohol
-        self.setColumnHidden(Column.ALCOHOL, room < _LEAST_NOTE * self.fontMetrics().averageCharWidth())
+        least = _LEAST_NOTE * self.fontMetrics().averageCharWidth()
+        optional = (Column.INSTRUMENT, Column.ALCOHOL) if self._model.has_instruments else (Column.ALCOHOL,)
+        fixed = sum(
+            self.columnWidth(column) for column in _SAMPLES if column not in (Column.INSTRUMENT, Column.ALCOHOL)
+        )
+        room = self.viewport().width() - fixed - least
+        for column in optional:
+            width = self.fontMetrics().horizontalAdvance(_SAMPLES[column]) + _PAD
+            self.setColumnHidden(column, room < width)
+            room -= width if room >= width else 0
+
+    def _widest_reading(self) -> int:
+        """Room for the longest of the last entries; what was done needs more than a figure."""
+        rows = range(max(0, self._model.rowCount() - _LOOKED_AT), self._model.rowCount())
+        texts = (str(self._model.index(row, Column.READING).data()) for row in rows)
+        longest = max((self.fontMetrics().horizontalAdvance(text) for text in texts), default=0)
+        return min(longest, self.fontMetrics().horizontalAdvance(_LONGEST_READING))
+
+    def _kind_sign(self, kind: str, hollow: bool) -> QIcon:
+        if (kind, hollow) not in self._kind_signs:
+            colours = theme.colours_on(self.palette())
+            colour = colours.excluded if hollow else colours.logged
+            self._kind_signs[kind, hollow] = sign(kind, colour, hollow, self.devicePixelRatioF())
+        return self._kind_signs[kind, hollow]
 
     def _sign(self, level: Level) -> QIcon:
         """The sign of a finding as an icon."""

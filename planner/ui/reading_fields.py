@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 from datetime import datetime
+from typing import cast
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QWidget
 
+from planner.batch.batch import Entry
 from planner.batch.moments import parsed
 from planner.ui import theme
 from planner.ui.display import Display
 from planner.ui.entry import EntryError
 from planner.ui.fields import CommitLine
-from planner.ui.log_entry import Value, read_temperature, read_value
+from planner.ui.log_entry import NO_NAMES, Names, read_temperature, read_value
+from planner.ui.log_words import value_text
 from planner.ui.when import When as Moment
 from planner.ui.when import moment_text, now, read_when
 from planner.units import Kind
@@ -74,17 +77,34 @@ class WhenDraft(Draft):
 
 
 class ValueDraft(Draft):
-    """A gravity, or a test of the sugar left."""
+    """What was read or done: a figure with its unit, or a word."""
 
-    def _read(self, text: str) -> Value | None:
-        return read_value(text, self._display) if text.strip() else None
+    def __init__(self, name: str, hint: str, display: Display, names: Names = NO_NAMES) -> None:
+        super().__init__(name, hint, display)
+        self._names = names
+        self._kind = ""
+
+    def set_kind(self, kind: str) -> None:
+        """What a bare figure is meant as from now on; one of `log_entry.KIND_WORDS`."""
+        self._kind = kind
+
+    @property
+    def may_be_empty(self) -> bool:
+        """Whether the kind alone says it all."""
+        return self._kind in _WITHOUT_FIGURE
+
+    def _read(self, text: str) -> Entry | None:
+        return read_value(text, self._display, self._kind, self._names) if text.strip() else None
+
+    def take_kind(self) -> Entry | None:
+        """The entry that the kind alone makes; None if it needs a figure."""
+        return read_value("", self._display, self._kind, self._names) if self.may_be_empty else None
 
     def _written(self, value: object) -> str:
-        if not isinstance(value, Value):
-            return ""
-        if value.sugar is not None:
-            return self._display.text_for_editing(value.sugar, Kind.CONCENTRATION, "g/L")
-        return "" if value.gravity is None else self._display.text_for_editing(value.gravity, Kind.GRAVITY)
+        return "" if value is None else value_text(cast(Entry, value), self._display, self._names)
+
+
+_WITHOUT_FIGURE = ("racking", "stirring", "stabilised", "pitch", "taste", "note", "feed", "dose")
 
 
 class TemperatureDraft(Draft):

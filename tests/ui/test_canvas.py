@@ -56,7 +56,7 @@ def plot(canvas):
 def pixel(canvas, day: float, gravity: float) -> QPointF:
     """Where a day and a gravity are in the widget."""
     axes = plot(canvas).artists.gravity
-    x, y = axes.transData.transform((day, plot(canvas).on_scale(np.array([gravity]))[0]))
+    x, y = axes.transData.transform((day, float(plot(canvas)._level.of(gravity, day))))
     ratio = canvas.devicePixelRatioF()
     return QPointF(x / ratio, canvas.height() - y / ratio)
 
@@ -295,8 +295,8 @@ def test_that_the_word_stopped_stands_on_a_hatched_span(canvas):
     artists = plot(canvas).artists
     assert artists.rest.get_visible()
     assert artists.rest.get_hatch()
-    assert (artists.rest.get_x(), artists.rest.get_width()) == (12.0, 8.0)
-    assert artists.rest_label.get_text() == "stopped?"
+    assert (artists.rest.get_x(), artists.rest.get_x() + artists.rest.get_width()) == canvas.scene.stopped
+    assert artists.rest_label.get_text() == "stalled"
     assert artists.rest_label.get_fontsize() > 1.5 * artists.finish_label.get_fontsize()
 
 

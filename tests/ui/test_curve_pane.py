@@ -17,6 +17,7 @@ from planner.ui.curve_pane import CurvePane
 from planner.ui.display import Display
 from planner.ui.headline_label import HeadlineLabel
 from planner.ui.log_cells import Column
+from planner.ui.remarks import in_words
 from planner.ui.store import BatchStore
 from planner.units import GravityScale
 
@@ -68,8 +69,9 @@ def test_that_the_canvas_is_built_after_the_pane_was_first_painted(qtbot):
 
 def test_that_the_sentence_and_the_next_step_are_told_in_the_readers_units(pane):
     made = pane()
-    assert made.headline.sentence.text().startswith("Day 20: at rest at 1.040")
-    assert "rouse it" in made.headline.next.text()
+    outcome = fermenting.outcome(fermenting.stopped())
+    assert made.headline.sentence.text().replace("\u00a0", " ").startswith("Day 20: 1.040")
+    assert made.headline.next.text() == in_words(outcome.headline.next, ENGLISH)
     made.set_display(BRIX)
     assert "°Bx" in made.headline.sentence.text()
 

@@ -1,0 +1,185 @@
+"""What may be typed into the log, and that it can be read again as it is written."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from PySide6.QtCore import QLocale
+
+from planner.batch.batch import (
+    AcidityReading,
+    Event,
+    HydrometerReading,
+    RefractometerReading,
+    SensorReading,
+    SugarReading,
+    TasteReading,
+    WarmthReading,
+    WeightReading,
+    What,
+)
+from planner.ui.display import Display
+from planner.ui.entry import EntryError
+from planner.ui.log_entry import KIND_WORDS, Names, kind_of, read_value, reading_of
+from planner.ui.log_words import described, hint, short_text, value_text
+from planner.ui.when import When
+from planner.units import GravityScale, System
+
+ENGLISH = Display(locale=QLocale("en_GB"))
+GERMAN = Display(locale=QLocale("de_DE"))
+BRIX = ENGLISH.with_gravity_scale(GravityScale.BRIX)
+US = ENGLISH.with_system(System.US)
+NAMES = Names(
+    {"yeast-autolysate": "Yeast autolysate", "diammonium-phosphate": "Diammonium phosphate", "blend": "Blend"},
+    {"erythritol": "Erythritol"},
+)
+
+POUND, OUNCE = 0.45359237, 0.028349523125  # NIST SP 811, appendix B.8
+
+
+@pytest.mark.parametrize(
+    ("text", "entry"),
+    [
+        ("1.050", HydrometerReading(gravity=1.05)),
+        ("1,050", HydrometerReading(gravity=1.05)),
+        ("1.050 ± 0.002", HydrometerReading(gravity=1.05, doubt=0.002)),
+        ("1.050 +/- 0.002", HydrometerReading(gravity=1.05, doubt=0.002)),
+        ("sensor 1.050", SensorReading(gravity=1.05)),
+        ("20.5 Bx", RefractometerReading(brix=20.5)),
+        ("20.5 °Brix ± 0.2", RefractometerReading(brix=20.5, doubt=0.2)),
+        ("refractometer 20.5", RefractometerReading(brix=20.5)),
+        ("pH 3.4", AcidityReading(ph=3.4)),
+        ("3.4 pH", AcidityReading(ph=3.4)),
+        ("ph 3.41 ± 0.05", AcidityReading(ph=3.41, doubt=0.05)),
+        ("12 g/L", SugarReading(sugar=12.0)),
+        ("12 g/L ± 3 g/L", SugarReading(sugar=12.0, doubt=3.0)),
+        ("< 2 g/L", SugarReading(sugar=2.0, below=True)),
+        ("below 2", SugarReading(sugar=2.0, below=True)),
+        ("-1.2 kg", WeightReading(lost=1.2)),
+        ("−850 g", WeightReading(lost=0.85)),
+        ("18 °C", WarmthReading(temperature=291.15)),
+        ("racked", Event(what=What.RACKING)),
+        ("racked off the gross lees", Event(what=What.RACKING, note="off the gross lees")),
+        ("stirred", Event(what=What.STIRRING)),
+        ("pitched", Event(what=What.PITCH)),
+        ("stabilised", Event(what=What.STABILISED)),
+        ("fed 5 g yeast autolysate", Event(what=What.FEED, mass=0.005, key="yeast-autolysate")),
+        ("fed 5 g diam", Event(what=What.FEED, mass=0.005, key="diammonium-phosphate")),
+        ("fed 5 g", Event(what=What.FEED, mass=0.005)),
+        ("dosed 500 g erythritol", Event(what=What.DOSE, mass=0.5, key="erythritol")),
+        ("set to 16 °C", Event(what=What.TEMPERATURE, temperature=289.15)),
+        ("taste: still sweet", TasteReading(note="still sweet")),
+        ("note: airlock refilled", Event(what=What.NOTE, note="airlock refilled")),
+    ],
+)
+def test_that_the_text_says_what_it_is(text, entry):
+    read = read_value(text, ENGLISH, names=NAMES)
+    assert type(read) is type(entry)
+    for field in entry.__struct_fields__:
+        mine, wanted = getattr(read, field), getattr(entry, field)
+        assert mine == (pytest.approx(wanted, rel=1e-9) if isinstance(wanted, float) else wanted)
+
+
+def test_that_brix_are_off_the_stem_for_those_who_read_it_so():
+    stem = read_value("20 °Bx", BRIX)
+    # OIML R 22 / ICUMSA SPS-4 by way of planner.model: 20 °Bx is 1.0829
+    assert isinstance(stem, HydrometerReading)
+    assert stem.gravity == pytest.approx(1.0829, abs=1e-4)
+    assert read_value("refractometer 20", BRIX) == RefractometerReading(brix=20.0)
+
+
+@pytest.mark.parametrize(
+    ("kind", "text", "entry"),
+    [
+        ("refractometer", "20.5", RefractometerReading(brix=20.5)),
+        ("sensor", "1.050", SensorReading(gravity=1.05)),
+        ("sugar", "12", SugarReading(sugar=12.0)),
+        ("sugar", "<2", SugarReading(sugar=2.0, below=True)),
+        ("weight", "1.2", WeightReading(lost=1.2)),
+        ("ph", "3.4", AcidityReading(ph=3.4)),
+        ("temperature", "18", WarmthReading(temperature=291.15)),
+        ("taste", "racked off too soon", TasteReading(note="racked off too soon")),
+        ("feed", "5 g blend", Event(what=What.FEED, mass=0.005, key="blend")),
+        ("racking", "", Event(what=What.RACKING)),
+        ("hydrometer", "racked", Event(what=What.RACKING)),
+    ],
+)
+def test_that_a_chosen_kind_says_what_a_bare_figure_is(kind, text, entry):
+    assert read_value(text, ENGLISH, kind, NAMES) == entry
+
+
+def test_that_a_refractometer_with_a_scale_of_gravity_is_read_as_brix():
+    # OIML R 22: 1.0829 is 20 °Bx
+    assert read_value("1.0829", ENGLISH, "refractometer").brix == pytest.approx(20.0, abs=0.02)
+
+
+def test_that_pounds_and_fahrenheit_are_read_where_they_are_at_home():
+    assert read_value("-2 lb 4 oz", US).lost == pytest.approx(2 * POUND + 4 * OUNCE)
+    assert read_value("64 °F", US).temperature == pytest.approx((64 - 32) / 1.8 + 273.15)
+
+
+@pytest.mark.parametrize(
+    ("text", "part"),
+    [
+        ("", "gravity such as 1.050"), ("2", "no specific gravity"), ("0.5", "gravity"), ("1.2 kg", "write −1.2 kg"),
+        ("pH 34", "no pH"), ("95 Bx", "-2 to 80"), ("80 °C", "out of range"),
+        ("fed 5 g sawdust", "none of those"), ("fed 5 L", "mass"), ("set to", "to which temperature"),
+        ("< ", "sugar test"), ("1.050 ± 2", "too wide"), ("2000 g/L", "1000 g/L"), ("three", "gravity"),
+    ],
+)  # fmt: skip
+def test_that_what_cannot_be_is_refused_in_words(text, part):
+    with pytest.raises(EntryError, match=part.replace(".", r"\.")):
+        read_value(text, ENGLISH, names=NAMES)
+
+
+halves = st.none() | st.floats(0.0005, 0.01)
+ENTRIES = st.one_of(
+    st.builds(HydrometerReading, gravity=st.floats(0.98, 1.2), doubt=halves),
+    st.builds(SensorReading, gravity=st.floats(0.98, 1.2)),
+    st.builds(RefractometerReading, brix=st.floats(0.0, 40.0)),
+    st.builds(WeightReading, lost=st.floats(0.001, 20.0)),
+    st.builds(SugarReading, sugar=st.floats(0.1, 300.0), below=st.booleans()),
+    st.builds(AcidityReading, ph=st.floats(2.5, 5.0)),
+    st.builds(WarmthReading, temperature=st.floats(275.0, 310.0)),
+    st.builds(TasteReading),
+    st.builds(Event, what=st.sampled_from([What.RACKING, What.STIRRING, What.STABILISED, What.PITCH, What.NOTE])),
+    st.builds(Event, what=st.just(What.FEED), mass=st.floats(0.001, 0.5), key=st.sampled_from(sorted(NAMES.nutrients))),
+    st.builds(Event, what=st.just(What.DOSE), mass=st.floats(0.001, 5.0), key=st.just("erythritol")),
+    st.builds(Event, what=st.just(What.TEMPERATURE), temperature=st.floats(275.0, 310.0)),
+)
+
+
+@given(ENTRIES, st.sampled_from([ENGLISH, GERMAN, BRIX, US]))
+def test_that_what_is_written_is_read_back(entry, display):
+    again = read_value(value_text(entry, display, NAMES), display, names=NAMES)
+    assert kind_of(again) == kind_of(entry)
+    for field in ("gravity", "brix", "lost", "sugar", "ph", "mass", "temperature"):
+        value = getattr(entry, field, None)
+        if value is not None:
+            # To the last figure that a field shows: 0.0001 of gravity, 0.01 °Bx and pH, five figures else, 0.1 °F.
+            room = {"gravity": 6e-5, "brix": 6e-3, "ph": 6e-3, "temperature": 0.06}.get(field, 6e-5 * value + 6e-7)
+            if field in ("lost", "mass") and display is US:
+                room = max(room, 0.006 * OUNCE)
+            assert getattr(again, field) == pytest.approx(value, abs=room)
+    assert getattr(again, "below", False) == getattr(entry, "below", False)
+    assert getattr(again, "key", None) == getattr(entry, "key", None)
+
+
+def test_that_moment_note_and_instrument_are_put_to_it():
+    typed = read_value("racked off the lees", ENGLISH)
+    whole = reading_of(typed, When(day=3.0), 290.0, "into glass", "")
+    assert (whole.day, whole.note, whole.temperature) == (3.0, "off the lees; into glass", 290.0)
+    warm = reading_of(read_value("18 °C", ENGLISH), When(day=3.0), 280.0)
+    assert math.isclose(warm.temperature, 291.15)
+
+
+def test_that_every_kind_has_words_and_an_example():
+    for kind in KIND_WORDS:
+        assert hint(kind, ENGLISH)
+    assert described(SensorReading(gravity=1.05, doubt=0.002, instrument="12"), ENGLISH) == (
+        "floating sensor, “12”, ± 0.002"
+    )
+    assert short_text(SugarReading(sugar=2.0, below=True), ENGLISH).replace("\u00a0", " ") == "< 2 g/L"
