@@ -141,7 +141,35 @@ def test_that_a_cold_drink_is_thicker_and_the_span_holds_the_typical(liquid):
     assert span.typical == pytest.approx(float(viscosity(liquid)), rel=1e-12)
 
 
-def test_that_cold_thickens_by_the_activation_energy_of_wines():
-    # Yanniotis 2007: 1.51 to 1.69 at 20 °C are 1.71 to 1.92 at 16 °C.
+# Sheet of Bingham and Jackson 1917, mPa s at 10 % mass of ethanol; each over its own 2.183, 1.538 or 1.005 at 20 °C.
+@pytest.mark.parametrize(("percent", "celsius", "ratio"), [
+    (0, 0, 1.792 / 1.005), (0, 30, 0.801 / 1.005), (10, 10, 2.179 / 1.538), (10, 40, 0.907 / 1.538), (20, 0, 5.319 / 2.183),
+])  # fmt: skip
+def test_that_spirit_and_water_thin_with_warmth_as_measured(percent, celsius, ratio):
+    made = Liquid.of(water=1.0 - percent / 100.0, ethanol=percent / 100.0)
+    assert float(viscosity(made, 273.15 + celsius) / viscosity(made)) == pytest.approx(ratio, rel=1e-9)  # its own rows
+
+
+def test_that_sugar_adds_its_part_by_the_activation_energy():
+    syrup, water = Liquid.of(water=0.8, sucrose=0.2), Liquid.of(water=1.0)
+    added = [float(viscosity(syrup, t) - viscosity(water, t)) for t in (283.15, 293.15)]
+    # exp(22000 / 8.31446 * (1 / 283.15 - 1 / 293.15)), worked by hand: Yanniotis 2007.
+    assert added[0] / added[1] == pytest.approx(1.3755, abs=1e-4)
+
+
+def test_that_a_row_of_temperatures_gives_the_same_as_one_by_one():
+    wine = drink(12.5, glycerol=8, malic=6, other=9)
+    at = np.array([275.15, 283.15, 291.15, 303.15])
+    assert viscosity(wine, at) == pytest.approx([float(viscosity(wine, t)) for t in at], rel=1e-12)
+
+
+def test_that_beyond_the_table_a_drink_does_not_thicken_with_warmth():
+    wine = drink(12.5, glycerol=8, malic=6, other=9)
+    at = np.linspace(263.15, 333.15, 71)  # what a batch may hold
+    assert np.all(np.diff(viscosity(wine, at)) < 0.0)
+
+
+def test_that_cold_thickens_wine_as_its_activation_energy_says():
+    # Yanniotis 2007: 1.51 to 1.69 at 20 °C are 1.71 to 1.92 at 16 °C, by 22 kJ/mol.
     wine = drink(12.5, glycerol=8, malic=6, other=9)
     assert float(viscosity(wine, 289.15) / viscosity(wine)) == pytest.approx(1.71 / 1.51, abs=0.011)
