@@ -62,8 +62,10 @@ def cost(batch: Batch, bottles: int) -> Cost | None:
     per_kg = {line.key: line.per_kg for line in prices.lines}
     used: dict[str, float] = {}
     recipe = batch.recipe
-    weighed = [(line.key, line.mass) for line in (*recipe.fruits, *recipe.honeys)]
-    weighed += [(line.key, line.mass) for line in (*recipe.feeds, *batch.adjustment.additions)]
+    weighed = [(fruit.key, fruit.mass) for fruit in recipe.fruits]
+    weighed += [(honey.key, honey.mass) for honey in recipe.honeys]
+    weighed += [(feed.key, feed.mass) for feed in recipe.feeds]
+    weighed += [(addition.key, addition.mass) for addition in batch.adjustment.additions]
     for key, mass in weighed:
         used[key] = used.get(key, 0.0) + mass
     used[recipe.yeast.key] = used.get(recipe.yeast.key, 0.0) + recipe.yeast.pitch

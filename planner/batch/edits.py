@@ -20,6 +20,7 @@ from planner.batch.batch import (
     FruitLine,
     HoneyLine,
     Log,
+    Price,
     Recipe,
     Tasting,
     TemperatureStep,
@@ -95,6 +96,33 @@ def change_recipe(batch: Batch, **changes: Any) -> Batch:
 def change_preparation(batch: Batch, **changes: Any) -> Batch:
     """The batch with its fruit prepared otherwise: `frozen`, `enzyme`, `soak` [d]."""
     return change_recipe(batch, preparation=changed(batch.recipe.preparation, **changes))
+
+
+def change_rules(batch: Batch, **changes: Any) -> Batch:
+    """The batch with other house rules: `no_sulphite`, `alcohol_ceiling` [m^3/m^3] and the like."""
+    return change_recipe(batch, rules=changed(batch.recipe.rules, **changes))
+
+
+def change_wish(batch: Batch, **changes: Any) -> Batch:
+    """The batch with another wish: `left_open`, `volume` [m^3], `gravity`, `alcohol` [m^3/m^3] and the like."""
+    return change_recipe(batch, wish=changed(batch.recipe.wish, **changes))
+
+
+def change_losses(batch: Batch, **changes: Any) -> Batch:
+    """The batch with other losses: `lees`, `racking`, `bottling` [shares], `rackings` [-]."""
+    return change_recipe(batch, losses=changed(batch.recipe.losses, **changes))
+
+
+def set_price(batch: Batch, key: str, per_kg: float | None) -> Batch:
+    """The batch with a price for an ingredient, in the user's currency per kg [currency/kg]; None takes it away."""
+    kept = tuple(line for line in batch.recipe.prices.lines if line.key != key)
+    lines = kept if per_kg is None else (*kept, changed(Price(key=key, per_kg=0.0), per_kg=per_kg))
+    return change_prices(batch, lines=tuple(sorted(lines, key=lambda line: line.key)))
+
+
+def change_prices(batch: Batch, **changes: Any) -> Batch:
+    """The batch with other prices: `currency`, `bottle` [currency], `lines`."""
+    return change_recipe(batch, prices=changed(batch.recipe.prices, **changes))
 
 
 def change_yeast(batch: Batch, **changes: Any) -> Batch:
@@ -267,5 +295,6 @@ def scaled(batch: Batch, factor: float) -> Batch:
         water=recipe.water * factor,
         feeds=times(recipe.feeds),
         yeast=changed(recipe.yeast, pitch=recipe.yeast.pitch * factor),
+        wish=changed(recipe.wish, volume=None if recipe.wish.volume is None else recipe.wish.volume * factor),
     )
     return change_adjustment(after, additions=times(batch.adjustment.additions))
