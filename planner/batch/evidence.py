@@ -7,6 +7,15 @@ from typing import NamedTuple
 
 import numpy as np
 
+BY_EYE = 0.0008
+"""Standard deviation of a gravity read by eye, without its rounding. [-] Common practice, no source: half a line or so."""
+
+LINES = (0.001, 0.002)
+"""Lines to which stems are read. [-]"""
+
+ENOUGH = 4
+"""Readings from which their common line can be told. [-]"""
+
 BAD_READING = 0.03
 """Share of readings that are wrong. [-] Estimate."""
 
@@ -38,6 +47,30 @@ class Evidence(NamedTuple):
     kind: str
     value: float
     doubt: float
+
+
+def reading_doubt(gravities: Sequence[float]) -> float:
+    """Doubt of gravities read by eye, with the rounding that they themselves betray.
+
+    Parameters
+    ----------
+    gravities : sequence of float
+        As read off the stem. [-]
+
+    Returns
+    -------
+    float
+        Standard deviation of one of them. [-]
+
+    Examples
+    --------
+    >>> reading_doubt([1.098, 1.084, 1.062, 1.040]) > reading_doubt([1.098, 1.085, 1.062, 1.040])
+    True
+    """
+    fine, coarse = LINES
+    off = [abs(value / coarse - round(value / coarse)) for value in gravities]
+    line = coarse if len(off) >= ENOUGH and max(off) < 1e-3 else fine
+    return float(np.hypot(BY_EYE, line / np.sqrt(12.0)))
 
 
 def suspicions(log: Sequence[Evidence]) -> list[float]:

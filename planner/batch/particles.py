@@ -47,7 +47,7 @@ DRY_OFFSET, EXTRACT_DOUBT = 0.0008, 0.08
 """Doubt of the gravity of dry mead that no ingredient accounts for, as standard deviation: so much, and such a share of what
 extract adds to it. [-] Estimates; fruits of one kind differ more than their table shows."""
 
-CEASING = 0.012
+CEASING = 0.015
 """Chance per day that a working yeast ceases for a reason outside the model. [1/d] With the causes below, about one ferment
 in six; estimate, common practice has no figure."""
 

@@ -25,10 +25,6 @@ Array = npt.NDArray[np.float64]
 PARTICLES, FORESEEN = 1200, 400
 """Possible ferments that are followed, and those of them that are followed on beyond the last reading. [-]"""
 
-READING_DOUBT = 0.0010
-"""Standard deviation of a gravity read by eye, with its rounding. [-] Half a line of the stem, and 0.001 rounded;
-common practice, no source."""
-
 MOMENT_DOUBT = 0.04
 """Standard deviation of the moment of a reading. [d] About an hour; while gravity falls fast it matters."""
 
@@ -49,9 +45,9 @@ Bisson 1999 for the first."""
 NEARLY_DRY = 6.0
 """Sugar up to which a ferment counts as done. [kg/m^3] Dry, with the doubt of a strip."""
 
-STANDSTILL, STANDSTILL_SHARE = (0.35, 0.8), 0.025
+STANDSTILL, STANDSTILL_SHARE = (0.35, 1.2), 1.0 / 80.0
 """Uptake per day below which a ferment stands still: such a share of the sugar left [1/d], but within these bounds
-[kg/(m^3 d)]. Between a seventh and a third of a line of the hydrometer per day; what is left would take months. Estimate."""
+[kg/(m^3 d)]. What is left would take three months, and gravity moves by half a line a day or less. Estimate."""
 
 LONGEST = 150.0
 """Day at which forecasts end. [d]"""

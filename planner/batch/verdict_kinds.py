@@ -22,7 +22,7 @@ TOO_EARLY, ON_COURSE, SLOW, STALLED, FINISHED, TEST = KINDS = (
 )
 """What a verdict may say."""
 
-SURE = 0.90
+SURE = 0.85
 """Probability from which "stalled" is said. [-]"""
 
 SURE_DONE = 0.95
@@ -31,7 +31,7 @@ SURE_DONE = 0.95
 SURE_NOT_SWEET = 0.02
 """Most probability of sugar above 10 g/L with which "finished" is said. [-]"""
 
-VERY_SURE = 0.98
+VERY_SURE = 0.97
 """Probability from which one reading alone, or one taken in the cold, is enough for "stalled". [-]"""
 
 BELIEVED = 1.002

@@ -8,9 +8,9 @@ import numpy as np
 
 from planner.batch.batch import Batch, Recipe, SugarReading
 from planner.batch.course import UNPLANNED, WARMER, Expected, culture
-from planner.batch.evidence import Evidence
+from planner.batch.evidence import Evidence, reading_doubt
 from planner.batch.outset import Outset, outset
-from planner.batch.posterior import LONGEST, PARTICLES, READING_DOUBT, Posterior, posterior
+from planner.batch.posterior import LONGEST, PARTICLES, Posterior, posterior
 from planner.batch.readings import SUGAR_DOUBT, Logged
 from planner.batch.scores import scores
 from planner.model.liquid import volume
@@ -43,8 +43,9 @@ def evidence(batch: Batch, rows: tuple[Logged, ...], anchored: bool) -> tuple[Ev
         Gravities and sugar tests that count, after pitching. Where there are too many gravities, those of a stretch of days
         stand together as their median. [as its fields]
     """
+    least = reading_doubt([row.indicated for row in rows if row.counts and row.indicated is not None])
     found = [
-        Evidence(row.index, row.day, row.tells, *_value(batch, row))
+        Evidence(row.index, row.day, row.tells, *_value(batch, row, least))
         for row in rows
         if row.counts and row.day is not None and row.day > (0.5 if anchored and row.tells == "gravity" else 0.0)
     ]
@@ -54,7 +55,7 @@ def evidence(batch: Batch, rows: tuple[Logged, ...], anchored: bool) -> tuple[Ev
     return tuple(sorted([*_gathered(gravities), *tests], key=lambda e: (e.day, e.kind == "sugar")))
 
 
-def _value(batch: Batch, row: Logged) -> tuple[float, float]:
+def _value(batch: Batch, row: Logged, least: float) -> tuple[float, float]:
     """What was found and its standard deviation."""
     if row.tells == "sugar":
         reading = batch.log.readings[row.index]
@@ -62,7 +63,7 @@ def _value(batch: Batch, row: Logged) -> tuple[float, float]:
         usual = max(SUGAR_DOUBT[0], SUGAR_DOUBT[1] * row.sugar, row.sugar if row.below else 0.0)
         return row.sugar, max(usual if stated is None or row.below else stated, 0.2) / Z_90
     doubt = 0.5 * (row.high - row.low) / Z_90
-    return row.gravity, max(doubt, READING_DOUBT) if np.isfinite(doubt) else READING_DOUBT
+    return row.gravity, max(doubt, least) if np.isfinite(doubt) else least
 
 
 def _gathered(gravities: Sequence[Evidence]) -> list[Evidence]:

@@ -15,8 +15,8 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from planner.batch.evidence import Evidence
-from planner.batch.posterior import DRY, NEARLY_DRY, READING_DOUBT, STILL_SWEET, follow, posterior
+from planner.batch.evidence import Evidence, reading_doubt
+from planner.batch.posterior import DRY, NEARLY_DRY, STILL_SWEET, follow, posterior
 from planner.batch.readings import SUGAR_DOUBT
 from planner.batch.verdict_kinds import FINISHED, STALLED, TEST, kinds_of
 from planner.model.span import Z_90
@@ -42,7 +42,8 @@ class Score(NamedTuple):
 
 def evidence_of(ferment: Ferment, with_tests: bool) -> list[Evidence]:
     """A ferment's readings, and its sugar tests if they are wanted, in the order of their days."""
-    found = [Evidence(i, float(d), "gravity", float(g), READING_DOUBT)
+    doubt = reading_doubt([float(g) for _, g in ferment["readings"]])
+    found = [Evidence(i, float(d), "gravity", float(g), doubt)
              for i, (d, g) in enumerate(ferment["readings"]) if d > 0.0]  # fmt: skip
     if with_tests:
         found += [Evidence(-1, float(d), "sugar", float(s), max(SUGAR_DOUBT[0], SUGAR_DOUBT[1] * s) / Z_90)

@@ -182,9 +182,9 @@ def population(count: int = 600, seed: int = 20) -> list[Ferment]:
     return found
 
 
-STUCK_FROM, CEASED = 12.0, 0.6
+STUCK_FROM, CEASED = 12.0, 1.0
 """A ferment sticks if it ends with more than so much sugar [g/L], from the day on which it takes up less than so much per day
-for good [g/(L d)]: a quarter of a line of the hydrometer."""
+for good [g/(L d)]: half a line of the hydrometer."""
 
 
 def _tell(
