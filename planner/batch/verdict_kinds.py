@@ -34,7 +34,7 @@ SURE_NOT_SWEET = 0.02
 VERY_SURE = 0.97
 """Probability from which one reading alone, or one taken in the cold, is enough for "stalled". [-]"""
 
-BELIEVED = 1.002
+BELIEVED = 1.000
 """Gravity up to which a ferment is called finished without a sugar test. [-] Dry wines and meads rest at 0.990 to 1.000 (common
 practice, no source); above, the extract of the fruit can hide sugar that no table knows of."""
 
@@ -149,7 +149,7 @@ def _next_kind(last: str, before: Present | None, now: Present) -> str:
         return SLOW if now.evidence.day > LONG_LAG else TOO_EARLY
     fresh = now.evidence.kind == "sugar"
     kept = last == FINISHED
-    plain = now.tested or fresh or now.evidence.value <= BELIEVED
+    plain = now.tested or fresh or now.evidence.value < BELIEVED + 0.0005
     if (
         plain
         and now.done >= (KEPT if kept else SURE_DONE)
@@ -159,10 +159,10 @@ def _next_kind(last: str, before: Present | None, now: Present) -> str:
         return FINISHED
     twice = fresh or (before is not None and before.moving < 0.85)
     enough = KEPT if last == STALLED else SURE if twice and not now.chilled else VERY_SURE
-    if now.standing >= enough and now.sweet >= min(enough, SURE_SWEET):
+    if before is not None and now.standing >= enough and now.sweet >= min(enough, SURE_SWEET):
         return STALLED
     if not now.tested and now.moving <= 1.0 - AT_REST and (now.sweet <= 1.0 - DOUBTFUL or now.sugar.low < WITHIN_REACH):
         return TEST
-    if now.tested and now.moving <= 1.0 - AT_REST:
+    if now.tested and before is not None and now.moving <= 1.0 - AT_REST:
         return FINISHED if now.done > now.standing else STALLED
     return ON_COURSE

@@ -40,17 +40,17 @@ SITUATIONS = {
     "empty": (new_batch(), "plan", "Nothing to ferment yet.", "Enter fruit and honey"),
     "planned": (plain(), "plan", "Should reach 12.9 % vol in ", "Pitch the yeast"),
     "pitched": (logged(pitched_at=PITCHED), "ferment", "come to rest near 1.002.", "Take the starting gravity."),
-    "as expected": (logged(read(4.0, expected_on(4.0))), "ferment", "Day 4: 1.0", "Read again in two or three days; it should rest about day 1"),
-    "slow": (logged(read(8.0, 1.090)), "ferment", "above expected. It is slow.", "Check the temperature"),
-    "fast": (logged(read(4.0, 1.020)), "ferment", "below expected. It is faster", "Read again tomorrow"),
+    "as expected": (logged(read(4.0, expected_on(4.0))), "ferment", "Day 4: 1.056. On course: dry between day ", "Read again in two or three days."),
+    "slow": (logged(read(8.0, 1.090)), "ferment", "Day 8: 1.090. Slow: ", "Rouse it"),
+    "fast": (logged(read(4.0, 1.020)), "ferment", "Day 4: 1.020. On course: dry ", "Read again in two or three days."),
     "a feed comes": (
         msgspec.structs.replace(plain(feeds=(Feed(key="blend", mass=0.006, day=6.0),)), log=Log(readings=(read(0.0, 1.0985),))),
         "ferment", "as expected", "Feed 6 g about day 6.",
     ),
-    "dry or stalled": (logged(*RESTING), "rest", "Day 25: at rest at 1.002, within reach of dry", "A test for residual sugar settles it."),
-    "finished": (logged(*RESTING, sugar_test(25.0, 2.0)), "rest", "the sugar test found 2.0 g/L. It is finished.", "Rack it off the lees."),
-    "stopped early by test": (logged(*STALLED, sugar_test(24.0, 40.0)), "rest", "with 40 g/L of sugar left. It has stopped early.", "Warm it"),
-    "stopped early by gravity": (logged(*STALLED), "rest", "above where it should be dry. It has probably stopped early.", "Warm it"),
+    "dry or stalled": (logged(*RESTING), "rest", "Day 25: 1.002. Finished or stalled: gravity alone cannot tell.", "A test for residual sugar settles it"),
+    "finished": (logged(*RESTING, sugar_test(25.0, 2.0)), "rest", "Day 25: sugar test 2.0 g/L. Finished.", "Rack it off the lees."),
+    "stopped early by test": (logged(*STALLED, sugar_test(24.0, 40.0)), "rest", "Day 25: 1.030. Stalled, with about ", "Rouse it"),
+    "stopped early by gravity": (logged(*STALLED), "rest", "Day 25: 1.030. Stalled, with about ", "Rouse it"),
     "measured mead": (with_adjustment(plain(), gravity=1.003), "adjust", "Ready to be adjusted", "Choose a sweetener"),
     "one addition": (with_adjustment(plain(), ("sugar", 0.2)), "adjust", "one addition chosen", "Try it in a glass"),
     "more additions": (full(), "adjust", "3 additions chosen", "Try it in a glass"),
@@ -87,8 +87,8 @@ def test_that_excluded_readings_say_nothing():
     assert head(logged(read(8.0, 1.090, excluded=True))) == head(plain())
 
 
-def test_that_an_old_sugar_test_does_not_speak_for_a_ferment_at_rest():
-    said = head(logged(sugar_test(10.0, 2.0), *RESTING))
+def test_that_a_sugar_test_from_before_the_rest_does_not_speak_for_it():
+    said = head(logged(read(9.5, 1.030), sugar_test(10.0, 60.0), *RESTING))
     assert "test for residual sugar" in str(said.next)
 
 
@@ -141,4 +141,4 @@ def test_that_readings_dated_by_moment_are_told_by_days_since_pitching():
         HydrometerReading(at="2026-09-03T19:30+02:00", gravity=1.002), HydrometerReading(at=moment, gravity=1.002),
         SugarReading(at=moment, sugar=1.0), pitched_at=PITCHED,
     )  # fmt: skip
-    assert str(head(batch).sentence).startswith("Day 24: at rest at 1.002, and the sugar test found 1.0 g/L.")
+    assert str(head(batch).sentence).startswith("Day 24: sugar test 1.0 g/L. Finished.")
