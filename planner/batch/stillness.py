@@ -203,7 +203,7 @@ def _words(risk: Risk, sugar: Span, eaten: Span, margin: Span) -> Words:
 def _food(mead: Mead) -> tuple[Food, ...]:
     room = mead.after.volume.typical
     before = mead.before.fermentable.typical * mead.before.volume.typical
-    parts: dict[str, float] = {"left by the yeast": before}
+    parts: dict[str, float] = {"what the yeast left": before}
     for effect in mead.effects:
         parts[effect.name] = parts.get(effect.name, 0.0) + effect.fermentable
     found = (Food(name, mass / room) for name, mass in parts.items() if mass / room >= TRACE)

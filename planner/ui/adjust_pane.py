@@ -20,8 +20,13 @@ from planner.batch.outcome import Outcome
 from planner.reference.catalogue import Catalogue
 from planner.ui.adjust_additions import Additions, first_mass
 from planner.ui.adjust_change import ChangeTable
+from planner.ui.adjust_measured import Measured
 from planner.ui.adjust_standing import Standing
+from planner.ui.adjust_still import KeepStill
+from planner.ui.adjust_tool import Fold
+from planner.ui.adjust_tools import Tools
 from planner.ui.adjust_words import in_sentence, stillness, weighing
+from planner.ui.asking import Ask, AskWithDialogs
 from planner.ui.display import Display
 from planner.ui.remarks import Remark, Remarks, of_place, set_tone, small
 from planner.ui.store import BatchStore
@@ -86,12 +91,16 @@ class AdjustPane(QWidget):
         colours: Colours,
         parent: QWidget | None = None,
         clock: Callable[[], datetime] = now,
+        ask: Ask | None = None,
     ) -> None:
         super().__init__(parent)
         self._store, self._catalogue, self._display, self._colours = store, catalogue, display, colours
         self._batch: Batch | None = None
         self._outcome: Outcome | None = None
         self.standing = Standing(display)
+        self.measured = Fold(
+            "Measured besides", Measured(display), "Alcohol, acid, pH, what was taken out, and the vessel."
+        )
         self.additions = Additions(catalogue, display)
         self.refused = Remark()
         self.weighed = QLabel()
@@ -100,6 +109,8 @@ class AdjustPane(QWidget):
         self.doubts = Remarks(display)
         self.tastings = TastingList(store, display, clock)
         self.table = ChangeTable(display)
+        self.tools = Tools(catalogue, display, ask or AskWithDialogs(self), clock)
+        self.still = Fold("Pressure and ways to stability", KeepStill(catalogue, display), "And the closure that bears it.")
         self._arrange()
         self._connect()
         self._chain_focus()
@@ -117,10 +128,10 @@ class AdjustPane(QWidget):
         column.setContentsMargins(_MARGIN, 4, _MARGIN, _MARGIN)
         column.setSpacing(4)
         sections: tuple[tuple[str, tuple[QWidget, ...]], ...] = (
-            ("Where it stands", (self.standing,)),
-            ("Additions", (self.additions, self.refused)),
+            ("Where it stands", (self.standing, self.measured)),
+            ("Additions", (self.additions, self.refused, self.tools)),
             ("What to weigh", (self.weighed, self.rough)),
-            ("Will it stay still?", (self.verdict, self.doubts)),
+            ("Will it stay still?", (self.verdict, self.doubts, self.still)),
             ("Tasting notes", (self.tastings,)),
         )
         for heading, parts in sections:
@@ -162,6 +173,11 @@ class AdjustPane(QWidget):
         lines.changed.connect(self._change)
         lines.removed.connect(self._remove)
         self.tastings.count_changed.connect(self._chain_focus)
+        for fold in (self.measured, self.still):
+            fold.tool.edited.connect(self._edit_by)
+            fold.toggled.connect(self._fold)
+        self.tools.edited.connect(self._edit_by)
+        self.tools.count_changed.connect(self._chain_focus)
         application = QApplication.instance()
         assert isinstance(application, QApplication)
         application.focusChanged.connect(self._end_step)
@@ -181,6 +197,7 @@ class AdjustPane(QWidget):
             self._show_weighing()
         if former is None or batch.tastings is not former.tastings:
             self.tastings.show_tastings(batch.tastings)
+        self._show_folds()
 
     def show_outcome(self, outcome: Outcome) -> None:
         """Show what follows from it."""
@@ -192,12 +209,21 @@ class AdjustPane(QWidget):
         self._show_foot(outcome.mead is not None and bool(outcome.mead.effects))
         if outcome.mead is not None:
             self.table.show_mead(outcome.mead, outcome.batch.adjustment.serving_temperature)
+        self._show_folds()
         self.set_stale(False)
+
+    def _show_folds(self) -> None:
+        """What lies in the folds follows once it is worked out for this very batch."""
+        batch, outcome = self._batch, self._outcome
+        if batch is not None:
+            for fold in (self.measured, self.still, self.tools):
+                fold.show_state(batch, outcome)
 
     def set_display(self, display: Display) -> None:
         """Other units, or another scale of gravity."""
         self._display = display
-        for part in (self.standing, self.additions, self.doubts, self.tastings, self.table):
+        for part in (self.standing, self.measured, self.additions, self.tools, self.doubts, self.still, self.tastings,
+                     self.table):  # fmt: skip
             part.set_display(display)
         self._show_verdict()
         self._show_weighing()
@@ -238,7 +264,8 @@ class AdjustPane(QWidget):
 
     def _chain_focus(self) -> None:
         """Tab goes from top to bottom, also through lines that came later."""
-        parts = [*self.standing.focus_chain(), *self.additions.focus_chain(), *self.tastings.focus_chain()]
+        parts = [part for section in (self.standing, self.measured, self.additions, self.tools, self.still, self.tastings)
+                 for part in section.focus_chain()]  # fmt: skip
         for one, following in pairwise(parts):
             QWidget.setTabOrder(one, following)
 
@@ -259,6 +286,13 @@ class AdjustPane(QWidget):
             return
         self.refused.hide()
         self._store.edit(after, text, merge_key)
+
+    def _edit_by(self, make: object, text: str, merge_key: str) -> None:
+        assert callable(make)
+        self._edit(make, text, merge_key)
+
+    def _fold(self, _open: bool) -> None:
+        self._chain_focus()
 
     def _enter(self, name: str, value: object) -> None:
         change: dict[str, Any] = {name: value}

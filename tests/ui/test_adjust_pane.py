@@ -243,7 +243,9 @@ def test_that_other_units_are_shown_everywhere_and_change_nothing(bench):
 def test_that_tab_goes_from_top_to_bottom_also_through_lines_that_came_later(bench):
     made = bench(adjusted(("sugar", 0.4))).open()
     choose(made, "malic-acid")
-    wanted = [*made.pane.standing.focus_chain(), *made.pane.additions.focus_chain(), *made.pane.tastings.focus_chain()]
+    pane = made.pane
+    sections = (pane.standing, pane.measured, pane.additions, pane.tools, pane.still, pane.tastings)
+    wanted = [widget for section in sections for widget in section.focus_chain()]
     wanted = [widget for widget in wanted if widget.isVisible()]
     wanted[0].setFocus()
     seen = [made.pane.focusWidget()]
@@ -267,6 +269,8 @@ def test_that_everything_that_takes_the_focus_has_a_name(bench):
 
 def test_that_a_narrow_pane_needs_no_scrolling_sideways(bench):
     made = bench(adjusted(*((key, 0.1234) for key in SHELF.additives))).open()
+    for fold in (made.pane.measured, made.pane.still, *made.pane.tools.folds):
+        fold.heading.setChecked(True)
     for display in (METRIC, US):
         made.pane.set_display(display)
         made.pane.resize(300, 700)

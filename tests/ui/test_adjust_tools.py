@@ -1,0 +1,294 @@
+"""The tools of the adjustment pane: closed until wanted, and each on a journey from a wish to the batch."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta, timezone
+
+import pytest
+from adjust_bench import METRIC, SHELF, US, Bench, adjusted, plain
+from helpers import ScriptedAsk
+from PySide6.QtCore import Qt
+
+from planner.batch import edits
+from planner.batch.batch import Addition, Event, HouseRules, What
+from planner.batch.codec import encode
+from planner.batch.stirring import given_doses
+from planner.ui.adjust_pane import AdjustPane
+from planner.ui.sweet_sharp_map import Role
+
+MORNING = datetime(2026, 11, 20, 9, 30, tzinfo=timezone(timedelta(hours=1)))
+
+
+@pytest.fixture
+def bench(qtbot):
+    def make(batch=None, **options):
+        return Bench(qtbot, batch or adjusted(("erythritol", 0.5)), **options)
+
+    return make
+
+
+def unfold(fold):
+    fold.heading.setChecked(True)
+    return fold.tool
+
+
+def wish(field, text, qtbot):
+    field.setFocus()
+    field.selectAll()
+    qtbot.keyClicks(field, text)
+    qtbot.keyClick(field, Qt.Key.Key_Return)
+
+
+def test_that_every_tool_is_closed_at_first_and_costs_nothing(bench):
+    made = bench()
+    folds = (made.pane.measured, made.pane.still, *made.pane.tools.folds)
+    assert not any(fold.is_open for fold in folds)
+    assert all(fold.tool.isHidden() for fold in folds)
+    assert all(fold.tool.batch is None for fold in folds)
+
+
+def test_that_an_opened_tool_follows_the_batch(bench, qtbot):
+    made = bench()
+    tool = unfold(made.pane.still)
+    before = tool.risk.text()
+    made.store.edit(edits.add_addition(made.store.batch, Addition(key="honey", mass=0.6)), "more", "")
+    assert tool.risk.text() != before
+    assert "Honey" in tool.risk.text()
+
+
+# --- find the dose
+
+
+def test_that_a_wish_finds_doses_and_puts_them_among_the_additions(bench, qtbot):
+    made = bench(adjusted()).open()
+    tool = unfold(made.pane.tools.finding)
+    wish(tool.fields["sweetness"], "30", qtbot)
+    assert "sweetness 30.0 g/L" in plain(tool.answer.text())
+    assert tool.take.isEnabled()
+    qtbot.mouseClick(tool.take, Qt.MouseButton.LeftButton)
+    assert [a.key for a in made.adjustment.additions] == ["erythritol"]
+    assert made.outcome.mead.after.sweetness.typical == pytest.approx(30.0, abs=0.1)
+    made.undo.undo()
+    assert made.adjustment.additions == ()
+
+
+def test_that_a_limit_that_binds_is_named(bench, qtbot):
+    made = bench(adjusted()).open()
+    tool = unfold(made.pane.tools.finding)
+    wish(tool.fields["gravity"], "1.006", qtbot)
+    wish(tool.fields["sweetness"], "60", qtbot)
+    text = plain(tool.answer.text())
+    assert "Not reached" in text
+    assert "In the way: gravity at most 1.006" in text
+
+
+def test_that_the_slider_trades_one_for_the_other(bench, qtbot):
+    made = bench(adjusted()).open()
+    tool = unfold(made.pane.tools.finding)
+    wish(tool.fields["sweetness"], "30", qtbot)
+    wish(tool.fields["viscosity"], "2.2", qtbot)
+    assert tool.slider.isVisible()
+    tool.slider.setValue(0)
+    little = {a.key: a.mass for a in tool._found.additions}
+    tool.slider.setValue(8)
+    much = {a.key: a.mass for a in tool._found.additions}
+    assert much["erythritol"] > little.get("erythritol", 0.0)
+    assert much.get("maltodextrin-10", 0.0) < little["maltodextrin-10"]
+
+
+def test_that_house_rules_are_kept_from_the_choice(bench):
+    batch = edits.change_recipe(adjusted(), rules=HouseRules(no_added_acid=True))
+    made = bench(batch)
+    tool = unfold(made.pane.tools.finding)
+    assert "house rules refuse Malic acid" in tool.using.text()
+    refused = {action.data() for action in tool.menu.actions() if action.data() and not action.isEnabled()}
+    assert "malic-acid" in refused
+    assert "erythritol" not in refused
+
+
+def test_that_what_may_be_used_can_be_chosen(bench, qtbot):
+    made = bench(adjusted()).open()
+    tool = unfold(made.pane.tools.finding)
+    wish(tool.fields["sweetness"], "30", qtbot)
+    for action in tool.menu.actions():
+        if action.data() in ("erythritol", "xylitol"):
+            action.trigger()
+    assert "xylitol" in plain(tool.answer.text())
+    assert "erythritol" not in plain(tool.answer.text())
+
+
+# --- trial glasses
+
+
+def test_that_a_trial_goes_from_glasses_to_the_batch(bench, qtbot):
+    made = bench(adjusted(("erythritol", 0.6), volume=0.020)).open()
+    tool = unfold(made.pane.tools.trial)
+    qtbot.mouseClick(tool.make, Qt.MouseButton.LeftButton)
+    (trial,) = made.adjustment.trials
+    assert len(trial.glasses) == 5
+    assert "made up to" in plain(tool.stocks.text())
+    for row, score in zip(tool.rows, ("2", "5", "8", "6", "3"), strict=True):
+        wish(row[-1], score, qtbot)
+    assert [glass.score for glass in made.adjustment.trials[0].glasses] == [2.0, 5.0, 8.0, 6.0, 3.0]
+    assert "Liked best at" in plain(tool.verdict.text())
+    qtbot.mouseClick(tool.carry, Qt.MouseButton.LeftButton)
+    (addition,) = made.adjustment.additions
+    # 30 g/L, liked at about 75 % of it, for the 19.5 L that are left.
+    assert 0.35 < addition.mass < 0.55
+    assert 0.40e-3 < made.adjustment.drunk < 0.50e-3
+    drunk = made.adjustment.drunk
+    qtbot.mouseClick(tool.carry, Qt.MouseButton.LeftButton)
+    assert made.adjustment.drunk == drunk  # what was drunk is counted once
+
+
+def test_that_ranks_will_do(bench, qtbot):
+    made = bench().open()
+    tool = unfold(made.pane.tools.trial)
+    qtbot.mouseClick(tool.make, Qt.MouseButton.LeftButton)
+    tool.by.show_key("rank")
+    tool.by.chosen.emit("rank")
+    for row, rank in zip(tool.rows, ("5", "3", "1", "2", "4"), strict=True):
+        wish(row[-1], rank, qtbot)
+    assert [glass.rank for glass in made.adjustment.trials[0].glasses] == [5, 3, 1, 2, 4]
+    assert tool.carry.isEnabled()
+
+
+def test_that_nothing_to_try_is_said_and_a_trial_can_be_removed(bench, qtbot):
+    empty = bench(adjusted())
+    assert not unfold(empty.pane.tools.trial).make.isEnabled()
+    made = bench().open()
+    tool = unfold(made.pane.tools.trial)
+    qtbot.mouseClick(tool.make, Qt.MouseButton.LeftButton)
+    qtbot.mouseClick(tool.remove, Qt.MouseButton.LeftButton)
+    assert made.adjustment.trials == ()
+    assert not tool.stocks.isVisible()
+
+
+# --- steps
+
+
+def test_that_three_steps_are_logged_and_the_next_counts_what_was_given(bench, qtbot):
+    made = bench(adjusted(("erythritol", 0.5))).open()
+    tool = unfold(made.pane.tools.steps)
+    assert tool.fields[0].si == pytest.approx(0.300)
+    wish(tool.fields[0], "310 g", qtbot)  # a little more was weighed
+    qtbot.mouseClick(tool.log, Qt.MouseButton.LeftButton)
+    assert given_doses(made.store.batch.log.readings) == pytest.approx({"erythritol": 0.310})
+    assert "190 g to come" in plain(tool.state.text())
+    assert tool.fields[0].si == pytest.approx(0.114)
+    qtbot.mouseClick(tool.log, Qt.MouseButton.LeftButton)
+    tool.share.show_key(1.0)
+    tool.share.chosen.emit(1.0)
+    qtbot.mouseClick(tool.log, Qt.MouseButton.LeftButton)
+    events = [e for e in made.store.batch.log.readings if isinstance(e, Event)]
+    assert [e.what for e in events] == [What.DOSE] * 3
+    assert all(e.at for e in events)
+    assert sum(e.mass for e in events) == pytest.approx(0.5)
+    assert "done" in plain(tool.state.text())
+    assert tool.log.isHidden()
+
+
+def test_that_the_moment_of_a_step_is_that_of_the_clock(qtbot):
+    made = Bench(qtbot, adjusted(("erythritol", 0.5)))
+    pane = AdjustPane(made.store, SHELF, METRIC, made.pane._colours, clock=lambda: MORNING)
+    qtbot.addWidget(pane)
+    pane.show_batch(made.store.batch)
+    pane.show_outcome(made.outcome)
+    unfold(pane.tools.steps).log.click()
+    assert made.store.batch.log.readings[-1].at == "2026-11-20T09:30+01:00"
+
+
+# --- as last time
+
+
+def test_that_doses_of_an_earlier_batch_are_carried_over(qtbot, tmp_path):
+    then = tmp_path / "then.meadbatch"
+    then.write_bytes(encode(adjusted(("erythritol", 0.4), volume=0.010)))
+    ask = ScriptedAsk(then)
+    made = Bench(qtbot, adjusted(volume=0.020))
+    pane = AdjustPane(made.store, SHELF, METRIC, made.pane._colours, ask=ask)
+    qtbot.addWidget(pane)
+    pane.show_batch(made.store.batch)
+    pane.show_outcome(made.outcome)
+    tool = unfold(pane.tools.earlier)
+    tool.choose.click()
+    assert "40.0 g/L as planned then" in plain(tool.answer.text())
+    assert "no difference" in plain(tool.answer.text())
+    tool.take.click()
+    assert made.adjustment.additions[0].mass == pytest.approx(0.8, rel=1e-6)
+    tool.blend.click()
+    assert made.adjustment.additions[1].blend.composition
+    picture = unfold(pane.tools.picture)
+    assert Role.EARLIER in [place.role for place in picture.map.places]
+
+
+def test_that_a_file_that_is_no_batch_is_said(qtbot, tmp_path):
+    wrong = tmp_path / "wrong.meadbatch"
+    wrong.write_text("{", encoding="utf-8")
+    tool = Bench(qtbot, adjusted()).pane.tools.earlier.tool
+    tool.open(wrong)
+    assert "wrong.meadbatch cannot be read" in plain(tool.answer.text())
+    assert not tool.take.isEnabled()
+
+
+# --- what else was measured, stillness, picture
+
+
+def test_that_what_was_measured_is_entered_and_undone(bench, qtbot):
+    made = bench().open()
+    tool = unfold(made.pane.measured)
+    for name, text, value in (("alcohol", "11.8", 0.118), ("acid", "7.5", 7.5), ("ph", "3.4", 3.4),
+                              ("drunk", "0.5 L", 0.5e-3), ("vessel", "25 L", 0.025)):  # fmt: skip
+        wish(tool.fields[name], text, qtbot)
+        assert getattr(made.adjustment, name) == pytest.approx(value)
+    assert "pH" in tool.ph.text()
+    assert any("air" in text for text in tool.remarks["vessel"].texts())
+    made.undo.undo()
+    assert made.adjustment.vessel is None
+    tool.fields["drunk"].setFocus()
+    wish(tool.fields["drunk"], "", qtbot)
+    assert made.adjustment.drunk in (0.0, pytest.approx(0.5e-3))
+
+
+def test_that_pressures_and_ways_are_told_with_the_rules(bench):
+    batch = edits.change_recipe(adjusted(("honey", 0.6)), rules=HouseRules(no_sulphite=True))
+    made = bench(batch)
+    tool = unfold(made.pane.still)
+    text = plain(tool.risk.text())
+    assert all(part in text for part in ("10 °C", "20 °C", "30 °C", "bar", "Honey"))
+    ways = plain(tool.ways.text())
+    assert "against the house rules" in ways
+    assert ways.count("how, and its limits") == 5
+    tool.ways.linkActivated.emit("heated")
+    assert "rack" in plain(tool.ways.text())
+    made.pane.set_display(US)
+    assert "psi" in plain(tool.risk.text())
+
+
+def test_that_the_map_shows_before_after_glasses_and_what_is_in(bench, qtbot):
+    made = bench(adjusted(("erythritol", 0.5))).open()
+    trial = unfold(made.pane.tools.trial)
+    trial.make.click()
+    unfold(made.pane.tools.steps).log.click()
+    tool = unfold(made.pane.tools.picture)
+    roles = [place.role for place in tool.map.places]
+    assert roles.count(Role.GLASS) == 4  # the one without is the mead as it stands
+    assert {Role.BEFORE, Role.NOW, Role.AFTER} <= set(roles)
+    tool.map.resize(280, 220)
+    by_role = {place.role: place for place in tool.map.places}
+    assert tool.map.at(by_role[Role.AFTER]).y() < tool.map.at(by_role[Role.BEFORE]).y()  # sweeter is higher
+    assert "vol" in tool.map.accessibleDescription()
+    assert {bar.caption for bar in tool.bars.bars} == {"Sweetness", "Acid", "Body", "Alcohol"}
+    assert tool.bars.bars[0].steps == pytest.approx(
+        (made.outcome.mead.after.sweetness.typical - made.outcome.mead.before.sweetness.typical) / 4.5
+    )  # 4.5 g/L is the step (Pickering & Kvas 2016)
+    assert not tool.map.grab().isNull()
+    assert not tool.bars.grab().isNull()
+
+
+@pytest.mark.parametrize("display", [METRIC, US])
+def test_that_all_tools_can_be_open_on_an_empty_batch(qtbot, display):
+    made = Bench(qtbot, edits.change_recipe(adjusted(), fruits=(), honeys=(), water=0.0), display=display)
+    for fold in (made.pane.measured, made.pane.still, *made.pane.tools.folds):
+        unfold(fold)
+    assert made.outcome.mead is None
