@@ -11,6 +11,8 @@ from typing import Annotated, Any, Literal
 
 import msgspec
 
+from planner.reference.own import OwnIngredients
+
 
 def quantity(
     unit: str, label: str, *, ge: float | None = None, le: float | None = None, gt: float | None = None
@@ -403,6 +405,8 @@ class Batch(Value, frozen=True, kw_only=True):
     adjustment: Adjustment = Adjustment()
     tastings: tuple[Tasting, ...] = ()
     notes: Text = ""
+    own: OwnIngredients = OwnIngredients()
+    """The person's own ingredients that this batch uses."""
 
 
 def new_batch() -> Batch:

@@ -19,6 +19,7 @@ from planner.model.constants import ETHANOL_DENSITY
 from planner.model.kinetics import NORMAL_PITCH, VALID_SUGAR, VALID_TEMPERATURE
 from planner.model.liquid import alcohol, concentration
 from planner.reference.catalogue import Catalogue, UnknownIngredient
+from planner.reference.own_rows import impossible
 
 FOAM_ROOM = 0.15
 """Share of a vessel to be left free for foam and cap. [-] Common practice, no source: 10 to 25 %."""
@@ -63,7 +64,8 @@ def unknown_keys(batch: Batch, catalogue: Catalogue) -> tuple[Finding, ...]:
             lookup(key)
         except UnknownIngredient as failure:
             found.append(error(place, str(failure).replace("{", "(").replace("}", ")")))
-    return tuple(found)
+    reasons = impossible(catalogue, batch.own) if found else ()
+    return (*found, *(error("recipe", why.replace("{", "(").replace("}", ")")) for why in reasons))
 
 
 def _keys_of_events(batch: Batch, catalogue: Catalogue) -> Iterator[tuple[str, Callable[[str], object], str]]:

@@ -29,6 +29,7 @@ from planner.model.scales import brix_from_gravity
 from planner.model.simulate import temperature_at
 from planner.model.span import Span
 from planner.reference.catalogue import Catalogue, UnknownIngredient
+from planner.reference.own_rows import shelf_with
 
 Array = npt.NDArray[np.float64]
 
@@ -95,6 +96,7 @@ def evaluate(batch: Batch, catalogue: Catalogue, members: int = MEMBERS, today: 
     Outcome
         Doubts are findings in it; nothing the user can enter raises. [as its fields]
     """
+    catalogue = shelf_with(catalogue, batch.own)
     unknown = checks.unknown_keys(batch, catalogue)
     if unknown:
         return _without_science(batch, unknown, today)

@@ -20,7 +20,7 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 from types import MappingProxyType
@@ -76,6 +76,30 @@ class Catalogue:
     nutrients: Mapping[str, Nutrient]
     cautions: Mapping[str, Caution]
     sources: Mapping[str, Source]
+
+    def with_own(
+        self,
+        sources: Mapping[str, Source],
+        *,
+        fruits: Mapping[str, Fruit] = MappingProxyType({}),
+        honeys: Mapping[str, Honey] = MappingProxyType({}),
+        additives: Mapping[str, Additive] = MappingProxyType({}),
+        yeasts: Mapping[str, Yeast] = MappingProxyType({}),
+        nutrients: Mapping[str, Nutrient] = MappingProxyType({}),
+    ) -> Catalogue:
+        """The same shelf with more rows, or others in the place of those with the same key.
+
+        `planner.reference.own_rows.shelf_with` makes the rows from a person's own values.
+        """
+        return replace(
+            self,
+            fruits=MappingProxyType({**self.fruits, **fruits}),
+            honeys=MappingProxyType({**self.honeys, **honeys}),
+            additives=MappingProxyType({**self.additives, **additives}),
+            yeasts=MappingProxyType({**self.yeasts, **yeasts}),
+            nutrients=MappingProxyType({**self.nutrients, **nutrients}),
+            sources=sources,
+        )
 
     def fruit(self, key: str) -> Fruit:
         """The fruit of that key."""

@@ -12,6 +12,8 @@ class Status(StrEnum):
     ONE_SOURCE = "one-source"
     MEMORY = "memory"
     ESTIMATE = "estimate"
+    OWN = "own"
+    """Entered by the person who uses the program; no table of the program says so."""
 
     @property
     def label(self) -> str:
@@ -24,4 +26,5 @@ _LABELS = {
     Status.ONE_SOURCE: "from one published source",
     Status.MEMORY: "from memory, no source read",
     Status.ESTIMATE: "an estimate of this project",
+    Status.OWN: "your own value, entered by you",
 }
