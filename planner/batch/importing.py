@@ -6,18 +6,29 @@ Everything is a value between the steps, so that the user sees and mends each be
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, tzinfo
-from typing import Any
 
-from planner.batch.batch import Batch, HydrometerReading, SugarReading
+from planner.batch.batch import (
+    AcidityReading,
+    Batch,
+    Entry,
+    HydrometerReading,
+    RefractometerReading,
+    SensorReading,
+    SugarReading,
+    TasteReading,
+    WarmthReading,
+    WeightReading,
+)
 from planner.batch.importing_columns import Reader
 from planner.batch.importing_export import export_csv
 from planner.batch.importing_guess import guess
-from planner.batch.importing_mapping import GRAVITIES, Mapping, Meaning, series_names
+from planner.batch.importing_mapping import Mapping, Meaning, series_names
 from planner.batch.importing_notices import Notice, notices
-from planner.batch.importing_table import ImportRefused, ImportStopped, Table, crooked_rows, never, read_table
+from planner.batch.importing_rows import Rows
+from planner.batch.importing_table import ImportRefused, ImportStopped, Table, never, read_table
 from planner.batch.moments import SECONDS_PER_DAY, parsed
 
 __all__ = [
@@ -37,20 +48,13 @@ __all__ = [
     "series_names",
 ]
 
-Reading = HydrometerReading | SugarReading
+Reading = Entry
 
 SAME_TIME = 60.0
 """Two readings closer than this may be one, typed once with and once without seconds. [s]"""
-SAME_GRAVITY, SAME_SUGAR = 5e-5, 0.05
-"""Two values closer than this are the same reading; half of what anyone writes down. [-], [kg/m^3]"""
-
-MOST_SUGAR = 1000.0
-"""More than a batch can hold. [kg/m^3]"""
-LONGEST_NOTE = 20_000
-"""More than a batch can hold. [characters]"""
-
-_STOP_EVERY = 2048
-"""Rows between two questions whether to go on."""
+SAME_GRAVITY, SAME_SUGAR, SAME_BRIX, SAME_MASS, SAME_PH, SAME_TEMPERATURE = 5e-5, 0.05, 0.005, 5e-5, 0.005, 0.05
+"""Two values closer than this are the same reading; half of what anyone writes down. [-], [kg/m^3], [g/(100 g)], [kg], [-],
+[K]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +79,7 @@ class Imported:
 
     Attributes
     ----------
-    readings : tuple of HydrometerReading or SugarReading
+    readings : tuple of entries
         In the order of the file. [as their fields]
     lines : tuple of int
         The line of each.
@@ -100,6 +104,7 @@ def readings(
     assumed_offset: tzinfo,
     now: datetime | None = None,
     stop: Callable[[], bool] = never,
+    floats: bool = False,
 ) -> Imported:
     """The readings in a table.
 
@@ -115,11 +120,13 @@ def readings(
         The present moment with its offset, to notice readings from the future. [-]
     stop : callable
         Asked now and then whether the work has become needless. [-]
+    floats : bool
+        Whether gravities are those of a floating sensor, where no column says of what kind they are. [-]
 
     Returns
     -------
     Imported
-        Readings in SI; a row with a gravity and a sugar gives one of each. [as its fields]
+        Entries in SI; a row with a gravity and a sugar gives one of each. [as its fields]
 
     Raises
     ------
@@ -137,7 +144,7 @@ def readings(
     # Two lists, not one of pairs: a hundred thousand pairs would make each pass of the garbage collector a pause.
     found: list[Reading] = []
     lines: list[int] = []
-    for reading, line in _Rows(table, mapping, reader).readings(stop):
+    for reading, line in Rows(table, mapping, reader, floats).readings(stop):
         found.append(reading)
         lines.append(line)
     refused = [Refusal(table.lines[row], text) for row, text in sorted(reader.troubles.items())]
@@ -165,129 +172,26 @@ def _chosen(table: Table, mapping: Mapping) -> Sequence[int]:
     return [row for row, cell in enumerate(table.column(by)) if cell.strip() == mapping.series]
 
 
-class _Rows:
-    """Puts the columns of a table together, row by row; a column that is not there is empty."""
-
-    def __init__(self, table: Table, mapping: Mapping, reader: Reader) -> None:
-        self._table, self._mapping, self._reader = table, mapping, reader
-        self._notes = self._joined_notes()
-        self._sugars = [self._column(index, reader.sugar) for index in mapping.columns(Meaning.SUGAR)]
-        self._gravity = self._gravities()
-        self._at = self._moments()
-        self._day = self._only({Meaning.DAY: reader.day, Meaning.HOURS: reader.hours})
-        self._warmth = self._only({Meaning.CELSIUS: reader.celsius, Meaning.FAHRENHEIT: reader.fahrenheit})
-        self._left_out = self._only({Meaning.LEFT_OUT: reader.left_out})
-
-    def readings(self, stop: Callable[[], bool]) -> Iterator[tuple[Reading, int]]:
-        """Each reading of the rows without trouble, and its line."""
-        troubles = self._reader.troubles
-        for place, row in enumerate(self._reader.chosen):
-            if place % _STOP_EVERY == 0 and stop():
-                raise ImportStopped
-            if row in troubles:
-                continue
-            measured = self._measured(place, row)
-            if row in troubles or measured is None:
-                continue
-            at, day = self._at[place], self._day[place]
-            if at is None and day is None:
-                troubles[row] = "It has no date and no day."
-                continue
-            self._reader.seen["no time"] += not at and day is None
-            common = {"at": at or None, "day": day, "temperature": self._warmth[place],
-                      "excluded": bool(self._left_out[place])}  # fmt: skip
-            note, line = self._notes.get(row, ""), self._table.lines[row]
-            gravity, sugar = measured
-            if gravity is not None:
-                yield HydrometerReading(gravity=gravity, note=note, **common), line
-                note = ""
-            if sugar is not None:
-                yield SugarReading(sugar=sugar, note=note, **common), line
-
-    def _measured(self, place: int, row: int) -> tuple[float | None, float | None] | None:
-        """Gravity and sugar of a row; None where it has neither."""
-        gravity, sugar = self._gravity[place], None
-        parts = [column[place] for column in self._sugars]
-        known = [part for part in parts if part is not None]
-        if known and len(known) < len(parts):
-            self._reader.troubles[row] = "One of the sugars that are added up is missing."
-        elif known:
-            sugar = sum(known)
-            if sugar > MOST_SUGAR:
-                self._reader.troubles[row] = f"The sugars add up to more than {MOST_SUGAR:g} g/L."
-        if gravity is None and sugar is None and row not in self._reader.troubles:
-            self._reader.seen["nothing"] += 1
-            return None
-        return gravity, sugar
-
-    def _column(self, index: int, read: Callable[[str], Any]) -> list[Any]:
-        return self._reader.each(self._table.headings[index], self._table.column(index), read)
-
-    def _only(self, readers: dict[Meaning, Callable[[str], Any]]) -> list[Any]:
-        """The one column with one of these meanings."""
-        index = self._mapping.column(*readers)
-        if index is None:
-            return [None] * len(self._reader.chosen)
-        return self._column(index, readers[self._mapping.meanings[index]])
-
-    def _gravities(self) -> list[float | None]:
-        index = self._mapping.column(*GRAVITIES)
-        if index is None:
-            return [None] * len(self._reader.chosen)
-        name, cells = self._table.headings[index], self._table.column(index)
-        return self._reader.gravities(name, cells, self._mapping.meanings[index])
-
-    def _moments(self) -> list[str | None]:
-        date, hand = self._mapping.column(Meaning.MOMENT), self._mapping.column(Meaning.CLOCK)
-        if date is None:
-            return [None] * len(self._reader.chosen)
-        dates = self._table.column(date)
-        hands = self._table.column(hand) if hand is not None else [""] * len(dates)
-        return self._reader.each(self._table.headings[date], list(zip(dates, hands, strict=True)), self._reader.moment)
-
-    def _joined_notes(self) -> dict[int, str]:
-        """The notes by row. Commas in a note that stands last need no quotes; elsewhere they shift what follows."""
-        columns = self._mapping.columns(Meaning.NOTE)
-        texts: dict[int, list[str]] = {}
-        tails = self._tails(columns[-1] if columns else None)
-        for index in columns:
-            for row, cell in enumerate(self._table.column(index)):
-                text = tails.get(row, cell) if index == columns[-1] else cell
-                if text:
-                    texts.setdefault(row, []).append(text)
-        for row, parts in texts.items():
-            if sum(map(len, parts)) > LONGEST_NOTE:
-                self._reader.troubles.setdefault(row, f"Its note is longer than {LONGEST_NOTE} characters.")
-        return {row: "; ".join(parts) for row, parts in texts.items()}
-
-    def _tails(self, note: int | None) -> dict[int, str]:
-        """Rows with too many cells: their note, if it stands last; else they cannot be read."""
-        texts = {}
-        for row, filled in crooked_rows(self._table):
-            if note == self._table.width - 1:
-                texts[row] = f"{self._table.separator} ".join(self._table.rows[row][note:filled])
-            else:
-                self._reader.troubles[row] = f"It has {filled} cells; the table has {self._table.width} columns."
-        return texts
-
-
 @dataclass(frozen=True, slots=True)
 class _Known:
-    """What tells one reading from another.
+    """What tells one entry from another.
 
     Attributes
     ----------
+    kind : str
+        What was measured or done.
     seconds : dict
         When, by each clock on which that can be told: since 1970, and since pitching. [s]
     value : float
-        Gravity [-] or sugar [kg/m^3].
+        What was found. [as the entry holds it]
     tolerance : float
         Within which another value is the same.
     """
 
-    seconds: dict[str, float]
+    kind: str
     value: float
     tolerance: float
+    seconds: dict[str, float]
 
 
 def _identity(reading: Reading, pitched: datetime | None) -> _Known:
@@ -299,9 +203,26 @@ def _identity(reading: Reading, pitched: datetime | None) -> _Known:
         seconds["clock"] = pitched.timestamp() + reading.day * SECONDS_PER_DAY
     if reading.day is not None:
         seconds["pitching"] = reading.day * SECONDS_PER_DAY
+    return _Known(*_what(reading), seconds=seconds)
+
+
+def _what(reading: Entry) -> tuple[str, float, float]:
+    """What an entry says, in a form that can be compared: kind, value, and within what another value is the same."""
+    if isinstance(reading, HydrometerReading | SensorReading):
+        return "gravity", reading.gravity, SAME_GRAVITY  # whichever of the two it was taken for
     if isinstance(reading, SugarReading):
-        return _Known(seconds, reading.sugar, SAME_SUGAR)
-    return _Known(seconds, reading.gravity, SAME_GRAVITY)
+        return "below" if reading.below else "sugar", reading.sugar, SAME_SUGAR
+    if isinstance(reading, RefractometerReading):
+        return "brix", reading.brix, SAME_BRIX
+    if isinstance(reading, WeightReading):
+        return "weight", reading.lost, SAME_MASS
+    if isinstance(reading, AcidityReading):
+        return "ph", reading.ph, SAME_PH
+    if isinstance(reading, WarmthReading):
+        return "temperature", reading.temperature, SAME_TEMPERATURE
+    if isinstance(reading, TasteReading):
+        return f"taste {reading.note}", 0.0, 1.0
+    return f"{reading.what} {reading.key} {reading.note}", reading.mass or 0.0, SAME_MASS
 
 
 def new_only(imported: Imported, batch: Batch) -> Imported:
@@ -322,11 +243,11 @@ def new_only(imported: Imported, batch: Batch) -> Imported:
         fields]
     """
     pitched = parsed(batch.log.pitched_at) if batch.log.pitched_at else None
-    known: dict[tuple[float, str, int], list[tuple[int, _Known]]] = {}
+    known: dict[tuple[str, str, int], list[tuple[int, _Known]]] = {}
     for index, reading in enumerate(batch.log.readings):
         told = _identity(reading, pitched)
         for clock, seconds in told.seconds.items():
-            known.setdefault((told.tolerance, clock, int(seconds // SAME_TIME)), []).append((index, told))
+            known.setdefault((told.kind, clock, int(seconds // SAME_TIME)), []).append((index, told))
     if not known:
         return imported
     used: set[int] = set()
@@ -342,12 +263,12 @@ def new_only(imported: Imported, batch: Batch) -> Imported:
     return replace(imported, readings=tuple(kept), lines=tuple(lines))
 
 
-def _same(told: _Known, known: dict[tuple[float, str, int], list[tuple[int, _Known]]], used: set[int]) -> int | None:
+def _same(told: _Known, known: dict[tuple[str, str, int], list[tuple[int, _Known]]], used: set[int]) -> int | None:
     """The number of a reading of the log that is this one."""
     for clock, seconds in told.seconds.items():
         minute = int(seconds // SAME_TIME)
         for near in (minute, minute - 1, minute + 1):
-            for index, other in known.get((told.tolerance, clock, near), ()):
+            for index, other in known.get((told.kind, clock, near), ()):
                 close = abs(other.seconds[clock] - seconds) < SAME_TIME
                 if close and abs(other.value - told.value) < told.tolerance and index not in used:
                     return index

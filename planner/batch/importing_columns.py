@@ -52,7 +52,16 @@ def _limits(kind: Any) -> tuple[float, float]:
 
 
 _GRAVITY, _TEMPERATURE = _limits(batch.Gravity), _limits(batch.Temperature)
-_SUGAR, _DAY = _limits(batch.Concentration), _limits(batch.Day)
+_SUGAR, _DAY, _MASS = _limits(batch.Concentration), _limits(batch.Day), _limits(batch.Mass)
+_SHOWN = (-2.0, 80.0)
+_MASSES = {"": 1.0, "kg": 1.0, "g": 1e-3, "mg": 1e-6, "lb": 0.45359237, "oz": 0.028349523125}
+"""Kilograms of each unit; pound and ounce by NIST SP 811."""
+
+
+class Below(float):
+    """A test that shows no more than its lowest mark: less than this."""
+
+    __slots__ = ()
 
 
 class Trouble(str):
@@ -216,7 +225,10 @@ class Reader:
         return self.temperature(cell, fahrenheit=True)
 
     def sugar(self, cell: str) -> Any:
-        """A sugar content in g/L. [kg/m^3]"""
+        """A sugar content in g/L, or less than one. [kg/m^3]"""
+        if cell.lstrip()[:1] in ("<", "≤"):
+            most = self.sugar(cell.lstrip()[1:])
+            return Below(most) if isinstance(most, float) else most
         found = self._figure(cell, ("", "g/l"))
         if not isinstance(found, Number):
             return found
@@ -225,6 +237,35 @@ class Reader:
         if not _SUGAR[0] <= found.value <= _SUGAR[1]:
             return Trouble(f"{_quoted(cell)} g/L is no sugar content; those lie between 0 and {_SUGAR[1]:g}.")
         return found.value
+
+    def refractometer(self, cell: str) -> Any:
+        """°Brix as a refractometer shows them. [g/(100 g)]"""
+        value = self.brix(cell)
+        if isinstance(value, float) and not _SHOWN[0] <= value <= _SHOWN[1]:
+            return Trouble(f"{_quoted(cell)}: a refractometer shows {_SHOWN[0]:g} to {_SHOWN[1]:g} °Brix.")
+        return value
+
+    def mass(self, cell: str) -> Any:
+        """A mass in kg, or in the unit behind it; a minus is that of a loss. [kg]"""
+        found = self._figure(cell, tuple(_MASSES))
+        if not isinstance(found, Number):
+            return found
+        kilograms = abs(found.value) * _MASSES[found.unit.casefold()]
+        return kilograms if kilograms <= _MASS[1] else Trouble(f"{_quoted(cell)} is more than any batch weighs.")
+
+    def ph(self, cell: str) -> Any:
+        """A pH. [-]"""
+        found = self._figure(cell.casefold().replace("ph", ""), ("",))
+        if not isinstance(found, Number):
+            return found
+        return found.value if 0.0 <= found.value <= 14.0 else Trouble(f"{_quoted(cell)} is no pH.")
+
+    def doubt(self, cell: str) -> Any:
+        """Half the width of an interval, in the unit of what it belongs to. [as that]"""
+        found = self._figure(cell.replace("±", ""), ("",))
+        if not isinstance(found, Number):
+            return found
+        return found.value if 0.0 <= found.value <= 1000.0 else Trouble(f"{_quoted(cell)} is no half width.")
 
     def day(self, cell: str) -> Any:
         """Days since pitching. [d]"""

@@ -4,14 +4,28 @@ from __future__ import annotations
 
 import csv
 import io
+import math
 
-from planner.batch.batch import Batch, HydrometerReading, SugarReading
+from planner.batch.batch import (
+    AcidityReading,
+    Batch,
+    Entry,
+    Event,
+    HydrometerReading,
+    RefractometerReading,
+    SensorReading,
+    SugarReading,
+    WeightReading,
+)
 from planner.batch.importing_cells import UNDATED
+from planner.batch.importing_rows import KINDS
 from planner.batch.outcome import Outcome
 from planner.batch.readings import Logged
 from planner.model.constants import ZERO_CELSIUS
 
 _READ = ("Date and time", "Day", "Specific gravity", "Sugar [g/L]", "Temperature [°C]", "Note", "Left out")
+_MORE = ("Refractometer [°Brix]", "Weight lost [kg]", "pH", "Kind", "Instrument", "Doubt", "Amount given [kg]",
+         "Ingredient given")  # fmt: skip
 _WORKED_OUT = (
     "Worked out: day",
     "Worked out: gravity at 20 °C",
@@ -40,22 +54,51 @@ def export_csv(batch: Batch, outcome: Outcome | None = None) -> str:
     text = io.StringIO(newline="")
     writer = csv.writer(text, quoting=csv.QUOTE_NONNUMERIC)
     rows = outcome.log if outcome is not None and outcome.batch.log == batch.log else ()
-    writer.writerow((*_READ, *(_WORKED_OUT if rows else ())))
+    more = any(_needs_more(reading) for reading in batch.log.readings)
+    writer.writerow((*_READ, *(_MORE if more else ()), *(_WORKED_OUT if rows else ())))
     for index, reading in enumerate(batch.log.readings):
-        writer.writerow((*_as_read(reading), *(_as_worked_out(rows[index]) if rows else ())))
+        cells = (*_as_read(reading), *(_with_more(reading) if more else ()))
+        writer.writerow((*cells, *(_as_worked_out(rows[index]) if rows else ())))
     return text.getvalue()
 
 
-def _as_read(reading: HydrometerReading | SugarReading) -> tuple[str | float, ...]:
+def _as_read(reading: Entry) -> tuple[str | float, ...]:
     undated = reading.at is None and reading.day is None
     return (
         UNDATED if undated else reading.at or "",
         "" if reading.day is None else reading.day,
-        reading.gravity if isinstance(reading, HydrometerReading) else "",
-        reading.sugar if isinstance(reading, SugarReading) else "",
+        reading.gravity if isinstance(reading, HydrometerReading | SensorReading) else "",
+        _sugar(reading) if isinstance(reading, SugarReading) else "",
         "" if reading.temperature is None else _celsius(reading.temperature),
         reading.note,
         "yes" if reading.excluded else "",
+    )
+
+
+def _sugar(reading: SugarReading) -> str | float:
+    return f"<{reading.sugar!r}" if reading.below else reading.sugar
+
+
+def _needs_more(reading: Entry) -> bool:
+    """Whether the plain columns do not hold all of an entry."""
+    plain = isinstance(reading, HydrometerReading | SugarReading)
+    return not plain or bool(reading.instrument) or getattr(reading, "doubt", None) is not None
+
+
+_WORDS = {meant: word for word, meant in KINDS.items()}
+
+
+def _with_more(reading: Entry) -> tuple[str | float, ...]:
+    doubt = getattr(reading, "doubt", None)
+    return (
+        reading.brix if isinstance(reading, RefractometerReading) else "",
+        reading.lost if isinstance(reading, WeightReading) else "",
+        reading.ph if isinstance(reading, AcidityReading) else "",
+        _WORDS[reading.what] if isinstance(reading, Event) else _WORDS[type(reading)],
+        reading.instrument,
+        "" if doubt is None else doubt,
+        reading.mass if isinstance(reading, Event) and reading.mass is not None else "",
+        (reading.key or "") if isinstance(reading, Event) else "",
     )
 
 
@@ -69,5 +112,6 @@ def _celsius(kelvin: float) -> float:
 def _as_worked_out(row: Logged) -> tuple[str | float, ...]:
     values = (row.day, row.gravity, row.sugar, 100.0 * row.alcohol)
     return tuple(
-        "" if value is None else float(format(value, digits)) for value, digits in zip(values, _DIGITS, strict=True)
+        "" if value is None or math.isnan(value) else float(format(value, digits))
+        for value, digits in zip(values, _DIGITS, strict=True)
     )

@@ -18,6 +18,7 @@ from planner.batch.importing_cells import (
     number,
 )
 from planner.batch.importing_mapping import GRAVITIES, TIMES, Mapping, Meaning, series_names
+from planner.batch.importing_rows import is_kind
 from planner.batch.importing_table import Table
 
 _SAMPLE = 300
@@ -49,6 +50,11 @@ _GRAVITY = frozenset(
     ["sg", "gravity", "gravities", "density", "hydrometer", "spindle", "dichte", "densité", "densite", "densidad"]
 )
 _BRIX = frozenset(["brix", "bx", "plato"])
+_REFRACTED = frozenset(["refractometer", "refr", "refrac", "refraktometer", "réfractomètre"])
+_WEIGHT = frozenset(["weight", "mass", "gewicht", "poids"])
+_LOST = frozenset(["lost", "loss", "verlust", "perte"])
+_INSTRUMENT = frozenset(["instrument", "device", "gerät"])
+_KIND = frozenset(["kind"])
 _POINTS = frozenset(["points", "point", "pts", "oechsle"])
 _DENSITY_UNIT = re.compile(r"g\s*/?\s*(?:ml|cm\s*[3³]|cc)|kg\s*/?\s*m\s*[3³]", re.IGNORECASE)
 _SUGAR = frozenset(["sugar", "sugars", "zucker", "restzucker", "sucre", "sucres", "azucar", "rs"])
@@ -155,7 +161,7 @@ def guess(table: Table, day_first: bool = True) -> Mapping:
     columns = [_column(table, index, decimal) for index in range(table.width)]
     meanings = [Meaning.IGNORED] * table.width
     columns = [column for column in columns if not column.says(_WORKED_OUT)]
-    for find in (_find_time, _find_gravity, _find_sugar, _find_temperature, _find_texts):
+    for find in (_find_time, _find_others, _find_gravity, _find_sugar, _find_temperature, _find_texts):
         free = [column for column in columns if meanings[column.index] is Meaning.IGNORED]
         for index, meaning in find(free).items():
             meanings[index] = meaning
@@ -174,10 +180,10 @@ def _sampled(cells: list[str]) -> tuple[str, ...]:
 
 def _column(table: Table, index: int, decimal: str) -> _Column:
     cells = _sampled(table.column(index))
-    numbers = (day_number(cell, decimal) for cell in cells)
+    numbers = (day_number(cell.lstrip("<≤ "), decimal) for cell in cells)
     values = tuple(found.value for found in numbers if found is not None and len(found.unit) <= 4)
     heading = table.headings[index]
-    spaced = re.sub(r"([a-zà-ÿ])([A-Z])", r"\1 \2", heading).casefold()
+    spaced = re.sub(r"([a-zà-ÿ])([A-Z])", r"\1 \2", heading.replace("pH", "ph")).casefold()
     words = tuple(re.findall(r"[^\W_]+", spaced)) if table.named else ()
     return _Column(index, heading, words, cells, values, bool(words))
 
@@ -245,6 +251,26 @@ def _find_gravity(columns: list[_Column]) -> dict[int, Meaning]:
     return {column.index: meaning} if column is not None and meaning is not None else {}
 
 
+def _find_others(columns: list[_Column]) -> dict[int, Meaning]:
+    """Columns that only their headings tell, so that none is taken for a gravity."""
+    found: dict[int, Meaning] = {}
+    tests: tuple[tuple[Meaning, Callable[[_Column], bool]], ...] = (
+        (Meaning.REFRACTOMETER, lambda c: c.says(_REFRACTED) and c.within(-2.0, 80.0) and not c.within(0.97, 1.25)),
+        (Meaning.PH, lambda c: c.says({"ph"}) and c.within(0.0, 14.0)),
+        (Meaning.WEIGHT, lambda c: c.says(_WEIGHT) and c.says(_LOST) and c.is_numeric),
+        (Meaning.KIND, lambda c: c.says(_KIND) and c.mostly(is_kind)),
+        (Meaning.INSTRUMENT, lambda c: c.says(_INSTRUMENT) and not c.is_numeric),
+        (Meaning.DOUBT, lambda c: c.words == ("doubt",) and c.is_numeric),
+        (Meaning.AMOUNT, lambda c: c.words[:2] == ("amount", "given") and c.is_numeric),
+        (Meaning.INGREDIENT, lambda c: c.words == ("ingredient", "given")),
+    )
+    for meaning, test in tests:
+        column = next((c for c in columns if c.index not in found and not c.says(_SECOND_HAND) and test(c)), None)
+        if column is not None:
+            found[column.index] = meaning
+    return found
+
+
 def _looks_like_gravity(column: _Column) -> bool:
     """Whether numbers near one differ and are written with three decimals, as gravities are."""
     fine = sum(bool(re.search(r"[.,]\d{3,}", cell)) for cell in column.cells)
@@ -253,6 +279,8 @@ def _looks_like_gravity(column: _Column) -> bool:
 
 def _scale(column: _Column) -> Meaning | None:
     """The scale of a column of gravities."""
+    if column.says(_REFRACTED) and not column.within(0.97, 1.25):
+        return None
     if column.says(_BRIX) and not column.within(0.97, 1.25):
         return Meaning.BRIX
     if _DENSITY_UNIT.search(column.heading) and (column.within(0.9, 1.3) or column.within(900.0, 1300.0)):

@@ -20,18 +20,30 @@ class Meaning(StrEnum):
     POINTS = "gravity points"
     BRIX = "°Brix"
     DENSITY = "density"
+    REFRACTOMETER = "°Brix by refractometer"
     SUGAR = "sugar"
+    WEIGHT = "weight lost"
+    PH = "pH"
     CELSIUS = "temperature °C"
     FAHRENHEIT = "temperature °F"
     NOTE = "note"
     SERIES = "series"
     LEFT_OUT = "left out"
+    KIND = "kind"
+    INSTRUMENT = "instrument"
+    DOUBT = "doubt"
+    AMOUNT = "amount given"
+    INGREDIENT = "ingredient given"
 
 
 TIMES = frozenset({Meaning.MOMENT, Meaning.DAY, Meaning.HOURS})
 GRAVITIES = frozenset({Meaning.GRAVITY, Meaning.POINTS, Meaning.BRIX, Meaning.DENSITY})
 TEMPERATURES = frozenset({Meaning.CELSIUS, Meaning.FAHRENHEIT})
-NUMBERS = GRAVITIES | TEMPERATURES | {Meaning.DAY, Meaning.HOURS, Meaning.SUGAR}
+MEASURED = GRAVITIES | {Meaning.REFRACTOMETER, Meaning.SUGAR, Meaning.WEIGHT, Meaning.PH, Meaning.KIND}
+NUMBERS = GRAVITIES | TEMPERATURES | {
+    Meaning.DAY, Meaning.HOURS, Meaning.SUGAR, Meaning.REFRACTOMETER, Meaning.WEIGHT, Meaning.PH, Meaning.DOUBT,
+    Meaning.AMOUNT,
+}  # fmt: skip
 
 _ONCE = (
     (frozenset({Meaning.MOMENT}), "a date"),
@@ -41,6 +53,14 @@ _ONCE = (
     (TEMPERATURES, "a temperature"),
     (frozenset({Meaning.SERIES}), "the name of a series"),
     (frozenset({Meaning.LEFT_OUT}), "what is left out"),
+    (frozenset({Meaning.REFRACTOMETER}), "what a refractometer shows"),
+    (frozenset({Meaning.WEIGHT}), "the weight lost"),
+    (frozenset({Meaning.PH}), "the pH"),
+    (frozenset({Meaning.KIND}), "the kind"),
+    (frozenset({Meaning.INSTRUMENT}), "the instrument"),
+    (frozenset({Meaning.DOUBT}), "the doubt"),
+    (frozenset({Meaning.AMOUNT}), "the amount given"),
+    (frozenset({Meaning.INGREDIENT}), "the ingredient given"),
 )
 """What only one column may hold; several columns of sugar are added up, several notes joined."""
 
@@ -123,7 +143,7 @@ class Mapping:
         for group, name in _ONCE:
             if len(self.columns(*group)) > 1:
                 return f"More than one column is said to hold {name}; choose one."
-        if not self.columns(*GRAVITIES, Meaning.SUGAR):
+        if not self.columns(*MEASURED, *TEMPERATURES):
             return "Say which column holds the gravity or the sugar."
         if not self.columns(*TIMES):
             return "Say which column holds the date, the day or the hours."

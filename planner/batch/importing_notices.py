@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from itertools import islice
 
-from planner.batch.batch import HydrometerReading, SugarReading
+from planner.batch.batch import Entry
 from planner.batch.findings import Level
 from planner.batch.importing_cells import day_order, decimal_evidence, number
 from planner.batch.importing_columns import Reader
@@ -46,7 +46,7 @@ def notices(
     table: Table,
     mapping: Mapping,
     reader: Reader,
-    found: Sequence[HydrometerReading | SugarReading],
+    found: Sequence[Entry],
     lines: Sequence[int],
     now: datetime | None,
 ) -> tuple[Notice, ...]:
@@ -133,9 +133,7 @@ def _order_of_dates(table: Table, mapping: Mapping) -> Iterator[Notice]:
         yield _warning(text, f"Read the {other} first", replace(mapping, day_first=not mapping.day_first))
 
 
-def _future(
-    found: Sequence[HydrometerReading | SugarReading], lines: Sequence[int], now: datetime | None
-) -> Iterator[Notice]:
+def _future(found: Sequence[Entry], lines: Sequence[int], now: datetime | None) -> Iterator[Notice]:
     if now is None:
         return
     late = [
@@ -158,8 +156,9 @@ def _scales(mapping: Mapping, reader: Reader) -> Iterator[Notice]:
                      f"{_as_gravity(reader.sample['above water'], mapping.decimal)}.")  # fmt: skip
     if Meaning.BRIX in mapping.meanings:
         yield _warning(
-            "°Brix is taken as read from a hydrometer. A refractometer reads too high once there is alcohol; "
-            "leave such readings out."
+            "°Brix is taken as read from a hydrometer. A refractometer shows more once there is alcohol.",
+            "Read as a refractometer",
+            mapping.with_meaning(mapping.meanings.index(Meaning.BRIX), Meaning.REFRACTOMETER),
         )
     if Meaning.DENSITY in mapping.meanings:
         yield Notice("Densities are taken as at 20 °C and divided by that of water.")
@@ -172,7 +171,7 @@ def _as_gravity(cell: str, decimal: str) -> str:
     return f"{1.0 + found.value / 1000.0:.3f}" if found else cell
 
 
-def _repeated(mapping: Mapping, found: Sequence[HydrometerReading | SugarReading]) -> Iterator[Notice]:
+def _repeated(mapping: Mapping, found: Sequence[Entry]) -> Iterator[Notice]:
     if mapping.column(Meaning.SERIES) is not None:
         return
     times = Counter(

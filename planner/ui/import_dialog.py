@@ -18,7 +18,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from planner.batch.batch import Batch, HydrometerReading, SugarReading
+from planner.batch.batch import Batch, Entry
 from planner.batch.importing import ImportRefused, Mapping, Meaning
 from planner.ui import when
 from planner.ui.display import Display
@@ -102,7 +102,7 @@ class ImportDialog(QDialog):
         """The same for a pasted text."""
         return cls(text.encode("utf-8", "replace"), "", batch, display, colours, parent, now)
 
-    def result_readings(self) -> tuple[HydrometerReading | SugarReading, ...]:
+    def result_readings(self) -> tuple[Entry, ...]:
         """The readings that would be added: new ones, from rows that can be read."""
         fresh = self._answer.fresh if self._answer is not None else None
         return fresh.readings if fresh is not None else ()

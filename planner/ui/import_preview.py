@@ -27,12 +27,20 @@ WORDS = {
     Meaning.POINTS: "gravity, 1060",
     Meaning.BRIX: "gravity, °Brix",
     Meaning.DENSITY: "density, g/mL",
+    Meaning.REFRACTOMETER: "refractometer, °Brix",
     Meaning.SUGAR: "sugar, g/L",
+    Meaning.WEIGHT: "weight lost, kg",
+    Meaning.PH: "pH",
     Meaning.CELSIUS: "temperature, °C",
     Meaning.FAHRENHEIT: "temperature, °F",
     Meaning.NOTE: "note",
     Meaning.SERIES: "series",
     Meaning.LEFT_OUT: "left out: yes or no",
+    Meaning.KIND: "kind of entry",
+    Meaning.INSTRUMENT: "instrument",
+    Meaning.DOUBT: "doubt, ±",
+    Meaning.AMOUNT: "amount given, kg",
+    Meaning.INGREDIENT: "ingredient given",
 }
 """What each meaning is called in the choices."""
 

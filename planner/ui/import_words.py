@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime
 
-from planner.batch.batch import Batch, HydrometerReading, SugarReading
+from planner.batch.batch import Batch, Entry, HydrometerReading, SensorReading, SugarReading
 from planner.batch.importing import Imported
 from planner.batch.moments import day_of, parsed
 from planner.ui.display import Display
@@ -35,8 +35,8 @@ def summary(imported: Imported, fresh: Imported, batch: Batch, display: Display)
     return " ".join(parts) or "No row holds a reading."
 
 
-def _of_the_new(readings: Sequence[HydrometerReading | SugarReading], batch: Batch, display: Display) -> str:
-    gravities = [reading.gravity for reading in readings if isinstance(reading, HydrometerReading)]
+def _of_the_new(readings: Sequence[Entry], batch: Batch, display: Display) -> str:
+    gravities = [reading.gravity for reading in readings if isinstance(reading, HydrometerReading | SensorReading)]
     sugars = [reading.sugar for reading in readings if isinstance(reading, SugarReading)]
     parts = [counted(len(readings), "reading", "readings", display), _when(readings, batch, display)]
     if gravities:
@@ -46,7 +46,7 @@ def _of_the_new(readings: Sequence[HydrometerReading | SugarReading], batch: Bat
     return ", ".join(part for part in parts if part) + "."
 
 
-def _when(readings: Sequence[HydrometerReading | SugarReading], batch: Batch, display: Display) -> str:
+def _when(readings: Sequence[Entry], batch: Batch, display: Display) -> str:
     """The span of time: in days since pitching where these can be told, else in dates."""
     days = [day for r in readings if (day := day_of(r.at, r.day, batch.log.pitched_at)) is not None]
     if days:
