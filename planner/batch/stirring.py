@@ -112,6 +112,27 @@ def by_label(alcohol: float, sugar: float, mass: float) -> Liquid:
     return whole * (mass / max(float(whole.mass), 1e-12))
 
 
+def density_of(additive: Additive, addition: Addition | None = None) -> float:
+    """Density of a liquid additive at 20 °C, by its label or composition where it has one.
+
+    Parameters
+    ----------
+    additive : Additive
+        Its row of the table. [-]
+    addition : Addition, optional
+        As for `liquid_of`. [as its fields]
+
+    Returns
+    -------
+    float
+        Density. [kg/m^3] The table's, where nothing else is told.
+    """
+    told = addition is not None and (addition.alcohol is not None or addition.sugar is not None or addition.blend)
+    if additive.density is not None and not told:
+        return additive.density
+    return 1.0 / float(volume(liquid_of(additive, 1.0, addition)))
+
+
 def blended(other: OtherMead, mass: float) -> Liquid:
     """So much of another mead. [kg] Components that are not known count as other extract."""
     whole = sum(part.share for part in other.composition) or 1.0

@@ -20,6 +20,7 @@ from planner.batch.outcome import Outcome
 from planner.reference.catalogue import Catalogue
 from planner.ui.adjust_additions import Additions, first_mass
 from planner.ui.adjust_change import ChangeTable
+from planner.ui.adjust_labels import Labels
 from planner.ui.adjust_measured import Measured
 from planner.ui.adjust_standing import Standing
 from planner.ui.adjust_still import KeepStill
@@ -102,6 +103,7 @@ class AdjustPane(QWidget):
             "Measured besides", Measured(display), "Alcohol, acid, pH, what was taken out, and the vessel."
         )
         self.additions = Additions(catalogue, display)
+        self.labels = Labels(catalogue, display)
         self.refused = Remark()
         self.weighed = QLabel()
         self.rough = QLabel("Spoons are approximate; the weight counts.")
@@ -110,7 +112,9 @@ class AdjustPane(QWidget):
         self.tastings = TastingList(store, display, clock)
         self.table = ChangeTable(display)
         self.tools = Tools(catalogue, display, ask or AskWithDialogs(self), clock)
-        self.still = Fold("Pressure and ways to stability", KeepStill(catalogue, display), "And the closure that bears it.")
+        self.still = Fold(
+            "Pressure and ways to stability", KeepStill(catalogue, display), "And the closure that bears it."
+        )
         self._arrange()
         self._connect()
         self._chain_focus()
@@ -129,7 +133,7 @@ class AdjustPane(QWidget):
         column.setSpacing(4)
         sections: tuple[tuple[str, tuple[QWidget, ...]], ...] = (
             ("Where it stands", (self.standing, self.measured)),
-            ("Additions", (self.additions, self.refused, self.tools)),
+            ("Additions", (self.additions, self.labels, self.refused, self.tools)),
             ("What to weigh", (self.weighed, self.rough)),
             ("Will it stay still?", (self.verdict, self.doubts, self.still)),
             ("Tasting notes", (self.tastings,)),
@@ -176,7 +180,8 @@ class AdjustPane(QWidget):
         for fold in (self.measured, self.still):
             fold.tool.edited.connect(self._edit_by)
             fold.toggled.connect(self._fold)
-        self.tools.edited.connect(self._edit_by)
+        for part in (self.labels, self.tools):
+            part.edited.connect(self._edit_by)
         self.tools.count_changed.connect(self._chain_focus)
         application = QApplication.instance()
         assert isinstance(application, QApplication)
@@ -216,13 +221,13 @@ class AdjustPane(QWidget):
         """What lies in the folds follows once it is worked out for this very batch."""
         batch, outcome = self._batch, self._outcome
         if batch is not None:
-            for fold in (self.measured, self.still, self.tools):
-                fold.show_state(batch, outcome)
+            for part in (self.measured, self.still, self.labels, self.tools):
+                part.show_state(batch, outcome)
 
     def set_display(self, display: Display) -> None:
         """Other units, or another scale of gravity."""
         self._display = display
-        for part in (self.standing, self.measured, self.additions, self.tools, self.doubts, self.still, self.tastings,
+        for part in (self.standing, self.measured, self.additions, self.labels, self.tools, self.doubts, self.still, self.tastings,
                      self.table):  # fmt: skip
             part.set_display(display)
         self._show_verdict()
@@ -264,7 +269,7 @@ class AdjustPane(QWidget):
 
     def _chain_focus(self) -> None:
         """Tab goes from top to bottom, also through lines that came later."""
-        parts = [part for section in (self.standing, self.measured, self.additions, self.tools, self.still, self.tastings)
+        parts = [part for section in (self.standing, self.measured, self.additions, self.labels, self.tools, self.still, self.tastings)
                  for part in section.focus_chain()]  # fmt: skip
         for one, following in pairwise(parts):
             QWidget.setTabOrder(one, following)

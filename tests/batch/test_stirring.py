@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from planner.batch import edits
 from planner.batch.batch import Addition, Adjustment, Event, What
 from planner.batch.mead import mead
-from planner.batch.stirring import GAS_PER_EQUIVALENT, by_label, given_doses, liquid_of, other_mead, stirred
+from planner.batch.stirring import GAS_PER_EQUIVALENT, by_label, density_of, given_doses, liquid_of, other_mead, stirred
 from planner.model.liquid import Liquid, alcohol, concentration, titratable_acid, volume
 from planner.model.span import Span
 
@@ -81,6 +81,15 @@ def test_that_a_liquid_is_what_its_label_says(strength, sugar, mass):
 def test_that_spirits_are_as_strong_as_they_are_called(key, density, strength):
     litre = liquid_of(SHELF.additive(key), density * 1e-3)
     assert float(litre["ethanol"]) / 789.24 * 1e3 == pytest.approx(strength, abs=2e-4)
+
+
+def test_that_a_label_gives_the_density():
+    row = SHELF.additive("flavour-extract")
+    assert density_of(row) == row.density
+    # OIML R 22: spirit of 60 % vol weighs 909.1 kg/m3 (from memory of its table II).
+    assert density_of(row, Addition(key=row.key, mass=1.0, alcohol=0.60)) == pytest.approx(909.1, abs=0.5)
+    # ICUMSA SPS-4: a syrup of 300 g/L weighs 1113.4 kg/m3 or so: 300 g take 0.1862 L, water the rest.
+    assert density_of(row, Addition(key=row.key, mass=1.0, alcohol=0.0, sugar=300.0)) == pytest.approx(1112.0, abs=3.0)
 
 
 def test_that_an_extract_brings_its_alcohol():

@@ -292,3 +292,32 @@ def test_that_all_tools_can_be_open_on_an_empty_batch(qtbot, display):
     for fold in (made.pane.measured, made.pane.still, *made.pane.tools.folds):
         unfold(fold)
     assert made.outcome.mead is None
+
+
+# --- liquids by their label
+
+
+def test_that_liquids_are_entered_by_volume_and_label(bench, qtbot):
+    made = bench(adjusted(("erythritol", 0.5), ("flavour-extract", 0.02))).open()
+    labels = made.pane.labels
+    (row,) = labels.rows
+    _, volume, alcohol, sugar = row
+    assert volume.si == pytest.approx(0.02 / 948.0)  # the table's density
+    wish(alcohol, "60", qtbot)
+    wish(sugar, "100", qtbot)
+    wish(volume, "50 mL", qtbot)
+    line = made.adjustment.additions[1]
+    assert (line.alcohol, line.sugar) == (0.6, 100.0)
+    effect = made.outcome.mead.effects[1]
+    # 50 mL hold 5 g of sugar, of which yeast makes 5.26 g of hexose (molar masses).
+    assert effect.fermentable == pytest.approx(5.26e-3, rel=2e-3)
+    made.undo.undo()
+    assert made.adjustment.additions[1].mass != line.mass
+
+
+def test_that_without_a_liquid_there_are_no_labels(bench):
+    made = bench()
+    assert made.pane.labels.isHidden()
+    made.store.edit(edits.add_addition(made.store.batch, Addition(key="water", mass=0.5)), "water", "")
+    assert not made.pane.labels.isHidden()
+    assert not made.pane.labels.rows[0][2].isEnabled()
