@@ -33,6 +33,10 @@ class ScriptedAsk:
         answer = self._next(("open_path", title, str(folder), kinds), (Path, type(None)))
         return answer if isinstance(answer, Path) else None
 
+    def folder_path(self, title: str, folder: Path) -> Path | None:
+        answer = self._next(("folder_path", title, str(folder)), (Path, type(None)))
+        return answer if isinstance(answer, Path) else None
+
     def save_path(self, title: str, suggestion: Path, kinds: str) -> Path | None:
         answer = self._next(("save_path", title, str(suggestion), kinds), (Path, type(None)))
         return answer if isinstance(answer, Path) else None

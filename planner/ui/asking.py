@@ -26,6 +26,9 @@ class Ask(Protocol):
     def open_path(self, title: str, folder: Path, kinds: str) -> Path | None:
         """Which file to open; None if none. `kinds` as in "Batches (*.batch)"."""
 
+    def folder_path(self, title: str, folder: Path) -> Path | None:
+        """Which folder to use; None if none."""
+
     def save_path(self, title: str, suggestion: Path, kinds: str) -> Path | None:
         """Where to save; None if nowhere. The suggestion's suffix is added to a name without one."""
 
@@ -57,6 +60,10 @@ class AskWithDialogs:
 
     def open_path(self, title: str, folder: Path, kinds: str) -> Path | None:
         path, _ = QFileDialog.getOpenFileName(self._window, title, str(folder), f"{kinds};;All files (*)")
+        return Path(path) if path else None
+
+    def folder_path(self, title: str, folder: Path) -> Path | None:
+        path = QFileDialog.getExistingDirectory(self._window, title, str(folder))
         return Path(path) if path else None
 
     def save_path(self, title: str, suggestion: Path, kinds: str) -> Path | None:

@@ -153,6 +153,20 @@ class CurveCanvas(FigureCanvasQTAgg):
         self._put_cursor(self._cursor_day)
         self._redraw()
 
+    def show_dates(self, by_date: bool) -> None:
+        """Count by the calendar on the lower axis, or by days since pitching."""
+        if by_date != self._plot.by_date:
+            self._plot.show_dates(by_date)
+            self._redraw()
+
+    def show_difference(self, difference: bool) -> None:
+        """Show how far readings are from what was expected, or gravities again; the whole of either."""
+        if difference != self._plot.shows_difference:
+            self._zoomed = False
+            self._plot.show_difference(difference)
+            self._put_cursor(self._cursor_day)
+            self._redraw()
+
     def save_picture(self, path: Path) -> None:
         """Write what is in sight as a PNG or SVG file, by the suffix of the name; always light.
 
@@ -168,6 +182,7 @@ class CurveCanvas(FigureCanvasQTAgg):
             raise ValueError(f"“{path.name}”: a picture is saved as .png or .svg.")
         figure = Figure(figsize=_PICTURE_INCHES)
         plot = CurvePlot(figure, self._display, theme.LIGHT, plot_font(self.font()))
+        plot.by_date, plot.shows_difference = self._plot.by_date, self._plot.shows_difference
         plot.show(self.scene)
         plot.set_title(self.scene.name)
         plot.look(self.view)

@@ -56,6 +56,7 @@ class CurvePane(QWidget):
         self._display, self._colours = display, colours
         self._scene: Scene | None = None
         self._is_stale = False
+        self._by_date = self._shows_difference = False
         self._after_paint = QTimer(self)
         self._after_paint.setSingleShot(True)
         self._after_paint.timeout.connect(self.build_canvas)
@@ -148,6 +149,18 @@ class CurvePane(QWidget):
         if self.canvas is not None:
             self.canvas.reset_zoom()
 
+    def set_axis(self, axis: str) -> None:
+        """Count "days" since pitching on the lower axis, or "dates" of the calendar."""
+        self._by_date = axis == "dates"
+        if self.canvas is not None:
+            self.canvas.show_dates(self._by_date)
+
+    def set_level(self, level: str) -> None:
+        """Show the "gravity" of readings, or their "difference" from what was expected."""
+        self._shows_difference = level == "difference"
+        if self.canvas is not None:
+            self.canvas.show_difference(self._shows_difference)
+
     def save_picture(self, path: Path) -> None:
         """Write the curve as a picture. Raises OSError, or ValueError for a suffix that is neither .png nor .svg."""
         self.build_canvas().save_picture(path)
@@ -164,6 +177,8 @@ class CurvePane(QWidget):
             canvas.picked.connect(self.table.select)
             canvas.set_stale(self._is_stale)
             self.canvas = canvas
+            canvas.show_dates(self._by_date)
+            canvas.show_difference(self._shows_difference)
             if self._scene is not None:
                 canvas.show_scene(self._scene)
         return self.canvas

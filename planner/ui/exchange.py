@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QDialog, QWidget
 
 from planner.batch import edits
 from planner.batch.batch import Batch
-from planner.batch.importing import ImportRefused, export_csv
+from planner.batch.importing import export_csv
 from planner.batch.outcome import Outcome
 from planner.reference.catalogue import Catalogue
 from planner.ui.asking import Ask
@@ -21,6 +21,7 @@ from planner.ui.import_dialog import ImportDialog
 from planner.ui.settings import Settings
 from planner.ui.store import BatchStore
 from planner.ui.theme import Colours
+from planner.ui.watching import Watching, newest_table
 
 TABLES = "Tables (*.csv *.tsv *.txt)"
 
@@ -34,6 +35,9 @@ class Exchange(QObject):
         super().__init__(parent)
         self._store, self._catalogue, self._settings, self._ask = store, catalogue, settings, ask
         self._window = parent
+        self.watching = Watching(store, settings, self)
+        """The file that is watched, if there is one."""
+        self._to_watch: Path | None = None
         self.dialog: ImportDialog | None = None
         """The import dialog while it is open."""
 
@@ -44,14 +48,27 @@ class Exchange(QObject):
             self.import_file(path, colours)
 
     def import_file(self, path: Path, colours: Colours) -> None:
-        """Show what would be taken from a file."""
-        try:
-            data = path.read_bytes()
-            self._show(ImportDialog(data, path.name, self._batch(), self._settings.display, colours, self._window))
-        except ImportRefused as refusal:
-            self._ask.tell(f"“{path.name}” holds no readings that could be imported.", str(refusal))
-        except OSError as failure:
-            self._ask.tell(f"“{path.name}” could not be read.", failure.strerror or str(failure))
+        """Show what would be taken from a file, which is read on the worker of the dialog."""
+        self._show(ImportDialog(path, path.name, self._batch(), self._settings.display, colours, self._window))
+
+    def ask_and_watch(self, colours: Colours, folder: bool = False) -> None:
+        """Ask for a file, or a folder, that readings come into, and show what is in it before it is watched."""
+        last = self._settings.last_folder
+        path = self._ask.folder_path("Watch a folder", last) if folder else self._ask.open_path(
+            "Watch a file", last, TABLES
+        )  # fmt: skip
+        if path is not None:
+            self.watch_path(path, colours)
+
+    def watch_path(self, path: Path, colours: Colours) -> None:
+        """Show what is in a file, or in the newest of a folder; it is watched once the person agrees."""
+        file = newest_table(path)
+        self._to_watch = path
+        if file is None:
+            self.watching.watch(path)
+            return
+        display = self._settings.display
+        self._show(ImportDialog(file, file.name, self._batch(), display, colours, self._window, to_watch=True))
 
     def paste(self, colours: Colours) -> None:
         """Show what would be taken from the clipboard."""
@@ -59,10 +76,7 @@ class Exchange(QObject):
         if not text.strip():
             self._ask.tell("The clipboard holds no text.", "Copy the cells in the spreadsheet first.")
             return
-        try:
-            self._show(ImportDialog.from_text(text, self._batch(), self._settings.display, colours, self._window))
-        except ImportRefused as refusal:
-            self._ask.tell("The clipboard holds no readings that could be imported.", str(refusal))
+        self._show(ImportDialog.from_text(text, self._batch(), self._settings.display, colours, self._window))
 
     def _show(self, dialog: ImportDialog) -> None:
         self.dialog = dialog
@@ -73,7 +87,9 @@ class Exchange(QObject):
         dialog, self.dialog = self.dialog, None
         if dialog is None:
             return
-        if answer == QDialog.DialogCode.Accepted:
+        if answer == QDialog.DialogCode.Accepted and dialog.to_watch:
+            self._add_and_watch(dialog)
+        elif answer == QDialog.DialogCode.Accepted:
             readings = dialog.result_readings()
             try:
                 after = edits.add_readings(self._batch(), *readings)
@@ -84,6 +100,13 @@ class Exchange(QObject):
                 self._store.edit(after, f"import {count} reading{'s' if count != 1 else ''}")
                 self.said.emit(f"{count} reading{'s' if count != 1 else ''} imported")
         dialog.deleteLater()
+
+    def _add_and_watch(self, dialog: ImportDialog) -> None:
+        """Begin the watch; its first look takes what the person has just agreed to, and nothing that is known."""
+        fresh = set(dialog.result_readings())
+        known = tuple(entry for entry in dialog.found() if entry not in fresh)
+        if self._to_watch is not None:
+            self.watching.watch(self._to_watch, dialog.mapping, dialog.headings, dialog.offset_chosen, known)
 
     def export_readings(self, outcome: Outcome | None) -> None:
         """Write the log as a table."""

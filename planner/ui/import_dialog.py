@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import datetime
+from pathlib import Path
 
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import (
@@ -66,25 +67,28 @@ class ImportDialog(QDialog):
 
     def __init__(
         self,
-        data: bytes,
+        source: bytes | Path,
         name: str,
         batch: Batch,
         display: Display,
         colours: Colours,
         parent: QWidget | None = None,
         now: datetime | None = None,
+        to_watch: bool = False,
     ) -> None:
         super().__init__(parent)
+        self.to_watch = to_watch
+        """Whether the file is to be watched from now on; then it may hold nothing yet."""
         self._name = f"“{_short(name)}”" if name else "The clipboard"
         self._answer: Answer | None = None
-        self._request = Request(data, None, usual_offset(batch), batch, display, now or when.now())
+        self._request = Request(source, None, usual_offset(batch), batch, display, now or when.now(), to_watch)
         self._work = ImportWork()
         self._recalculator = Recalculator((self._work.answer,), delay_ms=0, parent=self)
         self._work.stop = self._recalculator.is_stale
         self._recalculator.finished.connect(self._show_answer)
         self._recalculator.failed.connect(self._show_failure)
         self._recalculator.busy.connect(self._show_busy)
-        self.setWindowTitle("Import readings")
+        self.setWindowTitle("Watch a file" if to_watch else "Import readings")
         self.resize(920, 600)
         self._build(colours)
         self._recalculator.request(self._request)
@@ -106,6 +110,26 @@ class ImportDialog(QDialog):
         """The readings that would be added: new ones, from rows that can be read."""
         fresh = self._answer.fresh if self._answer is not None else None
         return fresh.readings if fresh is not None else ()
+
+    @property
+    def mapping(self) -> Mapping | None:
+        """What the columns mean, as the person left it; None where there is no table."""
+        return self._answer.mapping if self._answer is not None else None
+
+    @property
+    def headings(self) -> tuple[str, ...]:
+        """The names of the columns."""
+        return self._answer.table.headings if self._answer is not None else ()
+
+    @property
+    def offset_chosen(self) -> int | None:
+        """Offset from UTC of moments that state none; None for this machine's. [min]"""
+        return self._request.offset
+
+    def found(self) -> tuple[Entry, ...]:
+        """All readings of the file, those that are in the log already too."""
+        imported = self._answer.imported if self._answer is not None else None
+        return imported.readings if imported is not None else ()
 
     def set_colours(self, colours: Colours) -> None:
         """Other colours."""
@@ -288,9 +312,13 @@ class ImportDialog(QDialog):
         count = len(self.result_readings())
         busy = self._recalculator.is_busy
         agreed = self.consent.isHidden() or self.consent.isChecked()
-        self.add_button.setEnabled(count > 0 and agreed and not busy)
+        ready = self._answer is not None and not self._answer.problem
+        self.add_button.setEnabled((count > 0 or (self.to_watch and ready)) and agreed and not busy)
         readings = counted(count, "reading", "readings", self._request.display)
-        self.add_button.setText(f"Add {readings}" if count else "Add readings")
+        words = f"Add {readings}" if count else "Add readings"
+        if self.to_watch:
+            words = f"{words} and watch" if count else "Watch"
+        self.add_button.setText(words)
 
     def _show_busy(self, busy: bool) -> None:
         set_tone(self.sentence, "dim" if busy else "")
@@ -303,6 +331,12 @@ class ImportDialog(QDialog):
         self._message.setText(f"{self._name} holds no readings that could be imported.\n\n{failure}")
         self._pages.setCurrentIndex(0)
         self.sentence.clear()
+        if self.to_watch:
+            self._message.setText(f"{self._name} holds no readings yet.\n\n{failure}\n\nThey are taken when they come.")
+            self.add_button.setText("Watch")
+            self.add_button.setEnabled(True)
+            self.add_button.setFocus()
+            return
         self.add_button.hide()
         self._cancel.setText("Close")
         self._cancel.setFocus()

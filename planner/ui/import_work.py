@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta, timezone, tzinfo
 from itertools import islice
+from pathlib import Path
 
 from PySide6.QtCore import QLocale
 
@@ -13,6 +14,7 @@ from planner.batch.batch import Batch
 from planner.batch.findings import Level
 from planner.batch.importing import (
     Imported,
+    ImportRefused,
     Mapping,
     Meaning,
     Notice,
@@ -24,7 +26,7 @@ from planner.batch.importing import (
     series_names,
 )
 from planner.batch.importing_mapping import NUMBERS
-from planner.batch.importing_table import never
+from planner.batch.importing_table import LARGEST, never
 from planner.batch.moments import parsed
 from planner.ui.display import Display
 from planner.ui.import_preview import ROWS
@@ -71,13 +73,15 @@ def month_first(locale: QLocale) -> bool:
 class Request:
     """What is to be read, and how."""
 
-    source: bytes | Table
+    source: bytes | Path | Table
     mapping: Mapping | None
     """None for the first guess."""
     offset: int | None
     batch: Batch
     display: Display
     now: datetime
+    floats: bool = False
+    """Whether gravities are those of a floating sensor."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -115,7 +119,7 @@ class ImportWork:
     def answer(self, request: object) -> Answer:
         """The stage of a recalculator."""
         assert isinstance(request, Request)
-        source = request.source
+        source = read_file(request.source) if isinstance(request.source, Path) else request.source
         table = source if isinstance(source, Table) else read_table(source, self.stop)
         mapping = request.mapping or guess(table, not month_first(request.display.locale))
         names, problem = _series(table, mapping)
@@ -132,7 +136,8 @@ class ImportWork:
         return found if found.problem else self._read(found, request)
 
     def _read(self, found: Answer, request: Request) -> Answer:
-        imported = readings(found.table, found.mapping, zone_of(request.offset), request.now, self.stop)
+        zone = zone_of(request.offset)
+        imported = readings(found.table, found.mapping, zone, request.now, self.stop, request.floats)
         fresh = new_only(imported, request.batch)
         return replace(
             found,
@@ -143,6 +148,27 @@ class ImportWork:
             known=frozenset(imported.lines) - frozenset(fresh.lines),
             notices=(*imported.notices, *_not_pitched(fresh, request.batch)),
         )
+
+
+def read_file(path: Path) -> bytes:
+    """The content of a file of readings; for the worker.
+
+    Raises
+    ------
+    ImportRefused
+        If it cannot be read, or is so large that it holds something else; the text says which.
+    """
+    try:
+        size = path.stat().st_size
+        if size > LARGEST:
+            raise ImportRefused(
+                f"The file is larger than {LARGEST // 10**6} MB. Choose a file that holds only the readings."
+            )
+        return path.read_bytes()
+    except FileNotFoundError:
+        raise ImportRefused("There is no such file. It may have been moved or renamed.") from None
+    except OSError as failure:
+        raise ImportRefused(f"It could not be read: {failure.strerror or failure}.") from failure
 
 
 def _series(table: Table, mapping: Mapping) -> tuple[tuple[tuple[str, int], ...], str]:

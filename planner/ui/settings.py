@@ -77,6 +77,15 @@ class Settings:
         self._store.setValue("window/appearance", appearance.value)
 
     @property
+    def axis(self) -> str:
+        """What the lower axis of the curve counts: "days" since pitching, or "dates"."""
+        return "dates" if self._text("reading/axis") == "dates" else "days"
+
+    @axis.setter
+    def axis(self, axis: str) -> None:
+        self._store.setValue("reading/axis", axis)
+
+    @property
     def recent_files(self) -> tuple[Path, ...]:
         """The files last opened or saved that still exist, newest first."""
         paths = (Path(text) for text in self._texts("files/recent"))

@@ -50,11 +50,12 @@ class BatchStore(QObject):
     """Holds a batch: any frozen value that compares by content.
 
     Signals: `changed` with the batch, after each edit, undo, redo and load; `modified_changed` with whether there is
-    something to save.
+    something to save; `loaded` when another batch is about to be shown.
     """
 
     changed = Signal(object)
     modified_changed = Signal(bool)
+    loaded = Signal()
 
     def __init__(self, batch: object, parent: QObject | None = None) -> None:
         super().__init__(parent)
@@ -97,6 +98,7 @@ class BatchStore(QObject):
 
     def load(self, batch: object, modified: bool = False) -> None:
         """Show another batch and forget all steps; `modified` for one that was recovered and is on no disk yet."""
+        self.loaded.emit()
         self._never_saved = modified
         self.undo_stack.clear()
         self._show(batch)

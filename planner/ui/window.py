@@ -6,7 +6,7 @@ from pathlib import Path
 
 from PySide6.QtCore import QByteArray, Qt, QTimer, Signal
 from PySide6.QtGui import QAction, QCloseEvent, QKeySequence
-from PySide6.QtWidgets import QInputDialog, QLabel, QMainWindow, QMenu, QSplitter, QToolButton
+from PySide6.QtWidgets import QLabel, QMainWindow, QMenu, QSplitter, QToolButton
 
 from planner.batch import edits
 from planner.batch.batch import Batch
@@ -25,6 +25,7 @@ from planner.ui.findings_list import FindingsList, counted
 from planner.ui.folding import FoldingPane
 from planner.ui.recalculator import Recalculator
 from planner.ui.recipe_pane import RecipePane
+from planner.ui.recipe_windows import RecipeWindows
 from planner.ui.recovery import Recovery
 from planner.ui.settings import Appearance, Settings
 from planner.ui.store import BatchStore
@@ -64,6 +65,7 @@ class Window(QMainWindow):
         self.colours = colours
         self.documents = Documents(store, settings, ask, recovery, self)
         self.exchange = Exchange(store, catalogue, settings, ask, self)
+        self.recipe_windows = RecipeWindows(store, catalogue, settings, ask, self)
         self.findings = FindingsList(self)
         self._recovery = recovery
         self._dimming = QTimer(self)
@@ -103,7 +105,8 @@ class Window(QMainWindow):
         self.menus.submenus["Open recent"].aboutToShow.connect(self._fill_recent)
         self._fill(self.menus.submenus["Samples"], sorted(samples().glob("*.meadbatch")))
         for name in (f"set_system/{self.settings.system}", f"set_gravity_scale/{self.settings.gravity_scale}",
-                     f"set_appearance/{self.settings.appearance}"):  # fmt: skip
+                     f"set_appearance/{self.settings.appearance}", f"set_axis/{self.settings.axis}",
+                     "set_level/gravity"):  # fmt: skip
             self.menus.actions[name].setChecked(True)
 
     def _make_status_line(self) -> None:
@@ -116,9 +119,15 @@ class Window(QMainWindow):
         self._habits = QLabel()
         bar = self.statusBar()
         bar.addWidget(self._last_change, 1)
+        self._watched = QToolButton()
+        self._watched.setAutoRaise(True)
+        self._watched.setToolTip("Stop watching")
+        self._watched.clicked.connect(self.stop_watching)
+        bar.addPermanentWidget(self._watched)
         bar.addPermanentWidget(self._counted)
         bar.addPermanentWidget(self._habits)
         self._tell_habits()
+        self._tell_watch()
 
     def _connect(self) -> None:
         self.store.changed.connect(self.show_batch)
@@ -129,6 +138,12 @@ class Window(QMainWindow):
         self.documents.place_changed.connect(self._retitle)
         self.documents.said.connect(self.statusBar().showMessage)
         self.exchange.said.connect(self.statusBar().showMessage)
+        self.recipe_windows.said.connect(self.statusBar().showMessage)
+        self.recipe.routes_wanted.connect(self.show_routes)
+        self.recipe.schedule_wanted.connect(self.show_schedule)
+        self.exchange.watching.said.connect(self.statusBar().showMessage)
+        self.exchange.watching.changed.connect(self._tell_watch)
+        self.curve.set_axis(self.settings.axis)
         self.curve.import_requested.connect(self.import_readings)
         self.findings.chosen.connect(self._go_to)
         self.adjustment.recipe_wanted.connect(self._go_to_recipe)
@@ -151,6 +166,7 @@ class Window(QMainWindow):
         """Show a batch at once, and what follows from it as soon as it is worked out."""
         for pane in self.panes:
             pane.show_batch(batch)
+        self.recipe_windows.show_batch(batch)
         self._dimming.start()
         self._retitle()
         self.recalculator.request(batch)
@@ -164,6 +180,7 @@ class Window(QMainWindow):
         for pane in self.panes:
             pane.show_outcome(outcome)
             pane.set_stale(False)
+        self.recipe_windows.show_outcome(outcome)
         self._counted.setText(counted(outcome.findings))
         if self.findings.isVisible():
             self.findings.show_findings(outcome.findings, self.settings.display)
@@ -220,6 +237,21 @@ class Window(QMainWindow):
     def import_readings(self) -> None:
         self.exchange.ask_and_import(self.colours)
 
+    def watch_file(self) -> None:
+        self.exchange.ask_and_watch(self.colours)
+
+    def watch_folder(self) -> None:
+        self.exchange.ask_and_watch(self.colours, folder=True)
+
+    def stop_watching(self) -> None:
+        self.exchange.watching.stop()
+
+    def _tell_watch(self) -> None:
+        text = self.exchange.watching.text
+        self._watched.setText(f"{text}  ✕")
+        self._watched.setVisible(bool(text))
+        self.menus.actions["stop_watching"].setEnabled(bool(text))
+
     def paste_readings(self) -> None:
         self.exchange.paste(self.colours)
 
@@ -245,26 +277,15 @@ class Window(QMainWindow):
         self.adjustment_fold.toggle()
 
     def scale_batch(self) -> None:
-        """Ask for a factor and scale recipe and additions by it."""
-        dialog = QInputDialog(self)
-        dialog.setInputMode(QInputDialog.InputMode.DoubleInput)
-        dialog.setWindowTitle("Scale the batch")
-        dialog.setLabelText("New amount as a multiple of the present one:")
-        dialog.setDoubleRange(0.001, 1000.0)
-        dialog.setDoubleDecimals(3)
-        dialog.setDoubleValue(1.0)
-        dialog.doubleValueSelected.connect(self._scale_by)
-        dialog.finished.connect(dialog.deleteLater)
-        dialog.open()
+        self.recipe_windows.scale()
 
-    def _scale_by(self, factor: float) -> None:
-        batch = self.store.batch
-        if not isinstance(batch, Batch):
-            return
-        try:
-            self.store.edit(edits.scaled(batch, factor), f"scale the batch by {factor:g}")
-        except edits.EditRefused as refusal:
-            self.ask.tell("The batch was not scaled.", str(refusal))
+    def show_routes(self) -> None:
+        if accept_pending():
+            self.recipe_windows.show_routes()
+
+    def show_schedule(self) -> None:
+        if accept_pending():
+            self.recipe_windows.show_schedule()
 
     def choose(self) -> None:
         """A choice of a group in the menus: the action carries the method's name and the choice."""
@@ -281,6 +302,13 @@ class Window(QMainWindow):
         self.settings.gravity_scale = GravityScale(choice)
         self._show_habits()
 
+    def set_axis(self, choice: str) -> None:
+        self.settings.axis = choice
+        self.curve.set_axis(choice)
+
+    def set_level(self, choice: str) -> None:
+        self.curve.set_level(choice)
+
     def set_appearance(self, choice: str) -> None:
         self.settings.appearance = Appearance(choice)
         self.appearance_changed.emit()
@@ -289,6 +317,7 @@ class Window(QMainWindow):
         self._tell_habits()
         for pane in self.panes:
             pane.set_display(self.settings.display)
+        self.recipe_windows.show_habits()
         if self.outcome is not None:
             self.show_outcome(self.outcome)
 
@@ -363,6 +392,8 @@ class Window(QMainWindow):
         names = (("recipe", self.recipe_fold), ("adjustment", self.adjustment_fold))
         self.settings.folded_panes = (name for name, pane in names if pane.is_folded)
         self.settings.write()
+        self.exchange.watching.shut_down()
         self.recalculator.shut_down()
+        self.recipe_windows.shut_down()
         self._recovery.close()
         event.accept()
