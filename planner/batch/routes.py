@@ -128,9 +128,14 @@ def _unfermentable(batch: Batch, catalogue: Catalogue, plan: Plan, members: int)
 
 def _stir_in(made: Batch, catalogue: Catalogue) -> tuple[Words, ...]:
     return tuple(
-        say(f"Stir in {{}} of {plain_text(catalogue.additive(a.key).name)}.", words.mass(a.mass))
+        say(f"Stir in {{}} of {_in_sentence(catalogue.additive(a.key).name)}.", words.mass(a.mass))
         for a in made.adjustment.additions
     )
+
+
+def _in_sentence(name: str) -> str:
+    """A name of the shelf within a sentence."""
+    return plain_text(name[0].lower() + name[1:])
 
 
 def _in_the_glass(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) -> Route:

@@ -157,8 +157,8 @@ def _before(batch: Batch, catalogue: Catalogue) -> Iterator[Task]:
         yield _task(
             "enzyme",
             say("Stir in pectic enzyme"),
-            say("About {} of a concentrated powder; the packet's own dose goes before. Give it about {} hours at {}.",
-                words.mass(float(f"{total:.1g}")), words.count(enzyme_hours(285.15)), words.temperature(285.15)),
+            say(f"About {total * 1e3:.1g} g of a concentrated powder; the packet's own dose goes before. Give it about {{}} hours at {{}}.",
+                words.count(enzyme_hours(285.15)), words.temperature(285.15)),
             start,
             done=done,
         )  # fmt: skip

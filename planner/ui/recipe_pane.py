@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, QObject, Qt
+from PySide6.QtCore import QEvent, QObject, Qt, Signal
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QFrame, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
 from planner.batch import edits
 from planner.batch.batch import Batch
@@ -14,9 +14,12 @@ from planner.reference.catalogue import Catalogue
 from planner.ui.display import Display
 from planner.ui.lines import LineEditor
 from planner.ui.recipe_acts import Acts
+from planner.ui.recipe_bottling import BottlingSection, PricesSection
 from planner.ui.recipe_fields import NameField
+from planner.ui.recipe_folded import FoldedSection
 from planner.ui.recipe_lines import FeedingSection, FruitSection, HoneySection, TemperatureSection
 from planner.ui.recipe_results import Results
+from planner.ui.recipe_rules import RulesSection
 from planner.ui.recipe_section import (
     NotesSection,
     PreparationSection,
@@ -26,6 +29,7 @@ from planner.ui.recipe_section import (
     YeastSection,
 )
 from planner.ui.recipe_texts import nitrogen_need
+from planner.ui.recipe_wish import WishSection
 from planner.ui.remarks import Remarks
 from planner.ui.store import BatchStore
 from planner.ui.theme import Colours
@@ -53,7 +57,13 @@ class _Scroll(QScrollArea):
 
 
 class RecipePane(QWidget):
-    """Shows the recipe of the store's batch and edits it."""
+    """Shows the recipe of the store's batch and edits it.
+
+    Signals: `routes_wanted` and `schedule_wanted` when the window of one of them is asked for.
+    """
+
+    routes_wanted = Signal()
+    schedule_wanted = Signal()
 
     def __init__(
         self, store: BatchStore, catalogue: Catalogue, display: Display, colours: Colours, parent: QWidget | None = None
@@ -78,10 +88,18 @@ class RecipePane(QWidget):
         self.feeding = FeedingSection(self._acts, catalogue, display)
         self.vessel = VesselSection(self._acts, display)
         self.notes = NotesSection(self._acts, display)
+        self.wish = WishSection(self._acts, catalogue, display)
+        self.rules = RulesSection(self._acts, display)
+        self.bottling = BottlingSection(self._acts, catalogue, display)
+        self.prices = PricesSection(self._acts, catalogue, display, self.bottling)
         self.sections: tuple[Section, ...] = (
-            self.fruit, self.preparation, self.honey, self.water, self.yeast, self.temperature, self.feeding,
-            self.vessel, self.notes,
+            self.wish, self.rules, self.fruit, self.preparation, self.honey, self.water, self.yeast, self.temperature,
+            self.feeding, self.vessel, self.bottling, self.prices, self.notes,
         )  # fmt: skip
+        self.schedule = QPushButton("Schedule…")
+        self.schedule.setToolTip("What is done when, from thawing to the first open bottle; for a calendar, too.")
+        self.schedule.clicked.connect(self.schedule_wanted)
+        self.wish.routes_wanted.connect(self.routes_wanted)
         self.results = Results(display)
         self._arrange()
         self.show_batch(store.batch)
@@ -95,6 +113,8 @@ class RecipePane(QWidget):
         lines.addWidget(self.refusal)
         for section in self.sections:
             lines.addWidget(section)
+            if section is self.prices:
+                lines.addWidget(self.schedule, 0, Qt.AlignmentFlag.AlignLeft)
         lines.addStretch(1)
         self._lines = _Scroll(inside, self)
         self._foot_content = QWidget()
@@ -121,7 +141,8 @@ class RecipePane(QWidget):
             return
         before, self._batch = self._batch, batch
         self.name.show_text(batch.name)
-        if before is None or batch.recipe is not before.recipe or batch.notes != before.notes:
+        if (before is None or batch.recipe is not before.recipe or batch.notes != before.notes
+                or batch.adjustment.additions is not before.adjustment.additions):  # fmt: skip
             for section in self.sections:
                 section.show_batch(batch)
 
@@ -159,8 +180,12 @@ class RecipePane(QWidget):
         by_place: dict[str, Section] = {
             "fruits": self.fruit, "preparation": self.preparation, "honeys": self.honey, "water": self.water,
             "yeast": self.yeast, "temperatures": self.temperature, "feeds": self.feeding, "vessel": self.vessel,
+            "rules": self.rules, "wish": self.wish, "losses": self.bottling, "bottles": self.bottling,
+            "prices": self.prices,
         }  # fmt: skip
         section = by_place.get(part, self.fruit)
+        if isinstance(section, FoldedSection):
+            section.set_open(True)
         target: QWidget | None = _first_control(section)
         for editor in section.findChildren(LineEditor):
             if index.isdecimal() and int(index) < len(editor.rows):

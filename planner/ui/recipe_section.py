@@ -113,13 +113,30 @@ class PreparationSection(Section):
         low, high = (None if bound is None else bound * SECONDS_PER_DAY for bound in limits(Preparation, "soak"))
         self.soak = QuantityField(Kind.TIME, low=low, high=high, step=SECONDS_PER_DAY, display=display)
         self.soak.set_hint("Days on the fruit in the cold before pressing; after seven no more juice comes.")
+        self.whole = QCheckBox("Ferment on the fruit")
+        self.whole.setToolTip("The fruit goes into the fermenter and is pressed later. Stones out before.")
+        low, high = (None if bound is None else bound * SECONDS_PER_DAY for bound in limits(Preparation, "on_fruit"))
+        self.on_fruit = QuantityField(Kind.TIME, low=low, high=high, step=SECONDS_PER_DAY, display=display)
+        self.on_fruit.set_hint("Days after pitching on which it is taken off the fruit and pressed.")
         checks = QHBoxLayout()
         checks.setSpacing(14)
         checks.addWidget(self.frozen)
         checks.addWidget(self.enzyme)
         checks.addStretch(1)
         self.body.addLayout(checks)
-        self.body.addLayout(labelled("Cold soak", self.soak))
+        self.body.addWidget(self.whole)
+        self._soaking, self._fruiting = QWidget(), QWidget()
+        for holder, caption, field in (
+            (self._soaking, "Cold soak", self.soak),
+            (self._fruiting, "On the fruit", self.on_fruit),
+        ):
+            row = labelled(caption, field)
+            row.setContentsMargins(0, 0, 0, 0)
+            holder.setLayout(row)
+            self.body.addWidget(holder)
+        self.whole.clicked.connect(self._change_whole)
+        acts.watch(self.on_fruit)
+        self.on_fruit.committed.connect(self._change_on_fruit)
         self.frozen.clicked.connect(self._change_frozen)
         self.enzyme.clicked.connect(self._change_enzyme)
         acts.watch(self.soak)
@@ -130,6 +147,18 @@ class PreparationSection(Section):
         self.frozen.setChecked(preparation.frozen)
         self.enzyme.setChecked(preparation.enzyme)
         self.soak.show_si(preparation.soak * SECONDS_PER_DAY)
+        self.whole.setChecked(preparation.whole)
+        self.on_fruit.show_si(preparation.on_fruit * SECONDS_PER_DAY)
+        self._soaking.setVisible(not preparation.whole)
+        self._fruiting.setVisible(preparation.whole)
+
+    def _change_whole(self, checked: bool) -> None:
+        text = "ferment on the fruit" if checked else "press before the ferment"
+        self._acts.do(text, edits.change_preparation, whole=checked)
+
+    def _change_on_fruit(self, seconds: float) -> None:
+        text = f"on the fruit: {self._display.days(seconds)}"
+        self._acts.do(text, edits.change_preparation, merge="recipe/on_fruit", on_fruit=seconds / SECONDS_PER_DAY)
 
     def _change_frozen(self, checked: bool) -> None:
         self._acts.do(
