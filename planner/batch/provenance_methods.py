@@ -1,0 +1,213 @@
+"""How each result is worked out: the method in a sentence, its sources, and what is assumed, by key of the result."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import MappingProxyType
+from typing import NamedTuple
+
+
+class Method(NamedTuple):
+    """The way to a result.
+
+    Attributes
+    ----------
+    sentence : str
+        What is done.
+    sources : tuple of str
+        Keys of sources of the formulas and constants.
+    rows : tuple of (str, str)
+        Rows of the shelf that enter, as the part of the batch that names them, and the name of what is used of a row.
+    components : tuple of str
+        Substances whose constants enter.
+    assumptions : tuple of str
+        Those that matter most.
+    """
+
+    sentence: str
+    sources: tuple[str, ...]
+    rows: tuple[tuple[str, str], ...] = ()
+    components: tuple[str, ...] = ()
+    assumptions: tuple[str, ...] = ()
+
+
+DENSITY = ("oiml-r22", "icumsa-sps4", "oiv-as2-03b", "crc-2021")
+FERMENTED = ("scanes-1998", "gomes-2013", "memory", "estimate")
+PACE = ("zenteno-2010", "coleman-2007", "estimate")
+_YIELDS = "Of 100 g of sugar yeast makes 45.0 to 48.5 g of alcohol and 2.0 to 3.6 g of glycerol."
+_FLESH = "What fruit and honey hold varies from lot to lot; the range is that of the tables."
+_DISSOLVED = "Each dissolved substance takes room of its own, which changes with strength as that of sucrose does."
+_STOP = "Yeast stops within the range of its tolerance of alcohol, or when sugar it can take runs out."
+_WARM = "The must is within 1 to 1.5 °C of the temperature planned."
+_COMPLETE = "All that is entered is in the must; nothing is lost before pitching."
+_SUGARS = ("glucose", "fructose", "sucrose", "maltose")
+_ACIDS = ("malic", "citric", "tartaric", "quinic", "gluconic", "lactic", "succinic", "acetic")
+_RECIPE = (("fruits", "composition"), ("honeys", "composition"))
+
+_MUST = {
+    "volume": Method(
+        "Juice, honey and water are added by mass, and their volume follows from the density of the mixture at 20 °C.",
+        DENSITY, (("fruits", "yield"), ("honeys", "composition")), (),
+        ("Juice per fruit lies between plain pressing and pressing with enzyme, by what is done to the fruit.", _COMPLETE),
+    ),
+    "mass": Method(
+        "Juice that the press gives, honey and water, added up.", ("estimate",), (("fruits", "yield"),), (), (_COMPLETE,)
+    ),
+    "gravity": Method(
+        "The density of all substances of juice, honey and water together, over that of water at 20 °C.",
+        DENSITY, _RECIPE, (), (_FLESH, _DISSOLVED),
+    ),
+    "brix": Method(
+        "The strength of a solution of sucrose that has the gravity of the must.",
+        ("icumsa-sps4",), _RECIPE, (), ("Other substances than sugar are counted as if they were sugar.",),
+    ),
+    "sugar": Method(
+        "Glucose, fructose and what yeast splits into them, from juice and honey, as hexose per volume.",
+        ("chemical-formula", *DENSITY), _RECIPE, (), (_FLESH,),
+    ),
+    "acid": Method(
+        "The acids of juice and honey, each by the alkali it takes to pH 8.2, told as so much tartaric acid.",
+        ("chemical-formula",), (("fruits", "acid"), ("honeys", "composition")), (), (_FLESH,),
+    ),
+    "nitrogen": Method(
+        "Nitrogen that yeast can use, per volume of juice and per mass of honey, without feeds.",
+        ("estimate",), (("fruits", "nitrogen"), ("honeys", "nitrogen")), (),
+        ("Ripeness, soil and year change it two- to threefold; only a measurement tells.",),
+    ),
+    "juice": Method(
+        "The mass of fruit without stones and stems times what the press gives, as a volume at 20 °C.",
+        DENSITY, (("fruits", "yield"),), (),
+        ("Freezing brings half of what enzyme brings; a fifth of the gain comes only with a week's cold soak.",),
+    ),
+}  # fmt: skip
+
+_FINISH = {
+    "gravity": Method(
+        "The must after yeast has worked, balanced to the gram: what it takes, makes, leaves and sends off as gas.",
+        (*DENSITY, *FERMENTED), (*_RECIPE, ("yeast", "traits")), (), (_STOP, _YIELDS, _FLESH),
+    ),
+    "dry_gravity": Method(
+        "The same, had yeast taken every sugar it can.", (*DENSITY, *FERMENTED), _RECIPE, (), (_YIELDS, _FLESH)
+    ),
+    "alcohol": Method(
+        "Sugar that yeast takes times what it makes of it, over the volume that is left: a balance of masses.",
+        (*FERMENTED, *DENSITY), (*_RECIPE, ("yeast", "traits")), (), (_YIELDS, _STOP),
+    ),
+    "sugar": Method(
+        "What is left of the sugar when yeast stops.",
+        (*PACE, *FERMENTED), (*_RECIPE, ("yeast", "traits"), ("feeds", "nitrogen")), (), (_STOP,),
+    ),
+    "acid": Method(
+        "The acids of the must and those that yeast makes, as so much tartaric acid.",
+        ("chemical-formula", *FERMENTED), (("fruits", "acid"),), ("succinic", "acetic"),
+        ("Bacteria do not change the acids; a malolactic fermentation would lower them.",),
+    ),
+    "volume": Method(
+        "The mass that is left after the gas has gone, over its density at 20 °C.",
+        (*DENSITY, *FERMENTED), _RECIPE, (), ("Lees and racking losses are not counted here.",),
+    ),
+    "day": Method(
+        "Growth, uptake of sugar and decline of the yeast are followed day by day until gravity rests.",
+        PACE, (*_RECIPE, ("yeast", "traits"), ("feeds", "nitrogen")), (),
+        (_WARM, "The lag of the yeast is known within a factor of two.",
+         "The published models were fitted to musts of 180 to 300 g/L of sugar between 11 and 35 °C."),
+    ),
+}  # fmt: skip
+
+_PART = "What the gravity of the finished mead rises by when this is put into it, after what stands above."
+_BUDGET = {
+    "alcohol": Method(
+        "The gravity of water and alcohol alone, by the tables of alcohol.", ("oiml-r22",), (), ("ethanol",), (_YIELDS,)
+    ),
+    "sorbitol": Method(
+        _PART, DENSITY, (("fruits", "composition"),), ("sorbitol",), ("Yeast leaves all of it.",)
+    ),
+    "acids": Method(_PART, DENSITY, (("fruits", "acid"),), _ACIDS, ("Yeast leaves the acids of the fruit.",)),
+    "honey's higher sugars": Method(
+        _PART, (*DENSITY, "white-1962", "yoon-2003"), (("honeys", "composition"),), ("higher_sugars",),
+        ("Yeast takes only as much of them as the tables of honey say.",),
+    ),
+    "glycerol made by the yeast": Method(_PART, (*DENSITY, "scanes-1998", "gomes-2013"), (), ("glycerol",), (_YIELDS,)),
+    "minerals, pectin and the like": Method(
+        _PART, (*DENSITY, "estimate"), _RECIPE, ("other",),
+        ("Half of the pectin stays dissolved with enzyme, a fifth without; minerals are 0.5 % of the flesh.",),
+    ),
+    "sugar the yeast leaves": Method(_PART, DENSITY, (("yeast", "traits"),), _SUGARS, (_STOP,)),
+}  # fmt: skip
+
+_NOT_MEASURED = "As long as no gravity of the finished mead is entered, it is the expected finish."
+_MEAD = {
+    "volume": Method("The expected or measured volume, and what the additions bring, at 20 °C.",
+                     DENSITY, (("additions", "composition"),), (), (_NOT_MEASURED, "Volumes shrink on mixing; that is counted.")),
+    "gravity": Method("The density of all substances of the mead together, over that of water at 20 °C.",
+                      DENSITY, (("additions", "composition"),), (), (_NOT_MEASURED, _DISSOLVED)),
+    "alcohol": Method("A balance of masses from the must to the mead, thinned by what is added.",
+                      (*FERMENTED, *DENSITY), (("additions", "composition"),), (), (_NOT_MEASURED, _YIELDS)),
+    "fermentable": Method("Sugar that yeast could still take, as hexose: what a measured gravity leaves room for, "
+                          "and what is added.",
+                          ("chemical-formula", *DENSITY), (("additions", "composition"),), _SUGARS,
+                          (_NOT_MEASURED, "A sugar test in the log settles it.")),
+    "extract": Method("All that is dissolved, per volume.", DENSITY, (("additions", "composition"),), (), (_NOT_MEASURED,)),
+    "acid": Method("Every acid by the alkali it takes to pH 8.2, as so much tartaric acid; carbonates take it away.",
+                   ("chemical-formula", "handbook-enology-2"), (("fruits", "acid"), ("additions", "composition")), (),
+                   (_NOT_MEASURED, "An entered titration takes the place of what is expected.")),
+    "sweetness": Method("Each substance's concentration times how sweet it is beside sucrose, added up.",
+                        ("moskowitz-1970", "pickering-kvas-2016", "estimate"), (("additions", "composition"),),
+                        (*_SUGARS, "glycerol", "sorbitol", "erythritol"),
+                        ("Acid, cold and gas make it taste less sweet; that is not counted.",
+                         "Tasters differ by a quarter and more on substitutes for sugar.")),
+    "viscosity": Method("Viscosity of alcohol and water, times what each solute adds, as calibrated to measured wines.",
+                        ("crc-2021", "bingham-1917", "migliori-2007", "masuelli-2013", "danner-2019", "yanniotis-2007"),
+                        (("additions", "composition"),), (),
+                        ("Measured wines lie 0 to 10 % below the rule, which is lowered by 5 %.",
+                         "How much maltodextrin thickens is known from its kin only.")),
+    "ph": Method("The charges of acids, minerals and additions balanced, beginning from the measured pH.",
+                 ("davies-1962", "chemical-formula", "estimate"), (("additions", "composition"),), (),
+                 ("The buffering of the mead is that of its acids as expected.",)),
+}  # fmt: skip
+
+_ADDED = "What it changes, stirred in after the additions that stand above it."
+_ADDITION = {
+    key: Method(_ADDED, _MEAD[key].sources, (("additions", "composition"),), (), _MEAD[key].assumptions[-1:])
+    for key in ("volume", "gravity", "alcohol", "sweetness", "viscosity", "acid", "fermentable")
+}
+_ADDITION["teaspoons"] = Method(
+    "Mass over that of a level US teaspoon.", ("eisenman-manual",), (("additions", "composition"),), (),
+    ("A spoon is rough: grain, moisture and hand change it by a quarter.",),
+)  # fmt: skip
+
+_BALANCE = "Sugar and alcohol follow from the gravity by the balance of this batch's own must."
+_LOG = {
+    "hydrometer": Method("The gravity read is corrected to 20 °C by how glass and must expand.",
+                         ("iso-1768", *DENSITY), _RECIPE, (),
+                         (_BALANCE, "Read at the surface, free of gas; a reading without temperature counts as 20 °C.")),
+    "sensor": Method("The gravity told is corrected to 20 °C by how the must expands.",
+                     DENSITY, _RECIPE, (), (_BALANCE, "Yeast and bubbles cling to a floating sensor: ±0.003.")),
+    "refractometer": Method("What a refractometer would show is worked out along the ferment, by specific refraction, "
+                            "and read backwards.",
+                            ("icumsa-sps3", "oiv-as2-02", "iapws-r9-97", "crc-2021"), _RECIPE, (),
+                            (_BALANCE, "Before pitching °Brix are taken as the sugar of the must.")),
+    "weight": Method("Weight lost is gas, which tells how much sugar was taken.",
+                     ("chemical-formula", *FERMENTED), _RECIPE, (),
+                     (_BALANCE, "Nothing else was taken from or put into the vessel.")),
+    "sugar": Method("Sugar as tested; gravity and alcohol are those of this must with so much left.",
+                    ("estimate", *DENSITY), _RECIPE, (), ("Strips are good to 1.5 g/L or 15 %.",)),
+}  # fmt: skip
+
+_CURVE = {
+    "gravity": Method("The ferment of many musts as this one may be, day by day; the band holds half and nine in ten of them.",
+                      (*PACE, *DENSITY, *FERMENTED), (*_RECIPE, ("yeast", "traits"), ("feeds", "nitrogen")), (),
+                      (_WARM, "The log weighs them as soon as it holds readings.")),
+}  # fmt: skip
+
+METHODS: Mapping[str, Method] = MappingProxyType(
+    {
+        f"{block}.{key}": method
+        for block, methods in (
+            ("must", _MUST), ("finish", _FINISH), ("budget", _BUDGET), ("mead", _MEAD), ("addition", _ADDITION),
+            ("log", _LOG), ("curve", _CURVE),
+        )
+        for key, method in methods.items()
+    }
+)  # fmt: skip
+"""Every result by its key, such as "must.volume" or "budget.sorbitol"."""
