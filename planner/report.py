@@ -27,8 +27,10 @@ from planner.batch.readings import Logged
 from planner.batch.results import Curve
 from planner.model.span import Span
 from planner.reference.catalogue import Catalogue, catalogue
+from planner.reference.own_rows import shelf_with
 from planner.reference.shipped import samples
 from planner.report_adjustment import adjustment_data, given_lines, stillness_lines
+from planner.report_sources import citations, sources_data
 
 _DIGITS = 6  # significant figures kept; far beyond any instrument, and files stay readable
 
@@ -161,14 +163,23 @@ def as_data(outcome: Outcome, shelf: Catalogue) -> dict[str, Any]:
         Numbers in units of the trade, named in the keys; uncertain ones with low, typical and high.
     """
     batch = outcome.batch
+    shelf = shelf_with(shelf, batch.own)
+    sources = sources_data(outcome, shelf)
+    must, finish, mead = _must(outcome, shelf), _finish(outcome), adjustment_data(outcome, shelf, _number, _span)
+    if must is not None:
+        must["sources"] = sources["must"]
+    if finish is not None:
+        finish["sources"] = sources["finish"] | {"budget_gravity_points": sources["budget"]}
+    if mead is not None:
+        mead["sources"] = sources["mead"] | {"additions": sources.get("addition", {})}
     return {
         "program": f"fruit-mead-planner {__version__}",
         "name": batch.name,
         "stage": outcome.headline.stage,
         "headline": str(outcome.headline.sentence),
         "next": str(outcome.headline.next),
-        "must": _must(outcome, shelf),
-        "finish": _finish(outcome),
+        "must": must,
+        "finish": finish,
         "curve": _curve(outcome.curve),
         "feeds": [
             {"day": _number(due.day), "mass_g": _number(batch.recipe.feeds[due.feed].mass * 1e3),
@@ -178,9 +189,11 @@ def as_data(outcome: Outcome, shelf: Catalogue) -> dict[str, Any]:
         "third_of_sugar_day": None if outcome.curve is None or outcome.curve.third_day is None
         else _number(outcome.curve.third_day),
         "log": [_reading(row, batch.log.readings[row.index], shelf) for row in outcome.log],
-        "adjustment": adjustment_data(outcome, shelf, _number, _span),
+        "adjustment": mead,
         "tastings": [{"at": tasting.at, "note": tasting.note} for tasting in batch.tastings],
         "findings": [{"level": f.level.name.lower(), "place": f.place, "text": str(f.text)} for f in outcome.findings],
+        "sources": {"curve": sources.get("curve", {}), "log": sources.get("log", {})},
+        "citations": citations(outcome, shelf),
     }  # fmt: skip
 
 

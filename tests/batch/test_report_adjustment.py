@@ -5,10 +5,10 @@ from __future__ import annotations
 import json
 
 import pytest
-from example_batches import SHELF, plain, with_adjustment, worked_out
+from example_batches import SHELF, full, plain, with_adjustment, worked_out
 
 from planner.batch import edits
-from planner.batch.batch import Addition, Glass, Trial, TrialPart
+from planner.batch.batch import Addition, Glass, Trial, TrialPart, new_batch
 from planner.report import as_data, as_text
 
 BATCH = with_adjustment(plain(), ("erythritol", 0.6), ("honey", 0.2), gravity=1.004, volume=0.020, ph=3.5)
@@ -51,3 +51,22 @@ def test_that_it_is_json_and_reads_as_text():
 
 def test_that_nothing_to_adjust_is_none():
     assert told(plain(fruits=(), honeys=(), water=0.0)) is None
+
+
+def test_that_every_block_of_the_report_says_where_its_figures_come_from():
+    data = as_data(worked_out(full(), 4), SHELF)
+    for block in ("must", "finish"):
+        figures = {key for key, value in data[block].items() if isinstance(value, dict | float)}
+        silent = {"sources", "juice", "measured_starting_gravity_sg20"}
+        assert figures - silent <= set(data[block]["sources"])
+    assert set(data["adjustment"]["before"]) <= set(data["adjustment"]["sources"])
+    assert set(data["finish"]["budget_gravity_points"]) == set(data["finish"]["sources"]["budget_gravity_points"])
+    assert "hydrometer" in data["sources"]["log"]
+    told = data["finish"]["sources"]["alcohol_pct_vol"]
+    assert set(told["sources"]) <= set(data["citations"])
+    assert {"name", "status", "sources"} == set(told["rests_on"][0])
+
+
+def test_that_the_report_of_an_empty_batch_has_no_sources_to_tell():
+    data = as_data(worked_out(new_batch()), SHELF)
+    assert data["citations"] == {}

@@ -1,0 +1,77 @@
+"""The part of the report that says where its figures come from."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from planner.batch.outcome import Outcome
+from planner.batch.provenance import Provenance, every_provenance, source_of
+from planner.reference.catalogue import Catalogue
+
+_KEYS = {
+    "must.volume": "volume_l",
+    "must.mass": "mass_kg",
+    "must.gravity": "gravity_sg20",
+    "must.sugar": "fermentable_sugar_g_per_l",
+    "must.acid": "acid_g_per_l_tartaric",
+    "must.nitrogen": "nitrogen_mg_per_l",
+    "finish.gravity": "gravity_sg20",
+    "finish.dry_gravity": "dry_gravity_sg20",
+    "finish.alcohol": "alcohol_pct_vol",
+    "finish.sugar": "sugar_left_g_per_l",
+    "finish.acid": "acid_g_per_l_tartaric",
+    "finish.volume": "volume_l",
+    "mead.volume": "volume_l",
+    "mead.gravity": "gravity_sg20",
+    "mead.alcohol": "alcohol_pct_vol",
+    "mead.sweetness": "sweetness_g_per_l_sucrose",
+    "mead.viscosity": "body_mpa_s",
+    "mead.acid": "acid_g_per_l_tartaric",
+    "mead.fermentable": "fermentable_sugar_g_per_l",
+    "mead.extract": "extract_g_per_l",
+    "mead.ph": "ph_after",
+    "curve.gravity": "gravity_sg20",
+}
+"""What the report calls a result, where that is not the end of its key."""
+
+
+def sources_data(outcome: Outcome, shelf: Catalogue) -> dict[str, dict[str, Any]]:
+    """Where every result comes from, by block of the report ("must", "finish", "budget", "mead", ...) and its key there.
+
+    Parameters
+    ----------
+    outcome : Outcome
+        What follows from a batch. [as its fields]
+    shelf : Catalogue
+        The shelf. [-]
+    """
+    blocks: dict[str, dict[str, Any]] = {}
+    for key, found in every_provenance(outcome, shelf).items():
+        block, _, name = key.partition(".")
+        blocks.setdefault(block, {})[_KEYS.get(key, name)] = _told(found)
+    return blocks
+
+
+def citations(outcome: Outcome, shelf: Catalogue) -> dict[str, str]:
+    """Every source that the blocks name, once, as a citation by key.
+
+    Parameters
+    ----------
+    outcome : Outcome
+        What follows from a batch. [as its fields]
+    shelf : Catalogue
+        The shelf. [-]
+    """
+    named = {source for found in every_provenance(outcome, shelf).values() for source in found.all_sources}
+    return {key: source_of(key, shelf).citation for key in sorted(named)}
+
+
+def _told(found: Provenance) -> dict[str, Any]:
+    return {
+        "method": found.method,
+        "sources": list(found.sources),
+        "rests_on": [
+            {"name": row.name, "status": str(row.status), "sources": list(row.sources)} for row in found.entering
+        ],
+        "assumptions": list(found.assumptions),
+    }
