@@ -45,7 +45,7 @@ class RecipeWindows(QObject):
             self.routes.taken.connect(self._take_route)
         self.routes.show_batch(self._store.batch)
         self.routes.show()
-        self.routes.raise_()
+        self.routes.activateWindow()
 
     def show_schedule(self) -> None:
         """Show what is done when."""
@@ -56,7 +56,7 @@ class RecipeWindows(QObject):
         if self._outcome is not None:
             self.schedule.show_outcome(self._outcome)
         self.schedule.show()
-        self.schedule.raise_()
+        self.schedule.activateWindow()
 
     def scale(self) -> None:
         """Ask to what the batch shall be scaled."""
