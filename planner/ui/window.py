@@ -8,7 +8,6 @@ from PySide6.QtCore import QByteArray, Qt, QTimer, Signal
 from PySide6.QtGui import QAction, QCloseEvent, QKeySequence
 from PySide6.QtWidgets import QLabel, QMainWindow, QMenu, QSplitter, QToolButton
 
-from planner.batch import edits
 from planner.batch.batch import Batch
 from planner.batch.outcome import Outcome
 from planner.reference.catalogue import Catalogue
