@@ -127,15 +127,12 @@ class Flock:
     def _refresh(self) -> None:
         """Constants that depend on the particles but not on the day."""
         base, own, t = self.start.culture, self.origin, self.traits
-        self._culture = Culture(
-            tolerance=base.tolerance[own] * np.exp(t.tolerance),
-            vigour=base.vigour[own] * np.exp(t.vigour),
-            growth=base.growth[own],
-            decline=base.decline[own] * np.exp(t.decline),
-            lag=base.lag[own] * np.exp(t.lag),
-            pitch=base.pitch[own],
-            ethanol_yield=base.ethanol_yield[own],
-            ease=base.ease[own],
+        picked = Culture(*(values[own] for values in base))
+        self._culture = picked._replace(
+            tolerance=picked.tolerance * np.exp(t.tolerance),
+            vigour=picked.vigour * np.exp(t.vigour),
+            decline=picked.decline * np.exp(t.decline),
+            lag=picked.lag * np.exp(t.lag),
         )
         warmth = self.start.schedule[0][1] + self.start.warmer[own]
         self._lag = lag_time(warmth, self._culture.pitch) * self._culture.lag

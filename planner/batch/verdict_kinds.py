@@ -28,6 +28,9 @@ SURE = 0.85
 SURE_DONE = 0.95
 """Probability from which "finished" is said. [-]"""
 
+SURE_TESTED = 0.75
+"""Probability from which "finished" is said when a sugar test is at hand. [-] It has settled what gravity leaves open."""
+
 SURE_NOT_SWEET = 0.02
 """Most probability of sugar above 10 g/L with which "finished" is said. [-]"""
 
@@ -163,6 +166,8 @@ def _next_kind(last: str, before: Present | None, now: Present) -> str:
         return STALLED
     if not now.tested and now.moving <= 1.0 - AT_REST and (now.sweet <= 1.0 - DOUBTFUL or now.sugar.low < WITHIN_REACH):
         return TEST
-    if now.tested and before is not None and now.moving <= 1.0 - AT_REST:
-        return FINISHED if now.done > now.standing else STALLED
+    if now.tested and now.moving <= 1.0 - AT_REST:
+        if now.done >= (KEPT if kept else SURE_TESTED):
+            return FINISHED
+        return STALLED if before is not None and now.sweet >= HALF else SLOW
     return ON_COURSE
