@@ -171,6 +171,22 @@ def values_of(liquid: Liquid, keys: Sequence[str], masses: Mapping[str, Array]) 
     }
 
 
+def sensible(allowed: Sequence[str], wanted: Sequence[Bound], catalogue: Catalogue) -> list[str]:
+    """What may be used, without acids and carbonates where nobody spoke of acid: they thicken too, but not for that.
+
+    Parameters
+    ----------
+    allowed : sequence of str
+        Keys of additives. [-]
+    wanted : sequence of Bound
+        The wishes. [as `Bound`]
+    catalogue : Catalogue
+        The shelf. [-]
+    """
+    sour = any(bound.what == "acid" for bound in wanted)
+    return [key for key in allowed if sour or catalogue.additive(key).group not in ("acid", "deacidifier")]
+
+
 def natural_limits(base: Liquid, rows: Sequence[Additive]) -> tuple[Bound, ...]:
     """Limits that come with the additives: what the law allows, and what would crystallise in the cold.
 
@@ -374,63 +390,3 @@ class _Search:
             if dose > 0.0
         )  # fmt: skip
         return Found(additions, values, tuple(missed), tuple(dict.fromkeys(binding)))
-
-
-class Trade(NamedTuple):
-    """One point of the trade between two additives: so much of the one, and what else is then needed. [kg]"""
-
-    mass: float
-    other: float
-    found: Found
-
-
-def trade(
-    base: Liquid,
-    wanted: Sequence[Bound],
-    pair: tuple[str, str],
-    allowed: Sequence[str],
-    catalogue: Catalogue,
-    points: int = 9,
-    lines: Mapping[str, Addition] | None = None,
-) -> tuple[Trade, ...]:
-    """What more of one additive saves of another while the wishes stay met.
-
-    Parameters
-    ----------
-    base : Liquid
-        The mead before, shape (components,). [kg]
-    wanted : sequence of Bound
-        As for `find`. [as `Bound`]
-    pair : (str, str)
-        Keys of the two: more of the first against the second. [-]
-    allowed : sequence of str
-        All that may be used. [-]
-    catalogue : Catalogue
-        The shelf. [-]
-    points : int
-        How many points. [-]
-    lines : mapping of str to Addition, optional
-        As for `find`. [-]
-
-    Returns
-    -------
-    tuple of Trade
-        By rising mass of the first: from none to what would make the second needless. Points at which a wish is
-        missed say so. [kg]
-    """
-    first, second = pair
-    without = [key for key in allowed if key != second]
-    alone = find(base, wanted, [*dict.fromkeys([first, *without])], catalogue, lines)
-    best = find(base, wanted, [*dict.fromkeys([first, second, *allowed])], catalogue, lines)
-    most = max(_mass(alone, first), _mass(best, first))
-    if most <= 0.0:
-        most = 0.05 * float(volume(base))
-    made = []
-    for mass in np.linspace(0.0, most, points):
-        found = find(base, wanted, [*dict.fromkeys([second, *allowed])], catalogue, lines, fixed={first: float(mass)})
-        made.append(Trade(float(mass), _mass(found, second), found))
-    return tuple(made)
-
-
-def _mass(found: Found, key: str) -> float:
-    return sum(addition.mass for addition in found.additions if addition.key == key)

@@ -94,10 +94,15 @@ class Pour(NamedTuple):
     plain: float
     doses: tuple[float, ...]
     """Of each ingredient, per volume of the plain mead that is in the glass. [kg/m^3]"""
-    doubt: float
-    """Share of the dose by which scale and syringe may miss it (90 %). [-]"""
+    doubts: tuple[float, ...]
+    """Share of each dose by which scale and syringe may miss it (90 %). [-]"""
     steps: float
     """Just-noticeable steps from the glass before. [-]"""
+
+    @property
+    def doubt(self) -> float:
+        """The largest of the doubts. [-]"""
+        return max(self.doubts, default=0.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -219,7 +224,7 @@ def plan(
         poured = tuple(need[place] / stock.concentration for need, stock in zip(needs, stocks, strict=True))
         tasted = _taste(mead, rows, doses, lines)
         steps = 0.0 if before is None else _steps(before, tasted)
-        doubt = _doubt(stocks, poured, scale, syringe)
+        doubt = tuple(_miss(s.mass, one, scale, syringe) for s, one in zip(stocks, poured, strict=True))
         pours.append(Pour(strength, poured, trial.glass - sum(poured), doses, doubt, steps))
         before = tasted
     used = [sum(pour.stocks[i] for pour in pours) for i in range(len(stocks))]
@@ -285,10 +290,6 @@ def _miss(mass: float, measured: float, scale: float, syringe: float) -> float:
     if mass <= 0.0 or measured <= 0.0:
         return 0.0
     return float(0.45 * np.hypot(scale / mass, syringe / measured))
-
-
-def _doubt(stocks: Sequence[Stock], poured: Sequence[float], scale: float, syringe: float) -> float:
-    return max((_miss(s.mass, one, scale, syringe) for s, one in zip(stocks, poured, strict=True)), default=0.0)
 
 
 def _taste(mead: Liquid, rows: Sequence[Additive], doses: Sequence[float], lines: Mapping[str, Addition]) -> Array:
@@ -377,7 +378,7 @@ class Carried(NamedTuple):
     mass: Span
 
 
-def carried(trial: Trial, liked: Preferred, volume_left: Span, doubt: float = 0.0) -> tuple[Carried, ...]:
+def carried(trial: Trial, liked: Preferred, volume_left: Span, doubts: Sequence[float] = ()) -> tuple[Carried, ...]:
     """The preferred dose for what is left of the mead.
 
     Parameters
@@ -388,8 +389,8 @@ def carried(trial: Trial, liked: Preferred, volume_left: Span, doubt: float = 0.
         The best strength. [-]
     volume_left : Span
         Mead in the batch now, without what was drunk. [m^3]
-    doubt : float
-        Share by which scale and syringe may have missed the glass, as in `Pour.doubt`. [-]
+    doubts : sequence of float
+        Share by which scale and syringe may have missed each ingredient, as in `Pour.doubts`. [-]
 
     Returns
     -------
@@ -398,17 +399,17 @@ def carried(trial: Trial, liked: Preferred, volume_left: Span, doubt: float = 0.
     """
     best, room = liked.strength, volume_left
 
-    def off(side: int) -> float:
+    def off(side: int, doubt: float) -> float:
         if best.typical <= 0.0 or room.typical <= 0.0:
             return 0.0
         parts = (best[side] / best.typical - 1.0, room[side] / room.typical - 1.0, doubt)
         return float(np.sqrt(sum(part**2 for part in parts)))
 
     made = []
-    for part in trial.parts:
+    for part, doubt in zip(trial.parts, doubts or [0.0] * len(trial.parts), strict=True):
         mass = part.dose * best.typical * room.typical
-        low = max(mass * (1.0 - off(0)), 0.0)
-        high = mass * (1.0 + off(2)) if mass > 0.0 else part.dose * best.high * room.high
+        low = max(mass * (1.0 - off(0, doubt)), 0.0)
+        high = mass * (1.0 + off(2, doubt)) if mass > 0.0 else part.dose * best.high * room.high
         made.append(Carried(part.key, Span(low, mass, high)))
     return tuple(made)
 

@@ -11,10 +11,11 @@ from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QMenu, QSlider, 
 
 from planner.batch import edits
 from planner.batch.batch import Addition, Batch
-from planner.batch.dose import Bound, Found, Trade, find, trade
+from planner.batch.dose import Bound, Found, find, sensible
 from planner.batch.mead import Mead
 from planner.batch.rules import offered
 from planner.batch.stirring import given_doses
+from planner.batch.trade import Trade, trade
 from planner.reference.catalogue import Catalogue
 from planner.ui.adjust_tool import Tool, act, dim, told
 from planner.ui.adjust_words import BODY_UNIT, body_text, in_sentence
@@ -32,11 +33,33 @@ _GROUPS = {
 }  # fmt: skip
 _WISHES = (
     # property, caption, kind, sides, factor from field to SI, hover
-    ("sweetness", "Sweetness", Kind.CONCENTRATION, "low", 1.0, "At least so sweet, as sucrose in water."),
-    ("viscosity", f"Body, {BODY_UNIT}", Kind.NUMBER, "low", 1e-3, "At least so thick at 20 °C. A step is 0.14 mPa·s."),
-    ("acid", "Acid", Kind.CONCENTRATION, "both", 1.0, "Just so sharp: titratable acid, as tartaric."),
+    ("sweetness", "Sweetness", Kind.CONCENTRATION, "both", 1.0, "Just so sweet, as sucrose in water."),
+    (
+        "viscosity",
+        f"Body at least, {BODY_UNIT}",
+        Kind.NUMBER,
+        "low",
+        1e-3,
+        "At least so thick at 20 °C. A step is 0.14 mPa·s.",
+    ),
+    (
+        "acid",
+        "Acid",
+        Kind.CONCENTRATION,
+        "both",
+        1.0,
+        "Just so sharp: titratable acid, as tartaric. Acids are used only where this is set.",
+    ),
     ("gravity", "Gravity at most", Kind.GRAVITY, "high", 1.0, "A ceiling on the gravity."),
     ("alcohol", "Alcohol at least", Kind.STRENGTH, "low", 1.0, "A floor under the alcohol."),
+    (
+        "fermentable",
+        "Yeast sugar at most",
+        Kind.CONCENTRATION,
+        "high",
+        1.0,
+        "A ceiling on sugar that yeast can take: maltodextrin and extracts carry some. 2 g/L stay still.",
+    ),
 )
 
 
@@ -107,7 +130,7 @@ class FindDose(Tool):
 
     def refresh(self) -> None:
         for field in self.fields.values():
-            field.set_display(self.display)
+            self.adopt(field)
         mead = self._mead
         self.setEnabled(mead is not None)
         if mead is None:
@@ -133,6 +156,7 @@ class FindDose(Tool):
             "acid": display.grams_per_litre(before.acid.typical),
             "gravity": display.gravity(before.gravity.typical),
             "alcohol": display.percent_vol(before.alcohol.typical),
+            "fermentable": display.grams_per_litre(before.fermentable.typical),
         }
         for what, field in self.fields.items():
             field.setPlaceholderText(f"now {now[what]}")
@@ -195,9 +219,10 @@ class FindDose(Tool):
 
     def _work(self) -> None:
         """Find the doses, if anything they rest on has changed."""
-        mead, bounds, allowed = self._mead, self._bounds(), self._allowed()
+        mead, bounds = self._mead, self._bounds()
         if mead is None:
             return
+        allowed = sensible(self._allowed(), bounds, self._catalogue)
         state = (mead.base, bounds, tuple(allowed), tuple(self._given().items()))
         if self._worked and self._worked[0] is mead.base and self._worked[1:] == state[1:]:
             return
@@ -256,7 +281,7 @@ class FindDose(Tool):
 
     @staticmethod
     def _caption(what: str) -> str:
-        return {"viscosity": "body"}.get(what, what)
+        return {"viscosity": "body", "fermentable": "sugar for yeast"}.get(what, what)
 
     def _value(self, what: str, value: float) -> str:
         display = self.display
@@ -294,9 +319,9 @@ class FindDose(Tool):
         mead = self._mead
         if self._points or self._pair is None or mead is None:
             return
-        self._points = trade(
-            mead.base.member(0), self._bounds(), self._pair, self._allowed(), self._catalogue, _POINTS, self._labels()
-        )
+        bounds = self._bounds()
+        allowed = sensible(self._allowed(), bounds, self._catalogue)
+        self._points = trade(mead.base.member(0), bounds, self._pair, allowed, self._catalogue, _POINTS, self._labels())
 
     def _trade(self, place: int) -> None:
         self._work_trade()

@@ -69,7 +69,7 @@ class Labels(Tool):
         name, volume, alcohol, sugar = row
         name.setText(line.blend.name if line.blend is not None else additive.name)
         for field in row[1:]:
-            field.set_display(self.display)
+            self.adopt(field)
         volume.show_si(line.mass / density_of(additive, line))
         by_label = additive.key not in _WITHOUT_LABEL
         alcohol.setEnabled(by_label)

@@ -66,7 +66,7 @@ class Measured(Tool):
             return
         adjustment, mead = self.batch.adjustment, self.outcome.mead if self.outcome else None
         for name, field in self.fields.items():
-            field.set_display(self.display)
+            self.adopt(field)
             value = getattr(adjustment, name)
             field.show_si(None if name == "drunk" and not value else value)
             findings = of_place(self.outcome.findings, f"adjustment.{name}") if self.outcome else ()

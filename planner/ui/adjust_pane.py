@@ -202,7 +202,8 @@ class AdjustPane(QWidget):
             self._show_weighing()
         if former is None or batch.tastings is not former.tastings:
             self.tastings.show_tastings(batch.tastings)
-        self._show_folds()
+        if batch is not former:
+            self._show_folds()
 
     def show_outcome(self, outcome: Outcome) -> None:
         """Show what follows from it."""

@@ -100,7 +100,7 @@ class DoseSteps(Tool):
             if shown:
                 name = self._name(left[place].key)
                 label.setText(name)
-                field.set_display(self.display)
+                self.adopt(field)
                 field.show_si(left[place].next)
                 field.setAccessibleName(f"{name}, next step")
         for part in (self._row, self.log, self.rest):

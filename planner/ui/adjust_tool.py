@@ -11,6 +11,7 @@ from planner.batch.batch import Batch
 from planner.batch.outcome import Outcome
 from planner.ui.disclosure import Disclosure
 from planner.ui.display import Display
+from planner.ui.fields import QuantityField
 from planner.ui.remarks import set_tone, small
 
 WIDELY = Qt.TextInteractionFlag.TextSelectableByMouse
@@ -29,6 +30,7 @@ class Tool(QWidget):
         self.display = display
         self.batch: Batch | None = None
         self.outcome: Outcome | None = None
+        self._adopted: dict[QuantityField, Display] = {}
         self.column = QVBoxLayout(self)
         self.column.setContentsMargins(0, 0, 0, 0)
         self.column.setSpacing(4)
@@ -42,6 +44,13 @@ class Tool(QWidget):
         """Other units."""
         self.display = display
         self.refresh()
+
+    def adopt(self, *fields: QuantityField) -> None:
+        """Show fields in the reader's units, if they are not yet."""
+        for field in fields:
+            if self._adopted.get(field) is not self.display:
+                self._adopted[field] = self.display
+                field.set_display(self.display)
 
     def refresh(self) -> None:
         """Show everything anew."""

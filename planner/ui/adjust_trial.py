@@ -107,9 +107,9 @@ class TrialGlasses(Tool):
     # --- showing
 
     def refresh(self) -> None:
-        batch, trial = self.batch, self.trial
-        self.sample.set_display(self.display)
-        ready = batch is not None and any(a.mass > 0.0 for a in batch.adjustment.additions)
+        trial = self.trial
+        self.adopt(self.sample)
+        ready = bool(self._proposed())
         self.make.setEnabled(ready and self._mead is not None)
         self._work()
         made = self._plan
@@ -132,10 +132,18 @@ class TrialGlasses(Tool):
             dose.setToolTip(self._dose_text(trial, pour.doses, pour.doubt))
             stock.setText(self._pour_text(pour) if pour.strength else "–")
             mead.setText(self._millilitres(pour.plain))
-            score.set_display(self.display)
+            self.adopt(score)
             glass = trial.glasses[place]
             score.show_si(glass.rank if self._ranked else glass.score)
         self._show_verdict(trial)
+
+    def _proposed(self) -> tuple[Addition, ...]:
+        """What can be tried: stabilisers are not for tasting."""
+        rows, batch = self._catalogue.additives, self.batch
+        return tuple(
+            line for line in (batch.adjustment.additions if batch else ())
+            if line.mass > 0.0 and line.key in rows and rows[line.key].group != "stabiliser"
+        )  # fmt: skip
 
     @property
     def _ranked(self) -> bool:
@@ -228,8 +236,9 @@ class TrialGlasses(Tool):
         drunk = 0.0 if trial.counted else self._plan.drunk
         room = outcome.mead.before.volume
         left = type(room)(*(max(bound - drunk, 0.0) for bound in room))
-        doubt = max((pour.doubt for pour in self._plan.pours if pour.strength > 0.0), default=0.0)
-        self._carried = carried(trial, liked, left, doubt)
+        poured = [pour for pour in self._plan.pours if pour.strength > 0.0]
+        nearest = min(poured, key=lambda pour: abs(pour.strength - liked.strength.typical))
+        self._carried = carried(trial, liked, left, nearest.doubts)
         best = self.display
         share = liked.strength.scaled(100.0)
         text = [
@@ -255,7 +264,7 @@ class TrialGlasses(Tool):
             return
         count = self.count.key if isinstance(self.count.key, int) else 5
         room = outcome.mead.before.volume.typical
-        made = new_trial(batch.adjustment.additions, room, count, self.sample.si or 1e-4)
+        made = new_trial(self._proposed(), room, count, self.sample.si or 1e-4)
         dated = edits.changed(made, at=self._clock().isoformat(timespec="minutes"))
         self.edited.emit(partial(_with_trial, trial=dated), "plan a trial", "")
 

@@ -10,7 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planner.batch.batch import Addition
-from planner.batch.dose import STEPS, Bound, find, forward, natural_limits, trade, values_of
+from planner.batch.dose import STEPS, Bound, find, forward, natural_limits, sensible, values_of
+from planner.batch.trade import trade
 from planner.model.liquid import Liquid, volume
 from planner.reference.catalogue import UnknownIngredient, catalogue
 
@@ -203,6 +204,13 @@ def test_that_the_trade_is_a_fall_of_one_with_a_rise_of_the_other():
     assert others[0] > others[-1] >= 0.0
     assert all(a >= b - 1e-6 for a, b in itertools.pairwise(others))
     assert [point.mass for point in points] == sorted(point.mass for point in points)
+
+
+def test_that_acid_is_not_used_to_thicken():
+    thick = [Bound("viscosity", low=now("viscosity") + 0.2e-3)]
+    allowed = ["malic-acid", "potassium-bicarbonate", "glycerol"]
+    assert sensible(allowed, thick, SHELF) == ["glycerol"]
+    assert sensible(allowed, [*thick, Bound("acid", low=8.0)], SHELF) == allowed
 
 
 def test_that_nonsense_is_refused_by_name():

@@ -172,7 +172,7 @@ def test_that_the_dose_is_carried_to_what_is_left():
     assert whole.mass.typical == pytest.approx(0.800 * liked.strength.typical, rel=1e-9)
     assert less.mass.typical == pytest.approx(whole.mass.typical * 0.95, rel=1e-9)
     assert whole.mass.low < whole.mass.typical < whole.mass.high
-    (wider,) = carried(scored(dose=40.0), liked, Span(0.016, 0.020, 0.024), doubt=0.1)
+    (wider,) = carried(scored(dose=40.0), liked, Span(0.016, 0.020, 0.024), doubts=[0.1])
     assert wider.mass.high > whole.mass.high
     assert wider.mass.low < whole.mass.low
 

@@ -17,8 +17,8 @@ EXPECTED = {
     "additives.csv": (
         31,
         {
-            "density": "10722.65",
-            "teaspoon": "131.72",
+            "density": "10728.25",
+            "teaspoon": "131.75",
             "solubility_cold": "136.8",
             "ceiling": "0.915",
         },
