@@ -84,6 +84,7 @@ class Culture(NamedTuple):
     pitch: Any  # dry yeast pitched [kg/m^3]
     ethanol_yield: Any  # ethanol per hexose [kg/kg]
     ease: Any = 1.0  # factor on growth and uptake where the must itself is hard on yeast; see `ease_in_acid` [-]
+    crop: Any = 1.0  # factor on the yeast grown from nitrogen [-]
 
 
 def _arrhenius(energy: float, temperature: Any, reference: float) -> Any:
@@ -246,7 +247,7 @@ def relative_rates(state: Array, started: Any, woken: Any, now: Pace, culture: C
     change = np.empty(state.shape)
     change[0] = -(working / (glucose + now.k_sugar) + upkeep) * yeast
     change[1] = -(working * held_back / (fructose + now.k_sugar) + upkeep) * yeast
-    change[2] = -growing * yeast / YEAST_PER_NITROGEN
+    change[2] = -growing * yeast / (YEAST_PER_NITROGEN * culture.crop)
     change[3] = growing * nitrogen - now.decline * ethanol
     return change
 
