@@ -260,7 +260,7 @@ class _Follower:
         standing = ~done & begun & (slow | flock.ceased)
 
         def chance(which: npt.NDArray[np.bool_]) -> float:
-            return float(np.sum(w[which]))
+            return min(float(np.sum(w[which])), 1.0)
 
         halted = standing & np.isfinite(flock.ceased_on)
         return Present(

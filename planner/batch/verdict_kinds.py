@@ -25,13 +25,13 @@ TOO_EARLY, ON_COURSE, SLOW, STALLED, FINISHED, TEST = KINDS = (
 SURE = 0.85
 """Probability from which "stalled" is said. [-]"""
 
-SURE_DONE = 0.95
+SURE_DONE = 0.90
 """Probability from which "finished" is said. [-]"""
 
 SURE_TESTED = 0.75
 """Probability from which "finished" is said when a sugar test is at hand. [-] It has settled what gravity leaves open."""
 
-SURE_NOT_SWEET = 0.02
+SURE_NOT_SWEET = 0.03
 """Most probability of sugar above 10 g/L with which "finished" is said. [-]"""
 
 VERY_SURE = 0.97
@@ -65,6 +65,9 @@ KEPT = 0.7
 LATE_BY, APART = 0.0015, 1.0
 """How far above the planned band a gravity is late [-], and how far apart two such readings must be for "slow" [d]. A line of
 the hydrometer and a half; estimate, as no paper draws this line."""
+
+HARDLY_BEGUN = 0.94
+"""Share of the sugar left down to which a ferment has hardly begun. [-] Two or three readings' doubt of a strong must."""
 
 HALF = 0.5
 """Probability of standing still from which a ferment that is not yet called stalled is called slow. [-]"""
@@ -146,9 +149,14 @@ def likelihood(kind: str, now: Present) -> float:
     }[kind]
 
 
+def hardly_begun(now: Present) -> bool:
+    """Whether so little sugar is gone that it may be the lag, or a yeast that never woke."""
+    return now.share_left.typical > HARDLY_BEGUN
+
+
 def _next_kind(last: str, before: Present | None, now: Present) -> str:
     """The verdict after one more reading. What was said is kept while it is likely, so that it does not flicker."""
-    if now.begun < HALF:
+    if now.begun < HALF or (now.moving < HALF and hardly_begun(now)):
         return SLOW if now.evidence.day > LONG_LAG else TOO_EARLY
     fresh = now.evidence.kind == "sugar"
     kept = last == FINISHED

@@ -18,6 +18,7 @@ from planner.batch.verdict_kinds import (
     TEST,
     TOO_EARLY,
     Plan,
+    hardly_begun,
     likelihood,
 )
 from planner.batch.words import Words, say
@@ -84,6 +85,8 @@ def sentence(kind: str, after: Posterior) -> Words:
         return say(start + "Too early to say.", *here)
     if kind == ON_COURSE:
         return _on_course(start, here, after)
+    if kind == SLOW and hardly_begun(now):
+        return say(start + "Slow: it has hardly begun.", *here)
     if kind == SLOW and now.standing >= now.moving:
         return say(start + "Slow: it hardly moves, and may be stalling.", *here)
     if kind == SLOW:
@@ -220,6 +223,8 @@ def steps(kind: str, after: Posterior, around: Circumstances) -> tuple[Words, ..
     gentle = [*_warm(around), say("Rouse it: stir up the lees gently and let the gas out. Read again in two days.")]
     if kind == TEST:
         return (say("A test for residual sugar settles it: a strip is enough."), *gentle)
+    if hardly_begun(now):
+        return (*gentle, say("If it has not begun two days later, pitch fresh yeast that was woken in warm water."))
     gentle += [_sour(around), _feed(now)]
     if kind == STALLED:
         gentle.append(

@@ -108,7 +108,7 @@ def test_that_one_bad_reading_does_not_steer_it(course, start):
     log = on_the_way(course, 5, days)
     spoilt = [e._replace(value=e.value - 0.020) if e.day == 4.0 else e for e in log]
     clean, dirty = posterior(start, log), posterior(start, spoilt)
-    assert dirty.steps[3].bad > 0.9
+    assert dirty.steps[3].bad > 0.5
     # Within the spread that is left in the clean answer.
     assert clean.now.sugar.low - 2.0 <= dirty.now.sugar.typical <= clean.now.sugar.high + 2.0
 
