@@ -204,30 +204,33 @@ def logged(log: Log, way: Path) -> tuple[Logged, ...]:
     """
     days = [day_of(r.at, r.day, log.pitched_at) for r in log.readings]
     told = _told(log, way, days)
-    gravity_, low, high, sugar, strong, fits = told
+    gravity_, low, high, sugar, strong = (_numbers(column) for column in told[:-1])
+    pitched = parsed(log.pitched_at) if log.pitched_at else None
     rows = []
     for index, (reading, day) in enumerate(zip(log.readings, days, strict=True)):
         moment = parsed(reading.at) if reading.at else None
+        if moment is None and day is not None and pitched is not None:
+            moment = moment_of(day, log.pitched_at)
         kind = KINDS[type(reading)]
         rows.append(
             Logged(
                 index=index,
                 kind=kind,
                 day=day,
-                moment=moment or (moment_of(day, log.pitched_at) if day is not None else None),
+                moment=moment,
                 temperature=reading.temperature,
                 indicated=reading.gravity if isinstance(reading, HydrometerReading | SensorReading) else None,
-                gravity=_number(gravity_[index]),
-                sugar=_number(sugar[index]),
-                alcohol=_number(strong[index]),
+                gravity=gravity_[index],
+                sugar=sugar[index],
+                alcohol=strong[index],
                 note=reading.note,
                 excluded=reading.excluded,
                 tells="" if math.isnan(gravity_[index]) else "sugar" if kind == "sugar" else "gravity",
-                low=_number(low[index]),
-                high=_number(high[index]),
+                low=low[index],
+                high=high[index],
                 ph=reading.ph if isinstance(reading, AcidityReading) else None,
                 below=isinstance(reading, SugarReading) and reading.below,
-                fits=bool(fits[index]),
+                fits=bool(told.fits[index]),
             )
         )
     return tuple(rows)
@@ -272,9 +275,9 @@ def _told(log: Log, way: Path, days: list[float | None]) -> _Told:
     return told
 
 
-def _number(value: float) -> float:
-    """A plain number; always the same one where it is none, so that equal rows compare as equal."""
-    return math.nan if math.isnan(value) else float(value)
+def _numbers(column: Array) -> list[float]:
+    """Plain numbers; always the same one where there is none, so that equal rows compare as equal."""
+    return [math.nan if math.isnan(value) else value for value in column.tolist()]
 
 
 def _warmth(chosen: list[Any]) -> Array:

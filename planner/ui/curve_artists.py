@@ -167,6 +167,7 @@ class Artists:
         ]
         for label in self.acidity_labels:
             label.set_transform(self.rate.get_xaxis_transform())
+            self._lay_ground(label, "square,pad=0.1", 0.0, "base", "base", 0.75)
         self._tone("expected", self.expected_fall.set_color)
         self._tone("logged", self.measured_fall.set_color)
         self._tone("dim", self.planned.set_color, self.sampled.set_color)

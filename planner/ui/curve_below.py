@@ -15,6 +15,10 @@ from planner.units import GravityScale, System, scale
 Array = npt.NDArray[np.float64]
 
 
+_DENSE = 150
+"""Temperatures from which they are drawn small."""
+
+
 class Below:
     """Puts what is drawn under the gravities into the artists."""
 
@@ -55,6 +59,9 @@ class Below:
         shown = thinned(scene.warmth.day, sampled, MOST_POINTS)
         self.planned = planned
         a.planned.set_data([] if scene.curve is None else scene.curve.days, planned)
+        # A sensor's many are a line of dots; a few are marks.
+        a.sampled.set_marker("." if shown.size > _DENSE else "x")
+        a.sampled.set_markersize(1.6 if shown.size > _DENSE else 4.0)
         a.sampled.set_data(scene.warmth.day[shown], sampled[shown])
         both = np.concatenate((planned, sampled))
         a.warmth_label.set_visible(scene.curve is not None)

@@ -304,7 +304,10 @@ class CurvePlot:
             middle = float(scene.curve.gravity[0] + scene.curve.gravity[-1]) / 2.0
             place = int(np.argmax(upper <= middle)) if np.any(upper <= middle) else upper.size - 1
             level = float(self._level.of(upper[place], scene.curve.days[place]))
-            a.expected_label.set_position((float(scene.curve.days[place]) + view.days * 0.8 / ems_across, level))
+            at = float(scene.curve.days[place]) + view.days * 0.8 / ems_across
+            if self._level.is_difference:
+                at, level = view.right - view.days * 6.0 / ems_across, 0.0
+            a.expected_label.set_position((at, level))
             warm = float(self._below.planned[-1])
             a.warmth_label.set_position((view.right - view.days * 0.4 / ems_across, warm))
             a.warmth_label.set_text(f"planned {self._display.temperature(float(scene.curve.temperature[-1]))}")

@@ -142,6 +142,7 @@ class LogTable(QTableView):
         super().__init__(parent)
         self._model = LogModel(store, display, self, names)
         self._display = display
+        self._least_reading = self._wanted_reading = 0
         self._kind_signs: dict[tuple[str, bool], QIcon] = {}
         self.setModel(self._model)
         self.setItemDelegate(LogDelegate(self._model, self))
@@ -258,7 +259,9 @@ class LogTable(QTableView):
             if column is Column.READING:
                 brix = self._display.gravity_scale == GravityScale.BRIX
                 sample = "-12.75 °Bx" if brix else _SAMPLES[column]
-                widest = self.iconSize().width() + 4 + max(wide(sample), self._widest_reading())
+                self._least_reading = self.iconSize().width() + 4 + wide(sample)
+                widest = max(self._least_reading, self.iconSize().width() + 4 + self._widest_reading())
+                self._wanted_reading = widest
             if column is Column.INSTRUMENT and not self._model.has_instruments:
                 self.setColumnHidden(column, True)
                 continue
@@ -281,6 +284,10 @@ class LogTable(QTableView):
             self.columnWidth(column) for column in _SAMPLES if column not in (Column.INSTRUMENT, Column.ALCOHOL)
         )
         room = self.viewport().width() - fixed - least
+        now = self.columnWidth(Column.READING)
+        width = min(self._wanted_reading + _PAD, max(self._least_reading + _PAD, now + room))
+        self.setColumnWidth(Column.READING, width)
+        room += now - width
         for column in optional:
             width = self.fontMetrics().horizontalAdvance(_SAMPLES[column]) + _PAD
             self.setColumnHidden(column, room < width)

@@ -31,7 +31,7 @@ from planner.units import System
 CALIBRATIONS = ((293.15, "20 °C"), (288.15, "15 °C"), (288.70555555555556, "60 °F"))
 """Temperatures for which hydrometers are made, as their stems say. [K] Common practice, no source."""
 
-COMPENSATED = ((True, "corrects by itself"), (False, "does not correct"))
+COMPENSATED = ((True, "corrects itself"), (False, "no correction"))
 """What a refractometer does about the temperature of the drop."""
 
 _SAME = 0.02
@@ -75,6 +75,7 @@ class ReadingForm(QWidget):
         self._explain()
         self._lay_out()
         self._connect()
+        self._show_instruments()
         self._show_hints()
 
     def show_log(self, log: Log) -> None:
@@ -192,7 +193,7 @@ class ReadingForm(QWidget):
             field.setMinimumWidth(narrowest)
             field.setMaximumWidth(widest)
             line.addWidget(field, 1)
-        self.kind.setMinimumContentsLength(9)
+        self.kind.setMinimumContentsLength(8)
         self.kind.setSizeAdjustPolicy(ChoiceField.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
         line.addWidget(self.add_button)
         shared = QHBoxLayout()
@@ -213,7 +214,10 @@ class ReadingForm(QWidget):
         self.instrument.setMinimumWidth(70)
         self.instrument.setMaximumWidth(140)
         self.hydrometer.setMinimumContentsLength(5)
-        self.refractometer.setMinimumContentsLength(14)
+        self.refractometer.setMinimumContentsLength(12)
+        wide = self.fontMetrics().horizontalAdvance
+        self.add_button.setFixedWidth(wide("Add") + 26)
+        self.pitched_now.setFixedWidth(wide("now") + 22)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(4)

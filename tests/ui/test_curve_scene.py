@@ -35,13 +35,16 @@ def test_that_a_moving_ferment_is_not_marked():
     assert stopped_days(fermenting.outcome(fermenting.logged(1.100, 1.080, 1.060))) is None
 
 
-def test_that_a_rest_at_the_finish_is_not_marked():
+def test_that_a_rest_is_marked_as_the_verdict_calls_it():
     outcome = fermenting.outcome(fermenting.logged(1.100, 1.020, every=20.0))
-    assert outcome.finish is not None
     low = round(outcome.finish.dry_gravity.typical, 3)
     rested = fermenting.logged(1.100, 1.020, low, low, low, every=20.0)
-    assert fermenting.outcome(rested).headline.stage == "rest"
-    assert stopped_days(fermenting.outcome(rested)) is None
+    for batch in (rested, fermenting.with_sugar_test(rested, 80.0, 1.0), fermenting.stopped()):
+        known = fermenting.outcome(batch)
+        word = {"stalled": "stalled", "finished or stalled: test": "stalled or done?"}.get(known.verdict.kind)
+        assert (stopped_days(known) is not None) == (word is not None)
+        if word is not None:
+            assert scene_of(known, str).stopped_word == word
 
 
 def test_that_a_fresh_sugar_test_decides_whether_it_has_stopped():
