@@ -30,6 +30,7 @@ from planner.reference.catalogue import Catalogue, catalogue
 from planner.reference.own_rows import shelf_with
 from planner.reference.shipped import samples
 from planner.report_adjustment import adjustment_data, given_lines, stillness_lines
+from planner.report_recipe import plan_data, plan_lines
 from planner.report_sources import citations, sources_data
 
 _DIGITS = 6  # significant figures kept; far beyond any instrument, and files stay readable
@@ -171,7 +172,7 @@ def as_data(outcome: Outcome, shelf: Catalogue) -> dict[str, Any]:
     if finish is not None:
         finish["sources"] = sources["finish"] | {"budget_gravity_points": sources["budget"]}
     if mead is not None:
-        mead["sources"] = sources["mead"] | {"additions": sources.get("addition", {})}
+        mead["sources"] = sources["mead"] | {"additions": sources.get("addition", {}), "stillness": sources["still"]}
     return {
         "program": f"fruit-mead-planner {__version__}",
         "name": batch.name,
@@ -179,6 +180,7 @@ def as_data(outcome: Outcome, shelf: Catalogue) -> dict[str, Any]:
         "headline": str(outcome.headline.sentence),
         "next": str(outcome.headline.next),
         "must": must,
+        "plan": plan_data(outcome, shelf, _number),
         "finish": finish,
         "curve": _curve(outcome.curve),
         "feeds": [
@@ -240,6 +242,7 @@ def as_text(data: dict[str, Any]) -> str:
     """
     lines = [data["name"], "=" * len(data["name"]), data["headline"], f"Next: {data['next']}"]
     lines += _block("Must", data["must"])
+    lines += plan_lines(data["plan"])
     lines += _block("Expected finish", data["finish"])
     if data["finish"]:
         lines += ["  what makes that gravity, in points of 0.001:"]

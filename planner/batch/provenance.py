@@ -138,6 +138,7 @@ def _held(outcome: Outcome) -> Iterator[str]:
         "finish": outcome.finish is not None,
         "curve": outcome.curve is not None,
         "mead": outcome.mead is not None,
+        "still": outcome.mead is not None,
         "addition": outcome.mead is not None and bool(outcome.mead.effects),
     }
     for key in METHODS:

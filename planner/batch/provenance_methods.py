@@ -200,12 +200,27 @@ _CURVE = {
                       (_WARM, "The log weighs them as soon as it holds readings.")),
 }  # fmt: skip
 
+_STILL = {
+    "risk": Method(
+        "Sugar that yeast or bacteria could take, weighed against the alcohol, acid and guards of the mead.",
+        ("cetie-1", "codex-gsfa", "waterhouse-2016", "davis-sorbic", "estimate"),
+        (("yeast", "traits"), ("additions", "composition")), (),
+        ("Without a test, sugar that is left counts as food; clear mead is not proof of rest.",),
+    ),
+    "pressure": Method(
+        "Gas from sugar that ferments in the closed bottle, dissolved by temperature and alcohol, and what that presses.",
+        ("weiss-1974", "eu-2676-90", "eu-1308-2013", "cetie-1"), (("additions", "composition"),), (),
+        ("All sugar that yeast can reach before alcohol stops it ferments in the bottle.",
+         "Laws name pressures at 20 °C; a warm room presses more."),
+    ),
+}  # fmt: skip
+
 METHODS: Mapping[str, Method] = MappingProxyType(
     {
         f"{block}.{key}": method
         for block, methods in (
             ("must", _MUST), ("finish", _FINISH), ("budget", _BUDGET), ("mead", _MEAD), ("addition", _ADDITION),
-            ("log", _LOG), ("curve", _CURVE),
+            ("log", _LOG), ("curve", _CURVE), ("still", _STILL),
         )
         for key, method in methods.items()
     }

@@ -74,6 +74,7 @@ ACTS: tuple[Act | str, ...] = (
     Act("&View", "Show the &whole curve", "reset_zoom", "Ctrl+0"),
     Act("&View", "&Findings", "show_findings", "F4", "All doubts about this batch"),
     Act("&Help", "&What is this?", "explain", "F1", "Explain the figure under the cursor or in focus"),
+    Act("&Help", "Where do these &figures come from?", "show_provenance", "", "Method, sources and assumptions of each"),
     Act("&Help", "&Sources", "show_sources", "", "Where the figures come from"),
     Act("&Help", "&About", "about", ""),
 )

@@ -44,6 +44,11 @@ class ChangeTable(QWidget):
         """The rows as they stand."""
         return self._shown
 
+    @property
+    def rows(self) -> list[tuple[QLabel, ...]]:
+        """The widgets of each row: its caption, unit, before, after, change and steps."""
+        return self._rows
+
     def show_mead(self, mead: Mead, serving_temperature: float) -> None:
         """Show a mead before and after."""
         self._mead, self._serving = mead, serving_temperature

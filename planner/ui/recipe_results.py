@@ -116,6 +116,11 @@ class Budget(QWidget):
         set_tone(cells[2], "dim")
         return cells
 
+    @property
+    def cells(self) -> list[tuple[QLabel, QLabel, QLabel]]:
+        """The widgets of the lines, shown or not."""
+        return self._cells
+
     def lines(self) -> list[tuple[str, str, str]]:
         """The lines that are shown: what, how much, and between which bounds."""
         return [(a.text(), b.text(), c.text()) for a, b, c in self._cells if not a.isHidden()]

@@ -19,6 +19,7 @@ from planner.ui.asking import Ask
 from planner.ui.curve_pane import CurvePane
 from planner.ui.documents import Documents
 from planner.ui.exchange import Exchange
+from planner.ui.explaining import Explaining, page
 from planner.ui.fields import accept_pending
 from planner.ui.findings_list import FindingsList, counted
 from planner.ui.folding import FoldingPane
@@ -87,6 +88,7 @@ class Window(QMainWindow):
         self.recipe_fold = FoldingPane("Recipe", self.recipe, *SIDE_WIDTHS)
         self.adjustment_fold = FoldingPane("Adjustment", self.adjustment, *SIDE_WIDTHS)
         self.curve.setMinimumWidth(CURVE_NARROWEST)
+        self.explaining = Explaining(self.recipe, self.curve, self.adjustment, self.catalogue, self)
         self.splitter = QSplitter(Qt.Orientation.Horizontal)
         self.splitter.setChildrenCollapsible(False)
         for part in (self.recipe_fold, self.curve, self.adjustment_fold):
@@ -180,6 +182,7 @@ class Window(QMainWindow):
             pane.show_outcome(outcome)
             pane.set_stale(False)
         self.recipe_windows.show_outcome(outcome)
+        self.explaining.show_outcome(outcome, self.settings.display)
         self._counted.setText(counted(outcome.findings))
         if self.findings.isVisible():
             self.findings.show_findings(outcome.findings, self.settings.display)
@@ -342,6 +345,9 @@ class Window(QMainWindow):
 
     def show_sources(self) -> None:
         self._read("Sources", helping.sources_page(self.catalogue))
+
+    def show_provenance(self) -> None:
+        self._read("Where the figures come from", page(self.outcome, self.catalogue, self.settings.display))
 
     def about(self) -> None:
         self._read("About", helping.about_page())
