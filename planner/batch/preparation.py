@@ -11,6 +11,7 @@ from planner.batch.batch import Batch, FruitLine
 from planner.batch.must import press_yield
 from planner.batch.words import Words, say
 from planner.reference.catalogue import Catalogue
+from planner.reference.own_rows import shelf_with
 
 PULP_DENSITY = 1050.0
 """Of crushed fruit without air. [kg/m^3] Estimate: between water and its juice of 10 to 15 % sugar."""
@@ -135,6 +136,7 @@ def solids(batch: Batch, catalogue: Catalogue) -> float:
     catalogue : Catalogue
         The shelf. [-]
     """
+    catalogue = shelf_with(catalogue, batch.own)
     left = 0.0
     for line in batch.recipe.fruits:
         left += flesh(line, catalogue) * (1.0 - _yield(line, batch, catalogue))
@@ -163,6 +165,7 @@ def prepared(batch: Batch, catalogue: Catalogue) -> Prepared:
     Prepared
         Waste, juice and pomace add up to the fruit. [as its fields]
     """
+    catalogue = shelf_with(catalogue, batch.own)
     how = batch.recipe.preparation
     lines = [line for line in batch.recipe.fruits if not line.as_juice]
     fruit = sum(line.mass for line in lines)

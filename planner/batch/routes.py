@@ -12,6 +12,7 @@ import numpy.typing as npt
 from planner.batch import words
 from planner.batch.balance import End, Point, ended, parts, solve
 from planner.batch.batch import Addition, Adjustment, Batch, TemperatureStep
+from planner.batch.checks import unknown_keys
 from planner.batch.mead import mead
 from planner.batch.outcome import evaluate
 from planner.batch.route import (
@@ -49,6 +50,7 @@ from planner.model.liquid import Liquid
 from planner.model.span import Span
 from planner.model.sweetness import sucrose_equivalent
 from planner.reference.catalogue import Catalogue
+from planner.reference.own_rows import shelf_with
 from planner.reference.rows import Additive
 
 Array = npt.NDArray[np.float64]
@@ -81,6 +83,7 @@ def routes(batch: Batch, catalogue: Catalogue, members: int = MEMBERS) -> tuple[
         Those that can be gone and obey first, then by the risk of a second fermentation; each of six is there, if only with
         the reason why not. [as its fields]
     """
+    catalogue = shelf_with(catalogue, batch.own)
     ready = with_honey_line(batch)
     plan = planned(ready)
     ways: tuple[tuple[str, str, Callable[[Batch, Catalogue, Plan, int], Route]], ...] = (
@@ -91,6 +94,9 @@ def routes(batch: Batch, catalogue: Catalogue, members: int = MEMBERS) -> tuple[
         ("dry-stabilised", "Dry, stabilise, then honey", _stabilised),
         ("cold", "Stop it by cold, keep it cold", _stopped),
     )
+    strange = unknown_keys(batch, catalogue)
+    if strange:
+        return tuple(Route(key, name, (), cannot=strange[0].text) for key, name, _ in ways)
     found = []
     for key, name, work in ways:
         try:

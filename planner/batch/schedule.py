@@ -13,6 +13,7 @@ from planner.batch.outcome import Outcome
 from planner.batch.preparation import THAW_DAYS, enzyme_hours, prepared
 from planner.batch.words import Words, say
 from planner.reference.catalogue import Catalogue
+from planner.reference.own_rows import shelf_with
 
 LEES_DAYS = 7.0
 """From rest to the first racking: yeast has settled, and is not yet sour. [d] Common practice, no source: 5 to 14."""
@@ -112,6 +113,7 @@ def schedule(outcome: Outcome, catalogue: Catalogue) -> Schedule:
         Empty where there is nothing to ferment. [as its fields]
     """
     batch = outcome.batch
+    catalogue = shelf_with(catalogue, batch.own)
     logged = parsed(batch.log.pitched_at) if batch.log.pitched_at else None
     planned = parsed(batch.recipe.pitch_planned) if batch.recipe.pitch_planned else None
     tasks: list[Task] = []

@@ -12,8 +12,10 @@ import msgspec
 from planner.batch import words
 from planner.batch.balance import AMOUNTS, SEEN, TARGETS, End, Parts, Point, groups, parts, searched, shares, solve
 from planner.batch.batch import Batch, Recipe, Wish
+from planner.batch.checks import unknown_keys
 from planner.batch.words import Figure, Words, say
 from planner.reference.catalogue import Catalogue
+from planner.reference.own_rows import shelf_with
 
 NAMES = {
     "fruit": "fruit", "juice": "juice", "honey": "honey", "water": "water", "volume": "volume",
@@ -51,7 +53,7 @@ class Answer:
     sentence : Words
         What was found, or what is at odds.
     clashing : tuple of str
-        Wishes and givens at odds, of `AMOUNTS` and `TARGETS`, and "yeast" or "size".
+        Wishes and givens at odds, of `AMOUNTS` and `TARGETS`, and "yeast", "size" or "shelf".
     amounts : dict of str to Between
         What is open: one value, or the room that is left. [kg]
     reached : dict of str to float
@@ -92,7 +94,7 @@ def solve_wish(batch: Batch, catalogue: Catalogue, wish: Wish | None = None) -> 
     batch : Batch
         Amounts that are not left open are given by its recipe. [as its fields]
     catalogue : Catalogue
-        The shelf, holding every key of the batch. [-]
+        The shelf. [-]
     wish : Wish or None
         What is wanted and what is open; None for the recipe's own. [as its fields]
 
@@ -101,6 +103,10 @@ def solve_wish(batch: Batch, catalogue: Catalogue, wish: Wish | None = None) -> 
     Answer
         Targets reached within 1e-4 in gravity and 10 mL. [as its fields]
     """
+    catalogue = shelf_with(catalogue, batch.own)
+    strange = unknown_keys(batch, catalogue)
+    if strange:
+        return Answer("conflict", strange[0].text, ("shelf",))
     wish = batch.recipe.wish if wish is None else wish
     wanted = {name: value for name in TARGETS if (value := getattr(wish, name)) is not None}
     unknown = tuple(name for name in AMOUNTS if name in wish.left_open)

@@ -9,6 +9,7 @@ from typing import NamedTuple
 from planner.batch.batch import Batch
 from planner.batch.preparation import solids
 from planner.reference.catalogue import Catalogue
+from planner.reference.own_rows import shelf_with
 
 FOAM_ROOM = 0.15
 """Share of a vessel to be left free above a must of juice. [-] Common practice, no source: 10 to 25 %."""
@@ -86,6 +87,7 @@ def way(batch: Batch, catalogue: Catalogue, must: float, mead: float | None = No
     Way
         Every step's loss and what is left add up to the step before. [as its fields]
     """
+    catalogue = shelf_with(catalogue, batch.own)
     recipe = batch.recipe
     losses, whole = recipe.losses, recipe.preparation.whole
     fruit = solids(batch, catalogue) if whole else 0.0

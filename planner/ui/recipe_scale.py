@@ -9,7 +9,7 @@ from planner.batch.batch import Batch
 from planner.batch.edits import EditRefused
 from planner.batch.outcome import Outcome
 from planner.batch.scaling import factor_for_fruit, factor_for_vessel, what_does_not_scale
-from planner.reference.catalogue import Catalogue
+from planner.reference.catalogue import Catalogue, UnknownIngredient
 from planner.ui.display import Display
 from planner.ui.fields import ChoiceField, QuantityField
 from planner.ui.recipe_section import small_text
@@ -81,7 +81,7 @@ class ScaleDialog(QDialog):
         else:
             try:
                 stays = what_does_not_scale(self._batch, self._catalogue, factor)
-            except EditRefused as refusal:
+            except (EditRefused, UnknownIngredient) as refusal:
                 factor, told = None, [str(refusal)]
             else:
                 told = [f"All weights times {self._display.number(factor, 3, trim=True)}."]

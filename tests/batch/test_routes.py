@@ -149,3 +149,9 @@ def test_that_prices_are_added_up_and_what_has_none_is_named():
 def test_that_spans_come_with_members():
     route = by_key(currants(), members=40)["limit"]
     assert route.alcohol.low < route.alcohol.typical < route.alcohol.high
+
+
+def test_that_a_fruit_that_the_shelf_does_not_hold_is_named_in_every_route():
+    found = routes(currants(fruits=(FruitLine(key="snozzberry", mass=1.0),)), SHELF, 0)
+    assert len(found) >= 5
+    assert all("snozzberry" in str(route.cannot) for route in found)

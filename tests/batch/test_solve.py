@@ -251,3 +251,11 @@ def test_that_lines_keep_their_proportions():
     answer = solve_wish(plain(fruits=fruits), SHELF, Wish(left_open=("fruit", "water"), volume=0.030, gravity=1.085))
     first, second = answer.batch.recipe.fruits
     assert first.mass / second.mass == pytest.approx(3.0)
+
+
+def test_that_a_fruit_that_the_shelf_does_not_hold_is_named():
+    answer = solve_wish(
+        plain(fruits=(FruitLine(key="snozzberry", mass=1.0),)), SHELF, Wish(left_open=("honey",), gravity=1.08)
+    )
+    assert answer.kind == "conflict"
+    assert "snozzberry" in str(answer.sentence)
