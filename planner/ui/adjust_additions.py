@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from html import escape
 from math import floor, log10
@@ -65,6 +65,9 @@ class IngredientChoice(ChoiceField):
 
     def __init__(self, choices: tuple[tuple[object, str], ...], parent: QWidget | None = None) -> None:
         super().__init__(choices, parent)
+
+    def set_choices(self, choices: Iterable[tuple[object, str]]) -> None:
+        super().set_choices(choices)
         for index in range(self.count()):
             if not isinstance(self.itemData(index), str):
                 font = self.font()
@@ -109,10 +112,12 @@ class DoseField(QuantityField):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class IngredientColumn(ChoiceColumn):
-    """Which ingredient a line is of."""
+    """Which ingredient a line is of; asks at each new line what is on the shelf then."""
+
+    offered: Callable[[], tuple[tuple[object, str], ...]]
 
     def make(self, display: Display) -> ChoiceField:  # noqa: ARG002  a choice has no units
-        return IngredientChoice(self.choices)
+        return IngredientChoice(self.offered())
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -156,7 +161,7 @@ class Additions(QWidget):
             field="dose", label="Dose", kind=Kind.CONCENTRATION, figures=8, below=True, volume=self._known_volume
         )
         self._columns: tuple[Column, ...] = (
-            IngredientColumn(field="key", label="Ingredient", choices=_choices(catalogue), search=False),
+            IngredientColumn(field="key", label="Ingredient", choices=(), search=False, offered=self._offered),
             QuantityColumn(field="mass", label="Amount", kind=Kind.MASS, high=MOST, figures=10, below=True),
             self._dose,
         )
@@ -171,6 +176,16 @@ class Additions(QWidget):
     def focus_chain(self) -> list[QWidget]:
         """What takes the focus, from top to bottom."""
         return [*(part for row in self.editor.rows for part in row.chain()), self.editor.empty]
+
+    def set_catalogue(self, catalogue: Catalogue) -> None:
+        """Another shelf, such as one with the person's own ingredients."""
+        self._catalogue = catalogue
+        for cell in (*(row.cells[0] for row in self.editor.rows), self.editor.empty):
+            if isinstance(cell, ChoiceField):
+                cell.set_choices(self._offered())
+
+    def _offered(self) -> tuple[tuple[object, str], ...]:
+        return _choices(self._catalogue)
 
     def show_additions(self, additions: tuple[Addition, ...], volume: float | None) -> None:
         """Show these additions to a mead of that volume [m^3]."""

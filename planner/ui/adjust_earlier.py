@@ -31,8 +31,8 @@ class AsLastTime(Tool):
     """Another batch beside this one: what differs first, then its doses for this volume, or the batch to blend with."""
 
     def __init__(self, catalogue: Catalogue, display: Display, ask: Ask, parent: QWidget | None = None) -> None:
-        super().__init__(display, parent)
-        self._catalogue, self._ask = catalogue, ask
+        super().__init__(display, parent, catalogue)
+        self._ask = ask
         self.earlier: Outcome | None = None
         self._problem = ""
         self._folder = Path.home()

@@ -67,13 +67,13 @@ class FindDose(Tool):
     """Wishes in, smallest doses out; the limit that binds is named, and a slider trades one ingredient for another."""
 
     def __init__(self, catalogue: Catalogue, display: Display, parent: QWidget | None = None) -> None:
-        super().__init__(display, parent)
-        self._catalogue = catalogue
+        super().__init__(display, parent, catalogue)
         self._chosen = list(_FIRST)
         self._found: Found | None = None
         self._points: tuple[Trade, ...] = ()
         self._pair: tuple[str, str] | None = None
         self._worked: tuple[object, ...] = ()
+        self._listed: Catalogue | None = None
         self.fields: dict[str, QuantityField] = {}
         grid = QGridLayout()
         grid.setHorizontalSpacing(8)
@@ -97,6 +97,8 @@ class FindDose(Tool):
         self.usable.setText("May be used …")
         self.usable.setAccessibleName("Which ingredients may be used")
         self.menu = QMenu(self.usable)
+        self.menu.setToolTipsVisible(True)
+        self.menu.triggered.connect(self._choose)
         self.usable.setMenu(self.menu)
         self.using = dim("")
         self.column.addWidget(self.usable)
@@ -176,6 +178,7 @@ class FindDose(Tool):
         refused = [self._catalogue.additives[key].name for key in self._chosen if key not in allowed]
         text = f"{', '.join(names)}" if names else "Nothing may be used: choose."
         self.using.setText(text + (f" (house rules refuse {', '.join(refused)})" if refused else ""))
+        self._fill_menu()
         _, out = offered(self.batch.recipe.rules, self._catalogue.additives.values())
         why = {left.name: in_words(left.why, self.display) for left in out}
         for action in self.menu.actions():
@@ -186,7 +189,11 @@ class FindDose(Tool):
                 action.setChecked(action.data() in self._chosen)
 
     def _fill_menu(self) -> None:
-        self.menu.setToolTipsVisible(True)
+        """Offer what is on the shelf, if it is not offered yet."""
+        if self._listed is self._catalogue:
+            return
+        self._listed = self._catalogue
+        self.menu.clear()
         for group, title in _GROUPS.items():
             self.menu.addSection(title)
             for row in self._catalogue.additives.values():
@@ -195,7 +202,6 @@ class FindDose(Tool):
                     action.setCheckable(True)
                     action.setData(row.key)
                     self.menu.addAction(action)
-        self.menu.triggered.connect(self._choose)
 
     # --- working
 

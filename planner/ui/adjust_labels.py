@@ -28,8 +28,7 @@ class Labels(Tool):
     """A row for each liquid among the additions; nothing is shown while there is none."""
 
     def __init__(self, catalogue: Catalogue, display: Display, parent: QWidget | None = None) -> None:
-        super().__init__(display, parent)
-        self._catalogue = catalogue
+        super().__init__(display, parent, catalogue)
         self._grid = QGridLayout()
         self._grid.setHorizontalSpacing(6)
         self._grid.setVerticalSpacing(2)

@@ -18,6 +18,7 @@ from planner.batch.batch import Addition, Batch
 from planner.batch.findings import Level
 from planner.batch.outcome import Outcome
 from planner.reference.catalogue import Catalogue
+from planner.reference.own_rows import shelf_with
 from planner.ui.adjust_additions import Additions, first_mass
 from planner.ui.adjust_change import ChangeTable
 from planner.ui.adjust_labels import Labels
@@ -95,7 +96,9 @@ class AdjustPane(QWidget):
         ask: Ask | None = None,
     ) -> None:
         super().__init__(parent)
-        self._store, self._catalogue, self._display, self._colours = store, catalogue, display, colours
+        self._store, self._basis, self._display, self._colours = store, catalogue, display, colours
+        self._catalogue = catalogue
+        """The shelf, with the person's own ingredients."""
         self._batch: Batch | None = None
         self._outcome: Outcome | None = None
         self.standing = Standing(display)
@@ -194,6 +197,10 @@ class AdjustPane(QWidget):
         if not isinstance(batch, Batch):
             return
         former, self._batch = self._batch, batch
+        shelf = shelf_with(self._basis, batch.own)
+        if shelf is not self._catalogue:
+            self._catalogue = shelf
+            self.additions.set_catalogue(shelf)
         if former is None or batch.adjustment is not former.adjustment:
             self.standing.show_adjustment(batch.adjustment)
             self.additions.show_additions(batch.adjustment.additions, self._volume())

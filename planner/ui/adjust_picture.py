@@ -25,8 +25,7 @@ class Picture(Tool):
     """The mead before and after among its glasses and an earlier batch."""
 
     def __init__(self, catalogue: Catalogue, display: Display, parent: QWidget | None = None) -> None:
-        super().__init__(display, parent)
-        self._catalogue = catalogue
+        super().__init__(display, parent, catalogue)
         self._earlier: Outcome | None = None
         self.map = SweetSharpMap(display)
         self.key = dim(

@@ -35,8 +35,8 @@ class DoseSteps(Tool):
         clock: Callable[[], datetime] = now,
         parent: QWidget | None = None,
     ) -> None:
-        super().__init__(display, parent)
-        self._catalogue, self._clock = catalogue, clock
+        super().__init__(display, parent, catalogue)
+        self._clock = clock
         self._steps: tuple[Step, ...] = ()
         self.state = told("What was stirred in so far")
         self.column.addWidget(self.state)

@@ -28,8 +28,7 @@ class KeepStill(Tool):
     """Risk in words, gas at three temperatures, the closure for it, and five ways side by side with the house rules."""
 
     def __init__(self, catalogue: Catalogue, display: Display, parent: QWidget | None = None) -> None:
-        super().__init__(display, parent)
-        self._catalogue = catalogue
+        super().__init__(display, parent, catalogue)
         self.risk = told("Risk of a second fermentation")
         self.ways = told("Ways to stability")
         self.caution = dim(GAS_CAUTION)

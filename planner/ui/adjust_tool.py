@@ -9,6 +9,9 @@ from PySide6.QtWidgets import QLabel, QPushButton, QSizePolicy, QVBoxLayout, QWi
 
 from planner.batch.batch import Batch
 from planner.batch.outcome import Outcome
+from planner.reference.catalogue import Catalogue
+from planner.reference.catalogue import catalogue as shipped
+from planner.reference.own_rows import shelf_with
 from planner.ui.disclosure import Disclosure
 from planner.ui.display import Display
 from planner.ui.fields import QuantityField
@@ -25,9 +28,12 @@ class Tool(QWidget):
 
     edited = Signal(object, str, str)
 
-    def __init__(self, display: Display, parent: QWidget | None = None) -> None:
+    def __init__(self, display: Display, parent: QWidget | None = None, catalogue: Catalogue | None = None) -> None:
         super().__init__(parent)
         self.display = display
+        self._basis = catalogue if catalogue is not None else shipped()
+        self._catalogue = self._basis
+        """The shelf, with the person's own ingredients."""
         self.batch: Batch | None = None
         self.outcome: Outcome | None = None
         self._adopted: dict[QuantityField, Display] = {}
@@ -38,6 +44,7 @@ class Tool(QWidget):
     def show_state(self, batch: Batch, outcome: Outcome | None) -> None:
         """Show what the batch holds and what follows from it."""
         self.batch, self.outcome = batch, outcome
+        self._catalogue = shelf_with(self._basis, batch.own)
         self.refresh()
 
     def set_display(self, display: Display) -> None:

@@ -36,8 +36,8 @@ class TrialGlasses(Tool):
         clock: Callable[[], datetime] = now,
         parent: QWidget | None = None,
     ) -> None:
-        super().__init__(display, parent)
-        self._catalogue, self._clock = catalogue, clock
+        super().__init__(display, parent, catalogue)
+        self._clock = clock
         self._plan: Plan | None = None
         self._worked: tuple[object, ...] = ()
         self._carried: tuple[Carried, ...] = ()
@@ -66,7 +66,7 @@ class TrialGlasses(Tool):
         self._headings = [self._heading(text) for text in _HEADINGS]
         for place, heading in enumerate(self._headings):
             self._grid.addWidget(heading, 0, place)
-            self._grid.setColumnStretch(place, int(place in (2, 4)))
+            self._grid.setColumnStretch(place, int(place == 2))
         self.column.addLayout(self._grid)
         self.rows: list[tuple[QLabel, QLabel, QLabel, QLabel, QuantityField]] = []
         self.by = ChoiceField((("score", "Scores, 10 the best"), ("rank", "Ranks, 1 the best")))

@@ -210,9 +210,12 @@ class SweetSharpMap(QWidget):
         # Glasses lie on the way from before to after: their numbers stand on the other side of it.
         if place.role == Role.GLASS or x + metrics.horizontalAdvance(text) > self._frame().right():
             x = centre.x() - radius - 3.0 - metrics.horizontalAdvance(text)
-        y = min(
-            max(centre.y() + metrics.ascent() / 2.0, self._frame().top() + metrics.ascent()), self._frame().bottom() - 2
-        )
+        y = centre.y() + metrics.ascent() / 2.0
+        if place.role == Role.EARLIER:  # a long name stands below its mark, out of the way of the others
+            widest = self._frame().right() - metrics.horizontalAdvance(text) - 2.0
+            x = max(min(centre.x() - metrics.horizontalAdvance(text) / 2.0, widest), self._frame().left() + 2.0)
+            y = centre.y() + radius + metrics.ascent() + 1.0
+        y = min(max(y, self._frame().top() + metrics.ascent()), self._frame().bottom() - 2.0)
         painter.drawText(QPointF(x, y), text)
         painter.restore()
 

@@ -13,6 +13,7 @@ from planner.batch import edits
 from planner.batch.batch import Addition, Event, HouseRules, What
 from planner.batch.codec import encode
 from planner.batch.stirring import given_doses
+from planner.reference.own import OwnAdditive, OwnIngredients
 from planner.ui.adjust_pane import AdjustPane
 from planner.ui.sweet_sharp_map import Role
 
@@ -321,3 +322,23 @@ def test_that_without_a_liquid_there_are_no_labels(bench):
     made.store.edit(edits.add_addition(made.store.batch, Addition(key="water", mass=0.5)), "water", "")
     assert not made.pane.labels.isHidden()
     assert not made.pane.labels.rows[0][2].isEnabled()
+
+
+def test_that_own_ingredients_are_offered_where_the_shelf_is(bench):
+    own = OwnAdditive(
+        key="own-syrup",
+        name="Syrup of the house",
+        based_on="honey",
+        composition=None,
+        density=1350.0,
+        teaspoon=None,
+        ceiling=None,
+    )
+    made = bench()
+    tool = unfold(made.pane.tools.finding)
+    batch = edits.describe(made.store.batch, own=OwnIngredients(additives=(own,)))
+    made.store.edit(batch, "own", "")
+    assert made.pane.additions.editor.empty.findData("own-syrup") >= 0
+    assert "own-syrup" in [action.data() for action in tool.menu.actions()]
+    made.undo.undo()
+    assert made.pane.additions.editor.empty.findData("own-syrup") < 0
