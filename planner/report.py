@@ -32,6 +32,7 @@ from planner.reference.shipped import samples
 from planner.report_adjustment import adjustment_data, given_lines, stillness_lines
 from planner.report_recipe import plan_data, plan_lines
 from planner.report_sources import citations, sources_data
+from planner.report_verdict import verdict_data, verdict_lines
 
 _DIGITS = 6  # significant figures kept; far beyond any instrument, and files stay readable
 
@@ -190,6 +191,7 @@ def as_data(outcome: Outcome, shelf: Catalogue) -> dict[str, Any]:
         ],
         "third_of_sugar_day": None if outcome.curve is None or outcome.curve.third_day is None
         else _number(outcome.curve.third_day),
+        "verdict": verdict_data(outcome, _number, _span),
         "log": [_reading(row, batch.log.readings[row.index], shelf) for row in outcome.log],
         "adjustment": mead,
         "tastings": [{"at": tasting.at, "note": tasting.note} for tasting in batch.tastings],
@@ -261,6 +263,7 @@ def as_text(data: dict[str, Any]) -> str:
     if data["log"]:
         lines += ["", "Log", "   day   read         at 20 °C  % vol  sugar g/L         note"]
         lines += [_log_line(row) for row in data["log"]]
+    lines += verdict_lines(data["verdict"], _said)
     mead = data["adjustment"]
     if mead:
         lines += _block(f"Mead before additions (rests on the {mead['rests_on']})", mead["before"])
