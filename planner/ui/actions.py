@@ -72,6 +72,7 @@ ACTS: tuple[Act | str, ...] = (
     Act("&View", "Fold the &recipe", "fold_recipe", "F6"),
     Act("&View", "Fold the &adjustment", "fold_adjustment", "F8"),
     Act("&View", "Show the &whole curve", "reset_zoom", "Ctrl+0"),
+    Act("&View", "&How the ferment stands", "show_reasons", "F3", "The verdict, its evidence, and all the next steps"),
     Act("&View", "&Findings", "show_findings", "F4", "All doubts about this batch"),
     Act("&Help", "&What is this?", "explain", "F1", "Explain the figure under the cursor or in focus"),
     Act("&Help", "Where do these &figures come from?", "show_provenance", "", "Method, sources and assumptions of each"),

@@ -18,6 +18,7 @@ from planner.ui.display import Display
 from planner.ui.headline_label import HeadlineLabel
 from planner.ui.log_entry import Names
 from planner.ui.log_table import LogTable
+from planner.ui.log_verdict import VerdictReasons
 from planner.ui.reading_form import ReadingForm
 from planner.ui.remarks import Remarks, set_tone, small, under
 from planner.ui.store import BatchStore
@@ -70,6 +71,7 @@ class CurvePane(QWidget):
         self.table = LogTable(store, display, names=names)
         self.form = ReadingForm(store, display, names=names)
         self.remarks = Remarks(display)
+        self.reasons = VerdictReasons(display, self)
         self.import_button = QPushButton("&Import readings…")
         self._count = QLabel()
         self._lay_out()
@@ -90,6 +92,10 @@ class CurvePane(QWidget):
         """Show what follows from the batch."""
         self.set_stale(False)
         self.headline.show_headline(outcome.headline)
+        self.headline.offer_reasons(outcome.verdict is not None)
+        if outcome.verdict is None:
+            self.reasons.hide()
+        self.reasons.show_outcome(outcome)
         self.table.log_model.show_outcome(outcome)
         self._show_findings(under(outcome.findings, "log"))
         scene = scene_of(outcome, self._nutrient_name)
@@ -108,7 +114,7 @@ class CurvePane(QWidget):
     def set_display(self, display: Display) -> None:
         """Other units, or another scale of gravity."""
         self._display = display
-        for part in (self.headline, self.table, self.form, self.remarks):
+        for part in (self.headline, self.reasons, self.table, self.form, self.remarks):
             part.set_display(display)
         if self.canvas is not None:
             self.canvas.set_display(display)
@@ -134,6 +140,11 @@ class CurvePane(QWidget):
     def enter_reading(self) -> None:
         """Go to the line where a reading is typed."""
         self.form.begin()
+
+    def show_reasons(self) -> None:
+        """Show why the batch is judged as it is, and all the next steps."""
+        self.reasons.show()
+        self.reasons.activateWindow()
 
     def go_to(self, place: str) -> None:
         """Go to what a finding about the log speaks of: a reading, or the moment of pitching."""
@@ -236,6 +247,8 @@ class CurvePane(QWidget):
         self.table.selected.connect(self._ring)
         self.table.refused.connect(self._tell_refusal)
         self.form.added.connect(self.table.select)
+        self.headline.why.clicked.connect(self.show_reasons)
+        self.reasons.reading_wanted.connect(self.table.select)
 
     def _ask_for_import(self) -> None:
         self.import_requested.emit()

@@ -6,7 +6,7 @@ from html import escape
 
 from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QFont, QFontMetrics, QResizeEvent
-from PySide6.QtWidgets import QLabel, QSizePolicy, QWidget
+from PySide6.QtWidgets import QLabel, QPushButton, QSizePolicy, QWidget
 
 from planner.batch.headline import Headline
 from planner.ui.display import Display
@@ -36,6 +36,11 @@ class HeadlineLabel(QWidget):
             label.setAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop)
             label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
             label.setAccessibleName(name)
+        self.why = QPushButton("W&hy?", self)
+        self.why.setFlat(True)
+        self.why.setToolTip("What speaks for it, what would change it, and all the next steps (F3)")
+        self.why.setAccessibleName("Why the batch stands so")
+        self.why.hide()
         self.setWhatsThis("How the batch stands, from its recipe and its log, and what to do next and when.")
         font = QFont(self.font())
         font.setPointSizeF(LARGE * font.pointSizeF())
@@ -47,6 +52,11 @@ class HeadlineLabel(QWidget):
         """Show another sentence."""
         self._headline = headline
         self._fill()
+
+    def offer_reasons(self, offered: bool) -> None:
+        """Whether there are reasons to be asked for."""
+        self.why.setVisible(offered)
+        self._arrange()
 
     def set_display(self, display: Display) -> None:
         """Other units."""
@@ -73,9 +83,13 @@ class HeadlineLabel(QWidget):
         room = self._room()
         first = min(self.sentence.heightForWidth(width), _lines(self.sentence, 2))
         self.sentence.setGeometry(0, 0, width, first)
-        self.next.setGeometry(0, first + _GAP, width, room - first - _GAP)
+        size = self.why.sizeHint()
+        beside = size.width() + 4 if not self.why.isHidden() else 0
+        self.next.setGeometry(0, first + _GAP, width - beside, room - first - _GAP)
+        line = _lines(self.next, 1)
+        self.why.setGeometry(width - size.width(), first + _GAP + (line - size.height()) // 2, *size.toTuple())
         for label in (self.sentence, self.next):
-            is_cut = label.heightForWidth(width) > label.height()
+            is_cut = label.heightForWidth(label.width()) > label.height()
             label.setToolTip(f"<p>{escape(label.text())}</p>" if is_cut else "")
 
     def _room(self) -> int:

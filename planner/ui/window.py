@@ -272,6 +272,9 @@ class Window(QMainWindow):
     def reset_zoom(self) -> None:
         self.curve.reset_zoom()
 
+    def show_reasons(self) -> None:
+        self.curve.show_reasons()
+
     def fold_recipe(self) -> None:
         self.recipe_fold.toggle()
 
