@@ -23,6 +23,7 @@ from planner.reference.shipped import samples
 from planner.ui import theme
 from planner.ui.asking import Ask, AskWithDialogs
 from planner.ui.errors import ErrorReporter, start_log
+from planner.ui.own_shelf import FILE, OwnShelf
 from planner.ui.recalculator import Recalculator
 from planner.ui.recovery import Recovery
 from planner.ui.settings import FOLDER, Appearance, Settings, open_store
@@ -48,13 +49,14 @@ def build(settings: Settings, copies: Path, ask: Ask | None = None, delay_ms: in
     `copies` is the folder for safety copies; `ask` answers the program's questions where no person does.
     """
     shelf = catalogue()
-    store = BatchStore(new_batch())
+    own = OwnShelf(shelf, settings.folder / FILE)
+    store = BatchStore(new_batch(), complete=own.carried)
     stages = (partial(work_out, shelf=shelf, members=0), partial(work_out, shelf=shelf, members=MEMBERS))
     asking = AskWithDialogs() if ask is None else ask
     recovery = Recovery(copies, encode, decode)
     recalculator = Recalculator(stages, delay_ms)
-    window = Window(store, shelf, settings, asking, recovery, recalculator, theme.colours(is_dark(settings.appearance)))
-    for part in (store, recovery, recalculator):
+    window = Window(store, own, settings, asking, recovery, recalculator, theme.colours(is_dark(settings.appearance)))
+    for part in (store, own, recovery, recalculator):
         part.setParent(window)
     if isinstance(asking, AskWithDialogs):
         asking.speak_over(window)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from PySide6.QtCore import QEvent, QObject, Qt, Signal
@@ -60,7 +60,7 @@ class Column:
 class ChoiceColumn(Column):
     """A choice of what the line is of, by key; `search` for long lists."""
 
-    choices: tuple[tuple[object, str], ...]
+    choices: Iterable[tuple[object, str]]
     search: bool = True
 
     def make(self, display: Display) -> ChoiceField:  # noqa: ARG002  a choice has no units

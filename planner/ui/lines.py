@@ -95,6 +95,13 @@ class LineEditor(QWidget):
         for index, row in enumerate(self.rows):
             row.remarks.show_findings(of_place(known, f"{place}.{index}"))
 
+    def show_choices(self) -> None:
+        """Offer what the columns offer now; what is chosen stays."""
+        for cells in (*(row.cells for row in self.rows), [self.empty]):
+            for column, cell in zip(self._columns, cells, strict=False):
+                if isinstance(column, ChoiceColumn) and isinstance(cell, ChoiceField):
+                    cell.set_choices(column.choices)
+
     def restore(self) -> None:
         """Show the lines as they are where an entry was refused by whoever was told of it."""
         for row in self.rows:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -34,8 +34,15 @@ NEW_TEMPERATURE = 293.15
 """Of a new step where there is none yet whose temperature it could take over. [K]"""
 
 
-def _choices(rows: Mapping[str, Any]) -> tuple[tuple[object, str], ...]:
-    return tuple((key, row.name) for key, row in sorted(rows.items(), key=lambda item: item[1].name.casefold()))
+class _Choices:
+    """The rows of a shelf by name, as they are when they are asked for: the person's own come and go."""
+
+    def __init__(self, rows: Mapping[str, Any]) -> None:
+        self._rows = rows
+
+    def __iter__(self) -> Iterator[tuple[object, str]]:
+        named = sorted(self._rows.items(), key=lambda item: item[1].name.casefold())
+        return iter([(key, row.name) for key, row in named])
 
 
 def _mass(owner: type) -> QuantityColumn:
@@ -75,6 +82,9 @@ class LinesSection(Section):
 
     def restore(self) -> None:
         self.editor.restore()
+
+    def show_shelf(self) -> None:
+        self.editor.show_choices()
 
     def show_outcome(self, outcome: Outcome, findings: tuple[Finding, ...]) -> None:
         super().show_outcome(outcome, findings)
@@ -127,7 +137,7 @@ class FruitSection(LinesSection):
 
     def __init__(self, acts: Acts, catalogue: Catalogue, display: Display) -> None:
         self._given: tuple[Span, ...] = ()
-        choice = ChoiceColumn(field="key", label="Fruit", choices=_choices(catalogue.fruits))
+        choice = ChoiceColumn(field="key", label="Fruit", choices=_Choices(catalogue.fruits))
         columns = (choice, _mass(FruitLine))
         prompt = "Add fruit: type its name"
         super().__init__("Fruit", "fruits", columns, prompt, acts, catalogue, display, self._make_details)
@@ -166,7 +176,7 @@ class HoneySection(LinesSection):
     """The honey, by weight."""
 
     def __init__(self, acts: Acts, catalogue: Catalogue, display: Display) -> None:
-        choice = ChoiceColumn(field="key", label="Honey", choices=_choices(catalogue.honeys))
+        choice = ChoiceColumn(field="key", label="Honey", choices=_Choices(catalogue.honeys))
         columns = (choice, _mass(HoneyLine))
         prompt = "Add honey: type its name"
         super().__init__("Honey", "honeys", columns, prompt, acts, catalogue, display, self._make_details)
@@ -196,7 +206,7 @@ class FeedingSection(LinesSection):
 
     def __init__(self, acts: Acts, catalogue: Catalogue, display: Display) -> None:
         columns = (
-            ChoiceColumn(field="key", label="Nutrient", choices=_choices(catalogue.nutrients)),
+            ChoiceColumn(field="key", label="Nutrient", choices=_Choices(catalogue.nutrients)),
             replace(_mass(Feed), below=True, units=IN_GRAMS),
             DueColumn(field="day", label="When", figures=11, below=True),
         )

@@ -154,6 +154,11 @@ class RecipePane(QWidget):
         need = None if outcome.must is None else nitrogen_need(outcome.batch, self._catalogue, outcome.must)
         self.results.show_outcome(outcome, need)
 
+    def show_shelf(self) -> None:
+        """Offer what the shelf holds now, such as more of the person's own ingredients."""
+        for section in self.sections:
+            section.show_shelf()
+
     def set_stale(self, stale: bool) -> None:
         """Dim the results while newer ones are being worked out."""
         self.results.set_stale(stale)

@@ -89,6 +89,9 @@ class Section(QWidget):
         """Show what was decided where an entry was refused."""
         self.show_batch(self._acts.batch)
 
+    def show_shelf(self) -> None:
+        """Offer what the shelf holds now."""
+
     def show_outcome(self, outcome: Outcome, findings: tuple[Finding, ...]) -> None:  # noqa: ARG002  for subclasses
         """Show what follows from it."""
         self.remarks.show_findings(of_place(findings, *self._places))
@@ -212,6 +215,11 @@ class YeastSection(Section):
         self.choice.chosen.connect(self._change_key)
         acts.watch(self.pitch)
         self.pitch.committed.connect(self._change_pitch)
+
+    def show_shelf(self) -> None:
+        self.choice.set_choices((key, row.name) for key, row in self._catalogue.yeasts.items())
+        self._key = ""  # what is told of it may be another by now
+        self.show_batch(self._acts.batch)
 
     def show_batch(self, batch: Batch) -> None:
         yeast = batch.recipe.yeast

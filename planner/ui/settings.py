@@ -107,6 +107,11 @@ class Settings:
         self._set_texts("files/recent", [])
 
     @property
+    def folder(self) -> Path:
+        """Where the settings lie, and beside them the person's own ingredients."""
+        return Path(self._store.fileName()).parent
+
+    @property
     def last_folder(self) -> Path:
         """The folder in which a file dialog opens: the last one used, as long as it exists."""
         for text in self._texts("files/folder"):

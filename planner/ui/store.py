@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import weakref
+from collections.abc import Callable
 from typing import Any
 
 import shiboken6
@@ -47,7 +48,7 @@ class ReplaceBatch(QUndoCommand):
 
 
 class BatchStore(QObject):
-    """Holds a batch: any frozen value that compares by content.
+    """Holds a batch: any frozen value that compares by content. `complete` adds to an edited one what it must carry.
 
     Signals: `changed` with the batch, after each edit, undo, redo and load; `modified_changed` with whether there is
     something to save; `loaded` when another batch is about to be shown.
@@ -57,9 +58,12 @@ class BatchStore(QObject):
     modified_changed = Signal(bool)
     loaded = Signal()
 
-    def __init__(self, batch: object, parent: QObject | None = None) -> None:
+    def __init__(
+        self, batch: object, parent: QObject | None = None, complete: Callable[[object], object] | None = None
+    ) -> None:
         super().__init__(parent)
         self._batch = batch
+        self._complete = complete
         self._never_saved = False
         self._was_modified = False
         self._merging = 0
@@ -88,6 +92,8 @@ class BatchStore(QObject):
 
         `text` names the step in the menu. Edits in a row with one `merge_key` become one step; name the field in it.
         """
+        if self._complete is not None:
+            after = self._complete(after)
         if after != self._batch:
             key = f"{self._merging}/{merge_key}" if merge_key else ""
             self.undo_stack.push(ReplaceBatch(self, after, text, key))

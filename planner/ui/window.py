@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import msgspec
 from PySide6.QtCore import QByteArray, Qt, QTimer, Signal
 from PySide6.QtGui import QAction, QCloseEvent, QKeySequence
 from PySide6.QtWidgets import QLabel, QMainWindow, QMenu, QSplitter, QToolButton
 
 from planner.batch.batch import Batch
 from planner.batch.outcome import Outcome
-from planner.reference.catalogue import Catalogue
+from planner.reference.own import Own
 from planner.reference.shipped import samples
 from planner.ui import help as helping
 from planner.ui.actions import Menus
@@ -23,6 +24,8 @@ from planner.ui.explaining import Explaining, page
 from planner.ui.fields import accept_pending
 from planner.ui.findings_list import FindingsList, counted
 from planner.ui.folding import FoldingPane
+from planner.ui.ingredient_editor import IngredientEditor
+from planner.ui.own_shelf import OwnShelf
 from planner.ui.recalculator import Recalculator
 from planner.ui.recipe_pane import RecipePane
 from planner.ui.recipe_windows import RecipeWindows
@@ -51,7 +54,7 @@ class Window(QMainWindow):
     def __init__(
         self,
         store: BatchStore,
-        catalogue: Catalogue,
+        own: OwnShelf,
         settings: Settings,
         ask: Ask,
         recovery: Recovery,
@@ -59,13 +62,14 @@ class Window(QMainWindow):
         colours: Colours,
     ) -> None:
         super().__init__()
-        self.store, self.catalogue, self.settings, self.ask = store, catalogue, settings, ask
+        self.store, self.own, self.settings, self.ask = store, own, settings, ask
+        self.catalogue = own.catalogue
         self.recalculator = recalculator
         self.outcome: Outcome | None = None
         self.colours = colours
         self.documents = Documents(store, settings, ask, recovery, self)
-        self.exchange = Exchange(store, catalogue, settings, ask, self)
-        self.recipe_windows = RecipeWindows(store, catalogue, settings, ask, self)
+        self.exchange = Exchange(store, self.catalogue, settings, ask, self)
+        self.recipe_windows = RecipeWindows(store, self.catalogue, settings, ask, self)
         self.findings = FindingsList(self)
         self._recovery = recovery
         self._dimming = QTimer(self)
@@ -78,6 +82,8 @@ class Window(QMainWindow):
         self._connect()
         self._restore_layout()
         self.show_batch(store.batch)
+        if own.problem:
+            self.statusBar().showMessage(own.problem)
 
     # --- making
 
@@ -134,6 +140,7 @@ class Window(QMainWindow):
         self.store.changed.connect(self.show_batch)
         self.store.modified_changed.connect(self.setWindowModified)
         self.store.undo_stack.indexChanged.connect(self._tell_last_change)
+        self.own.changed.connect(self._show_shelf)
         self.recalculator.finished.connect(self.show_outcome)
         self.recalculator.failed.connect(self._tell_failure)
         self.documents.place_changed.connect(self._retitle)
@@ -165,6 +172,7 @@ class Window(QMainWindow):
 
     def show_batch(self, batch: object) -> None:
         """Show a batch at once, and what follows from it as soon as it is worked out."""
+        self.own.show_batch(batch)
         for pane in self.panes:
             pane.show_batch(batch)
         self.recipe_windows.show_batch(batch)
@@ -186,6 +194,11 @@ class Window(QMainWindow):
         self._counted.setText(counted(outcome.findings))
         if self.findings.isVisible():
             self.findings.show_findings(outcome.findings, self.settings.display)
+
+    def _show_shelf(self) -> None:
+        """Offer other ingredients: the person's own changed, or the batch brought some along."""
+        self.recipe.show_shelf()
+        self.adjustment.additions.set_catalogue(self.catalogue)
 
     def set_colours(self, colours: Colours) -> None:
         """Dress the panes for a light or dark screen."""
@@ -348,6 +361,20 @@ class Window(QMainWindow):
 
     def show_sources(self) -> None:
         self._read("Sources", helping.sources_page(self.catalogue))
+
+    def edit_ingredients(self) -> None:
+        """Open the person's own ingredients, in a window that blocks nothing."""
+        editor = IngredientEditor(self.own, self.settings.display, self)
+        editor.kept.connect(self._take_ingredient)
+        editor.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        editor.show()
+
+    def _take_ingredient(self, row: object) -> None:
+        """Let the open batch use the new values where it carries the ingredient."""
+        batch = self.store.batch
+        if isinstance(batch, Batch) and isinstance(row, Own) and batch.own.find(row.KIND, row.key) is not None:
+            own = batch.own.having(row)
+            self.store.edit(msgspec.structs.replace(batch, own=own), f"values of {row.name}")
 
     def show_provenance(self) -> None:
         self._read("Where the figures come from", page(self.outcome, self.catalogue, self.settings.display))
