@@ -53,7 +53,7 @@ ACTS: tuple[Act | str, ...] = (
     Act("&Batch", "&Routes…", "show_routes", "Ctrl+R", "Compare the ways to the wished sweetness and strength"),
     Act("&Batch", "&Schedule…", "show_schedule", "Ctrl+D", "What is done when; for a calendar, too"),
     Act("&Batch", "Sc&ale the batch…", "scale_batch", "", "The same recipe for another harvest or vessel"),
-    Act("&Edit", "My in&gredients…", "edit_ingredients", "", "Fruit, honey, yeast and the like with values of your own"),
+    Act("&Batch", "My in&gredients…", "edit_ingredients", "", "Fruit, honey, yeast and more with values of your own"),
     Act("&View", "&Metric units", "set_system", "", "", "system", "metric"),
     Act("&View", "&US units", "set_system", "", "", "system", "us"),
     f"&View/{SEPARATOR}",
