@@ -164,15 +164,17 @@ def with_honey_line(batch: Batch) -> Batch:
 
 
 def wanted_of(plan: Plan, **more: float) -> dict[str, float]:
+    """The targets of a plan: those given, and the volume where one is wished. [as the targets of `balance`]"""
     return more | ({"volume": plan.volume} if plan.volume is not None else {})
 
 
 def fixed_of(brought: Parts, plan: Plan) -> dict[str, float]:
+    """The amounts that a plan does not open. [kg]"""
     return {name: mass for name, mass in brought.present.items() if name not in plan.unknown}
 
 
 def dry_must(batch: Batch, catalogue: Catalogue, plan: Plan, strength: float) -> Batch:
-    """The batch whose must ferments dry to a strength."""
+    """The batch whose must ferments dry to a strength by volume. [m^3/m^3]"""
     brought = parts(batch, catalogue)
     fixed = fixed_of(brought, plan)
     point = solve(brought, fixed, plan.unknown, wanted_of(plan, alcohol=strength), End("dry", 1.0), patient=True)
@@ -196,7 +198,7 @@ def _checked(point: Point | None, plan: Plan, strength: float) -> dict[str, floa
 
 
 def yeast_for(batch: Batch, catalogue: Catalogue, strength: float) -> Yeast:
-    """The recipe's yeast where it bears a strength, or else the one that bears just enough."""
+    """The recipe's yeast where it bears a strength by volume, or else the one that bears just enough. [m^3/m^3]"""
     own = catalogue.yeast(batch.recipe.yeast.key)
     if own.tolerance.typical >= strength + MARGIN:
         return own
@@ -207,11 +209,13 @@ def yeast_for(batch: Batch, catalogue: Catalogue, strength: float) -> Yeast:
 
 
 def with_yeast(batch: Batch, row: Yeast) -> Batch:
+    """The batch with another yeast, pitched as before. [as its fields]"""
     yeast = msgspec.structs.replace(batch.recipe.yeast, key=row.key)
     return msgspec.structs.replace(batch, recipe=msgspec.structs.replace(batch.recipe, yeast=yeast))
 
 
 def yeast_notes(row: Yeast, strength: float) -> tuple[Words, ...]:
+    """What to know of a yeast where so much alcohol by volume is wanted. [m^3/m^3]"""
     if row.tolerance.low < strength:
         return (say("This yeast may stop from {} on, before it is dry.", words.alcohol(row.tolerance.low)),)
     return ()
@@ -221,6 +225,7 @@ def yeast_notes(row: Yeast, strength: float) -> tuple[Words, ...]:
 
 
 def finished(batch: Batch, additions: tuple[Addition, ...], stabilised: bool) -> Batch:
+    """The batch with a mead adjusted by nothing but these additions. [as its fields]"""
     adjustment = Adjustment(additions=additions, stabilised=stabilised,
                             serving_temperature=batch.adjustment.serving_temperature)  # fmt: skip
     return msgspec.structs.replace(batch, adjustment=adjustment)
@@ -241,6 +246,7 @@ def doses(liquid: Liquid, plan: Plan, keys: tuple[str, ...], catalogue: Catalogu
 
 
 def allowed_bodies(batch: Batch, catalogue: Catalogue, plan: Plan) -> tuple[tuple[str, ...], tuple[LeftOut, ...]]:
+    """Keys of what may give body, and what the rules leave out; nothing where no body is wished. [-]"""
     if plan.body is None:
         return (), ()
     kept, out = offered(batch.recipe.rules, (catalogue.additive(key) for key in BODIES))
@@ -284,7 +290,32 @@ def told(
     days: Callable[[Outcome], Span] | None = None,
     glass: Mead | None = None,
 ) -> Route:
-    """A route from its batch: everything by `evaluate`."""
+    """A route from its batch, everything by `evaluate`.
+
+    Parameters
+    ----------
+    key, name : str
+        By which it is known, and what it is called. [-]
+    made : Batch
+        The batch of the route. [as its fields]
+    catalogue : Catalogue
+        The shelf with the batch's own rows. [-]
+    members : int
+        Members of the ensemble. [-]
+    steps, against, notes : tuple of Words
+        What is done, the house rules it breaks, and what else to know. [-]
+    left_out : tuple of LeftOut
+        What rules kept it from using. [-]
+    days : callable or None
+        Days to the bottle from the outcome [d]; None for those of a ferment that is left to rest.
+    glass : Mead or None
+        What is in the glass, where that is not what `evaluate` ends with. [as its fields]
+
+    Raises
+    ------
+    NoWay
+        There is nothing to ferment.
+    """
     outcome = evaluate(made, catalogue, members)
     shown = glass or outcome.mead
     if shown is None or outcome.must is None or outcome.finish is None:
@@ -308,4 +339,5 @@ def told(
 
 
 def plain_text(text: str) -> str:
+    """A text of the shelf, safe as a template. [-]"""
     return text.replace("{", "(").replace("}", ")")
