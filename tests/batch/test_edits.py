@@ -199,7 +199,8 @@ def masses(value):
         for name in value.__struct_fields__:
             inner = getattr(value, name)
             if name in ("mass", "water", "pitch"):
-                yield inner
+                if inner is not None:  # of an event of the log that states none
+                    yield inner
             else:
                 yield from masses(inner)
     elif isinstance(value, tuple):
