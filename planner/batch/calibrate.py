@@ -53,7 +53,7 @@ PRESSED = Factors(
 
 ON_SOLIDS = Factors(
     lag=Span(0.6, 1.2, 2.4),
-    vigour=Span(1.4, 2.0, 2.85),
+    vigour=Span(1.45, 2.1, 3.0),
     nitrogen=Span(0.5, 1.0, 1.7),
     growth=Span(1.0, 1.7, 2.9),
     decline=Span(0.5, 1.0, 2.0),
@@ -161,7 +161,7 @@ def factors_at(priors: Factors, z: Any) -> Factors:
     Examples
     --------
     >>> round(float(factors_at(ON_SOLIDS, np.zeros(6)).vigour), 2)
-    2.0
+    2.1
     """
     return Factors(
         *(

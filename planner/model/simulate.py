@@ -16,7 +16,7 @@ from planner.model.stepping import follow
 Array = npt.NDArray[np.float64]
 
 RELATIVE_ERROR = 1e-5
-ABSOLUTE_ERROR = np.array([[0.003], [0.003], [1e-5], [1e-4], [1e-3]])
+ABSOLUTE_ERROR = np.array([[0.001], [0.001], [1e-5], [1e-4], [1e-3]])
 """Tolerances of one step. [-], [kg/m^3], the last of the must's warmth [K]. They keep the gravity of a single run within
 1e-4 of a tight solve, and within 5e-4 for members of an ensemble, whose steps are chosen for all together (see tests)."""
 

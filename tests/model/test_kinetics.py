@@ -59,14 +59,14 @@ def test_that_decline_below_the_measured_range_is_that_of_its_minimum():
 
 
 # The rates themselves at one state, worked by hand from the equations of Zenteno et al. at 20 °C with the project's
-# 3 g/L of sugar that halve uptake: glucose = fructose = 120 g/L, no alcohol, nitrogen 0.2 g/L, yeast 1 g/L.
+# 3 g/L of fructose that halve its uptake: glucose = fructose = 120 g/L, no alcohol, nitrogen 0.2 g/L, yeast 1 g/L.
 def test_that_the_first_hours_are_those_of_the_published_equations():
     state = np.array([[120.0], [120.0], [0.2], [1.0]])
     now = pace(293.15, AVERAGE)
     change = rates(state, 240.0, 1.0, now, AVERAGE)[:, 0] / 24.0
     uptake = 0.225 / 0.49 * np.exp(11.0 * (293.15 - 296.15) / (296.15 * 8.314e-3 * 293.15))
     upkeep = 0.01 * np.exp(37.681 * (293.15 - 293.30) / (293.30 * 8.314e-3 * 293.15)) * 120 / (240 + 3)
-    glucose = uptake * 120 / (120 + 3) + upkeep
+    glucose = uptake * 120 / (120 + 7.5) + upkeep
     fructose = uptake * 120 / (120 + 3) * 55 / (120 + 55) + upkeep
     calm = (600 - 240) / (600 - 220)
     growth = 0.18 * np.exp(59.453 * (293.15 - 300) / (300 * 8.314e-3 * 293.15)) * 0.2 / 0.21 * calm
@@ -76,8 +76,8 @@ def test_that_the_first_hours_are_those_of_the_published_equations():
 def test_that_glucose_and_fructose_go_as_the_competition_says():
     state = np.array([[100.0], [100.0], [0.0], [1.0]])
     change = rates(state, 200.0, 1.0, pace(293.15, AVERAGE)._replace(maintenance=0.0), AVERAGE)
-    # Zenteno's form at 100 g/L of each: (55 + G)/55 = 2.8.
-    assert float(change[0, 0] / change[1, 0]) == pytest.approx(2.82, abs=0.02)
+    # Zenteno's form at 100 g/L of each: (55 + G)/55 = 2.8, with 3 g/L in place of 7.5 for fructose 2.7.
+    assert float(change[0, 0] / change[1, 0]) == pytest.approx(2.82 * 103.0 / 107.5, abs=0.02)
 
 
 def test_that_dead_still_must_does_not_change():
