@@ -18,14 +18,13 @@ from planner.batch.batch import (
     WeightReading,
 )
 from planner.batch.importing_cells import UNDATED
+from planner.batch.importing_mapping import OWN_HEADINGS, PLAIN_COLUMNS
 from planner.batch.importing_rows import KINDS
 from planner.batch.outcome import Outcome
 from planner.batch.readings import Logged
 from planner.model.constants import ZERO_CELSIUS
 
-_READ = ("Date and time", "Day", "Specific gravity", "Sugar [g/L]", "Temperature [°C]", "Note", "Left out")
-_MORE = ("Refractometer [°Brix]", "Weight lost [kg]", "pH", "Kind", "Instrument", "Doubt", "Amount given [kg]",
-         "Ingredient given")  # fmt: skip
+_READ, _MORE = tuple(OWN_HEADINGS)[:PLAIN_COLUMNS], tuple(OWN_HEADINGS)[PLAIN_COLUMNS:]
 _WORKED_OUT = (
     "Worked out: day",
     "Worked out: gravity at 20 °C",

@@ -17,7 +17,7 @@ from planner.batch.importing_cells import (
     moment,
     number,
 )
-from planner.batch.importing_mapping import GRAVITIES, TIMES, Mapping, Meaning, series_names
+from planner.batch.importing_mapping import GRAVITIES, OWN_HEADINGS, TIMES, Mapping, Meaning, series_names
 from planner.batch.importing_rows import is_kind
 from planner.batch.importing_table import Table
 
@@ -157,6 +157,8 @@ def guess(table: Table, day_first: bool = True) -> Mapping:
     Mapping
         To be confirmed by the user. [-]
     """
+    if set(OWN_HEADINGS) <= set(table.headings):
+        return Mapping(tuple(OWN_HEADINGS.get(heading, Meaning.IGNORED) for heading in table.headings), ".", True)
     decimal = _decimal(table)
     columns = [_column(table, index, decimal) for index in range(table.width)]
     meanings = [Meaning.IGNORED] * table.width

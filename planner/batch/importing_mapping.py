@@ -65,6 +65,29 @@ _ONCE = (
 """What only one column may hold; several columns of sugar are added up, several notes joined."""
 
 
+OWN_HEADINGS: dict[str, Meaning] = {
+    "Date and time": Meaning.MOMENT,
+    "Day": Meaning.DAY,
+    "Specific gravity": Meaning.GRAVITY,
+    "Sugar [g/L]": Meaning.SUGAR,
+    "Temperature [°C]": Meaning.CELSIUS,
+    "Note": Meaning.NOTE,
+    "Left out": Meaning.LEFT_OUT,
+    "Refractometer [°Brix]": Meaning.REFRACTOMETER,
+    "Weight lost [kg]": Meaning.WEIGHT,
+    "pH": Meaning.PH,
+    "Kind": Meaning.KIND,
+    "Instrument": Meaning.INSTRUMENT,
+    "Doubt": Meaning.DOUBT,
+    "Amount given [kg]": Meaning.AMOUNT,
+    "Ingredient given": Meaning.INGREDIENT,
+}
+"""What the export writes above its columns, and what each means; a table with all of them needs no guessing."""
+
+PLAIN_COLUMNS = 7
+"""So many of them are written where a log holds nothing but gravities and sugar tests."""
+
+
 @dataclass(frozen=True, slots=True)
 class Mapping:
     """How a table is to be read.
