@@ -224,6 +224,7 @@ def _as_measured(base: Liquid, adjustment: Adjustment, measured: bool) -> Liquid
     for _ in range(3):  # volume changes with alcohol and extract: each round leaves a twentieth of the error
         ethanol = strength * volume(base) * ETHANOL_DENSITY
         base = base.plus(ethanol=ethanol - base["ethanol"], water=base["ethanol"] - ethanol)
+        base = Liquid(np.maximum(base.masses, 0.0))  # what is taken away whole leaves a trace below nothing
         base = with_gravity(base, wanted, (*SUGARS, *ACIDS)) if measured else base
     return base
 
@@ -237,7 +238,7 @@ def _with_acid(base: Liquid, wanted: Array) -> Liquid:
         acids = acids.plus(malic=np.where(none, 1e-6 * base.mass, 0.0))
     now = titratable_acid(Liquid(base.without(*ACIDS).masses + acids.masses))
     more = acids * (wanted / now - np.where(none, 0.0, 1.0))
-    return Liquid(base.masses + more.masses).plus(water=-more.mass)
+    return Liquid(np.maximum(Liquid(base.masses + more.masses).plus(water=-more.mass).masses, 0.0))
 
 
 def mead(
@@ -269,7 +270,7 @@ def mead(
     UnknownIngredient
         A key of an addition that the catalogue does not hold.
     """
-    base = _as_measured(base, adjustment, measured)
+    base = _as_measured(Liquid(np.maximum(base.masses, 0.0)), adjustment, measured)  # solvers leave traces below nothing
     if adjustment.volume is not None:
         base = base * (adjustment.volume / volume(base))
     if adjustment.drunk > 0.0:

@@ -32,6 +32,9 @@ PRESSURE_TEMPERATURES = tuple(ZERO_CELSIUS + celsius for celsius in (10.0, 20.0,
 UNKNOWN_PH = Span(3.1, 3.4, 3.8)
 """pH of fruit meads where none was measured. [-] Estimate, after the table of acidities in the property data."""
 
+DOSED_PH = (2.01, 4.8)
+"""Between these a dose is worked out; beyond them that of the nearer end stands, which is absurd enough to say no. [-]"""
+
 HOLD_TEMPERATURE = 65.0 + ZERO_CELSIUS
 """At which bottles are held in the bath. [K] Common practice, no source."""
 
@@ -369,7 +372,8 @@ def sulphite_dose(mead: Mead, acidity: Span, free: float = 0.0) -> tuple[float, 
     Span
         Potassium metabisulphite. [kg]
     """
-    aim = float(sulphite.free_for(sulphite.MOLECULAR_SWEET, acidity.typical))
+    ph = min(max(acidity.typical, DOSED_PH[0]), DOSED_PH[1])
+    aim = float(sulphite.free_for(sulphite.MOLECULAR_SWEET, ph))
     return aim, sulphite.metabisulphite(aim - free, mead.after.volume.typical)
 
 
@@ -379,7 +383,7 @@ def _stabilised(
     room = mead.after.volume.typical
     aim, powder = sulphite_dose(mead, acidity, free)
     total = float(sulphite.total_from(powder.typical + given.get("potassium-metabisulphite", 0.0), room))
-    salt = sorbate.usual_dose(acidity.typical, room)
+    salt = sorbate.usual_dose(min(max(acidity.typical, DOSED_PH[0]), DOSED_PH[1]), room)
     acid = float(sorbate.sorbic_acid(salt.typical, room))
     strictest, hardest = (min(limit.value for limit in some) for some in (sulphite.LIMITS, sorbate.LIMITS))
     too_much = total > strictest or acid > hardest * (1.0 + 1e-9)

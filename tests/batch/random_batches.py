@@ -16,22 +16,32 @@ from planner.batch.batch import (
     Event,
     Feed,
     FruitLine,
+    Glass,
     HoneyLine,
+    HouseRules,
     Hydrometer,
     HydrometerReading,
     Log,
+    Losses,
+    OtherMead,
     Preparation,
+    Price,
+    Prices,
     Recipe,
     Refractometer,
     RefractometerReading,
     SensorReading,
+    Share,
     SugarReading,
     TasteReading,
     Tasting,
     TemperatureStep,
+    Trial,
+    TrialPart,
     WarmthReading,
     WeightReading,
     What,
+    Wish,
     Yeast,
 )
 from planner.reference.catalogue import catalogue
@@ -67,6 +77,22 @@ gravities = numbers(0.7, 1.6) | numbers(0.98, 1.13)
 temperatures = numbers(263.15, 333.15) | numbers(283.15, 300.15)
 
 
+flags = ("no_sulphite", "no_sorbate", "natural_only", "no_added_acid", "no_allergens", "no_heat")
+house_rules = st.builds(
+    HouseRules, alcohol_ceiling=st.none() | fractions, **{name: st.booleans() for name in flags}
+)  # fmt: skip
+wishes = st.builds(
+    Wish, left_open=st.lists(st.sampled_from(["fruit", "juice", "honey", "water"]), unique=True).map(tuple),
+    volume=st.none() | numbers(1e-4, 1.0), gravity=st.none() | gravities, alcohol=st.none() | fractions,
+    finish=st.none() | gravities, acid=st.none() | numbers(0.0, 30.0), sweetness=st.none() | numbers(0.0, 200.0),
+    body=st.none() | numbers(0.0, 0.01),
+)  # fmt: skip
+losses = st.builds(
+    Losses, lees=fractions, racking=fractions, rackings=st.integers(1, 10), bottling=fractions,
+)  # fmt: skip
+prices = st.builds(Price, key=st.sampled_from(["apple", "blossom"]), per_kg=numbers(0.0, 100.0))
+
+
 @st.composite
 def recipes(draw: st.DrawFn, unknown: bool = False) -> Recipe:
     """Any recipe; with strange keys only where they are wanted."""
@@ -88,11 +114,18 @@ def recipes(draw: st.DrawFn, unknown: bool = False) -> Recipe:
         honeys=tuple(draw(st.lists(honeys, max_size=2))),
         water=draw(masses(8.0)),
         preparation=draw(
-            st.builds(Preparation, frozen=st.booleans(), enzyme=st.booleans(), soak=numbers(0.0, 60.0))
+            st.builds(Preparation, frozen=st.booleans(), enzyme=st.booleans(), soak=numbers(0.0, 60.0),
+                      whole=st.booleans(), on_fruit=numbers(0.0, 60.0), press=st.none() | numbers(1e-3, 1.0))
         ),
         temperatures=tuple(draw(st.lists(steps, max_size=3))),
         feeds=tuple(draw(st.lists(feeds, max_size=3))),
         vessel=draw(st.none() | numbers(1e-6, 1e3)),
+        rules=draw(house_rules),
+        wish=draw(wishes),
+        losses=draw(losses),
+        prices=Prices(lines=tuple(draw(st.lists(prices, max_size=2))), bottle=draw(numbers(0.0, 5.0))),
+        bottles=tuple(draw(st.lists(numbers(1e-4, 5e-3), max_size=2))),
+        pitch_planned=draw(st.none() | moments),
     )  # fmt: skip
 
 
@@ -132,11 +165,29 @@ def entries(shared: dict[str, st.SearchStrategy[Any]]) -> st.SearchStrategy[Entr
 @st.composite
 def adjustments(draw: st.DrawFn, unknown: bool = False) -> Adjustment:
     """Any adjustment."""
-    additions = st.builds(Addition, key=keys(SHELF.additives, unknown), mass=masses(0.5))
+    shares = st.lists(st.builds(Share, component=st.sampled_from(["water", "ethanol", "fructose", "malic", "strange"]),
+                                share=fractions), max_size=3).map(tuple)  # fmt: skip
+    additions = st.builds(
+        Addition, key=keys(SHELF.additives, unknown), mass=masses(0.5), alcohol=st.none() | fractions,
+        sugar=st.none() | numbers(0.0, 1000.0),
+        blend=st.none() | st.builds(OtherMead, name=st.just("Other"), composition=shares),
+    )  # fmt: skip
+    parts = st.lists(st.builds(TrialPart, key=keys(SHELF.additives, unknown), dose=numbers(0.0, 1000.0)), max_size=2)
+    glasses = st.lists(
+        st.builds(Glass, strength=numbers(0.0, 10.0), score=st.none() | numbers(0.0, 10.0),
+                  rank=st.none() | st.integers(1, 20)), max_size=6,
+    )  # fmt: skip
+    trials = st.builds(Trial, parts=parts.map(tuple), glasses=glasses.map(tuple), glass=numbers(1e-6, 1e-3))
     return Adjustment(
         volume=draw(st.none() | numbers(1e-6, 1e3)),
         gravity=draw(st.none() | gravities),
+        alcohol=draw(st.none() | numbers(0.0, 0.25)),
+        acid=draw(st.none() | numbers(0.0, 50.0)),
+        ph=draw(st.none() | numbers(2.0, 7.0)),
+        drunk=draw(st.just(0.0) | numbers(0.0, 1e3)),
+        vessel=draw(st.none() | numbers(1e-6, 1e3)),
         additions=tuple(draw(st.lists(additions, max_size=3))),
+        trials=tuple(draw(st.lists(trials, max_size=1))),
         stabilised=draw(st.booleans()),
         serving_temperature=draw(temperatures),
     )

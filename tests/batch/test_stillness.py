@@ -7,6 +7,7 @@ import pytest
 from example_batches import SHELF, plain, with_adjustment, worked_out
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from random_batches import adjustments
 
 from planner.batch.batch import Addition, Adjustment, HouseRules
 from planner.batch.mead import mead
@@ -181,3 +182,13 @@ def test_that_it_works_on_a_whole_batch():
     assert found.risk >= Risk.REAL
     assert len(COMPONENTS) == outcome.mead.mixed.masses.shape[0]
     assert np.isfinite([p.gauge.high for p in found.pressures]).all()
+
+
+@settings(max_examples=40, deadline=None)
+@given(adjustments())
+def test_that_any_adjustment_a_file_can_hold_is_told(adjustment):
+    base = Liquid.of(water=18.0, ethanol=1.9, malic=0.10, other=0.20, fructose=0.02)
+    adjusted = mead(adjustment, Liquid(base.masses[:, None]), True, SHELF)
+    found = stillness(adjusted, TOLERANCE, adjustment.stabilised)
+    assert all(np.isfinite(pressure.gauge).all() for pressure in found.pressures)
+    assert all(str(way.state) for way in ways(adjusted, TOLERANCE))
