@@ -6,11 +6,13 @@ from collections.abc import Callable
 from typing import Any
 
 from planner.batch.batch import Trial
+from planner.batch.dosing import next_step
 from planner.batch.mead import Mead, Properties
 from planner.batch.outcome import Outcome
-from planner.batch.stillness import Stillness, Way, stillness, ways
+from planner.batch.preference import preferred
+from planner.batch.stillness import Stillness, stillness
 from planner.batch.stirring import given_doses
-from planner.batch.trial import next_step, preferred
+from planner.batch.ways import Way, ways
 from planner.model.gas import BAR
 from planner.model.span import Span
 from planner.model.sweetness import STEP as SWEETNESS_STEP

@@ -25,6 +25,7 @@ from planner.batch.route import (
     dry_then,
     finished,
     fixed_of,
+    mead_from,
     plain_text,
     planned,
     told,
@@ -42,10 +43,11 @@ from planner.batch.rules import (
     treatment_objections,
 )
 from planner.batch.solve import with_amounts
-from planner.batch.stillness import UNKNOWN_PH, sulphite_dose
+from planner.batch.ways import UNKNOWN_PH, sulphite_dose
 from planner.batch.words import Words, say
 from planner.model import sorbate
 from planner.model.components import COMPONENTS
+from planner.model.guards import BadInput
 from planner.model.liquid import Liquid
 from planner.model.span import Span
 from planner.model.sweetness import sucrose_equivalent
@@ -103,6 +105,8 @@ def routes(batch: Batch, catalogue: Catalogue, members: int = MEMBERS) -> tuple[
             route = work(ready, catalogue, plan, members)
         except NoWay as failure:
             route = Route(key, name, (), cannot=failure.why)
+        except BadInput as failure:  # musts that no one makes, beyond what a formula holds for
+            route = Route(key, name, (), cannot=say(f"Beyond what can be worked out: {plain_text(str(failure))}"))
         found.append(route)
     return tuple(sorted(found, key=lambda route: (route.batch is None, bool(route.against), _risk(route))))
 
@@ -147,16 +151,12 @@ def _in_sentence(name: str) -> str:
 def _in_the_glass(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) -> Route:
     row = yeast_for(batch, catalogue, plan.alcohol)
     start = with_yeast(dry_must(batch, catalogue, plan, plan.alcohol), row)
-    dry = evaluate(finished(start, (), False), catalogue, 0).mead
-    if dry is None:
-        raise NoWay(say("There is nothing to ferment."))
+    dry = mead_from(finished(start, (), False), catalogue, 0)
     bodies, out = allowed_bodies(batch, catalogue, plan)
     every = doses(dry.base.member(0), plan, ("honey", *bodies), catalogue, sweet=True)
     in_bottle = tuple(a for a in every if a.key != "honey")
     honey = sum(a.mass for a in every if a.key == "honey")
-    served = evaluate(finished(start, every, False), catalogue, members).mead
-    assert served is not None
-    glass = served.after
+    glass = mead_from(finished(start, every, False), catalogue, members).after
     bottled = told(
         "dry-glass", "Bottle it dry, sweeten in the glass", finished(start, in_bottle, False), catalogue, members,
         (
@@ -183,11 +183,10 @@ def _heated(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) -> Rou
 
 def _stabilised(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) -> Route:
     made, row = dry_then(batch, catalogue, plan, ("honey",), stabilised=True)
-    done = evaluate(made, catalogue, 0)
-    assert done.mead is not None
-    acidity = done.mead.ph or UNKNOWN_PH
-    _, powder = sulphite_dose(done.mead, acidity)
-    salt = sorbate.usual_dose(acidity.typical, done.mead.after.volume.typical)
+    done = mead_from(made, catalogue, 0)
+    acidity = done.ph or UNKNOWN_PH
+    _, powder = sulphite_dose(done, acidity)
+    salt = sorbate.usual_dose(acidity.typical, done.after.volume.typical)
     with_salts = (
         Addition(key="potassium-metabisulphite", mass=powder.typical), Addition(key="potassium-sorbate", mass=salt.typical),
     )  # fmt: skip
@@ -225,8 +224,7 @@ def _limit(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) -> Rout
         return with_amounts(start, {"honey": mass} | {name: point.amounts[name] for name in plan.unknown[1:]})
 
     def too_sweet(mass: float) -> float:
-        done = evaluate(finished(with_honey(mass), (), False), catalogue, 0).mead
-        return (done.after.sweetness.typical if done else 0.0) - plan.sweetness
+        return mead_from(finished(with_honey(mass), (), False), catalogue, 0).after.sweetness.typical - plan.sweetness
 
     most = least
     for _ in range(12):
@@ -238,9 +236,8 @@ def _limit(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) -> Rout
     honey = least if too_sweet(least) >= 0.0 else brentq(too_sweet, least, most, xtol=1e-3 * max(most, 0.1), maxiter=20)
     made = with_honey(float(honey))
     bodies, out = allowed_bodies(batch, catalogue, plan)
-    done = evaluate(finished(made, (), False), catalogue, 0)
-    assert done.mead is not None
-    made = finished(made, doses(done.mead.base.member(0), plan, bodies, catalogue, sweet=False), False)
+    done = mead_from(finished(made, (), False), catalogue, 0)
+    made = finished(made, doses(done.base.member(0), plan, bodies, catalogue, sweet=False), False)
     low, _, high = row.tolerance
     return told(
         "limit", "To the yeast's limit and beyond", made, catalogue, members,

@@ -11,8 +11,8 @@ from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QWidget
 
 from planner.batch import edits
 from planner.batch.batch import Addition
+from planner.batch.dosing import FIRST_SHARE, Step, next_step
 from planner.batch.stirring import given_doses
-from planner.batch.trial import FIRST_SHARE, Step, next_step
 from planner.reference.catalogue import Catalogue
 from planner.ui.adjust_tool import Tool, act, dim, told
 from planner.ui.adjust_words import in_sentence

@@ -7,8 +7,9 @@ from html import escape
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QWidget
 
-from planner.batch.stillness import Risk, Stillness, Way, stillness, ways
+from planner.batch.stillness import Risk, Stillness, stillness
 from planner.batch.stirring import given_doses
+from planner.batch.ways import Way, ways
 from planner.model.gas import BAR
 from planner.model.gas import CAUTION as GAS_CAUTION
 from planner.model.span import Span

@@ -11,7 +11,8 @@ from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QWidget
 
 from planner.batch import edits
 from planner.batch.batch import Addition, Batch, Trial
-from planner.batch.trial import STRENGTHS, Carried, Plan, Pour, carried, new_trial, plan, preferred
+from planner.batch.preference import Carried, carried, preferred
+from planner.batch.trial import STRENGTHS, Plan, Pour, new_trial, plan
 from planner.reference.catalogue import Catalogue
 from planner.ui.adjust_find import with_doses
 from planner.ui.adjust_tool import Tool, act, dim, told

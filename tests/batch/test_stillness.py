@@ -11,7 +11,8 @@ from random_batches import adjustments
 
 from planner.batch.batch import Addition, Adjustment, HouseRules
 from planner.batch.mead import mead
-from planner.batch.stillness import Risk, stillness, ways
+from planner.batch.stillness import Risk, stillness
+from planner.batch.ways import ways
 from planner.model.components import COMPONENTS
 from planner.model.liquid import Liquid, volume
 from planner.model.span import Span

@@ -1,0 +1,52 @@
+"""Dosing in steps: what comes next, computed from what was really stirred in."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import NamedTuple
+
+from planner.batch.batch import Adjustment
+
+FIRST_SHARE = 0.6
+"""Share of the whole that is stirred in first; then rest, taste, and go on. [-] Common practice, no source."""
+
+
+class Step(NamedTuple):
+    """What comes next of one ingredient. [kg]"""
+
+    key: str
+    planned: float
+    given: float
+    next: float
+
+    @property
+    def left(self) -> float:
+        """Still to come in all; nothing where more was given than planned. [kg]"""
+        return max(self.planned - self.given, 0.0)
+
+
+def next_step(adjustment: Adjustment, given: Mapping[str, float], share: float = FIRST_SHARE) -> tuple[Step, ...]:
+    """What to stir in next, computed from what was really added.
+
+    Parameters
+    ----------
+    adjustment : Adjustment
+        The plan. [as its fields]
+    given : mapping of str to float
+        Masses that were stirred in so far, by the log. [kg]
+    share : float
+        Of what is still to come. [-] 1 for all of it.
+
+    Returns
+    -------
+    tuple of Step
+        For each ingredient of the plan. [kg]
+    """
+    planned: dict[str, float] = {}
+    for addition in adjustment.additions:
+        planned[addition.key] = planned.get(addition.key, 0.0) + addition.mass
+    part = min(max(share, 0.0), 1.0)
+    return tuple(
+        Step(key, mass, given.get(key, 0.0), part * max(mass - given.get(key, 0.0), 0.0))
+        for key, mass in planned.items()
+    )
