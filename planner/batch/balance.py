@@ -45,8 +45,8 @@ SEEN = {"volume": 0.5e-3, "gravity": 0.002, "alcohol": 0.002, "finish": 0.002, "
 """A difference worth a word, by which misses of several targets are compared. [as the target] Estimate; a volume is
 compared by a fortieth of itself where that is more."""
 
-_STEPS = 14
-"""Newton steps from each start; what is nearly linear takes four. [-]"""
+_STEPS, _PATIENCE = 14, 3
+"""Newton steps from each start, and how many may pass without halving the miss; what is nearly linear takes four. [-]"""
 
 
 class End(NamedTuple):
@@ -256,10 +256,12 @@ def _newton(
     x: Array, at: _At, must_at: Callable[[Array], Liquid], goals: Mapping[str, float], masses: int, size: float
 ) -> Point | None:
     """Newton's steps from a start; None if they lead nowhere."""
+    misses: list[float] = []
     for _ in range(_STEPS):
         amounts, must, mead = at(x)
         off = np.array(_equations(must, mead, goals))
-        if not np.all(np.isfinite(off)):
+        misses.append(float(np.abs(off).max(initial=0.0)))
+        if not np.isfinite(misses[-1]) or (len(misses) > _PATIENCE and misses[-1] > 0.5 * misses[-1 - _PATIENCE]):
             return None
         reached = measured(must, mead)
         if all(abs(reached[name] - value) <= REACHED[name] for name, value in goals.items()):

@@ -245,6 +245,29 @@ def doses(liquid: Liquid, plan: Plan, keys: tuple[str, ...], catalogue: Catalogu
     return dose.find(liquid, wanted, keys, catalogue, cost=RELUCTANT).additions
 
 
+def mead_from(batch: Batch, catalogue: Catalogue, members: int) -> Mead:
+    """The mead that a batch comes to.
+
+    Parameters
+    ----------
+    batch : Batch
+        Any. [as its fields]
+    catalogue : Catalogue
+        The shelf with the batch's own rows. [-]
+    members : int
+        Members of the ensemble. [-]
+
+    Raises
+    ------
+    NoWay
+        There is nothing to ferment.
+    """
+    made = evaluate(batch, catalogue, members).mead
+    if made is None:
+        raise NoWay(say("There is nothing to ferment."))
+    return made
+
+
 def allowed_bodies(batch: Batch, catalogue: Catalogue, plan: Plan) -> tuple[tuple[str, ...], tuple[LeftOut, ...]]:
     """Keys of what may give body, and what the rules leave out; nothing where no body is wished. [-]"""
     if plan.body is None:
@@ -262,14 +285,13 @@ def dry_then(
     for _ in range(4):
         row = yeast_for(batch, catalogue, strength)
         start = with_yeast(dry_must(batch, catalogue, plan, strength), row)
-        done = evaluate(finished(start, (), False), catalogue, 0)
-        if done.mead is None:
-            raise NoWay(say("There is nothing to ferment."))
-        additions = doses(done.mead.base.member(0), plan, sweeteners + bodies, catalogue, bool(sweeteners))
+        done = mead_from(finished(start, (), False), catalogue, 0)
+        additions = doses(done.base.member(0), plan, sweeteners + bodies, catalogue, bool(sweeteners))
         made = finished(start, additions, stabilised)
-        after = evaluate(made, catalogue, 0).mead
-        assert after is not None
-        reached = after.after.alcohol.typical
+        reached = mead_from(made, catalogue, 0).after.alcohol.typical
+        if reached < 0.5 * plan.alcohol:
+            raise NoWay(say("Without a good ferment this must does not reach {}: see the yeast, its pitch and its food.",
+                            words.alcohol(plan.alcohol)))  # fmt: skip
         if abs(reached - plan.alcohol) < 2e-4 or row.tolerance.typical < strength:
             break
         strength *= plan.alcohol / reached

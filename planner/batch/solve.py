@@ -174,11 +174,15 @@ def _ends(wanted: Mapping[str, float], tolerance: float) -> tuple[End, ...]:
 
 def _points(problem: _Problem, patient: bool = False) -> Iterator[Point]:
     """Solutions of a square problem that keep to their kind of ending, whatever the sign of the amounts."""
+    too_strong = False
     for end in _ends(problem.wanted, problem.tolerance):
+        if end.how == "limit" and not too_strong and "finish" not in problem.wanted:
+            continue  # a must that does not come to the yeast's limit when it is dry does not come to it at all
         point = solve(problem.brought, problem.fixed, problem.unknown, problem.wanted, end, patient)
         if point is None:
             continue
         if end.how == "dry" and point.reached["alcohol"] > problem.tolerance + 1e-5:
+            too_strong = True
             continue  # the yeast would stop before
         yield point
 
