@@ -219,4 +219,6 @@ def next_feed(batch: Batch, curve: Curve, day: float) -> Words | None:
 
 
 def _coming(batch: Batch, finish: FinishOutcome, curve: Curve, day: float) -> Words:
-    return next_feed(batch, curve, day) or say("Read again in two or three days; it should rest about day {}.", words.day(finish.day.typical))
+    return next_feed(batch, curve, day) or say(
+        "Read again in two or three days; it should rest about day {}.", words.day(finish.day.typical)
+    )

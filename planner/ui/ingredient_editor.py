@@ -142,7 +142,8 @@ class IngredientEditor(QDialog):
             every = every.having(row)
         made = next(known for known in KINDS if kind == known.KIND)
         self.copy.show_key(None)
-        self.list.setCurrentItem(None)
+        self.list.clearSelection()
+        self.list.setCurrentRow(-1)
         self._show(made(key=new_key(name, kind, self._shelf.base, every), name=name, based_on=based_on))
         if self.form is not None:
             self.form.name.setFocus()

@@ -130,7 +130,7 @@ class IngredientForm(QWidget):
         """The parts, if they are others than those of the shelf."""
         shares = tuple((key, field.value) for key, field in self.parts.items() if field.value)
         known = {key: share for key, share in self._base.composition if share > 0.0}
-        return None if dict(shares) == known else shares  # type: ignore[return-value]
+        return None if dict(shares) == known else shares
 
     def _add_text(self, caption: str, field: TextField, text: str) -> None:
         row = self._grid.rowCount()

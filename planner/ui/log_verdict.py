@@ -54,13 +54,15 @@ class VerdictReasons(QDialog):
     def texts(self) -> list[str]:
         """All that is said, line by line."""
         items = (self._column.itemAt(place) for place in range(self._column.count()))
-        return [item.widget().text() for item in items if item is not None and isinstance(item.widget(), QLabel)]
+        shown = (item.widget() for item in items if item is not None)
+        return [label.text() for label in shown if isinstance(label, QLabel)]
 
     def _fill(self) -> None:
         while self._column.count():
             item = self._column.takeAt(0)
-            if item is not None and item.widget() is not None:
-                item.widget().deleteLater()
+            old = item.widget() if item is not None else None
+            if old is not None:
+                old.deleteLater()
         verdict = self._verdict
         self.decided.setVisible(verdict is not None and verdict.decided_by is not None)
         if verdict is None:

@@ -40,7 +40,7 @@ SITUATIONS = {
     "empty": (new_batch(), "plan", "Nothing to ferment yet.", "Enter fruit and honey"),
     "planned": (plain(), "plan", "Should reach 12.9 % vol in ", "Pitch the yeast"),
     "pitched": (logged(pitched_at=PITCHED), "ferment", "come to rest near 1.002.", "Take the starting gravity."),
-    "as expected": (logged(read(4.0, expected_on(4.0))), "ferment", "Day 4: 1.056. On course: dry between day ", "Read again in two or three days."),
+    "as expected": (logged(read(4.0, expected_on(4.0))), "ferment", f"Day 4: {expected_on(4.0):.3f}. On course: dry between day ", "Read again in two or three days."),
     "slow": (logged(read(8.0, 1.090)), "ferment", "Day 8: 1.090. Slow: ", "Rouse it"),
     "fast": (logged(read(4.0, 1.020)), "ferment", "Day 4: 1.020. On course: dry ", "Read again in two or three days."),
     "a feed comes": (
