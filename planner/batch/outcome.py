@@ -160,7 +160,7 @@ def _verdict(
     kept = sorted((step.day, step.temperature) for step in done.temperatures) or [(0.0, course.UNPLANNED)]
     acidity = sorted((r.day, r.ph) for r in rows if r.ph is not None and r.day is not None and not r.excluded)
     around = Circumstances(
-        temperature=float(temperature_at(kept, day)),
+        temperature=_present_temperature(rows, kept, day),
         coldest=yeast.t_low,
         best=yeast.t_best,
         hottest=yeast.t_high,
@@ -168,6 +168,19 @@ def _verdict(
         coming=headline.next_feed(batch, curve, day),
     )
     return verdict(after, Plan(curve.days, curve.gravity, curve.band[3]), around)
+
+
+TEMPERATURE_HOLDS = 4.0
+"""Days for which a measured temperature still speaks for the must. [d] Estimate."""
+
+
+def _present_temperature(rows: tuple[readings.Logged, ...], kept: list[tuple[float, float]], day: float) -> float:
+    """The temperature last measured within `TEMPERATURE_HOLDS`, else the planned one. [K]"""
+    measured = [
+        (r.day, r.temperature) for r in rows if not r.excluded and r.day is not None and r.temperature is not None
+    ]
+    at, warmth = max(measured, default=(-TEMPERATURE_HOLDS * 1e3, 0.0))
+    return warmth if day - at <= TEMPERATURE_HOLDS else float(temperature_at(kept, day))
 
 
 def _without_science(batch: Batch, findings: tuple[Finding, ...], today: datetime | None) -> Outcome:

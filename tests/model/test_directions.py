@@ -68,7 +68,7 @@ def day_used(course, share):
     return np.inf if day is None else day
 
 
-few = settings(max_examples=12)
+few = settings(max_examples=80)
 
 
 @few
@@ -83,7 +83,8 @@ def test_that_warmer_is_faster_within_the_range(must, kelvin):
 @given(musts(sugar=(240.0, 280.0)), st.floats(35.0, 38.0))
 def test_that_too_hot_sticks(must, celsius):
     # Bulletin 827 of the University of California (1966): stops near 38 °C; the papers' models stick at 35 °C.
-    hot, mild = ferment(must, celsius=celsius, tolerance=FAR), ferment(must, celsius=20.0, tolerance=FAR)
+    must = must._replace(culture=must.culture._replace(tolerance=FAR, decline=1.0))  # heat alone, on a yeast as measured
+    hot, mild = ferment(must, celsius=celsius), ferment(must, celsius=20.0)
     assert hot.sugar[-1, 0] > 15.0
     assert hot.sugar[-1, 0] > mild.sugar[-1, 0] + 10.0
     assert day_used(hot, 0.2) < day_used(mild, 0.2)  # a rapid start, then a sudden stop
@@ -157,15 +158,18 @@ def test_that_a_cold_snap_slows_and_recovery_resumes(must, snap, kelvin):
     warm = must.celsius + 273.15
     steady = ferment(must)
     chilled = ferment(must, schedule=[(0.0, warm), (snap, warm - kelvin), (snap + 2.0, warm)])
-    before, during, after = (int(np.searchsorted(DAYS, snap + d, side="right")) - 1 for d in (0.0, 2.0, 4.0))
+    before, during = (int(np.searchsorted(DAYS, snap + d, side="right")) - 1 for d in (0.0, 2.0))
     assume(steady.sugar[before, 0] - steady.sugar[during, 0] > 20.0)
     assert chilled.sugar[before, 0] == pytest.approx(steady.sugar[before, 0], abs=0.3)
 
-    def used(course, start, stop):
-        return course.sugar[start, 0] - course.sugar[stop, 0]
+    def used(course, start, steps):
+        return course.sugar[start, 0] - course.sugar[start + steps, 0]
 
-    assert used(chilled, before, during) < 0.85 * used(steady, before, during)
-    assert used(chilled, during, after) > used(chilled, before, during) or chilled.sugar[after, 0] < 15.0
+    assert used(chilled, before, during - before) < 0.85 * used(steady, before, during - before)
+    assume(chilled.sugar[during, 0] > 20.0)
+    assert used(chilled, during + 1, 2) > 1.2 * used(
+        chilled, during - 2, 2
+    )  # in the six hours after and before warming
     assert chilled.sugar[-1, 0] == pytest.approx(steady.sugar[-1, 0], abs=2.0)  # a short chill does not stick it
 
 
@@ -234,7 +238,7 @@ def test_that_glucose_goes_before_fructose(must):
 def test_that_glucose_is_preferred_about_as_in_measured_musts(must):
     # ln(glucose) falls 2.0 to 2.3 times as fast as ln(fructose) in nine measured red musts of 20 to 26 °C (open data,
     # Stellenbosch 2022), weakly in agave; over the part of the ferment in which both can be measured.
-    course = ferment(must, glucose_share=0.54)
+    course = ferment(must, glucose_share=0.54, tolerance=FAR)
     both = (course.glucose[:, 0] > 5.0) & (course.sugar[:, 0] < 0.9 * must.sugar)
     assume(both.sum() > 5)
     slope = np.polyfit(np.log(course.fructose[both, 0]), np.log(course.glucose[both, 0]), 1)[0]
@@ -293,7 +297,7 @@ def test_that_a_long_lag_shifts_the_ferment_and_no_more(must, factor):
 
 
 @few
-@given(musts(sugar=(260.0, 290.0), nitrogen=(0.05, 0.08), celsius=(20.0, 25.0)))
+@given(musts(sugar=(260.0, 280.0), nitrogen=(0.05, 0.08), celsius=(20.0, 25.0), tolerance=(0.175, 0.19)))
 def test_that_strong_and_hungry_musts_are_the_ones_that_drag(must):
     # Risk of residual sugar is high above about 14 % vol or under 150 mg/L of nitrogen (AWRI and common practice).
     hungry, fed = ferment(must), ferment(must, nitrogen=0.25)
