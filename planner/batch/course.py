@@ -16,6 +16,7 @@ from planner.model.constants import ETHANOL_DENSITY, REFERENCE_TEMPERATURE
 from planner.model.fermentation import Yields, fermented, fully_fermented, hexoses, yields_at
 from planner.model.kinetics import Culture, ease_in_acid
 from planner.model.liquid import Liquid, alcohol, fermentable, gravity, titratable_acid, volume
+from planner.model.self_heating import Vessel, vessel
 from planner.model.span import Span
 from planner.reference.catalogue import Catalogue
 
@@ -53,6 +54,13 @@ two published models, 2.2 times in the other; the planning model goes with the f
 
 UNPLANNED = REFERENCE_TEMPERATURE
 """Temperature assumed where the recipe plans none. [K]"""
+
+
+class Peak(NamedTuple):
+    """The warmest moment of a must."""
+
+    day: float  # [d]
+    temperature: float  # [K]
 
 
 class FeedMoment(NamedTuple):
@@ -184,6 +192,7 @@ def _run(
     doses: list[simulate.Dose],
     days: Array,
     only_typical: bool = False,
+    around: Vessel | None = None,
 ) -> simulate.Course:
     which = slice(0, 1) if only_typical else slice(None)
     sugars, room = hexoses(start.liquid), volume(start.liquid)
@@ -201,7 +210,36 @@ def _run(
         [simulate.Dose(dose.day, some(dose.nitrogen)) for dose in doses],
         days,
         some(WARMER.at(scores("must/warmer", members), -np.inf)),
+        vessel=around,
     )
+
+
+def warmest(recipe: Recipe, start: Must, catalogue: Catalogue) -> Peak:
+    """How warm the must gets where the temperatures of the recipe are those of its room, and nothing cools it.
+
+    Parameters
+    ----------
+    recipe : Recipe
+        Yeast, temperatures and feeds. [as its fields]
+    start : Must
+        The must, with volume and fermentable sugar above zero; its typical member counts. [as its fields]
+    catalogue : Catalogue
+        The shelf. [-]
+
+    Returns
+    -------
+    Peak
+        By the heat of fermentation, in a still vessel as wide as high that holds just the must. [d], [K]
+    """
+    members = start.nitrogen.size - 1
+    made = yields_at(scores("yield/ethanol", members), scores("yield/glycerol", members), scores("yield/rest", members))
+    yeast = culture(recipe, start, made, catalogue)
+    steps = _steps(recipe)
+    _, doses = _feed_moments(recipe, start, yeast, steps, catalogue)
+    around = vessel(float(volume(start.liquid)[0]))
+    course = _run(start, yeast, steps, doses, np.linspace(0.0, 60.0, 481), only_typical=True, around=around)
+    at = int(np.argmax(course.temperature))
+    return Peak(float(course.days[at]), float(course.temperature[at]))
 
 
 def _feed_moments(

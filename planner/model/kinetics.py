@@ -58,6 +58,8 @@ VALID_SUGAR = (180.0, 300.0)
 # Assumptions of this project, none with a published figure behind it.
 HOT_LIMITS = (308.15, 316.15)  # growth and uptake as published up to the first, none at the second; wine yeast lives
 # up to 40 to 45 °C (from memory), and the activation energies of the paper would have it ever faster [K]
+COLD_LIMITS = (273.15, 284.15)  # none at the first, as published from the second on, below which nothing was measured;
+# extremely slow below 10 °C (Ough & Amerine 1966), 40 to 45 d for 10 % vol at 5 °C (Nikolaou 2020) [K]
 TOLERANCE_POWER = 10  # uptake and growth fall as 1 - (ethanol/tolerance)^power, which `K_ETHANOL` makes late [-]
 SUGAR_STRESS = (220.0, 600.0)  # growth is full up to the first, and would cease at the second [kg/m^3]
 ACID_STRESS = (12.0, 60.0)  # titratable acid, as tartaric: full growth and uptake up to the first, none at the second.
@@ -196,7 +198,7 @@ def pace(temperature: Any, culture: Culture) -> Pace:
     """
     t = np.asarray(temperature, dtype=float)
     saturation = _arrhenius(_E_SATURATION, t, 293.15)
-    alive = np.minimum(np.maximum((HOT_LIMITS[1] - t) / (HOT_LIMITS[1] - HOT_LIMITS[0]), 0.0), 1.0)
+    alive = np.interp(t, (*COLD_LIMITS, *HOT_LIMITS), (0.0, 1.0, 1.0, 0.0))
     ease = culture.ease * alive
     return Pace(
         growth=growth_constant(t) * culture.growth * ease,

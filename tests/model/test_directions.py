@@ -322,3 +322,13 @@ def test_that_a_must_warming_steadily_lies_between_cool_and_warm(must, kelvin):
     between = ferment(must, schedule=[(0.0, cool), (6.0, cool + kelvin)], ramps=True)
     warm = ferment(must, schedule=[(0.0, cool), (0.01, cool + kelvin)])  # the lag is that of the start in both
     assert day_used(warm, 0.5) < day_used(between, 0.5) < day_used(ferment(must), 0.5)
+
+
+@pytest.mark.parametrize(
+    ("celsius", "days"), [(5.0, (39.6, 44.9)), (20.0, (6.5, 10.4)), (30.0, (6.4, 6.9))]
+)  # Nikolaou et al. 2020, table 2: hours until apple must of about 165 g/L was fermented by much yeast
+def test_that_apple_must_takes_as_long_as_was_measured_in_the_cold_and_the_warmth(celsius, days):
+    average = Culture(tolerance=FAR, vigour=1.0, growth=1.0, decline=1.0, lag=1.0, pitch=2.0, ethanol_yield=0.465)
+    course = ferment(Must(165.0, 0.35, 0.10, celsius, average))  # nitrogen not stated; apple juice has 9 to 249 mg/L
+    found = DAYS[np.argmax(course.sugar[:, 0] <= 12.0)]  # 1.7 to 15 g/L were left
+    assert 0.6 * days[0] <= found <= 1.4 * days[1]  # another strain; the two published models differ by as much
