@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import json
 
+import msgspec
 from example_batches import SHELF, plain
 from hypothesis import HealthCheck, given, settings
 from random_batches import batches
 
-from planner.batch.batch import HouseRules, Losses, Preparation, Price, Prices, Wish
+from planner.batch.batch import Adjustment, HouseRules, Losses, Preparation, Price, Prices, Wish
 from planner.batch.codec import decode, encode
 from planner.batch.outcome import evaluate
 from planner.batch.routes import routes
@@ -62,7 +63,8 @@ def test_that_no_wish_however_absurd_raises(batch):
 
 @settings(max_examples=15, suppress_health_check=[HealthCheck.too_slow])
 @given(batches())
-def test_that_schedule_and_plan_stand_any_batch(batch):
+def test_that_schedule_and_plan_stand_any_recipe_and_log(batch):
+    batch = msgspec.structs.replace(batch, adjustment=Adjustment())
     outcome = evaluate(batch, SHELF, 0)
     plan = schedule(outcome, SHELF)
     assert all(task.early <= task.day + 1e-9 <= task.late + 2e-9 for task in plan.tasks)
