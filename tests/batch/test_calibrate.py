@@ -21,7 +21,7 @@ from planner.batch.calibrate import (
 )
 from planner.model.kinetics import Culture
 from planner.model.span import Z_90
-from tests.benchmarks import ferments
+from tests.benchmarks import calibration, ferments, other_model
 
 YEAST = Culture(tolerance=125.0, vigour=1.0, growth=1.0, decline=1.0, lag=1.0, pitch=0.25, ethanol_yield=0.465)
 MUST = Ferment(105.0, 125.0, 0.2, YEAST, [(0.0, 293.15)], shrunk=0.96)
@@ -139,3 +139,27 @@ def test_that_measured_ferments_are_foreseen_as_well_as_we_say():
     found = np.array([ferments.errors(one)[:3] for one in measured])
     assert len(measured) == 9
     assert np.all(found.mean(axis=0) <= (10.0, 6.0, 2.0))
+
+
+def test_that_the_honesty_of_the_band_is_told_for_machines(capsys):
+    calibration.main(["--ferments", "4"])
+    words = capsys.readouterr().out.splitlines()[-1].split()
+    assert words[0] == "coverage_90"
+    assert 0.0 <= float(words[1]) <= 1.0
+
+
+def test_that_the_other_model_dries_a_fed_must_in_weeks_and_leaves_a_strong_one_sweet():
+    # Common practice, no source: one to three weeks at 20 °C; a must far above the strain's limit stays sweet.
+    dice = np.random.default_rng(1)
+    one = np.ones(30)
+    for sugar, limit, dry in ((200.0, 130.0, True), (330.0, 100.0, False)):
+        nature = other_model.drawn(dice, one, limit * one, 0.2 * one, 293.15 * one, 0.25 * one)
+        glucose, fructose = other_model.sugar_left(
+            nature, 0.45 * sugar * one, 0.55 * sugar * one, 0.2 * one, 0.25 * one, [(0.0, 293.15)], 0.0 * one, [],
+            np.array([0.0, 5.0, 40.0]),
+        )  # fmt: skip
+        left = glucose + fructose
+        assert left[0] == pytest.approx(sugar * one)
+        assert np.all(np.diff(left, axis=0) <= 1e-9)
+        assert np.all(glucose[1] / fructose[1] < 0.45 / 0.55)
+        assert (np.median(left[2]) < 4.0) == dry
