@@ -22,13 +22,13 @@ from planner.reference.catalogue import Catalogue, catalogue
 from planner.reference.shipped import samples
 from planner.ui import theme
 from planner.ui.asking import Ask, AskWithDialogs
-from planner.ui.errors import ErrorReporter, start_log
-from planner.ui.own_shelf import FILE, OwnShelf
+from planner.ui.ingredients.own_shelf import FILE, OwnShelf
 from planner.ui.recalculator import Recalculator
-from planner.ui.recovery import Recovery
 from planner.ui.settings import FOLDER, Appearance, Settings, open_store
+from planner.ui.shell.errors import ErrorReporter, start_log
+from planner.ui.shell.recovery import Recovery
+from planner.ui.shell.window import TITLE, Window
 from planner.ui.store import BatchStore
-from planner.ui.window import TITLE, Window
 
 
 def work_out(batch: Batch, shelf: Catalogue, members: int) -> Outcome:

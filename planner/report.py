@@ -22,17 +22,17 @@ from planner.batch.batch import (
     WeightReading,
 )
 from planner.batch.codec import BatchFileError, decode
+from planner.batch.ferment.readings import Logged
 from planner.batch.outcome import Outcome, evaluate
-from planner.batch.readings import Logged
 from planner.batch.results import Curve
 from planner.model.span import Span
 from planner.reference.catalogue import Catalogue, catalogue
 from planner.reference.own_rows import shelf_with
 from planner.reference.shipped import samples
-from planner.report_adjustment import adjustment_data, given_lines, stillness_lines
-from planner.report_recipe import plan_data, plan_lines
-from planner.report_sources import citations, sources_data
-from planner.report_verdict import verdict_data, verdict_lines
+from planner.reporting.adjustment import adjustment_data, given_lines, stillness_lines
+from planner.reporting.recipe import plan_data, plan_lines
+from planner.reporting.sources import citations, sources_data
+from planner.reporting.verdict import verdict_data, verdict_lines
 
 _DIGITS = 6  # significant figures kept; far beyond any instrument, and files stay readable
 

@@ -8,7 +8,7 @@ from planner.batch import edits
 from planner.batch.batch import Batch, Feed, FruitLine, HoneyLine, HydrometerReading, Recipe, SugarReading, Yeast
 from planner.batch.outcome import Outcome, evaluate
 from planner.reference.catalogue import catalogue
-from planner.ui.curve_scene import Scene, scene_of
+from planner.ui.curve.scene import Scene, scene_of
 
 PITCHED = "2026-10-17T11:00+02:00"
 

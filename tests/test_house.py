@@ -59,7 +59,9 @@ def test_that_every_dependency_earns_its_place_in_a_line_of_the_guide():
 
 
 def test_that_the_top_of_the_house_has_the_agreed_entries():
-    listed = subprocess.run(["git", "ls-tree", "--name-only", "HEAD"], cwd=ROOT, capture_output=True, text=True, check=False)
+    listed = subprocess.run(
+        ["git", "ls-tree", "--name-only", "HEAD"], cwd=ROOT, capture_output=True, text=True, check=False
+    )
     if listed.returncode != 0:
         pytest.skip("this is not a git checkout")
     entries = {name for name in listed.stdout.split() if not name.startswith(".")}

@@ -8,13 +8,13 @@ from datetime import datetime, timedelta
 
 from planner.batch import words
 from planner.batch.batch import Batch, Event, HydrometerReading, SensorReading, What
-from planner.batch.course import UNPLANNED, Expected
+from planner.batch.ferment.course import UNPLANNED, Expected
+from planner.batch.ferment.readings import Logged
 from planner.batch.findings import Finding, error, note, warning
 from planner.batch.headline import REST_FALL
 from planner.batch.moments import parsed
-from planner.batch.readings import Logged
+from planner.batch.recipe.rules import rule_findings
 from planner.batch.results import MustOutcome
-from planner.batch.rules import rule_findings
 from planner.model.constants import ETHANOL_DENSITY
 from planner.model.kinetics import NORMAL_PITCH, VALID_SUGAR, VALID_TEMPERATURE
 from planner.model.liquid import alcohol, concentration

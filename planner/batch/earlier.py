@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from planner.batch.adjusting.mead import Properties
 from planner.batch.batch import Addition
-from planner.batch.mead import Properties
 from planner.batch.outcome import Outcome
 from planner.model.span import Span
 from planner.model.sweetness import ACID_STEP
@@ -26,7 +26,7 @@ what the instrument shows. [m^3/m^3], [kg/m^3], [-], [kg/m^3], [Pa s], [kg/m^3]"
 
 
 class Difference(NamedTuple):
-    """How two meads differ before anything is added, as in `planner.batch.mead.Properties`."""
+    """How two meads differ before anything is added, as in `planner.batch.adjusting.mead.Properties`."""
 
     what: str
     caption: str

@@ -9,11 +9,11 @@ import numpy as np
 
 from planner.batch import words
 from planner.batch.batch import Batch
+from planner.batch.ferment.readings import Logged
+from planner.batch.ferment.verdict import Verdict
+from planner.batch.ferment.verdict_kinds import FINISHED, STALLED, TEST
 from planner.batch.moments import SECONDS_PER_DAY, parsed
-from planner.batch.readings import Logged
 from planner.batch.results import Curve, FinishOutcome
-from planner.batch.verdict import Verdict
-from planner.batch.verdict_kinds import FINISHED, STALLED, TEST
 from planner.batch.words import Words, say
 
 STAGES = ("plan", "ferment", "rest", "adjust")

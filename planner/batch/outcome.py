@@ -8,21 +8,22 @@ from datetime import datetime
 import numpy as np
 import numpy.typing as npt
 
-from planner.batch import checks, course, headline, readings
+from planner.batch import checks, headline
+from planner.batch.adjusting.mead import Mead, at_gravity, mead
+from planner.batch.adjusting.mead_checks import mead_findings
+from planner.batch.adjusting.stirring import given_doses
 from planner.batch.batch import Batch, Recipe
+from planner.batch.ferment import course, readings
+from planner.batch.ferment.given import as_given
+from planner.batch.ferment.posterior import Posterior
+from planner.batch.ferment.verdict import Verdict, verdict
+from planner.batch.ferment.verdict_kinds import Plan
+from planner.batch.ferment.verdict_words import Circumstances
+from planner.batch.ferment.weighing import weighed
 from planner.batch.findings import Finding, error
-from planner.batch.given import as_given
-from planner.batch.mead import Mead, at_gravity, mead
-from planner.batch.mead_checks import mead_findings
-from planner.batch.must import Must, anchored, must, typical
-from planner.batch.posterior import Posterior
+from planner.batch.recipe.must import Must, anchored, must, typical
 from planner.batch.results import Curve, FinishOutcome, MustOutcome
 from planner.batch.scores import MEMBERS
-from planner.batch.stirring import given_doses
-from planner.batch.verdict import Verdict, verdict
-from planner.batch.verdict_kinds import Plan
-from planner.batch.verdict_words import Circumstances
-from planner.batch.weighing import weighed
 from planner.model.fermentation import TYPICAL_YIELDS, Yields
 from planner.model.liquid import Liquid, alcohol, fermentable, gravity, titratable_acid, volume
 from planner.model.scales import brix_from_gravity

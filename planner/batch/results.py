@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from planner.batch.course import FeedMoment, Part
+from planner.batch.ferment.course import FeedMoment, Part
 from planner.model.span import Span
 
 Array = npt.NDArray[np.float64]

@@ -86,3 +86,9 @@ def same_place(one: Path, other: Path) -> bool:
         if error.errno not in (errno.ENOENT, errno.ENOTDIR):
             raise
         return one.absolute() == other.absolute()
+
+
+def file_name(name: str) -> str:
+    """A batch's name as a file name on any system."""
+    kept = "".join(" " if c in '<>:"/\\|?*' or ord(c) < 32 else c for c in name)
+    return " ".join(kept.split()).rstrip(". ") or "batch"

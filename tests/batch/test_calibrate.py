@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planner.batch.calibrate import (
+from planner.batch.ferment.calibrate import (
     ON_SOLIDS,
     PRESSED,
     SUGAR_DOUBT,

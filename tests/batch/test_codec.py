@@ -82,7 +82,19 @@ def every_key(raw):
 
 
 def test_that_every_number_in_the_file_carries_its_unit_in_its_key():
-    units = ("_kg", "_m3", "_k", "_d", "_fraction", "_sg20", "_per_m3", "_pa_s", "_price", "_count", "indicated_gravity")
+    units = (
+        "_kg",
+        "_m3",
+        "_k",
+        "_d",
+        "_fraction",
+        "_sg20",
+        "_per_m3",
+        "_pa_s",
+        "_price",
+        "_count",
+        "indicated_gravity",
+    )
     numbers = {key for key, value in every_key(envelope()["batch"]) if type(value) in (int, float)}
     assert numbers
     assert [key for key in sorted(numbers) if not key.endswith(units)] == []

@@ -10,8 +10,8 @@ from hypothesis import given, settings
 from random_batches import recipes
 
 from planner.batch.batch import Feed, FruitLine, HoneyLine, TemperatureStep, Yeast
-from planner.batch.course import AT_REST, LONGEST, UNPLANNED, expected, finish_budget
-from planner.batch.must import anchored, must
+from planner.batch.ferment.course import AT_REST, LONGEST, UNPLANNED, expected, finish_budget
+from planner.batch.recipe.must import anchored, must
 from planner.batch.scores import MEMBERS
 from planner.model.constants import ETHANOL_DENSITY
 from planner.model.liquid import Liquid, alcohol, concentration, density, fermentable, gravity, volume

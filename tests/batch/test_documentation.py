@@ -37,7 +37,7 @@ def functions():
             if inspect.isfunction(thing):
                 yield f"{module.__name__}.{name}", thing
             elif inspect.isclass(thing) and not module.__name__.startswith(
-                ("planner.reference", "planner.batch.importing")
+                ("planner.reference", "planner.batch.importing.reading")
             ):
                 for inner, method in vars(thing).items():
                     function = method.fget if isinstance(method, property) else getattr(method, "__func__", method)

@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from planner.batch.adjusting.dose import STEPS, Bound, find, forward, natural_limits, sensible, values_of
+from planner.batch.adjusting.trade import trade
 from planner.batch.batch import Addition
-from planner.batch.dose import STEPS, Bound, find, forward, natural_limits, sensible, values_of
-from planner.batch.trade import trade
 from planner.model.liquid import Liquid, volume
 from planner.reference.catalogue import UnknownIngredient, catalogue
 

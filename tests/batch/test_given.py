@@ -8,7 +8,7 @@ from example_batches import PITCHED, SHELF, plain, with_log, worked_out
 
 from planner.batch import edits
 from planner.batch.batch import Event, Feed, What
-from planner.batch.given import as_given, feeds_given, replaced_feeds
+from planner.batch.ferment.given import as_given, feeds_given, replaced_feeds
 from planner.batch.outcome import evaluate
 
 PLAN = (

@@ -12,9 +12,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planner.batch.batch import Feed, HydrometerReading, Log, SugarReading, new_batch
+from planner.batch.ferment.readings import Logged
 from planner.batch.headline import STAGES, at_rest
 from planner.batch.moments import day_of
-from planner.batch.readings import Logged
 
 CURVE = worked_out(plain(), 60).curve
 REST = worked_out(plain()).finish.gravity.typical

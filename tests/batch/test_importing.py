@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 
 from planner.batch import edits
 from planner.batch.batch import HoneyLine, HydrometerReading, SugarReading, new_batch
-from planner.batch.importing import (
+from planner.batch.importing.cells import day_order, moment, number
+from planner.batch.importing.reading import (
     ImportRefused,
     ImportStopped,
     Mapping,
@@ -23,8 +24,7 @@ from planner.batch.importing import (
     readings,
     series_names,
 )
-from planner.batch.importing_cells import day_order, moment, number
-from planner.batch.importing_table import LARGEST
+from planner.batch.importing.table import LARGEST
 from planner.batch.outcome import evaluate
 from planner.reference.catalogue import catalogue
 from tests.batch.random_batches import gravities, numbers, offsets, temperatures

@@ -23,7 +23,7 @@ from planner.batch.batch import (
     What,
     new_batch,
 )
-from planner.batch.importing import Meaning, export_csv, guess, new_only, read_table, readings
+from planner.batch.importing.reading import Meaning, export_csv, guess, new_only, read_table, readings
 
 printable = st.text(st.characters(exclude_categories=["Cc", "Cs"]), max_size=20)
 in_these_times = st.datetimes(datetime(1981, 1, 1), datetime(2199, 1, 1), timezones=offsets).map(datetime.isoformat)

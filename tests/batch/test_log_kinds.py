@@ -11,7 +11,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planner.batch import edits
-from planner.batch import readings as understood
 from planner.batch.batch import (
     AcidityReading,
     Event,
@@ -26,8 +25,9 @@ from planner.batch.batch import (
     What,
 )
 from planner.batch.codec import decode, encode
-from planner.batch.must import must
-from planner.batch.readings import KINDS, logged, path, starting_gravity
+from planner.batch.ferment import readings as understood
+from planner.batch.ferment.readings import KINDS, logged, path, starting_gravity
+from planner.batch.recipe.must import must
 from planner.model.fermentation import partly_fermented
 from planner.model.liquid import Liquid, alcohol, fermentable, gravity
 from planner.model.refraction import apparent_brix

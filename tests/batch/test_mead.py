@@ -9,11 +9,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from random_batches import adjustments
 
+from planner.batch.adjusting.mead import at_gravity, body_steps, liquid_of, mead, properties
+from planner.batch.adjusting.stirring import GAS_PER_EQUIVALENT
 from planner.batch.batch import Addition, Adjustment
-from planner.batch.course import expected
-from planner.batch.mead import at_gravity, body_steps, liquid_of, mead, properties
-from planner.batch.must import must
-from planner.batch.stirring import GAS_PER_EQUIVALENT
+from planner.batch.ferment.course import expected
+from planner.batch.recipe.must import must
 from planner.model.fermentation import TYPICAL_YIELDS
 from planner.model.liquid import Liquid, alcohol, fermentable, fermentable_concentration, gravity, volume
 

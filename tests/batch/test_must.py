@@ -13,7 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from planner.batch.batch import FruitLine, HoneyLine, Preparation
-from planner.batch.must import anchored, honey, juice, must, press_yield, with_gravity
+from planner.batch.recipe.must import anchored, honey, juice, must, press_yield, with_gravity
 from planner.model.honey import density as honey_density
 from planner.model.liquid import Liquid, fermentable, gravity, titratable_acid, volume
 

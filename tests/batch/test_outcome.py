@@ -14,8 +14,8 @@ from hypothesis import strategies as st
 from random_batches import batches
 
 from planner.batch.batch import Batch, FruitLine, HoneyLine, Log, new_batch
-from planner.batch.course import LONGEST
 from planner.batch.edits import scaled
+from planner.batch.ferment.course import LONGEST
 from planner.batch.findings import Level
 from planner.batch.headline import STAGES
 from planner.batch.outcome import LEAST_MUST, Outcome

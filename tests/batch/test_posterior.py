@@ -9,12 +9,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planner.batch.batch import HydrometerReading, SensorReading
-from planner.batch.course import expected
-from planner.batch.evidence import BAD_READING, DOUBTED, Evidence, reading_doubt, suspicions
-from planner.batch.must import must
-from planner.batch.particles import Flock
-from planner.batch.posterior import LONGEST, follow, posterior, quantiles
-from planner.batch.weighing import MOST_READINGS, beginning, evidence
+from planner.batch.ferment.course import expected
+from planner.batch.ferment.evidence import BAD_READING, DOUBTED, Evidence, reading_doubt, suspicions
+from planner.batch.ferment.particles import Flock
+from planner.batch.ferment.posterior import LONGEST, follow, posterior, quantiles
+from planner.batch.ferment.weighing import MOST_READINGS, beginning, evidence
+from planner.batch.recipe.must import must
 
 MEMBERS = 60
 FEW = 300  # particles: enough for what is asked here

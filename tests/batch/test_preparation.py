@@ -8,10 +8,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from planner.batch.batch import Feed, FruitLine, HoneyLine, Losses, Preparation, Price, Prices
-from planner.batch.cost import cost
-from planner.batch.must import must
-from planner.batch.preparation import enzyme_hours, flesh, prepared, solids
-from planner.batch.vessels import filled, way
+from planner.batch.planning.cost import cost
+from planner.batch.recipe.must import must
+from planner.batch.recipe.preparation import enzyme_hours, flesh, prepared, solids
+from planner.batch.recipe.vessels import filled, way
 
 masses = st.floats(0.1, 500.0)
 fruits = st.builds(FruitLine, key=st.sampled_from(sorted(SHELF.fruits)), mass=masses, stoned=st.booleans())

@@ -9,11 +9,11 @@ from hypothesis import given, settings
 from random_batches import batches
 
 from planner.batch import edits
+from planner.batch.adjusting.mead import Properties
 from planner.batch.batch import Addition, FruitLine, new_batch
-from planner.batch.mead import Properties
+from planner.batch.ferment.readings import KINDS
 from planner.batch.provenance import every_provenance, provenance, source_of
 from planner.batch.provenance_methods import METHODS
-from planner.batch.readings import KINDS
 from planner.batch.results import FinishOutcome, MustOutcome
 from planner.model.components import COMPONENTS
 from planner.reference.own import OwnFruit, OwnIngredients

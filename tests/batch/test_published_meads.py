@@ -7,8 +7,8 @@ import pytest
 from example_batches import SHELF, plain
 
 from planner.batch.batch import Feed, FruitLine, HoneyLine, TemperatureStep, Yeast
-from planner.batch.course import expected
-from planner.batch.must import must
+from planner.batch.ferment.course import expected
+from planner.batch.recipe.must import must
 from planner.batch.scores import MEMBERS
 from planner.model.liquid import alcohol, fermentable, gravity, volume
 from planner.model.span import Span

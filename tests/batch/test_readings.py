@@ -9,10 +9,10 @@ from example_batches import PITCHED, SHELF, plain, read, sugar_test, with_log, w
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planner.batch import readings
 from planner.batch.batch import Hydrometer, HydrometerReading, Log, SugarReading
-from planner.batch.must import must
-from planner.batch.readings import logged, path, starting_gravity
+from planner.batch.ferment import readings
+from planner.batch.ferment.readings import logged, path, starting_gravity
+from planner.batch.recipe.must import must
 from planner.model.fermentation import partly_fermented
 from planner.model.hydrometer import corrected
 from planner.model.liquid import Liquid, alcohol, density, fermentable, fermentable_concentration, gravity

@@ -12,11 +12,11 @@ from random_batches import batches
 from planner.batch.batch import Adjustment, HouseRules, Losses, Preparation, Price, Prices, Wish
 from planner.batch.codec import decode, encode
 from planner.batch.outcome import evaluate
-from planner.batch.routes import routes
-from planner.batch.schedule import schedule
-from planner.batch.solve import solve_wish
+from planner.batch.planning.routes import routes
+from planner.batch.planning.schedule import schedule
+from planner.batch.planning.solve import solve_wish
 from planner.reference.own_rows import shelf_with
-from planner.report_recipe import plan_data, plan_lines
+from planner.reporting.recipe import plan_data, plan_lines
 
 EVERY = plain(
     preparation=Preparation(whole=True, on_fruit=6.0, press=0.01),

@@ -6,11 +6,11 @@ import msgspec
 import pytest
 from example_batches import SHELF, plain
 
+from planner.batch.adjusting.stillness import Risk
 from planner.batch.batch import Feed, FruitLine, HoneyLine, HouseRules, Price, Prices, Wish
 from planner.batch.codec import decode, encode
 from planner.batch.outcome import evaluate
-from planner.batch.routes import routes
-from planner.batch.stillness import Risk
+from planner.batch.planning.routes import routes
 
 FRUIT = (FruitLine(key="blackcurrant", mass=16.0),)
 HONEY = (HoneyLine(key="blossom", mass=2.0),)

@@ -6,8 +6,8 @@ import msgspec
 import pytest
 from example_batches import SHELF, plain, with_adjustment, worked_out
 
-from planner.batch import rules
 from planner.batch.batch import Feed, HouseRules
+from planner.batch.recipe import rules
 
 STRICT = HouseRules(
     no_sulphite=True, no_sorbate=True, natural_only=True, no_added_acid=True, no_allergens=True, no_heat=True,

@@ -7,8 +7,8 @@ from example_batches import SHELF, plain, worked_out
 
 from planner.batch.batch import Preparation, Wish
 from planner.batch.edits import EditRefused, scaled
-from planner.batch.scaling import factor_for_fruit, factor_for_vessel, what_does_not_scale
-from planner.batch.vessels import FOAM_ROOM
+from planner.batch.planning.scaling import factor_for_fruit, factor_for_vessel, what_does_not_scale
+from planner.batch.recipe.vessels import FOAM_ROOM
 
 
 def test_that_another_harvest_gives_the_factor():

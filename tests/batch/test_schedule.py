@@ -10,12 +10,12 @@ import vobject
 from example_batches import SHELF, plain, read, with_log, worked_out
 
 from planner.batch.batch import Event, Feed, FruitLine, HoneyLine, HouseRules, Preparation, What, Wish
-from planner.batch.calendar_file import NoDate, calendar, identifier
 from planner.batch.codec import decode, encode
 from planner.batch.outcome import evaluate
-from planner.batch.routes import routes
-from planner.batch.schedule import CLEARING_DAYS, days_to_bottle, schedule
-from planner.batch.solve import solve_wish
+from planner.batch.planning.calendar_file import NoDate, calendar, identifier
+from planner.batch.planning.routes import routes
+from planner.batch.planning.schedule import CLEARING_DAYS, days_to_bottle, schedule
+from planner.batch.planning.solve import solve_wish
 
 PLANNED = "2026-09-05T18:00+02:00"
 NOW = datetime(2026, 8, 1, 12, 0, tzinfo=UTC)

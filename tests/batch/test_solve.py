@@ -10,10 +10,10 @@ import pytest
 from example_batches import SHELF, plain
 from scipy.optimize import brentq
 
-from planner.batch.balance import AMOUNTS, parts
 from planner.batch.batch import Batch, FruitLine, HoneyLine, Wish, Yeast
-from planner.batch.must import must
-from planner.batch.solve import Answer, solve_wish, with_amounts
+from planner.batch.planning.balance import AMOUNTS, parts
+from planner.batch.planning.solve import Answer, solve_wish, with_amounts
+from planner.batch.recipe.must import must
 from planner.model.fermentation import fully_fermented, partly_fermented
 from planner.model.liquid import Liquid, alcohol, fermentable, gravity, titratable_acid, volume
 

@@ -9,10 +9,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from random_batches import adjustments
 
+from planner.batch.adjusting.mead import mead
+from planner.batch.adjusting.stillness import Risk, stillness
+from planner.batch.adjusting.ways import ways
 from planner.batch.batch import Addition, Adjustment, HouseRules
-from planner.batch.mead import mead
-from planner.batch.stillness import Risk, stillness
-from planner.batch.ways import ways
 from planner.model.components import COMPONENTS
 from planner.model.liquid import Liquid, volume
 from planner.model.span import Span

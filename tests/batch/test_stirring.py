@@ -9,9 +9,17 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planner.batch import edits
+from planner.batch.adjusting.mead import mead
+from planner.batch.adjusting.stirring import (
+    GAS_PER_EQUIVALENT,
+    by_label,
+    density_of,
+    given_doses,
+    liquid_of,
+    other_mead,
+    stirred,
+)
 from planner.batch.batch import Addition, Adjustment, Event, What
-from planner.batch.mead import mead
-from planner.batch.stirring import GAS_PER_EQUIVALENT, by_label, density_of, given_doses, liquid_of, other_mead, stirred
 from planner.model.liquid import Liquid, alcohol, concentration, titratable_acid, volume
 from planner.model.span import Span
 

@@ -7,11 +7,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from planner.batch.adjusting.dosing import next_step
+from planner.batch.adjusting.preference import carried, preferred
+from planner.batch.adjusting.stirring import liquid_of
+from planner.batch.adjusting.trial import MOST_OF_GLASS, SCALE_MARK, SYRINGE_MARK, new_trial, plan
 from planner.batch.batch import Addition, Adjustment, Glass, Trial, TrialPart
-from planner.batch.dosing import next_step
-from planner.batch.preference import carried, preferred
-from planner.batch.stirring import liquid_of
-from planner.batch.trial import MOST_OF_GLASS, SCALE_MARK, SYRINGE_MARK, new_trial, plan
 from planner.model.liquid import Liquid, volume
 from planner.model.span import Span
 from planner.reference.catalogue import catalogue

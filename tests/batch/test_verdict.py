@@ -11,11 +11,21 @@ import pytest
 from example_batches import plain, read, sugar_test, with_log, worked_out
 
 from planner.batch.batch import AcidityReading, FruitLine, HoneyLine, TemperatureStep, Yeast
-from planner.batch.evidence import Evidence, reading_doubt
-from planner.batch.posterior import NEARLY_DRY, Present, follow
-from planner.batch.readings import path
-from planner.batch.verdict_kinds import FINISHED, KINDS, ON_COURSE, SLOW, STALLED, TEST, TOO_EARLY, Plan, kinds_of
-from planner.batch.verdict_words import FEED_UNTIL
+from planner.batch.ferment.evidence import Evidence, reading_doubt
+from planner.batch.ferment.posterior import NEARLY_DRY, Present, follow
+from planner.batch.ferment.readings import path
+from planner.batch.ferment.verdict_kinds import (
+    FINISHED,
+    KINDS,
+    ON_COURSE,
+    SLOW,
+    STALLED,
+    TEST,
+    TOO_EARLY,
+    Plan,
+    kinds_of,
+)
+from planner.batch.ferment.verdict_words import FEED_UNTIL
 from planner.model.span import Span
 from tests.benchmarks.verdict_maker import must_of, outset_of
 

@@ -7,8 +7,8 @@ import pytest
 from example_batches import SHELF, plain
 
 from planner.batch.batch import Feed, HoneyLine, TemperatureStep
-from planner.batch.course import warmest
-from planner.batch.must import must
+from planner.batch.ferment.course import warmest
+from planner.batch.recipe.must import must
 
 
 def peak_of(batch):

@@ -15,8 +15,8 @@ import numpy as np
 import numpy.typing as npt
 
 from planner.batch.batch import Batch, Feed, FruitLine, HoneyLine, Recipe, TemperatureStep, Yeast
-from planner.batch.course import expected
-from planner.batch.must import MEASURED_GRAVITY_ERROR, Must, anchored, must
+from planner.batch.ferment.course import expected
+from planner.batch.recipe.must import MEASURED_GRAVITY_ERROR, Must, anchored, must
 from planner.batch.scores import MEMBERS
 from planner.model.constants import ETHANOL_DENSITY
 from planner.model.fermentation import TYPICAL_YIELDS, fermented, fully_fermented, hexoses

@@ -25,7 +25,7 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from planner.batch.calibrate import ON_SOLIDS, Factors, Ferment, calibrated
+from planner.batch.ferment.calibrate import ON_SOLIDS, Factors, Ferment, calibrated
 from planner.model.constants import ETHANOL_DENSITY, ZERO_CELSIUS
 from planner.model.fermentation import ETHANOL_YIELD, fully_fermented
 from planner.model.kinetics import NORMAL_PITCH, Culture

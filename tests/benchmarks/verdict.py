@@ -15,10 +15,10 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from planner.batch.evidence import Evidence, reading_doubt
-from planner.batch.posterior import DRY, NEARLY_DRY, STILL_SWEET, follow, posterior
-from planner.batch.readings import SUGAR_DOUBT
-from planner.batch.verdict_kinds import FINISHED, STALLED, TEST, kinds_of
+from planner.batch.ferment.evidence import Evidence, reading_doubt
+from planner.batch.ferment.posterior import DRY, NEARLY_DRY, STILL_SWEET, follow, posterior
+from planner.batch.ferment.readings import SUGAR_DOUBT
+from planner.batch.ferment.verdict_kinds import FINISHED, STALLED, TEST, kinds_of
 from planner.model.span import Z_90
 from tests.benchmarks.verdict_maker import outset_of
 from tests.benchmarks.verdict_population import Ferment, population, read_population

@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 
-from planner.batch.course import DECLINE, GROWTH, LAG, WARMER
-from planner.batch.outset import Outset, outset
-from planner.batch.posterior import PARTICLES
+from planner.batch.ferment.course import DECLINE, GROWTH, LAG, WARMER
+from planner.batch.ferment.outset import Outset, outset
+from planner.batch.ferment.posterior import PARTICLES
 from planner.batch.scores import scores
 from planner.model.constants import ETHANOL_DENSITY
 from planner.model.fermentation import fully_fermented, yields_at

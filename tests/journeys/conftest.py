@@ -14,7 +14,7 @@ from planner.batch.batch import Batch
 from planner.batch.outcome import Outcome
 from planner.reference.shipped import samples
 from planner.ui.settings import Settings
-from planner.ui.window import Window
+from planner.ui.shell.window import Window
 from tests.helpers import ScriptedAsk
 
 

@@ -9,11 +9,11 @@ import numpy as np
 import pytest
 
 from planner.batch.batch import AcidityReading, Event, RefractometerReading, SugarReading, WeightReading, What
-from planner.batch.importing import export_csv
+from planner.batch.importing.reading import export_csv
 from planner.batch.moments import parsed
 from planner.reference.shipped import samples
-from planner.ui.log_cells import Column
-from planner.ui.when import now
+from planner.ui.log.cells import Column
+from planner.ui.log.when import now
 
 SAMPLES = sorted(path.stem for path in samples().glob("*.meadbatch"))
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from PySide6.QtWidgets import QApplication
 
-from planner.ui.help import Reader
-from planner.ui.ingredient_editor import IngredientEditor
+from planner.ui.ingredients.editor import IngredientEditor
+from planner.ui.shell.help import Reader
 
 
 def opened(kind):

@@ -9,7 +9,7 @@ from planner.batch.batch import Addition, FruitLine, HoneyLine, new_batch
 from planner.batch.outcome import evaluate
 from planner.reference.catalogue import catalogue
 from planner.ui import theme
-from planner.ui.adjust_pane import AdjustPane
+from planner.ui.adjust.pane import AdjustPane
 from planner.ui.display import Display
 from planner.ui.store import BatchStore
 from planner.units import GravityScale, System

@@ -9,7 +9,7 @@ from PySide6.QtCore import Qt
 from planner.batch import edits
 from planner.batch.batch import Addition, new_batch
 from planner.batch.findings import Level
-from planner.ui.adjust_additions import FIRST_DOSE, first_mass
+from planner.ui.adjust.additions import FIRST_DOSE, first_mass
 
 
 @pytest.fixture

@@ -7,10 +7,10 @@ from adjust_bench import SHELF, Bench, plain
 from PySide6.QtCore import Qt
 
 from planner.batch import edits
+from planner.batch.adjusting.stillness import Risk, stillness
+from planner.batch.adjusting.stirring import given_doses
 from planner.batch.batch import Addition, HouseRules
 from planner.batch.codec import decode
-from planner.batch.stillness import Risk, stillness
-from planner.batch.stirring import given_doses
 from planner.reference.shipped import samples
 
 

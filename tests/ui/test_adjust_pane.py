@@ -14,7 +14,7 @@ from planner.batch import edits
 from planner.batch.batch import Addition, new_batch
 from planner.batch.outcome import evaluate
 from planner.ui import theme
-from planner.ui.adjust_pane import AdjustPane
+from planner.ui.adjust.pane import AdjustPane
 from planner.ui.store import BatchStore
 
 

@@ -10,12 +10,12 @@ from helpers import ScriptedAsk
 from PySide6.QtCore import Qt
 
 from planner.batch import edits
+from planner.batch.adjusting.stirring import given_doses
 from planner.batch.batch import Addition, Event, HouseRules, What
 from planner.batch.codec import encode
-from planner.batch.stirring import given_doses
 from planner.reference.own import OwnAdditive, OwnIngredients
-from planner.ui.adjust_pane import AdjustPane
-from planner.ui.sweet_sharp_map import Role
+from planner.ui.adjust.pane import AdjustPane
+from planner.ui.adjust.sweet_sharp_map import Role
 
 MORNING = datetime(2026, 11, 20, 9, 30, tzinfo=timezone(timedelta(hours=1)))
 

@@ -10,13 +10,13 @@ from hypothesis import strategies as st
 from PySide6.QtCore import QLocale
 
 from planner.batch import edits
+from planner.batch.adjusting.mead import Properties
 from planner.batch.batch import Addition, FruitLine, HoneyLine, new_batch
 from planner.batch.findings import Level
-from planner.batch.mead import Properties
 from planner.batch.outcome import evaluate
 from planner.model.span import Span
 from planner.reference.catalogue import catalogue
-from planner.ui.adjust_words import (
+from planner.ui.adjust.words import (
     Fermenting,
     changes,
     cold_body,

@@ -17,9 +17,9 @@ from PySide6.QtGui import QColor, QFocusEvent, QImage, QKeyEvent, QMouseEvent, Q
 from planner.batch.edits import change_log, change_reading
 from planner.model.scales import brix_from_gravity
 from planner.ui import theme
-from planner.ui.canvas import LOWEST, CurveCanvas
-from planner.ui.curve_artists import TEXT_CONTRAST, readable
-from planner.ui.curve_scene import Scene, scene_of
+from planner.ui.curve.artists import TEXT_CONTRAST, readable
+from planner.ui.curve.canvas import LOWEST, CurveCanvas
+from planner.ui.curve.scene import Scene, scene_of
 from planner.ui.display import Display
 from planner.units import GravityScale, System
 
@@ -469,7 +469,7 @@ from PySide6.QtWidgets import QApplication
 app = QApplication([])
 import fermenting
 from planner.ui import theme
-from planner.ui.canvas import CurveCanvas
+from planner.ui.curve.canvas import CurveCanvas
 from planner.ui.display import Display
 canvas = CurveCanvas(Display(), theme.LIGHT)
 canvas.resize(640, 400)

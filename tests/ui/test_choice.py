@@ -7,7 +7,7 @@ from PySide6.QtCore import QPoint, QPointF, Qt
 from PySide6.QtGui import QWheelEvent
 from PySide6.QtWidgets import QApplication
 
-from planner.ui.fields import ChoiceField
+from planner.ui.widgets.fields import ChoiceField
 
 
 @pytest.fixture

@@ -20,11 +20,11 @@ from planner.batch.batch import (
 )
 from planner.model.scales import brix_from_gravity
 from planner.ui import theme
-from planner.ui.canvas import CurveCanvas
-from planner.ui.curve_level import Level
+from planner.ui.curve.canvas import CurveCanvas
+from planner.ui.curve.level import Level
 from planner.ui.display import Display
-from planner.ui.log_signs import SHAPES, sign
-from planner.ui.remarks import in_words
+from planner.ui.log.signs import SHAPES, sign
+from planner.ui.widgets.remarks import in_words
 from planner.units import GravityScale
 
 ENGLISH = Display(locale=QLocale("en_GB"))

@@ -13,12 +13,12 @@ from planner.batch.headline import Headline
 from planner.batch.words import say
 from planner.reference.catalogue import catalogue
 from planner.ui import theme
-from planner.ui.curve_pane import CurvePane
+from planner.ui.curve.headline_label import HeadlineLabel
+from planner.ui.curve.pane import CurvePane
 from planner.ui.display import Display
-from planner.ui.headline_label import HeadlineLabel
-from planner.ui.log_cells import Column
-from planner.ui.remarks import in_words
+from planner.ui.log.cells import Column
 from planner.ui.store import BatchStore
+from planner.ui.widgets.remarks import in_words
 from planner.units import GravityScale
 
 ENGLISH = Display(locale=QLocale("en_GB"))

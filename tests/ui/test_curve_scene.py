@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
 from planner.batch.edits import change_reading
-from planner.ui.curve_scene import (
+from planner.ui.curve.scene import (
     Points,
     Scene,
     falls,
@@ -21,7 +21,7 @@ from planner.ui.curve_scene import (
     with_former_band,
 )
 from planner.ui.display import Display
-from planner.ui.remarks import in_words
+from planner.ui.widgets.remarks import in_words
 
 
 def test_that_a_stall_is_marked_from_when_the_yeast_probably_ceased_to_the_last_reading():

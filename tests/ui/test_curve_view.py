@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 
 from planner.batch.batch import HydrometerReading
 from planner.batch.edits import add_readings, change_reading
-from planner.ui.curve_scene import Scene
-from planner.ui.curve_view import View, date_ticks, day_ticks, home, ticks
+from planner.ui.curve.scene import Scene
+from planner.ui.curve.view import View, date_ticks, day_ticks, home, ticks
 
 PITCHED = datetime(2026, 10, 17, 11, 0, tzinfo=timezone(timedelta(hours=2)))
 

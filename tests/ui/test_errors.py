@@ -8,7 +8,7 @@ import threading
 
 import pytest
 
-from planner.ui.errors import ErrorReporter, start_log
+from planner.ui.shell.errors import ErrorReporter, start_log
 
 
 @pytest.fixture

@@ -12,12 +12,13 @@ from planner.batch.outcome import evaluate
 from planner.batch.provenance import every_provenance, provenance
 from planner.batch.provenance_methods import METHODS
 from planner.reference.catalogue import catalogue
-from planner.ui import explaining, theme
-from planner.ui.adjust_pane import AdjustPane
-from planner.ui.curve_pane import CurvePane
-from planner.ui.explaining import CHANGES, HINT, QUESTION, Explaining, html, page, title_of
-from planner.ui.help import explained
-from planner.ui.recipe_pane import RecipePane
+from planner.ui import theme
+from planner.ui.adjust.pane import AdjustPane
+from planner.ui.curve.pane import CurvePane
+from planner.ui.recipe.pane import RecipePane
+from planner.ui.shell import explaining
+from planner.ui.shell.explaining import CHANGES, HINT, QUESTION, Explaining, html, page, title_of
+from planner.ui.shell.help import explained
 from planner.ui.store import BatchStore
 
 SHELF = catalogue()

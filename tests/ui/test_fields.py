@@ -9,8 +9,8 @@ from PySide6.QtGui import QAction, QImage, QKeyEvent, QWheelEvent
 from PySide6.QtWidgets import QApplication, QDialog, QVBoxLayout, QWidget
 
 from planner.ui.display import Display
-from planner.ui.fields import QuantityField, TextField, accept_pending
-from planner.ui.note import Note
+from planner.ui.widgets.fields import QuantityField, TextField, accept_pending
+from planner.ui.widgets.note import Note
 from planner.units import Kind, System
 
 METRIC = Display(locale=Locale("en_US"))

@@ -12,11 +12,12 @@ from PySide6.QtGui import QColor
 
 from planner.batch import edits
 from planner.batch.batch import HydrometerReading, SugarReading, new_batch
-from planner.batch.importing import ImportRefused, ImportStopped, Meaning
-from planner.ui import import_work, theme
+from planner.batch.importing.reading import ImportRefused, ImportStopped, Meaning
+from planner.ui import theme
 from planner.ui.display import Display
-from planner.ui.import_dialog import ImportDialog
-from planner.ui.import_work import LocalZone, month_first, usual_offset
+from planner.ui.importing import work as import_work
+from planner.ui.importing.dialog import ImportDialog
+from planner.ui.importing.work import LocalZone, month_first, usual_offset
 from planner.units import GravityScale
 
 DATA = Path(__file__).parents[1] / "data" / "import"

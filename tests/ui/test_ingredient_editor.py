@@ -13,9 +13,9 @@ from planner.batch.own_use import carrying, used_keys
 from planner.reference.catalogue import catalogue
 from planner.reference.own import OwnFruit, OwnIngredients, OwnYeast, decode_own, encode_own
 from planner.ui import theme
-from planner.ui.ingredient_editor import IngredientEditor
-from planner.ui.own_shelf import FILE, OwnShelf
-from planner.ui.recipe_pane import RecipePane
+from planner.ui.ingredients.editor import IngredientEditor
+from planner.ui.ingredients.own_shelf import FILE, OwnShelf
+from planner.ui.recipe.pane import RecipePane
 from planner.ui.store import BatchStore
 
 SHELF = catalogue()

@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QApplication, QCheckBox, QLineEdit, QVBoxLayout, Q
 from planner.batch.batch import FruitLine
 from planner.batch.findings import note, warning
 from planner.ui.display import Display
-from planner.ui.lines import ChoiceColumn, LineDetails, LineEditor, QuantityColumn
+from planner.ui.widgets.lines import ChoiceColumn, LineDetails, LineEditor, QuantityColumn
 from planner.units import Kind, System
 
 NAMES = {"plum": "Plum", "sloe": "Sloe", "quince": "Quince", "pear": "Pear"}

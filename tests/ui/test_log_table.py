@@ -14,14 +14,16 @@ from PySide6.QtWidgets import QLineEdit
 
 from planner.batch import edits
 from planner.batch.batch import HydrometerReading, SugarReading
-from planner.ui import log_entry, log_words, theme
+from planner.ui import theme
 from planner.ui.display import Display
 from planner.ui.entry import EntryError
-from planner.ui.log_cells import Column
-from planner.ui.log_model import LogModel
-from planner.ui.log_table import LogTable
-from planner.ui.note import Note
+from planner.ui.log import entry as log_entry
+from planner.ui.log import words as log_words
+from planner.ui.log.cells import Column
+from planner.ui.log.model import LogModel
+from planner.ui.log.table import LogTable
 from planner.ui.store import BatchStore
+from planner.ui.widgets.note import Note
 from planner.units import GravityScale, System
 
 ENGLISH = Display(locale=QLocale("en_GB"))

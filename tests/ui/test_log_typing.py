@@ -23,9 +23,9 @@ from planner.batch.batch import (
 )
 from planner.ui.display import Display
 from planner.ui.entry import EntryError
-from planner.ui.log_entry import KIND_WORDS, Names, kind_of, read_value, reading_of
-from planner.ui.log_words import described, hint, short_text, value_text
-from planner.ui.when import When
+from planner.ui.log.entry import KIND_WORDS, Names, kind_of, read_value, reading_of
+from planner.ui.log.when import When
+from planner.ui.log.words import described, hint, short_text, value_text
 from planner.units import GravityScale, System
 
 ENGLISH = Display(locale=QLocale("en_GB"))

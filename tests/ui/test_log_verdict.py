@@ -8,11 +8,11 @@ from PySide6.QtCore import QLocale, Qt
 
 from planner.reference.catalogue import catalogue
 from planner.ui import theme
-from planner.ui.curve_pane import CurvePane
+from planner.ui.curve.pane import CurvePane
 from planner.ui.display import Display
-from planner.ui.log_verdict import VerdictReasons
-from planner.ui.remarks import in_words
+from planner.ui.log.verdict import VerdictReasons
 from planner.ui.store import BatchStore
+from planner.ui.widgets.remarks import in_words
 
 ENGLISH = Display(locale=QLocale("en_GB"))
 

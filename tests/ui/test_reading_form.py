@@ -11,9 +11,9 @@ from PySide6.QtCore import QLocale, Qt
 from planner.batch import edits
 from planner.batch.batch import Hydrometer, HydrometerReading, SugarReading
 from planner.batch.moments import parsed
-from planner.ui import reading_fields, reading_form
 from planner.ui.display import Display
-from planner.ui.reading_form import ReadingForm
+from planner.ui.log import reading_fields, reading_form
+from planner.ui.log.reading_form import ReadingForm
 from planner.ui.store import BatchStore
 from planner.units import GravityScale, System
 

@@ -8,7 +8,7 @@ from PySide6.QtGui import QKeyEvent
 
 from planner.batch.batch import Feed, FruitLine, Recipe, TemperatureStep
 from planner.ui.display import Display
-from planner.ui.recipe_fields import WATER_VOLUME, DayField, Due, DueField, NameField, NotesEdit, WaterField, limits
+from planner.ui.recipe.fields import WATER_VOLUME, DayField, Due, DueField, NameField, NotesEdit, WaterField, limits
 from planner.units import System
 
 METRIC = Display(locale=QLocale("en_US"))

@@ -25,10 +25,10 @@ from planner.batch.batch import (
 from planner.batch.outcome import evaluate
 from planner.reference.catalogue import catalogue
 from planner.ui.display import Display
-from planner.ui.recipe_pane import RecipePane
-from planner.ui.remarks import Remarks, in_words
+from planner.ui.recipe.pane import RecipePane
 from planner.ui.store import BatchStore
 from planner.ui.theme import DARK, LIGHT
+from planner.ui.widgets.remarks import Remarks, in_words
 from planner.units import GravityScale, System
 
 FULL = Batch(

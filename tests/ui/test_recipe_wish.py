@@ -12,14 +12,14 @@ from PySide6.QtWidgets import QDialogButtonBox
 
 from planner.batch.batch import Batch, Feed, FruitLine, HoneyLine, HouseRules, Recipe, Wish, Yeast, new_batch
 from planner.batch.outcome import evaluate
-from planner.batch.routes import routes
+from planner.batch.planning.routes import routes
 from planner.reference.catalogue import catalogue
 from planner.ui.display import Display
-from planner.ui.recipe_pane import RecipePane
-from planner.ui.recipe_routes import RoutesDialog
-from planner.ui.recipe_scale import ScaleDialog
-from planner.ui.recipe_schedule import ScheduleDialog
-from planner.ui.recipe_windows import RecipeWindows
+from planner.ui.recipe.pane import RecipePane
+from planner.ui.recipe.routes import RoutesDialog
+from planner.ui.recipe.scale import ScaleDialog
+from planner.ui.recipe.schedule import ScheduleDialog
+from planner.ui.recipe.windows import RecipeWindows
 from planner.ui.settings import Settings
 from planner.ui.store import BatchStore
 from planner.ui.theme import LIGHT

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from planner.ui.files import FileError
-from planner.ui.recovery import Recovery
+from planner.ui.shell.recovery import Recovery
 
 
 def encode(batch):
@@ -40,7 +40,7 @@ def crash(folder, batch, origin=None):
     """Another program that writes its copy and dies."""
     code = (
         "import json, os, sys; from pathlib import Path; from PySide6.QtCore import QCoreApplication\n"
-        "from planner.ui.recovery import Recovery\n"
+        "from planner.ui.shell.recovery import Recovery\n"
         "app = QCoreApplication([])\n"
         "folder, batch, origin = json.loads(sys.argv[1])\n"
         "r = Recovery(Path(folder), lambda b: json.dumps(b).encode(), json.loads)\n"

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QLabel
 from planner.batch import words
 from planner.batch.findings import Level, error, note, warning
 from planner.ui.display import Display
-from planner.ui.remarks import Mark, Remarks, formats, in_words, of_place, under
+from planner.ui.widgets.remarks import Mark, Remarks, formats, in_words, of_place, under
 from planner.units import GravityScale, System
 
 LONG = (

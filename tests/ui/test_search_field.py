@@ -7,8 +7,8 @@ from PySide6.QtCore import QPoint, QPointF, Qt
 from PySide6.QtGui import QWheelEvent
 from PySide6.QtWidgets import QApplication, QLineEdit, QVBoxLayout, QWidget
 
-from planner.ui.note import Note
-from planner.ui.search_field import SearchField
+from planner.ui.widgets.note import Note
+from planner.ui.widgets.search_field import SearchField
 
 # A list that pops up is a window of its own, which the offscreen platform can neither raise nor give the keyboard.
 opens_a_list = pytest.mark.qt_log_ignore("does not support raise", "does not support grabbing the keyboard")

@@ -11,7 +11,7 @@ from PySide6.QtGui import QColor, QImage, QPalette
 
 from planner.model.span import Span
 from planner.ui import theme
-from planner.ui.spanbar import SpanBar, SpanRow
+from planner.ui.widgets.spanbar import SpanBar, SpanRow
 
 SPAN = Span(1.102, 1.108, 1.116)
 

@@ -9,7 +9,7 @@ from PySide6.QtCore import QLocale
 
 from planner.model.scales import gravity_from_brix
 from planner.ui.display import Display
-from planner.ui.steps import stepped
+from planner.ui.widgets.steps import stepped
 from planner.units import GravityScale, Kind, System
 
 METRIC = Display(locale=QLocale("en_US"))

@@ -11,9 +11,9 @@ from PySide6.QtWidgets import QLineEdit, QVBoxLayout, QWidget
 
 from planner.batch import edits
 from planner.batch.batch import Tasting, new_batch
+from planner.ui.adjust.tastings import LONGEST_NOTE, TastingList
 from planner.ui.display import Display
 from planner.ui.store import BatchStore
-from planner.ui.tastings import LONGEST_NOTE, TastingList
 
 ENGLISH = Display(locale=QLocale("en_GB"))
 AMERICAN = Display(locale=QLocale("en_US"))

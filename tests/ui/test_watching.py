@@ -11,10 +11,10 @@ from hypothesis import strategies as st
 from PySide6.QtCore import QLocale, QSettings
 
 from planner.batch.batch import SensorReading
-from planner.ui import watching as watched
+from planner.ui.importing import watching as watched
+from planner.ui.importing.watching import Watch, Watching, WatchWork, newest_table, whole_lines
 from planner.ui.settings import Settings
 from planner.ui.store import BatchStore
-from planner.ui.watching import Watch, Watching, WatchWork, newest_table, whole_lines
 
 HEAD = "time,SG,temp C\n"
 LINES = [f"2026-10-{18 + n}T11:00+02:00,{1.095 - 0.005 * n:.3f},{18 + n / 2}\n" for n in range(8)]

@@ -12,7 +12,7 @@ from PySide6.QtCore import QLocale
 
 from planner.batch.moments import parsed
 from planner.ui.entry import EntryError
-from planner.ui.when import When, moment_for_editing, moment_text, now, read_when
+from planner.ui.log.when import When, moment_for_editing, moment_text, now, read_when
 
 ENGLISH, AMERICAN, GERMAN = QLocale("en_GB"), QLocale("en_US"), QLocale("de_DE")
 

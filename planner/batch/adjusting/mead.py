@@ -1,0 +1,349 @@
+"""The finished mead: where it stands, and what each addition to it would do."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from math import hypot
+
+import numpy as np
+import numpy.typing as npt
+
+from planner.batch.adjusting.stirring import Given, carbonate_charge, liquid_of, stirred
+from planner.batch.batch import Addition, Adjustment
+from planner.batch.recipe.must import MEASURED_GRAVITY_ERROR, with_gravity
+from planner.batch.scores import scores
+from planner.model.components import ACIDS, COMPONENTS, SUGARS
+from planner.model.constants import ETHANOL_DENSITY
+from planner.model.fermentation import Yields, partly_fermented
+from planner.model.liquid import (
+    Liquid,
+    alcohol,
+    concentration,
+    fermentable,
+    fermentable_concentration,
+    gravity,
+    titratable_acid,
+    volume,
+)
+from planner.model.numerics import solve_increasing
+from planner.model.ph import ph_after
+from planner.model.span import Span
+from planner.model.sweetness import sucrose_equivalent, sweetness_span
+from planner.model.viscosity import STEP as BODY_STEP
+from planner.model.viscosity import viscosity, viscosity_span
+from planner.reference.catalogue import Catalogue
+from planner.reference.rows import Additive
+
+__all__ = ["AdditionEffect", "Mead", "Properties", "at_gravity", "body_steps", "liquid_of", "mead", "properties"]
+
+Array = npt.NDArray[np.float64]
+
+_DISSOLVED = tuple(key for key in COMPONENTS if key not in ("water", "ethanol"))
+
+
+SUGAR_TEST_ERROR = 1.0
+"""Doubt about a residual-sugar test of almost nothing. [kg/m^3] Strips read 1 to 2 g/L in dry wine, from memory."""
+
+ALCOHOL_ERROR = 0.003
+"""Doubt about a measured alcohol. [m^3/m^3] Estimate: an ebulliometer or a small still at home."""
+
+ACID_ERROR = 0.2
+"""Doubt about a titration. [kg/m^3 as tartaric] Estimate: a kit at home."""
+
+LEAST_LEFT = 0.01
+"""Share of the mead that is taken to be left whatever was drunk. [-] So that nothing is divided by nothing."""
+
+
+@dataclass(frozen=True, slots=True)
+class Properties:
+    """What can be said of a mead, each with its doubt. Units stand behind the fields."""
+
+    volume: Span  # at 20 °C [m^3]
+    gravity: Span  # [-]
+    alcohol: Span  # [m^3/m^3]
+    sweetness: Span  # sucrose equivalent [kg/m^3]
+    viscosity: Span  # at 20 °C [Pa s]
+    acid: Span  # titratable, as tartaric [kg/m^3]
+    fermentable: Span  # sugar that yeast can take [kg/m^3]
+    extract: Span  # everything dissolved [kg/m^3]
+
+
+@dataclass(frozen=True, slots=True)
+class AdditionEffect:
+    """What one addition does, after those before it.
+
+    Attributes
+    ----------
+    index : int
+        Its place among the additions.
+    name : str
+        What it is called.
+    mass : float
+        How much. [kg]
+    teaspoons : float or None
+        Level US teaspoons, approximate; None where no weight of a spoon is known. [-]
+    volume : float
+        By how much the batch grows. [m^3]
+    gravity, alcohol, sweetness, viscosity, acid : float
+        Changes, typical. [-], [m^3/m^3], [kg/m^3], [Pa s], [kg/m^3]
+    fermentable : float
+        Hexose in it that yeast can take. [kg]
+    """
+
+    index: int
+    name: str
+    mass: float
+    teaspoons: float | None
+    volume: float
+    gravity: float
+    alcohol: float
+    sweetness: float
+    viscosity: float
+    acid: float
+    fermentable: float
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Mead:
+    """Before and after the additions.
+
+    Attributes
+    ----------
+    base, mixed : Liquid
+        Ensembles, shape (components, m). [kg]
+    before, after : Properties
+        With their doubt.
+    effects : tuple of AdditionEffect
+        In the order of the additions.
+    measured : bool
+        Whether `before` rests on a measured gravity; else on the expected finish.
+    given : tuple of Given
+        What was really stirred in so far, by the log; what exceeds the plan counts as planned.
+    now : Properties or None
+        With what was given; None while nothing was.
+    ph : Span or None
+        After all additions, from the measured one; None where none was measured. [-]
+    """
+
+    base: Liquid
+    mixed: Liquid
+    before: Properties
+    after: Properties
+    effects: tuple[AdditionEffect, ...]
+    measured: bool
+    given: tuple[Given, ...] = ()
+    now: Properties | None = None
+    ph: Span | None = None
+
+
+def at_gravity(must: Liquid, yields: Yields, measured: float, sugar: float | None = None) -> Liquid:
+    """The mead of each member that has a measured gravity.
+
+    Where a member's must passes through that gravity, sugar is what is left; where even dry it would be heavier or
+    lighter, what else is dissolved is taken to differ. So the ensemble tells how much sugar there may be.
+
+    Parameters
+    ----------
+    must : Liquid
+        Musts at pitching, shape (components, m). [kg]
+    yields : Yields
+        Products per hexose. [kg/kg]
+    measured : float
+        Gravity, corrected. [-]
+    sugar : float or None
+        Fermentable sugar found by a test; the gravity then tells what else is dissolved. [kg/m^3]
+
+    Returns
+    -------
+    Liquid
+        Shape (components, m). [kg]
+    """
+    members = must.masses.shape[1] - 1
+    doubt = Span(*(measured + d for d in (-MEASURED_GRAVITY_ERROR, 0.0, MEASURED_GRAVITY_ERROR)))
+    wanted = doubt.at(scores("mead/gravity", members), 0.7)
+    total = fermentable(must)
+    if sugar is not None:
+        doubt = Span(0.5 * sugar, sugar, 1.5 * sugar + SUGAR_TEST_ERROR)
+        found = doubt.at(scores("mead/sugar test", members))
+        dry = partly_fermented(must, 0.0 * total, yields)
+        tested = partly_fermented(must, np.minimum(found * volume(dry), total), yields)
+        return with_gravity(tested, wanted, SUGARS)
+    share = solve_increasing(lambda s: gravity(partly_fermented(must, s * total, yields)), wanted, 0.0, 1.0, 1e-7)
+    liquid = partly_fermented(must, share * total, yields)
+    off = np.abs(gravity(liquid) - wanted) > 1e-5
+    return Liquid(np.where(off, with_gravity(liquid, wanted).masses, liquid.masses)) if np.any(off) else liquid
+
+
+def _with_literature(members: Array, literature: Span) -> Span:
+    """The doubt of the ensemble and that of the literature, which are independent, together."""
+    own = Span.of(members)
+    low = hypot(own.typical - own.low, literature.typical - literature.low)
+    high = hypot(own.high - own.typical, literature.high - literature.typical)
+    return Span(max(own.typical - low, 0.0), own.typical, own.typical + high)
+
+
+def properties(liquid: Liquid) -> Properties:
+    """What can be said of an ensemble of meads whose first member is the typical one.
+
+    Parameters
+    ----------
+    liquid : Liquid
+        Shape (components, m). [kg]
+    """
+    typical = liquid.member(0)
+    everything = concentration(liquid, *_DISSOLVED)
+    return Properties(
+        volume=Span.of(volume(liquid)),
+        gravity=Span.of(gravity(liquid)),
+        alcohol=Span.of(alcohol(liquid)),
+        sweetness=_with_literature(sucrose_equivalent(liquid), sweetness_span(typical)),
+        viscosity=_with_literature(viscosity(liquid), viscosity_span(typical)),
+        acid=Span.of(titratable_acid(liquid)),
+        fermentable=Span.of(fermentable_concentration(liquid)),
+        extract=Span.of(everything),
+    )
+
+
+def body_steps(change: float) -> float:
+    """A change of viscosity in steps that a taster can just notice. [-]"""
+    return change / BODY_STEP
+
+
+def _as_measured(base: Liquid, adjustment: Adjustment, measured: bool) -> Liquid:
+    """The mead with the alcohol and acid that were measured; a measured gravity stays as it is."""
+    members, wanted = base.masses.shape[1] - 1, gravity(base)
+    if adjustment.acid is not None:
+        doubt = Span(adjustment.acid - ACID_ERROR, adjustment.acid, adjustment.acid + ACID_ERROR)
+        found = doubt.at(scores("mead/acid", members))
+        base = _with_acid(base, found)
+    if adjustment.alcohol is None:
+        return with_gravity(base, wanted, (*SUGARS, *ACIDS)) if measured and adjustment.acid is not None else base
+    doubt = Span(*(adjustment.alcohol + d for d in (-ALCOHOL_ERROR, 0.0, ALCOHOL_ERROR)))
+    strength = doubt.at(scores("mead/alcohol", members))
+    for _ in range(3):  # volume changes with alcohol and extract: each round leaves a twentieth of the error
+        ethanol = strength * volume(base) * ETHANOL_DENSITY
+        base = base.plus(ethanol=ethanol - base["ethanol"], water=base["ethanol"] - ethanol)
+        base = Liquid(np.maximum(base.masses, 0.0))  # what is taken away whole leaves a trace below nothing
+        base = with_gravity(base, wanted, (*SUGARS, *ACIDS)) if measured else base
+    return base
+
+
+def _with_acid(base: Liquid, wanted: Array) -> Liquid:
+    """The mead with so much titratable acid, its acids in their proportions; malic acid where there was none."""
+    now = titratable_acid(base)
+    none = now <= 0.0
+    acids = Liquid(base.masses * 0.0).plus(**{key: base[key] for key in ACIDS})
+    if np.any(none):
+        acids = acids.plus(malic=np.where(none, 1e-6 * base.mass, 0.0))
+    now = titratable_acid(Liquid(base.without(*ACIDS).masses + acids.masses))
+    more = acids * (wanted / now - np.where(none, 0.0, 1.0))
+    return Liquid(np.maximum(Liquid(base.masses + more.masses).plus(water=-more.mass).masses, 0.0))
+
+
+def mead(
+    adjustment: Adjustment, base: Liquid, measured: bool, catalogue: Catalogue, given: Mapping[str, float] | None = None
+) -> Mead:
+    """The mead before and after its additions.
+
+    Parameters
+    ----------
+    adjustment : Adjustment
+        Additions in order. [as its fields]
+    base : Liquid
+        The finished mead, shape (components, m). [kg]
+    measured : bool
+        Whether `base` has a measured gravity.
+    catalogue : Catalogue
+        The shelf. [-]
+    given : mapping of str to float, optional
+        Masses by additive that were really stirred in, by the log. [kg]
+
+    Returns
+    -------
+    Mead
+        Every mass of `mixed` is the sum of that in `base` and in the additions, but for the gas that carbonates
+        set free. [as its fields]
+
+    Raises
+    ------
+    UnknownIngredient
+        A key of an addition that the catalogue does not hold.
+    """
+    base = _as_measured(
+        Liquid(np.maximum(base.masses, 0.0)), adjustment, measured
+    )  # solvers leave traces below nothing
+    if adjustment.volume is not None:
+        base = base * (adjustment.volume / volume(base))
+    if adjustment.drunk > 0.0:
+        base = base * np.maximum(1.0 - adjustment.drunk / volume(base), LEAST_LEFT)
+    steps = _given(adjustment, given or {}, catalogue)
+    mixed, now, effects = base, base, []
+    for index, addition in enumerate(_all(adjustment, steps)):
+        row = catalogue.additive(addition.key)
+        added = liquid_of(row, addition.mass, addition)
+        grown = stirred(mixed, row, addition.mass, added)
+        effects.append(_effect(index, row, addition.mass, mixed.member(0), grown.member(0), added))
+        mixed = grown
+    for one in steps:
+        row = catalogue.additive(one.key)
+        now = stirred(now, row, one.mass, liquid_of(row, one.mass, one.addition))
+    return Mead(base, mixed, properties(base), properties(mixed), tuple(effects), measured, steps,
+                properties(now) if steps else None, _ph(adjustment, base, steps, catalogue))  # fmt: skip
+
+
+def _given(adjustment: Adjustment, given: Mapping[str, float], catalogue: Catalogue) -> tuple[Given, ...]:
+    """What was given of each additive that the shelf knows, beside what is planned of it."""
+    planned: dict[str, list[Addition]] = {}
+    for addition in adjustment.additions:
+        planned.setdefault(addition.key, []).append(addition)
+    return tuple(
+        Given(key, mass, sum(line.mass for line in planned.get(key, ())), next(iter(planned.get(key, ())), None))
+        for key, mass in given.items()
+        if key in catalogue.additives and mass > 0.0
+    )
+
+
+def _all(adjustment: Adjustment, steps: tuple[Given, ...]) -> tuple[Addition, ...]:
+    """What is planned, and what was given beyond the plan."""
+    beyond = (
+        Addition(key=one.key, mass=one.mass - one.planned)
+        if one.addition is None
+        else Addition(key=one.key, mass=one.mass - one.planned, alcohol=one.addition.alcohol, sugar=one.addition.sugar,
+                      blend=one.addition.blend)
+        for one in steps
+        if one.mass > one.planned * (1.0 + 1e-9)
+    )  # fmt: skip
+    return (*adjustment.additions, *beyond)
+
+
+def _ph(adjustment: Adjustment, base: Liquid, steps: tuple[Given, ...], catalogue: Catalogue) -> Span | None:
+    if adjustment.ph is None:
+        return None
+    change, salts = Liquid.of(), 0.0
+    for addition in _all(adjustment, steps):
+        row = catalogue.additive(addition.key)
+        charge = carbonate_charge(row, addition.mass)
+        salts += charge
+        change = change if charge else change + liquid_of(row, addition.mass, addition)
+    return ph_after(base.member(0), adjustment.ph, change, salts)
+
+
+def _effect(index: int, row: Additive, mass: float, before: Liquid, after: Liquid, added: Liquid) -> AdditionEffect:
+    def change(what: object) -> float:
+        return float(what(after) - what(before))  # type: ignore[operator]
+
+    spoon = row.teaspoon
+    return AdditionEffect(
+        index=index,
+        name=row.name,
+        mass=mass,
+        teaspoons=mass / spoon if spoon else None,
+        volume=change(volume),
+        gravity=change(gravity),
+        alcohol=change(alcohol),
+        sweetness=change(sucrose_equivalent),
+        viscosity=change(viscosity),
+        acid=change(titratable_acid),
+        fermentable=float(fermentable(added)),
+    )

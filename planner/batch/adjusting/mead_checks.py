@@ -1,0 +1,175 @@
+"""What is doubtful about the adjusted mead: sugar and living yeast, doses the law or the cold forbids, room in the vessel."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from planner.batch import words
+from planner.batch.adjusting.mead import Mead
+from planner.batch.adjusting.stillness import STILL_SUGAR
+from planner.batch.batch import Batch
+from planner.batch.findings import Finding, error, note, warning
+from planner.batch.results import FinishOutcome
+from planner.model.gas import GAS_PER_HEXOSE
+from planner.reference.catalogue import Catalogue
+from planner.reference.rows import Additive
+
+AIR = 0.05
+"""Share of a vessel that may stay empty over finished mead. [-] Common practice, no source: fill to the neck."""
+
+BOTTLE = 0.75e-3
+"""Of which the contents are told in cautions. [m^3]"""
+
+ERYTHRITOL_PER_DAY = 0.5e-3
+"""Acceptable intake per body weight and day. [kg/kg] EFSA 2023."""
+
+CARBONATE_STEP = 1.0
+"""Most acid that is taken away at once. [kg/m^3 as tartaric] Common practice, no source."""
+
+ALCOHOL_HINDERS = 0.5
+"""Share of its cold solubility in water at which something may crystallise in mead. [-] Estimate."""
+
+
+def mead_findings(batch: Batch, catalogue: Catalogue, mead: Mead, finish: FinishOutcome) -> tuple[Finding, ...]:
+    """Doubts about the adjusted mead.
+
+    Parameters
+    ----------
+    batch : Batch
+        The batch. [as its fields]
+    catalogue : Catalogue
+        The shelf. [-]
+    mead : Mead
+        Before and after. [as its fields]
+    finish : FinishOutcome
+        What the yeast leaves. [as its fields]
+    """
+    if not batch.adjustment.additions and not mead.measured and not mead.given:
+        return ()
+    return (
+        *_stillness(batch, catalogue, mead),
+        *_doses(batch, catalogue, mead),
+        *_stabilisers(batch),
+        *_given(batch, catalogue, mead),
+        *_room(batch, mead),
+        *_lost_sugar(mead, finish),
+    )
+
+
+def _stillness(batch: Batch, catalogue: Catalogue, mead: Mead) -> Iterator[Finding]:
+    if batch.adjustment.stabilised:
+        return
+    added = sum(effect.fermentable for effect in mead.effects) / mead.after.volume.typical
+    left = mead.after.fermentable
+    tolerance = catalogue.yeast(batch.recipe.yeast.key).tolerance
+    if left.high <= STILL_SUGAR or mead.after.alcohol.low > tolerance.high:
+        return
+    gas = GAS_PER_HEXOSE.typical * left.typical
+    where = "adjustment.additions" if added > 0.5 else "adjustment"
+    if added > 0.5 and left.typical > STILL_SUGAR:
+        yield error(where, "{} of sugar that living yeast can take: in a closed bottle it would make about {} of carbon "
+                    "dioxide, enough to burst still bottles. Stabilise first, use sweeteners yeast leaves, or keep it cold "
+                    "and drink it soon.", words.concentration(left.typical), words.concentration(gas))  # fmt: skip
+    else:
+        yield warning(where, "There may be up to {} of sugar that living yeast can take. Test for residual sugar before "
+                      "you bottle, or stabilise.", words.concentration(left.high))  # fmt: skip
+
+
+def _doses(batch: Batch, catalogue: Catalogue, mead: Mead) -> Iterator[Finding]:
+    room = mead.after.volume.typical
+    seen: set[str] = set()
+    for index, addition in enumerate(batch.adjustment.additions):
+        row = catalogue.additive(addition.key)
+        place = f"adjustment.additions.{index}"
+        dose = sum(a.mass for a in batch.adjustment.additions if a.key == addition.key) / room
+        yield from _limits(place, row, dose, mead)
+        if addition.key == "another-mead" and addition.blend is None:
+            yield note(place, "A dry mead of 12 % vol stands in for it, until the batch it comes from is chosen.")
+        for key in row.cautions:
+            if key not in seen and key not in ("refermentation", "co2-room"):
+                seen.add(key)
+                yield _caution(place, key, dose, catalogue)
+
+
+def _limits(place: str, row: Additive, dose: float, mead: Mead) -> Iterator[Finding]:
+    """What the cold or the law has against a dose in the finished mead [kg/m^3]."""
+    ceiling = None
+    if row.cold_ceilings:
+        alcohols, ceilings = np.array(row.cold_ceilings).T
+        ceiling = float(np.interp(mead.after.alcohol.typical, alcohols, ceilings))
+    elif row.solubility_cold is not None and not _ferments(row):
+        ceiling = ALCOHOL_HINDERS * 1000.0 * row.solubility_cold
+    if ceiling is not None and dose > ceiling:
+        yield warning(place, _plain(row.name) + ": {} of the finished mead may crystallise in a cold cellar; stay below {}.",
+                      words.concentration(dose), words.concentration(ceiling))  # fmt: skip
+    if row.ceiling is not None and dose > row.ceiling * (1.0 + 1e-9):
+        yield warning(place, _plain(row.name) + ": {} exceeds the limit of {}. " + _plain(row.ceiling_note),
+                      words.trace(dose), words.trace(row.ceiling))  # fmt: skip
+    if row.group == "deacidifier" and mead.before.acid.typical - mead.after.acid.typical > CARBONATE_STEP:
+        yield note(place, "This takes more than {} of acid: do it in steps of that size at most, and taste between.",
+                   words.concentration(CARBONATE_STEP))  # fmt: skip
+
+
+def _ferments(row: Additive) -> bool:
+    return "refermentation" in row.cautions
+
+
+def _caution(place: str, key: str, dose: float, catalogue: Catalogue) -> Finding:
+    text = _plain(catalogue.cautions[key].text)
+    if key == "erythritol-intake" and dose > 0.0:
+        bottle = dose * BOTTLE
+        return note(place, "A bottle of {} holds {} of erythritol: what is counted as enough for a day at {} kg of weight. "
+                    + text, words.volume(BOTTLE), words.mass(bottle), words.count(bottle / ERYTHRITOL_PER_DAY))  # fmt: skip
+    return note(place, text)
+
+
+def _stabilisers(batch: Batch) -> Iterator[Finding]:
+    places = {a.key: i for i, a in enumerate(batch.adjustment.additions) if a.mass > 0.0}
+    sulphite, sorbate = (places.get(key) for key in ("potassium-metabisulphite", "potassium-sorbate"))
+    if sorbate is not None and sulphite is None:
+        yield warning(f"adjustment.additions.{sorbate}", "Sorbate without sulphite leaves bacteria free, and they turn it into "
+                      "a smell of geraniums.")  # fmt: skip
+    if sorbate is not None and sulphite is not None and not batch.adjustment.stabilised:
+        yield note("adjustment.stabilised", "Sulphite and sorbate are among the additions. Once they are in and the mead has "
+                   "stayed at rest, tick that yeast is kept from working.")  # fmt: skip
+
+
+def _given(batch: Batch, catalogue: Catalogue, mead: Mead) -> Iterator[Finding]:
+    for one in mead.given:
+        place = next((f"adjustment.additions.{i}" for i, a in enumerate(batch.adjustment.additions) if a.key == one.key),
+                     "adjustment.additions")  # fmt: skip
+        if one.mass > one.planned * 1.005 + 1e-6:
+            yield note(place, _plain(catalogue.additive(one.key).name) + ": {} were stirred in, {} more than planned; what was "
+                       "stirred in counts.", words.mass(one.mass), words.mass(one.mass - one.planned))  # fmt: skip
+
+
+def _room(batch: Batch, mead: Mead) -> Iterator[Finding]:
+    adjustment = batch.adjustment
+    whole = mead.before.volume.typical + adjustment.drunk
+    if adjustment.volume is not None and adjustment.drunk >= adjustment.volume:
+        yield error("adjustment.drunk", "{} were taken out of {}: nothing would be left.", words.volume(adjustment.drunk),
+                    words.volume(adjustment.volume))  # fmt: skip
+    elif adjustment.drunk > 0.25 * whole:
+        yield note("adjustment.drunk", "{} is more than a quarter of the mead.", words.volume(adjustment.drunk))
+    if adjustment.vessel is None:
+        return
+    shown = (words.volume(mead.after.volume.typical), words.volume(adjustment.vessel))
+    if mead.after.volume.typical > adjustment.vessel:
+        yield error("adjustment.vessel", "With its additions the mead ({}) does not fit into the vessel ({}).", *shown)
+    elif mead.after.volume.typical < (1.0 - AIR) * adjustment.vessel:
+        yield note("adjustment.vessel", "{} of air stay above the mead: top up, or take a smaller vessel, lest it oxidise.",
+                   words.volume(adjustment.vessel - mead.after.volume.typical))  # fmt: skip
+
+
+def _lost_sugar(mead: Mead, finish: FinishOutcome) -> Iterator[Finding]:
+    if mead.measured and mead.before.gravity.typical < finish.dry_gravity.low - 0.002:
+        yield note("adjustment.gravity", "{} is lower than this must should reach even dry ({}): less is dissolved in it than "
+                   "the tables say.", words.gravity(mead.before.gravity.typical),
+                   words.gravity(finish.dry_gravity.typical))  # fmt: skip
+
+
+def _plain(text: str) -> str:
+    """A text of the tables, safe as a template."""
+    return text.replace("{", "(").replace("}", ")")

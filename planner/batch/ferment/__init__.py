@@ -1,0 +1,1 @@
+"""The ferment: its expected course, the log understood, and what both together say."""

@@ -1,0 +1,290 @@
+"""Many ferments at once, each one a possibility: what may be in the vessel, how its yeast may work, and when it may stop.
+
+A particle is one possible ferment. It follows the rates of `kinetics`, with a pace that wanders from day to day, because
+no model knows the yeast of a batch, and with a chance on each day that the yeast ceases. Readings weigh the particles
+(`posterior.py`); here they only live.
+"""
+
+from __future__ import annotations
+
+import bisect
+from typing import Any, NamedTuple
+
+import numpy as np
+import numpy.typing as npt
+
+from planner.batch.ferment.outset import Outset
+from planner.model.kinetics import ACTIVE_PER_DRY, Culture, awake, lag_time, pace, relative_rates
+from planner.model.simulate import temperature_at
+from planner.model.span import Span
+
+Array = npt.NDArray[np.float64]
+Integers = npt.NDArray[np.intp]
+
+WANDER, WANDER_DAYS = 0.30, 10.0
+"""How far the pace of uptake wanders from the model's (standard deviation of its logarithm), and in which time it forgets.
+[-], [d] The two published models differ by a factor of up to two on the same must; estimate."""
+
+OWN_VIGOUR = 0.2
+"""Standard deviation of the logarithm of a batch's own vigour, besides its yeast's. [-] Musts on their solids are up to
+twice as fast as clear ones."""
+
+PER_TEN_KELVIN = Span(1.0, 1.45, 2.1)
+"""Factor on uptake per 10 K, beyond the model's own. [-] Zenteno's 11 kJ/mol gives 1.16 per 10 K, Coleman's uptake 2.2."""
+
+OWN_TEMPERATURE = 293.15
+"""Where that factor is one. [K]"""
+
+HELD_BACK = Span(0.3, 0.9, 3.5)
+"""Factor on the alcohol that halves the uptake. [-] Refits of Zenteno's model to winery data lie between a quarter and six
+times its 40 g/L; Coleman's model has no such limit."""
+
+LAST_SUGAR = Span(0.5, 1.5, 3.5)
+"""Factor on the sugar that halves the uptake, which decides how long the end takes. [-] The papers have 7.5 and 10 g/L,
+measured red musts less than the model's own."""
+
+DRY_OFFSET, EXTRACT_DOUBT = 0.0008, 0.08
+"""Doubt of the gravity of dry mead that no ingredient accounts for, as standard deviation: so much, and such a share of what
+extract adds to it. [-] Estimates; fruits of one kind differ more than their table shows."""
+
+CEASING = 0.015
+"""Chance per day that a working yeast ceases for a reason outside the model. [1/d] With the causes below, about one ferment
+in six; estimate, common practice has no figure."""
+
+COLD_SHOCK, SHOCK_DAYS, SHOCKED, UNCOMFORTABLE = 4.0, 3.0, 5.0, 3.0
+"""Fall of temperature [K] within so many days [d] that makes ceasing so many times as likely [-], and how many times a
+temperature outside the yeast's range does. [-] Estimates; cold and heat are the usual outside causes of sticking."""
+
+RESUMING = 0.012
+"""Chance per day that a yeast that has ceased takes up work again. [1/d] Estimate."""
+
+CREEP = (0.001, 0.04)
+"""Range of the pace that is left when a yeast has ceased. [-] Estimate."""
+
+BEGUN, NOTHING_TO_STICK_AT = 0.03, 3.0
+"""Share of the sugar used from which a ferment counts as begun, and sugar below which nothing can stick. [-], [kg/m^3]"""
+
+SLIDE, LEAST_SPREAD = 0.7, 0.4
+"""Size of the exchange of sugar for extract that is offered, by the doubt of the dry gravity; and share of the spread that
+traits had at first which their variation never falls below. [-] Of the method, not of the ferment."""
+
+FULL_STEP, LATE_STEP, LATE = 0.25, 0.5, 15.0
+"""Longest steps before and after a day. [d] Of an exponential midpoint rule; one step is off by less than the wandering."""
+
+
+def _cubic(coefficients: Array, x: Array) -> Array:
+    a, b, c, d = coefficients
+    return np.asarray(((a * x + b) * x + c) * x + d)
+
+
+class Traits(NamedTuple):
+    """What stays as it is in one particle's life but is not known of the batch; each of shape (n,)."""
+
+    tolerance: Array  # logarithm of a factor [-]
+    decline: Array  # logarithm of a factor [-]
+    vigour: Array  # logarithm of a factor [-]
+    lag: Array  # logarithm of a factor [-]
+    warmth: Array  # logarithm of the factor on uptake per 10 K [-]
+    held: Array  # logarithm of the factor on the alcohol that halves uptake [-]
+    last: Array  # logarithm of the factor on the sugar that halves uptake [-]
+    offset: Array  # of the gravity when dry [-]
+
+
+class Flock:
+    """Particles on a day. Their moments are told by `step`; `pick` lets some of them live on."""
+
+    def __init__(self, start: Outset, generator: np.random.Generator) -> None:
+        n = start.size
+        self.start, self.day, self.dice = start, 0.0, generator
+        pitched = np.asarray(start.culture.pitch) * ACTIVE_PER_DRY
+        self.state = np.stack([start.glucose, start.fructose, start.nitrogen, pitched])
+        self.sugars = start.glucose + start.fructose
+        self.origin: Integers = np.arange(n)
+        self.pace = np.zeros(n)
+        self.ceased = np.zeros(n, dtype=bool)
+        self.ceased_on = np.full(n, np.nan)
+        self.creep = CREEP[0] * (CREEP[1] / CREEP[0]) ** generator.random(n)
+        normal = generator.standard_normal
+        self.traits = Traits(
+            tolerance=np.zeros(n),
+            decline=np.zeros(n),
+            vigour=OWN_VIGOUR * normal(n),
+            lag=0.15 * normal(n),
+            warmth=np.log(PER_TEN_KELVIN.at(normal(n), 0.8)),
+            held=np.log(HELD_BACK.at(normal(n), 0.2)),
+            last=np.log(LAST_SUGAR.at(normal(n), 0.2)),
+            offset=np.hypot(DRY_OFFSET, EXTRACT_DOUBT * start.lift) * normal(n),
+        )
+        self.uptake = np.zeros(n)
+        self._first_spread = tuple(float(values.std()) for values in self.traits)
+        dry = start.gravity[3] + self.traits.offset
+        self._dry = float(dry.mean()), float(dry.std())
+        self._given: set[int] = set()
+        self._acts = sorted({day for day, _ in start.schedule} | {dose.day for dose in start.doses})
+        self._culture, self._lag = start.culture, np.zeros(n)
+        self._refresh()
+
+    def _refresh(self) -> None:
+        """Constants that depend on the particles but not on the day."""
+        base, own, t = self.start.culture, self.origin, self.traits
+        picked = Culture(*(values[own] for values in base))
+        self._culture = picked._replace(
+            tolerance=picked.tolerance * np.exp(t.tolerance),
+            vigour=picked.vigour * np.exp(t.vigour),
+            decline=picked.decline * np.exp(t.decline),
+            lag=picked.lag * np.exp(t.lag),
+        )
+        warmth = self.start.schedule[0][1] + self.start.warmer[own]
+        self._lag = lag_time(warmth, self._culture.pitch) * self._culture.lag
+        self._cubics = tuple(table[:, own] for table in (self.start.gravity, self.start.alcohol, self.start.sugar))
+        self._pace_at: tuple[float, Any] | None = None
+
+    @property
+    def size(self) -> int:
+        """Number of particles. [-]"""
+        return self.sugars.size
+
+    @property
+    def share(self) -> Array:
+        """Share of the sugar that is left. [-]"""
+        return np.asarray((self.state[0] + self.state[1]) / self.sugars)
+
+    @property
+    def gravity(self) -> Array:
+        """Specific gravity. [-]"""
+        share = self.share
+        return np.asarray(_cubic(self._cubics[0], share) + self.traits.offset * (1.0 - share))
+
+    @property
+    def alcohol(self) -> Array:
+        """Alcohol by volume. [m^3/m^3]"""
+        return _cubic(self._cubics[1], self.share)
+
+    @property
+    def sugar(self) -> Array:
+        """Fermentable sugar per volume. [kg/m^3]"""
+        return np.maximum(_cubic(self._cubics[2], self.share), 0.0)
+
+    def pick(self, which: Integers) -> None:
+        """Let these live on, in this order; one named twice lives twice."""
+        self.origin, self.sugars, self.state = self.origin[which], self.sugars[which], self.state[:, which]
+        self.pace, self.ceased, self.ceased_on = self.pace[which], self.ceased[which], self.ceased_on[which]
+        self.creep, self.uptake = self.creep[which], self.uptake[which]
+        self.traits = Traits(*(values[which] for values in self.traits))
+        self._refresh()
+
+    def vary(self, width: float) -> None:
+        """Give copies traits of their own without widening the whole: each is drawn a little to the mean, then moved. [-]"""
+        keep = np.sqrt(1.0 - width**2)
+
+        def moved(values: Array, at_first: float) -> Array:
+            mean, spread = values.mean(), values.std()
+            # A spread that has all but gone is owed to few survivors, not to what the readings say of it.
+            step = width * max(spread, LEAST_SPREAD * at_first)
+            return np.asarray(mean + keep * (values - mean) + step * self.dice.standard_normal(values.size))
+
+        self.traits = Traits(*(moved(v, first) for v, first in zip(self.traits, self._first_spread, strict=True)))
+        self._refresh()
+
+    def slide(self) -> None:
+        """Exchange sugar for other extract at the same gravity, as far as what was known of the dry gravity allows.
+
+        Readings of gravity cannot tell the two apart. Each particle is offered another dry gravity and takes it by the
+        odds of the two beforehand (Metropolis' rule), so that survivors keep the doubt that is really left.
+        """
+        middle, spread = self._dry
+        share, offset = self.share, self.traits.offset
+        a, b, c, d = self._cubics[0]
+        change = SLIDE * spread * self.dice.standard_normal(share.size)
+        dry = d + offset
+        odds = np.exp(0.5 * (((dry - middle) / spread) ** 2 - ((dry + change - middle) / spread) ** 2))
+        slope = np.maximum((3.0 * a * share + 2.0 * b) * share + c - offset, 0.02)
+        wanted = share - change * (1.0 - share) / slope
+        taken = (self.dice.random(share.size) < odds) & (wanted > 1e-4) & (wanted < 1.0 - BEGUN) & (share < 1.0 - BEGUN)
+        before = self.gravity
+        self.state[:2] *= np.where(taken, wanted / np.maximum(share, 1e-9), 1.0)
+        self._keep_gravity(before)
+
+    def _keep_gravity(self, before: Array) -> None:
+        """Let the offset of the dry gravity make up for a change of sugar."""
+        gone = np.maximum(1.0 - self.share, 0.1)
+        self.traits = self.traits._replace(offset=self.traits.offset + (before - self.gravity) / gone)
+
+    def resweeten(self, sugar: Array) -> None:
+        """Set the sugar left, and let the offset of the dry gravity make up for it, so that the gravity stays. [kg/m^3]"""
+        before = self.gravity
+        factor = np.clip(
+            sugar / np.maximum(self.sugar, 1e-3), 0.0, np.minimum(1e3, 0.97 / np.maximum(self.share, 1e-6))
+        )
+        self.state[:2] = np.maximum(self.state[:2], 1e-6) * factor
+        self._keep_gravity(before)
+
+    def run_to(self, until: float) -> None:
+        """Live until a day, in steps that cross no act. [d]"""
+        while self.day < until - 1e-9:
+            longest = FULL_STEP if self.day < LATE else LATE_STEP
+            stop = min(until, self.day + longest)
+            ahead = bisect.bisect_right(self._acts, self.day + 1e-9)
+            if ahead < len(self._acts):
+                stop = min(stop, self._acts[ahead])
+            self._feed()
+            self._step(stop - self.day)
+
+    def _feed(self) -> None:
+        for index, dose in enumerate(self.start.doses):
+            if index not in self._given and dose.day <= self.day + 1e-9:
+                self._given.add(index)
+                self.state[2] = self.state[2] + dose.nitrogen[self.origin]
+
+    def _now(self) -> Any:
+        planned = float(temperature_at(self.start.schedule, self.day + 1e-9))
+        if self._pace_at is None or self._pace_at[0] != planned:
+            kelvin = planned + self.start.warmer[self.origin]
+            now = pace(kelvin, self._culture)
+            warm = np.exp(self.traits.warmth * (kelvin - OWN_TEMPERATURE) / 10.0)
+            held = now.k_ethanol * np.exp(self.traits.held)
+            last = now.k_sugar * np.exp(self.traits.last)
+            self._pace_at = (planned, now._replace(uptake=now.uptake * warm, k_ethanol=held, k_sugar=last))
+        return self._pace_at[1]
+
+    def _step(self, days: float) -> None:
+        now = self._now()
+        work = np.where(self.ceased, self.creep, np.exp(self.pace))
+        now = now._replace(uptake=now.uptake * work, maintenance=now.maintenance * np.minimum(work, 1.0))
+
+        def growth(state: Array, day: float) -> Array:
+            return np.asarray(relative_rates(state, self.sugars, awake(day, self._lag), now, self._culture))
+
+        before = self.sugar
+        first = growth(self.state, self.day)
+        middle = self.state * np.exp(np.clip(0.5 * days * first, -5.0, 3.0))
+        change = growth(middle, self.day + 0.5 * days)
+        self.state = self.state * np.exp(np.clip(days * change, -10.0, 5.0))
+        self.uptake = (before - self.sugar) / days
+        self._wander(days)
+        self.day += days
+
+    def _wander(self, days: float) -> None:
+        normal = self.dice.standard_normal(self.size)
+        keep = np.exp(-days / WANDER_DAYS)
+        self.pace = self.pace * keep + WANDER * np.sqrt(1.0 - keep**2) * normal
+        chance = self.dice.random(self.size)
+        can = ~self.ceased & (self.share < 1.0 - BEGUN) & (self.sugar > NOTHING_TO_STICK_AT)
+        ceasing = can & (chance < 1.0 - np.exp(-days * CEASING * self._danger()))
+        resuming = self.ceased & (chance < 1.0 - np.exp(-days * RESUMING))
+        self.ceased = (self.ceased | ceasing) & ~resuming
+        self.ceased_on = np.where(ceasing, self.day + 0.5 * days, np.where(resuming, np.nan, self.ceased_on))
+
+    @property
+    def chilled(self) -> bool:
+        """Whether it is so cold that a standstill need not be the yeast's fault."""
+        kept = temperature_at(self.start.schedule, np.linspace(0.0, self.day, 25))
+        lately = float(temperature_at(self.start.schedule, max(self.day - 0.5, 0.0)))
+        return lately < max(self.start.comfort[0], float(np.median(kept)) - COLD_SHOCK)
+
+    def _danger(self) -> float:
+        """How many times as likely as usual it is now that the yeast ceases."""
+        recent = temperature_at(self.start.schedule, self.day - np.linspace(0.0, SHOCK_DAYS, 4))
+        low, high = self.start.comfort
+        factor = SHOCKED if recent.max() - recent[0] > COLD_SHOCK else 1.0
+        return factor * (UNCOMFORTABLE if not low <= recent[0] <= high else 1.0)

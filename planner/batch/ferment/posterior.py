@@ -1,0 +1,376 @@
+"""What the log makes of the expected course: how the ferment stands, and where and when it should come to rest.
+
+The method is a particle filter. Some thousand possible ferments (`particles.py`) live from reading to reading; each reading
+weighs them by how well they foresaw it, the unlikely ones die, the likely ones live on in several varied copies. A reading
+that none foresaw is taken for a bad one. The same dice are thrown each time, so that the same log gives the same answer.
+"""
+
+from __future__ import annotations
+
+import zlib
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+import numpy.typing as npt
+
+from planner.batch.ferment.evidence import BAD_READING, Evidence, suspicions
+from planner.batch.ferment.outset import Outset
+from planner.batch.ferment.particles import BEGUN, Flock, Integers
+from planner.model.span import Span
+
+Array = npt.NDArray[np.float64]
+
+PARTICLES, FORESEEN = 1200, 400
+"""Possible ferments that are followed, and those of them that are followed on beyond the last reading. [-]"""
+
+MOMENT_DOUBT = 0.04
+"""Standard deviation of the moment of a reading. [d] About an hour; while gravity falls fast it matters."""
+
+BAD_BY = 0.012
+"""By how much a bad reading is wrong, as standard deviation. [-] Estimate."""
+
+EXTRACT_SLACK = (3.0, 0.03)
+"""Extract that one possible ferment may have misjudged when a test says so: so much [kg/m^3] and a share of the sugar [-],
+standard deviation. Estimate."""
+
+SINCE_TEST = 4.0
+"""Sugar used since a test up to which the test still holds. [kg/m^3] Two lines of a hydrometer."""
+
+DRY, STILL_SWEET = 4.0, 10.0
+"""Fermentable sugar up to which a mead is dry, and from which it is certainly not. [kg/m^3] OIV labelling standard and
+Bisson 1999 for the first."""
+
+NEARLY_DRY = 6.0
+"""Sugar up to which a ferment counts as done. [kg/m^3] Dry, with the doubt of a strip."""
+
+STANDSTILL, STANDSTILL_SHARE = (0.35, 1.2), 1.0 / 80.0
+"""Uptake per day below which a ferment stands still: such a share of the sugar left [1/d], but within these bounds
+[kg/(m^3 d)]. What is left would take three months, and gravity moves by half a line a day or less. Estimate."""
+
+LONGEST = 150.0
+"""Day at which forecasts end. [d]"""
+
+
+class Present(NamedTuple):
+    """How the ferment stands after one reading.
+
+    Attributes
+    ----------
+    evidence : Evidence
+        The reading.
+    begun, moving, standing, done : float
+        Probabilities: that a noticeable share of sugar is gone; and, adding up to one, that it moves (or has yet to begin),
+        stands still with sugar left, or has taken its sugar. [-]
+    dry, sweet : float
+        Probabilities that less than `DRY` and more than `STILL_SWEET` of sugar is left. [-]
+    sugar, alcohol, uptake, share_left : Span
+        Fermentable sugar [kg/m^3], alcohol by volume [m^3/m^3], sugar taken up per day [kg/(m^3 d)], and share of the sugar
+        that is left [-].
+    bad : float
+        Probability that this reading is a bad one. [-]
+    ceased_on : float or None
+        Day on which the yeast most likely ceased, if it did. [d]
+    tested : bool
+        Whether a sugar test was made that still holds.
+    chilled : bool
+        Whether it is much colder than it was, or than the yeast works at.
+    """
+
+    evidence: Evidence
+    begun: float
+    moving: float
+    standing: float
+    done: float
+    dry: float
+    sweet: float
+    sugar: Span
+    alcohol: Span
+    uptake: Span
+    share_left: Span
+    bad: float
+    ceased_on: float | None
+    tested: bool
+    chilled: bool
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Posterior:
+    """The course as the log has it.
+
+    Attributes
+    ----------
+    days : numpy.ndarray, shape (n,)
+        Days since pitching. [d]
+    band : numpy.ndarray, shape (4, n)
+        5th, 25th, 75th and 95th percentile of gravity. [-]
+    gravity : numpy.ndarray, shape (n,)
+        Median gravity. [-]
+    steps : tuple of Present
+        How it stood after each reading.
+    finish_gravity, finish_sugar, finish_alcohol, finish_day : Span
+        Where it should come to rest [-], [kg/m^3], [m^3/m^3], and the day on which it is dry or has come to rest. [d]
+    dry_days : numpy.ndarray, shape (m,)
+        Day on which each of the ferments followed on is dry; infinite where it never is. [d]
+    sticks : float
+        Probability that it comes to rest with more than `STILL_SWEET` of sugar. [-]
+    """
+
+    days: Array
+    band: Array
+    gravity: Array
+    steps: tuple[Present, ...]
+    finish_gravity: Span
+    finish_sugar: Span
+    finish_alcohol: Span
+    finish_day: Span
+    dry_days: Array
+    sticks: float
+
+    @property
+    def now(self) -> Present | None:
+        """How it stands after the last reading; None before the first."""
+        return self.steps[-1] if self.steps else None
+
+
+def quantiles(values: Array, weights: Array, levels: Sequence[float]) -> list[float]:
+    """Weighted quantiles.
+
+    Parameters
+    ----------
+    values, weights : numpy.ndarray, shape (n,)
+        Values and their weights, not all zero. [any], [-]
+    levels : sequence of float
+        Shares below the quantiles. [-]
+
+    Returns
+    -------
+    list of float
+        One value per level. [as the values]
+    """
+    order = np.argsort(values)
+    below = np.cumsum(weights[order])
+    return [float(values[order[min(np.searchsorted(below, level * below[-1]), values.size - 1)]]) for level in levels]
+
+
+def _span(values: Array, weights: Array) -> Span:
+    return Span(*quantiles(values, weights, (0.05, 0.5, 0.95)))
+
+
+def _systematic(weights: Array, size: int) -> Integers:
+    """Places of survivors, as many of each as its weight says. [-]"""
+    edges = np.cumsum(weights) / weights.sum()
+    return np.minimum(np.searchsorted(edges, (np.arange(size) + 0.5) / size), weights.size - 1)
+
+
+class _Diary:
+    """The gravities that particles had on the way, so that those who live can tell their past."""
+
+    def __init__(self) -> None:
+        self.days: list[float] = []
+        self._rows: list[Array | Integers] = []
+        self._is_choice: list[bool] = []
+
+    def write(self, day: float, gravity: Array) -> None:
+        self.days.append(day)
+        self._rows.append(gravity)
+        self._is_choice.append(False)
+
+    def chosen(self, which: Integers) -> None:
+        self._rows.append(which)
+        self._is_choice.append(True)
+
+    def told_by(self, which: Integers) -> Array:
+        """Gravities of these particles on every day, shape (days, n). [-]"""
+        told = []
+        for row, choice in zip(reversed(self._rows), reversed(self._is_choice), strict=True):
+            if choice:
+                which = np.asarray(row[which], dtype=np.intp)
+            else:
+                told.append(row[which])
+        return np.array(told[::-1])
+
+
+class _Follower:
+    """A flock led along the log."""
+
+    def __init__(self, start: Outset) -> None:
+        self.flock = Flock(start, np.random.default_rng(zlib.crc32(b"log/particles")))
+        self.weights = np.full(start.size, 1.0 / start.size)
+        self.after_test = float("inf")
+        self.diary = _Diary()
+        self.diary.write(0.0, self.flock.gravity)
+
+    def go_to(self, day: float, stride: float = 0.5) -> None:
+        while self.flock.day < day - 1e-9:
+            self.flock.run_to(min(day, self.flock.day + stride))
+            self.diary.write(self.flock.day, self.flock.gravity)
+
+    def weigh(self, found: Evidence, suspicion: float = BAD_READING) -> Present:
+        self.go_to(found.day)
+        if found.kind == "sugar":
+            self._tested(found)
+            self.after_test = float(np.sum(self.weights * self.flock.sugar))
+            bad = 0.0
+        else:
+            bad = self._read(found, suspicion)
+        present = self._present(found, bad)
+        if 1.0 / np.sum(self.weights**2) < 0.5 * self.weights.size:
+            which = _systematic(self.weights, self.weights.size)
+            self.flock.pick(which)
+            self.diary.chosen(which)
+            self.flock.vary(0.12)
+            self.weights = np.full(self.weights.size, 1.0 / self.weights.size)
+        self.flock.slide()
+        return present
+
+    def _read(self, found: Evidence, suspicion: float) -> float:
+        """Weigh by a gravity; gives the probability that it is a bad reading."""
+        off = found.value - self.flock.gravity
+        slope = 4.4e-4 * float(np.sum(self.weights * self.flock.uptake))
+        doubt = np.hypot(found.doubt, MOMENT_DOUBT * slope)
+        good = (1.0 - suspicion) * np.exp(-0.5 * (off / doubt) ** 2) / doubt
+        wide = np.hypot(BAD_BY, doubt)
+        bad = suspicion * np.exp(-0.5 * (off / wide) ** 2) / wide + 1e-30
+        share = float(np.sum(self.weights * bad) / np.sum(self.weights * (good + bad)))
+        weights = self.weights * (good + bad)
+        self.weights = weights / weights.sum()
+        return share
+
+    def _tested(self, found: Evidence) -> None:
+        """Weigh by a sugar test, and draw every particle to it with its gravity kept: what was thought sugar is other
+        extract, or the reverse. The further off all of them are, the more of the extract must have been misjudged."""
+        sugar = self.flock.sugar
+        off = abs(float(np.sum(self.weights * sugar)) - found.value)
+        slack = EXTRACT_SLACK[0] + EXTRACT_SLACK[1] * found.value
+        slack = np.hypot(slack, max(0.0, off - 2.0 * np.hypot(slack, found.doubt)))
+        wide = np.hypot(slack, found.doubt)
+        weights = self.weights * (np.exp(-0.5 * ((found.value - sugar) / wide) ** 2) + BAD_READING)
+        self.weights = weights / weights.sum()
+        drawn = found.value + found.doubt * self.flock.dice.standard_normal(sugar.size)
+        self.flock.resweeten(np.maximum(sugar + (slack / wide) ** 2 * (drawn - sugar), 0.05))
+
+    def _present(self, found: Evidence, bad: float) -> Present:
+        flock, w = self.flock, self.weights
+        sugar, uptake, share = flock.sugar, flock.uptake, flock.share
+        begun = share < 1.0 - BEGUN
+        done = sugar < NEARLY_DRY
+        slow = uptake < np.clip(STANDSTILL_SHARE * sugar, *STANDSTILL)
+        standing = ~done & begun & (slow | flock.ceased)
+
+        def chance(which: npt.NDArray[np.bool_]) -> float:
+            return min(float(np.sum(w[which])), 1.0)
+
+        halted = standing & np.isfinite(flock.ceased_on)
+        return Present(
+            evidence=found,
+            begun=chance(begun),
+            moving=chance(~done & ~standing),
+            standing=chance(standing),
+            done=chance(done),
+            dry=chance(sugar < DRY),
+            sweet=chance(sugar > STILL_SWEET),
+            sugar=_span(sugar, w),
+            alcohol=_span(flock.alcohol, w),
+            uptake=_span(uptake, w),
+            share_left=_span(share, w),
+            bad=bad,
+            ceased_on=quantiles(flock.ceased_on[halted], w[halted], (0.5,))[0] if chance(halted) > 0.02 else None,
+            tested=bool(self.after_test - float(np.sum(w * sugar)) < SINCE_TEST),
+            chilled=flock.chilled,
+        )
+
+
+def _led(start: Outset, log: Sequence[Evidence]) -> tuple[_Follower, tuple[Present, ...]]:
+    leader = _Follower(start)
+    steps = tuple(leader.weigh(found, doubt) for found, doubt in zip(log, suspicions(log), strict=True))
+    return leader, steps
+
+
+def follow(start: Outset, log: Sequence[Evidence]) -> tuple[Present, ...]:
+    """How the ferment stood after each reading, knowing only the readings up to it; without a forecast.
+
+    Parameters
+    ----------
+    start : Outset
+        What is known at pitching. [as its fields]
+    log : sequence of Evidence
+        In the order of their days. [as its fields]
+
+    Returns
+    -------
+    tuple of Present
+        One per reading. [as its fields] Where a reading throws doubt on earlier ones, all are weighed again.
+    """
+    leader, steps, held = _Follower(start), [], list[float]()
+    for place in range(len(log)):
+        doubts = suspicions(log[: place + 1])
+        if doubts[:-1] != held:
+            leader = _Follower(start)
+            for found, doubt in zip(log[:place], doubts, strict=False):
+                leader.weigh(found, doubt)
+        steps.append(leader.weigh(log[place], doubts[-1]))
+        held = doubts
+    return tuple(steps)
+
+
+def posterior(start: Outset, log: Sequence[Evidence], until: float = LONGEST) -> Posterior:
+    """The course as the log has it, and its forecast.
+
+    Parameters
+    ----------
+    start : Outset
+        What is known at pitching. [as its fields]
+    log : sequence of Evidence
+        In the order of their days; may be empty. [as its fields]
+    until : float
+        Day at which the forecast ends. [d]
+
+    Returns
+    -------
+    Posterior
+        Band, forecast, and how it stood after each reading. [as its fields]
+    """
+    leader, steps = _led(start, log)
+    flock, diary = leader.flock, leader.diary
+    which = _systematic(leader.weights, FORESEEN)
+    past = diary.told_by(which)
+    flock.pick(which)
+    days, gravities, sugars = list(diary.days), [], [flock.sugar]
+    today = flock.day
+    while flock.day < max(until, today):
+        flock.run_to(min(max(until, today), flock.day + (0.5 if flock.day < today + 20.0 else 2.0)))
+        days.append(flock.day)
+        gravities.append(flock.gravity)
+        sugars.append(flock.sugar)
+    gravity = np.concatenate((past, gravities)) if gravities else past
+    sugar, ahead = np.array(sugars), np.array(days[len(diary.days) - 1 :])
+    table = np.percentile(gravity, [5.0, 25.0, 50.0, 75.0, 95.0], axis=1)
+    dry_days = _first_day(ahead, sugar, DRY)
+    rest_days = _first_day(ahead, sugar, sugar[-1] + 4.5)
+    even = np.full(FORESEEN, 1.0 / FORESEEN)
+    return Posterior(
+        days=np.array(days),
+        band=table[[0, 1, 3, 4]],
+        gravity=table[2],
+        steps=steps,
+        finish_gravity=_span(flock.gravity, even),
+        finish_sugar=_span(flock.sugar, even),
+        finish_alcohol=_span(flock.alcohol, even),
+        finish_day=_span(np.where(np.isfinite(dry_days), dry_days, rest_days), even),
+        dry_days=dry_days,
+        sticks=float(np.mean(sugar[-1] > STILL_SWEET)),
+    )
+
+
+def _first_day(days: Array, sugar: Array, level: float | Array) -> Array:
+    """First day, between the rows, on which the sugar of each particle is below a level; infinite if never. [d]"""
+    below = sugar <= level
+    at = np.argmax(below, axis=0)
+    never = ~below.any(axis=0)
+    before = np.maximum(at - 1, 0)
+    columns = np.arange(sugar.shape[1])
+    high, low = sugar[before, columns], sugar[at, columns]
+    part = np.clip((high - level) / np.maximum(high - low, 1e-9), 0.0, 1.0)
+    return np.where(never, np.inf, days[before] + part * (days[at] - days[before]))

@@ -1,0 +1,83 @@
+"""The verdict on a ferment: how it stands, how sure that is, why, what would change it, and what to do next."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from planner.batch.ferment.posterior import Posterior
+from planner.batch.ferment.verdict_kinds import STALLED, TEST, Plan, kinds_of, likelihood
+from planner.batch.ferment.verdict_words import Circumstances, cautions, evidence, sentence, steps, would_change
+from planner.batch.words import Words
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """How a ferment stands, why, how sure that is, and what to do.
+
+    Attributes
+    ----------
+    kind : str
+        One of `KINDS`.
+    probability : float
+        How likely it is that this is so. [-]
+    sentence : Words
+        The day, the reading and the verdict.
+    evidence : tuple of Words
+        What speaks for it, in figures.
+    decided_by : int or None
+        Place in the log of the reading from which on this verdict was given.
+    would_change : Words
+        What would change it.
+    steps : tuple of Words
+        The next sensible steps, the gentlest first.
+    cautions : tuple of Words
+        What to mind.
+    stalled_since : float or None
+        Day on which the yeast most likely ceased, where it is called stalled or may be. [d]
+    """
+
+    kind: str
+    probability: float
+    sentence: Words
+    evidence: tuple[Words, ...]
+    decided_by: int | None
+    would_change: Words
+    steps: tuple[Words, ...]
+    cautions: tuple[Words, ...]
+    stalled_since: float | None
+
+
+def verdict(after: Posterior, plan: Plan | None, around: Circumstances) -> Verdict:
+    """The verdict on a ferment.
+
+    Parameters
+    ----------
+    after : Posterior
+        The course as the log has it, after one reading at least. [as its fields]
+    plan : Plan or None
+        What was expected, to tell slow from on course. [as its fields]
+    around : Circumstances
+        Temperature, pH and yeast, for the next steps. [as its fields]
+
+    Returns
+    -------
+    Verdict
+        In plain words. [as its fields]
+    """
+    kinds = kinds_of(after.steps, plan)
+    kind, now = kinds[-1], after.steps[-1]
+    first = len(kinds) - 1
+    while first > 0 and kinds[first - 1] == kind:
+        first -= 1
+    since = now.ceased_on if kind in (STALLED, TEST) else None
+    return Verdict(
+        kind=kind,
+        probability=likelihood(kind, now),
+        sentence=sentence(kind, after),
+        evidence=evidence(kind, after, plan),
+        decided_by=after.steps[first].evidence.place,
+        would_change=would_change(kind, after),
+        steps=steps(kind, after, around),
+        cautions=cautions(kind, after),
+        stalled_since=since,
+    )

@@ -1,0 +1,299 @@
+"""Routes compared: several ways to the same sweetness, body and strength, each worked out as a batch of its own."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import msgspec
+import numpy as np
+import numpy.typing as npt
+
+from planner.batch import words
+from planner.batch.adjusting.mead import mead
+from planner.batch.adjusting.ways import UNKNOWN_PH, sulphite_dose
+from planner.batch.batch import Addition, Adjustment, Batch, TemperatureStep
+from planner.batch.checks import unknown_keys
+from planner.batch.outcome import evaluate
+from planner.batch.planning.balance import End, Point, ended, parts, solve
+from planner.batch.planning.route import (
+    NoWay,
+    Plan,
+    Route,
+    allowed_bodies,
+    doses,
+    dry_must,
+    dry_then,
+    finished,
+    fixed_of,
+    mead_from,
+    plain_text,
+    planned,
+    told,
+    wanted_of,
+    with_honey_line,
+    with_yeast,
+    yeast_for,
+    yeast_notes,
+)
+from planner.batch.planning.solve import with_amounts
+from planner.batch.recipe.rules import (
+    HEAT,
+    SORBATE,
+    SULPHITE,
+    offered,
+    treatment_objections,
+)
+from planner.batch.words import Words, say
+from planner.model import sorbate
+from planner.model.components import COMPONENTS
+from planner.model.guards import BadInput
+from planner.model.liquid import Liquid
+from planner.model.span import Span
+from planner.model.sweetness import sucrose_equivalent
+from planner.reference.catalogue import Catalogue
+from planner.reference.own_rows import shelf_with
+from planner.reference.rows import Additive
+
+Array = npt.NDArray[np.float64]
+
+MEMBERS = 60
+"""Members of each route's ensemble: enough for spans to compare by. [-]"""
+
+CRASH = 275.15
+"""To which a ferment is chilled to stop it. [K] Common practice, no source: near freezing."""
+
+SETTLES = 14.0
+"""Days in that cold until the yeast has settled. [d] Common practice, no source."""
+
+
+def routes(batch: Batch, catalogue: Catalogue, members: int = MEMBERS) -> tuple[Route, ...]:
+    """Several ways to what is wished, worked out side by side.
+
+    Parameters
+    ----------
+    batch : Batch
+        Its recipe gives the fruit, its wish what is wanted and what is open, its rules what is refused. [as its fields]
+    catalogue : Catalogue
+        The shelf, holding every key of the batch. [-]
+    members : int
+        Members of each route's ensemble. [-]
+
+    Returns
+    -------
+    tuple of Route
+        Those that can be gone and obey first, then by the risk of a second fermentation; each of six is there, if only with
+        the reason why not. [as its fields]
+    """
+    catalogue = shelf_with(catalogue, batch.own)
+    ready = with_honey_line(batch)
+    plan = planned(ready)
+    ways: tuple[tuple[str, str, Callable[[Batch, Catalogue, Plan, int], Route]], ...] = (
+        ("dry-sweetener", "Dry, then a sweetener that yeast leaves", _unfermentable),
+        ("dry-glass", "Bottle it dry, sweeten in the glass", _in_the_glass),
+        ("limit", "To the yeast's limit and beyond", _limit),
+        ("dry-heat", "Dry, then honey, then pasteurise", _heated),
+        ("dry-stabilised", "Dry, stabilise, then honey", _stabilised),
+        ("cold", "Stop it by cold, keep it cold", _stopped),
+    )
+    strange = unknown_keys(batch, catalogue)
+    if strange:
+        return tuple(Route(key, name, (), cannot=strange[0].text) for key, name, _ in ways)
+    found = []
+    for key, name, work in ways:
+        try:
+            route = work(ready, catalogue, plan, members)
+        except NoWay as failure:
+            route = Route(key, name, (), cannot=failure.why)
+        except BadInput as failure:  # musts that no one makes, beyond what a formula holds for
+            route = Route(key, name, (), cannot=say(f"Beyond what can be worked out: {plain_text(str(failure))}"))
+        found.append(route)
+    return tuple(sorted(found, key=lambda route: (route.batch is None, bool(route.against), _risk(route))))
+
+
+def _risk(route: Route) -> int:
+    return -1 if route.still is None else int(route.still.risk)
+
+
+# --- the routes
+
+
+def _stays(row: Additive) -> bool:
+    """Whether yeast takes nothing of a sweetener."""
+    return row.group == "sweetener" and all(COMPONENTS[key].hexose == 0.0 for key, _ in row.composition)
+
+
+def _unfermentable(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) -> Route:
+    kept, out = offered(batch.recipe.rules, (row for row in catalogue.additives.values() if _stays(row)))
+    if not kept:
+        raise NoWay(say("The house rules leave no sweetener that yeast leaves."))
+    made, row = dry_then(batch, catalogue, plan, tuple(a.key for a in kept), stabilised=False)
+    _, bodies_out = allowed_bodies(batch, catalogue, plan)
+    return told(
+        "dry-sweetener", "Dry, then a sweetener that yeast leaves", made, catalogue, members,
+        (say("Ferment dry, and prove it by a sugar test."), say("Rack, let it clear."), *_stir_in(made, catalogue)), (),
+        notes=yeast_notes(row, plan.alcohol), left_out=(*out, *bodies_out),
+    )  # fmt: skip
+
+
+def _stir_in(made: Batch, catalogue: Catalogue) -> tuple[Words, ...]:
+    return tuple(
+        say(f"Stir in {{}} of {_in_sentence(catalogue.additive(a.key).name)}.", words.mass(a.mass))
+        for a in made.adjustment.additions
+    )
+
+
+def _in_sentence(name: str) -> str:
+    """A name of the shelf within a sentence."""
+    return plain_text(name[0].lower() + name[1:])
+
+
+def _in_the_glass(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) -> Route:
+    row = yeast_for(batch, catalogue, plan.alcohol)
+    start = with_yeast(dry_must(batch, catalogue, plan, plan.alcohol), row)
+    dry = mead_from(finished(start, (), False), catalogue, 0)
+    bodies, out = allowed_bodies(batch, catalogue, plan)
+    every = doses(dry.base.member(0), plan, ("honey", *bodies), catalogue, sweet=True)
+    in_bottle = tuple(a for a in every if a.key != "honey")
+    honey = sum(a.mass for a in every if a.key == "honey")
+    glass = mead_from(finished(start, every, False), catalogue, members).after
+    bottled = told(
+        "dry-glass", "Bottle it dry, sweeten in the glass", finished(start, in_bottle, False), catalogue, members,
+        (
+            say("Ferment dry, and prove it by a sugar test."), *_stir_in(finished(start, in_bottle, False), catalogue),
+            say("Bottle it dry."),
+            say("Sweeten when it is served: {} of honey in a glass of 150 mL.",
+                words.mass(honey / glass.volume.typical * 0.15e-3)),
+        ), (), notes=yeast_notes(row, plan.alcohol), left_out=out,
+    )  # fmt: skip
+    return replace(bottled, honey=bottled.honey + honey, finish=glass.gravity, alcohol=glass.alcohol,
+                   sweetness=glass.sweetness, viscosity=glass.viscosity)  # fmt: skip
+
+
+def _heated(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) -> Route:
+    made, row = dry_then(batch, catalogue, plan, ("honey",), stabilised=True)
+    return told(
+        "dry-heat", "Dry, then honey, then pasteurise", made, catalogue, members,
+        (say("Ferment dry, rack, let it clear."), *_stir_in(made, catalogue),
+         say("Bottle, and pasteurise the closed bottles at once in a water bath.")),
+        treatment_objections(batch.recipe.rules, HEAT),
+        notes=(*yeast_notes(row, plan.alcohol), say("Heat costs some aroma. Never heat a bottle that holds gas.")),
+    )  # fmt: skip
+
+
+def _stabilised(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) -> Route:
+    made, row = dry_then(batch, catalogue, plan, ("honey",), stabilised=True)
+    done = mead_from(made, catalogue, 0)
+    acidity = done.ph or UNKNOWN_PH
+    _, powder = sulphite_dose(done, acidity)
+    salt = sorbate.usual_dose(acidity.typical, done.after.volume.typical)
+    with_salts = (
+        Addition(key="potassium-metabisulphite", mass=powder.typical), Addition(key="potassium-sorbate", mass=salt.typical),
+    )  # fmt: skip
+    made = finished(made, (*with_salts, *made.adjustment.additions), True)
+    return told(
+        "dry-stabilised", "Dry, stabilise, then honey", made, catalogue, members,
+        (say("Ferment dry, rack, let it clear."), *_stir_in(made, catalogue)),
+        treatment_objections(batch.recipe.rules, SULPHITE, SORBATE),
+        notes=(*yeast_notes(row, plan.alcohol),
+               say("Doses for a pH of {}: measure it, it decides them. Local rules set the limits.", words.ph(acidity.typical))),
+    )  # fmt: skip
+
+
+def _limit(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) -> Route:
+    """Honey until the yeast gives up and leaves the wished sweetness; its own limit is what is uncertain here."""
+    from scipy.optimize import brentq
+
+    ceiling = batch.recipe.rules.alcohol_ceiling
+    fitting = [r for r in catalogue.yeasts.values() if ceiling is None or r.tolerance.typical <= ceiling + 1e-9]
+    if not fitting:
+        raise NoWay(say("Every yeast of the shelf goes beyond {}.", words.alcohol(ceiling or 0.0)))
+    row = min(fitting, key=lambda r: abs(r.tolerance.typical - plan.alcohol))
+    start = with_yeast(batch, row)
+    brought = parts(start, catalogue)
+    base = dry_must(start, catalogue, plan, row.tolerance.typical)
+    least = sum(line.mass for line in base.recipe.honeys)
+
+    def with_honey(mass: float) -> Batch:
+        if plan.volume is None or len(plan.unknown) == 1:
+            return with_amounts(start, {"honey": mass})
+        fixed = fixed_of(brought, plan) | {"honey": mass}
+        point = solve(brought, fixed, plan.unknown[1:], {"volume": plan.volume}, End("dry", 1.0))
+        if point is None or min(point.amounts.values()) < -1e-6:
+            raise NoWay(say("The fruit and so much honey fill more than the volume that is wished."))
+        return with_amounts(start, {"honey": mass} | {name: point.amounts[name] for name in plan.unknown[1:]})
+
+    def too_sweet(mass: float) -> float:
+        return mead_from(finished(with_honey(mass), (), False), catalogue, 0).after.sweetness.typical - plan.sweetness
+
+    most = least
+    for _ in range(12):
+        most = 1.15 * most + 0.02 * sum(brought.present.values()) + 1e-3
+        if too_sweet(most) >= 0.0:
+            break
+    else:
+        raise NoWay(say("No honey within reason makes this yeast leave so much sweetness."))
+    honey = least if too_sweet(least) >= 0.0 else brentq(too_sweet, least, most, xtol=1e-3 * max(most, 0.1), maxiter=20)
+    made = with_honey(float(honey))
+    bodies, out = allowed_bodies(batch, catalogue, plan)
+    done = mead_from(finished(made, (), False), catalogue, 0)
+    made = finished(made, doses(done.base.member(0), plan, bodies, catalogue, sweet=False), False)
+    low, _, high = row.tolerance
+    return told(
+        "limit", "To the yeast's limit and beyond", made, catalogue, members,
+        (say("Start with two thirds of the honey; feed the rest while it ferments, until the yeast gives up."),
+         say("Rest it for weeks at the warm end of the yeast's range: what it will not take there, it leaves."),
+         *_stir_in(made, catalogue)), (),
+        notes=(say("The strain decides: it may stop anywhere from {} to {}, and the sweetness with it.", words.alcohol(low),
+                   words.alcohol(high)),), left_out=out,
+    )  # fmt: skip
+
+
+def _stopped(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) -> Route:
+    """Sugar left where the cold stops it: strength and sweetness settle the honey."""
+    from scipy.optimize import brentq
+
+    row = yeast_for(batch, catalogue, plan.alcohol)
+    start = with_yeast(batch, row)
+    brought = parts(start, catalogue)
+    end = End("stopped", row.tolerance.typical)
+    other = plan.unknown[1:] if plan.volume is not None else ()
+
+    def at(mass: float) -> Point | None:
+        fixed = fixed_of(brought, plan) | {"honey": mass}
+        return solve(brought, fixed, other, wanted_of(plan, alcohol=plan.alcohol), end)
+
+    def liquid(point: Point) -> Liquid:
+        return ended(brought.must(point.amounts), end, point.left)
+
+    def too_sweet(mass: float) -> float:
+        point = at(mass)
+        return -plan.sweetness if point is None else float(sucrose_equivalent(liquid(point))) - plan.sweetness
+
+    least = sum(line.mass for line in dry_must(start, catalogue, plan, plan.alcohol).recipe.honeys) * 1.002 + 1e-4
+    most = 1.3 * least + 0.2 * sum(brought.present.values())
+    if not too_sweet(least) < 0.0 < too_sweet(most):
+        raise NoWay(say("Stopped at {}, this must does not come to that sweetness.", words.alcohol(plan.alcohol)))
+    point = at(float(brentq(too_sweet, least, most, xtol=1e-4 * most)))
+    if point is None:
+        raise NoWay(say("Stopped at {}, this must does not come to that sweetness.", words.alcohol(plan.alcohol)))
+    made = with_amounts(start, {name: point.amounts[name] for name in plan.unknown})
+    curve = evaluate(finished(made, (), False), catalogue, 0).curve
+    if curve is None or float(curve.alcohol[-1]) < plan.alcohol:
+        raise NoWay(say("This yeast does not get to {} by itself in this must.", words.alcohol(plan.alcohol)))
+    day = float(np.interp(plan.alcohol, curve.alcohol, curve.days))
+    steps = tuple(step for step in made.recipe.temperatures if step.day < day)
+    chilled = (*steps, TemperatureStep(day=round(day, 2), temperature=CRASH))
+    recipe = msgspec.structs.replace(made.recipe, temperatures=chilled)
+    made = finished(msgspec.structs.replace(made, recipe=recipe), (), False)
+    stopped = Liquid(liquid(point).masses[:, None])
+    glass = mead(Adjustment(), stopped, measured=True, catalogue=catalogue)
+    ready = day + SETTLES
+    return told(
+        "cold", "Stop it by cold, keep it cold", made, catalogue, members,
+        (say("Near day {}, when it stands at {}, chill it to {} at once.", words.day(day),
+             words.gravity(point.reached["finish"]), words.temperature(CRASH)),
+         say("Rack it off the yeast cold after about {} days, and keep it cold to the last glass.", words.day(SETTLES))), (),
+        notes=(say("One warm bottle starts again. For the fridge and for soon; in bottles made for pressure."),),
+        days=lambda _outcome: Span.exactly(ready), glass=glass,
+    )  # fmt: skip

@@ -1,0 +1,1 @@
+"""Parts of the report, one for each part of the outcome."""

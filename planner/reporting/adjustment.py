@@ -1,0 +1,156 @@
+"""The part of the report that speaks of the finished mead: before and after, what was given, trials, and stillness."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from planner.batch.adjusting.dosing import next_step
+from planner.batch.adjusting.mead import Mead, Properties
+from planner.batch.adjusting.preference import preferred
+from planner.batch.adjusting.stillness import Stillness, stillness
+from planner.batch.adjusting.stirring import given_doses
+from planner.batch.adjusting.ways import Way, ways
+from planner.batch.batch import Trial
+from planner.batch.outcome import Outcome
+from planner.model.gas import BAR
+from planner.model.span import Span
+from planner.model.sweetness import STEP as SWEETNESS_STEP
+from planner.model.viscosity import STEP as BODY_STEP
+from planner.reference.catalogue import Catalogue
+
+Number = Callable[[float], float]
+SpanData = Callable[[Span, float], Any]
+
+
+def properties_data(properties: Properties, span: SpanData) -> dict[str, Any]:
+    """What can be said of a mead, in units of the trade."""
+    return {
+        "volume_l": span(properties.volume, 1e3),
+        "gravity_sg20": span(properties.gravity, 1.0),
+        "alcohol_pct_vol": span(properties.alcohol, 1e2),
+        "sweetness_g_per_l_sucrose": span(properties.sweetness, 1.0),
+        "body_mpa_s": span(properties.viscosity, 1e3),
+        "acid_g_per_l_tartaric": span(properties.acid, 1.0),
+        "fermentable_sugar_g_per_l": span(properties.fermentable, 1.0),
+        "extract_g_per_l": span(properties.extract, 1.0),
+    }
+
+
+def adjustment_data(outcome: Outcome, shelf: Catalogue, number: Number, span: SpanData) -> dict[str, Any] | None:
+    """The finished mead as plain data; None where there is none."""
+    mead = outcome.mead
+    if mead is None:
+        return None
+    batch = outcome.batch
+    tolerance = shelf.yeast(batch.recipe.yeast.key).tolerance
+    return {
+        "rests_on": "measured gravity" if mead.measured else "expected finish",
+        "before": properties_data(mead.before, span),
+        "additions": _additions(mead, number),
+        "stirred_in": _given(outcome, shelf, number),
+        "now": None if mead.now is None else properties_data(mead.now, span),
+        "after": properties_data(mead.after, span),
+        "ph_after": None if mead.ph is None else span(mead.ph, 1.0),
+        "trials": [_trial(trial, shelf, number, span) for trial in batch.adjustment.trials],
+        "stillness": _stillness(stillness(mead, tolerance, batch.adjustment.stabilised), number, span),
+        "ways_to_stability": [_way(way) for way in ways(mead, tolerance, batch.recipe.rules)],
+    }
+
+
+def _additions(mead: Mead, number: Number) -> list[dict[str, Any]]:
+    return [
+        {
+            "name": effect.name,
+            "mass_g": number(effect.mass * 1e3),
+            "teaspoons_about": None if effect.teaspoons is None else number(effect.teaspoons),
+            "volume_change_ml": number(effect.volume * 1e6),
+            "gravity_change": number(effect.gravity),
+            "alcohol_change_pct_vol": number(effect.alcohol * 1e2),
+            "sweetness_change_g_per_l_sucrose": number(effect.sweetness),
+            "sweetness_steps": number(effect.sweetness / SWEETNESS_STEP),
+            "body_change_mpa_s": number(effect.viscosity * 1e3),
+            "body_steps": number(effect.viscosity / BODY_STEP),
+            "acid_change_g_per_l_tartaric": number(effect.acid),
+            "fermentable_sugar_g": number(effect.fermentable * 1e3),
+        }
+        for effect in mead.effects
+    ]
+
+
+def _given(outcome: Outcome, shelf: Catalogue, number: Number) -> list[dict[str, Any]]:
+    given = given_doses(outcome.batch.log.readings)
+    steps = {step.key: step for step in next_step(outcome.batch.adjustment, given, 1.0)}
+    return [
+        {
+            "name": shelf.additive(key).name if key in shelf.additives else key,
+            "mass_g": number(mass * 1e3),
+            "planned_g": number(steps[key].planned * 1e3) if key in steps else 0.0,
+            "still_to_come_g": number(steps[key].left * 1e3) if key in steps else 0.0,
+        }
+        for key, mass in given.items()
+    ]
+
+
+def _trial(trial: Trial, shelf: Catalogue, number: Number, span: SpanData) -> dict[str, Any]:
+    liked = preferred(trial)
+    return {
+        "at": trial.at,
+        "full_dose_g_per_l": {
+            shelf.additive(part.key).name if part.key in shelf.additives else part.key: number(part.dose)
+            for part in trial.parts
+        },
+        "glasses": [
+            {"full_doses": number(glass.strength), "score_of_10": glass.score, "rank": glass.rank}
+            for glass in trial.glasses
+        ],
+        "preferred_full_doses": None if liked is None else span(liked.strength, 1.0),
+    }
+
+
+def _stillness(still: Stillness, number: Number, span: SpanData) -> dict[str, Any]:
+    return {
+        "risk": still.risk.name.lower(),
+        "in_words": str(still.words),
+        "sugar_g_per_l": span(still.sugar, 1.0),
+        "sugar_before_alcohol_stops_it_g_per_l": span(still.eaten, 1.0),
+        "pressure_bar_above_air": {
+            f"{pressure.temperature - 273.15:.0f}_c": span(pressure.gauge, 1.0 / BAR) for pressure in still.pressures
+        },
+        "bottle": still.vessel.name,
+        "closure": still.vessel.words,
+        "sugar_comes_from_g_per_l": {food.name: number(food.sugar) for food in still.food},
+        "bacteria": list(still.bacteria),
+    }
+
+
+def _way(way: Way) -> dict[str, Any]:
+    return {
+        "name": way.name,
+        "would_do": way.works,
+        "state": str(way.state),
+        "to_do": [str(dose) for dose in way.doses],
+        "cannot": way.cannot,
+        "caution": way.caution,
+        "house_rules_against": [str(why) for why in way.against],
+    }
+
+
+def stillness_lines(mead: dict[str, Any]) -> list[str]:
+    """The same for reading."""
+    still = mead["stillness"]
+    lines = ["", "Will it stay still", f"  {still['in_words']}", f"  Closure: {still['closure']}"]
+    lines += ["  Ways to stability:"]
+    for way in mead["ways_to_stability"]:
+        mark = "against the house rules" if way["house_rules_against"] else "would do" if way["would_do"] else "not yet"
+        lines += [f"    {way['name']} ({mark}): {way['state']}"]
+        lines += [f"      {dose}" for dose in way["to_do"]]
+    return lines
+
+
+def given_lines(mead: dict[str, Any]) -> list[str]:
+    """What was stirred in so far, for reading."""
+    return [
+        f"  stirred in so far: {row['mass_g']:.0f} g of {row['name']}, {row['still_to_come_g']:.0f} g still to come"
+        for row in mead["stirred_in"]
+    ]

@@ -1,0 +1,137 @@
+"""The recipe's part of the report: preparation, losses and bottles, cost, house rules, wish and schedule."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from planner.batch.outcome import Outcome
+from planner.batch.planning.cost import cost
+from planner.batch.planning.schedule import schedule
+from planner.batch.recipe.preparation import prepared
+from planner.batch.recipe.rules import NAMES
+from planner.batch.recipe.vessels import way
+from planner.reference.catalogue import Catalogue
+
+Number = Callable[[float], float]
+
+
+def plan_data(outcome: Outcome, shelf: Catalogue, number: Number) -> dict[str, Any] | None:
+    """What a recipe asks for beside the must, as plain data.
+
+    Parameters
+    ----------
+    outcome : Outcome
+        What follows from a batch. [as its fields]
+    shelf : Catalogue
+        With the batch's own rows. [-]
+    number : callable
+        Rounds a number for the file. [-]
+
+    Returns
+    -------
+    dict or None
+        Numbers in units of the trade, named in the keys; None where there is no must.
+    """
+    batch = outcome.batch
+    if outcome.must is None:
+        return None
+    made = prepared(batch, shelf)
+    mead = None if outcome.mead is None else outcome.mead.after.volume.typical
+    on_the_way = way(batch, shelf, outcome.must.volume.typical, mead)
+    rules, wish = batch.recipe.rules, batch.recipe.wish
+    bottles = sum(b.number for b in on_the_way.bottles)
+    return {
+        "preparation": {
+            "fruit_kg": number(made.fruit), "waste_kg": number(made.waste), "juice_kg": number(made.juice),
+            "free_run_kg": number(made.free_run), "pomace_kg": number(made.pomace),
+            "enzyme_g": number(sum(dose.mass for dose in made.enzyme) * 1e3),
+            "press_loads": None if made.loads is None else made.loads.number,
+            "fermented_on_the_fruit": batch.recipe.preparation.whole,
+            "mind": [str(words) for words in made.cautions],
+        },
+        "fermenter_at_least_l": number(on_the_way.fermenter * 1e3),
+        "losses_l": {step.name: number(step.lost * 1e3) for step in on_the_way.steps},
+        "bottled_l": number(on_the_way.bottled * 1e3),
+        "bottles": [{"size_ml": number(b.size * 1e6), "number": b.number} for b in on_the_way.bottles],
+        "cost": _cost(outcome, bottles, number),
+        "house_rules": [name for field, name in NAMES.items() if field != "alcohol_ceiling" and getattr(rules, field)],
+        "alcohol_ceiling_pct_vol": None if rules.alcohol_ceiling is None else number(rules.alcohol_ceiling * 1e2),
+        "wish": {
+            "must_l": None if wish.volume is None else number(wish.volume * 1e3),
+            "starting_gravity_sg20": wish.gravity,
+            "alcohol_pct_vol": None if wish.alcohol is None else number(wish.alcohol * 1e2),
+            "finishing_gravity_sg20": wish.finish,
+            "acid_g_per_l_tartaric": wish.acid,
+            "sweetness_g_per_l_sucrose": wish.sweetness,
+            "may_be_worked_out": list(wish.left_open),
+        },
+        "schedule": _schedule(outcome, shelf, number),
+    }  # fmt: skip
+
+
+def _cost(outcome: Outcome, bottles: int, number: Number) -> dict[str, Any] | None:
+    found = cost(outcome.batch, bottles)
+    if found is None:
+        return None
+    return {
+        "currency": outcome.batch.recipe.prices.currency,
+        "total": number(found.total),
+        "per_bottle": None if found.per_bottle is None else number(found.per_bottle),
+        "without_a_price": list(found.unpriced),
+    }
+
+
+def _schedule(outcome: Outcome, shelf: Catalogue, number: Number) -> list[dict[str, Any]]:
+    plan = schedule(outcome, shelf)
+    rows = []
+    for task in plan.tasks:
+        moment = plan.moment(task.day)
+        rows.append({
+            "task": task.key, "title": str(task.title), "how": str(task.text), "day": number(task.day),
+            "at": None if moment is None else moment.isoformat(timespec="minutes"),
+            "earliest_day": number(task.early), "latest_day": number(task.late), "done": task.done,
+        })  # fmt: skip
+    return rows
+
+
+def plan_lines(plan: dict[str, Any] | None) -> list[str]:
+    """The same for reading, but for the wish, which the must and the finish answer.
+
+    Parameters
+    ----------
+    plan : dict or None
+        What `plan_data` gave. [-]
+    """
+    if plan is None:
+        return []
+    made = plan["preparation"]
+    lines = ["", "From the fruit to the bottle"]
+    if made["fruit_kg"] > 0.0:
+        lines.append(f"  {made['fruit_kg']:.1f} kg of fruit give {made['juice_kg']:.1f} kg of juice, {made['free_run_kg']:.1f} of "
+                     f"them without the press; {made['waste_kg']:.1f} kg of waste, {made['pomace_kg']:.1f} of pomace")  # fmt: skip
+        if made["press_loads"] is not None:
+            lines.append(f"  press loads: {made['press_loads']}")
+        lines += [f"  {text}" for text in made["mind"]]
+    bottles = ", ".join(f"{row['number']} of {row['size_ml']:.0f} mL" for row in plan["bottles"]) or "none"
+    lines.append(
+        f"  fermenter of {plan['fermenter_at_least_l']:.0f} L or more; {plan['bottled_l']:.1f} L reach the bottle: {bottles}"
+    )
+    if plan["cost"] and plan["cost"]["per_bottle"] is not None:
+        missing = plan["cost"]["without_a_price"]
+        more = f" (without a price: {', '.join(missing)})" if missing else ""
+        lines.append(
+            f"  {plan['cost']['per_bottle']:.2f} {plan['cost']['currency']} a bottle{more}".replace("  a", " a")
+        )
+    rules = list(plan["house_rules"])
+    if plan["alcohol_ceiling_pct_vol"] is not None:
+        rules.append(f"not above {plan['alcohol_ceiling_pct_vol']:.1f} % vol")
+    if rules:
+        lines.append(f"  house rules: {', '.join(rules)}")
+    if plan["schedule"]:
+        lines += ["", "Schedule"]
+        lines += [
+            f"  day {row['day']:4.0f}  {(row['at'] or '')[:10]:10}  {row['title']}{' (done)' if row['done'] else ''}"
+            for row in plan["schedule"]
+        ]
+    return lines

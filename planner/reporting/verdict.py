@@ -1,0 +1,85 @@
+"""The verdict's part of the report: how the ferment stands after its log, why, and what the log makes of the forecast."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import numpy as np
+
+from planner.batch.ferment.posterior import DRY
+from planner.batch.outcome import Outcome
+
+
+def verdict_data(outcome: Outcome, number: Callable[[float], float], span: Callable[..., Any]) -> dict[str, Any] | None:
+    """Verdict and forecast as plain data.
+
+    Parameters
+    ----------
+    outcome : Outcome
+        What follows from a batch. [as its fields]
+    number, span : callable
+        How the report writes a number, and one with its interval. [-]
+
+    Returns
+    -------
+    dict or None
+        Numbers in units of the trade, named in the keys; None before the first reading.
+    """
+    verdict, after = outcome.verdict, outcome.posterior
+    if verdict is None or after is None or after.now is None:
+        return None
+    now = after.now
+    return {
+        "verdict": verdict.kind,
+        "probability": number(verdict.probability),
+        "text": str(verdict.sentence),
+        "evidence": [str(words) for words in verdict.evidence],
+        "decided_by_reading": verdict.decided_by,
+        "would_change": str(verdict.would_change),
+        "steps": [str(words) for words in verdict.steps],
+        "cautions": [str(words) for words in verdict.cautions],
+        "stalled_since_day": None if verdict.stalled_since is None else number(verdict.stalled_since),
+        "day": number(now.evidence.day),
+        "sugar_left_g_per_l": span(now.sugar),
+        "alcohol_pct_vol": span(now.alcohol, 1e2),
+        "sugar_used_per_day_g_per_l": span(now.uptake),
+        "forecast": {
+            "gravity_sg20": span(after.finish_gravity),
+            "sugar_left_g_per_l": span(after.finish_sugar),
+            "alcohol_pct_vol": span(after.finish_alcohol, 1e2),
+            "day": span(after.finish_day),
+            "probability_dry": number(float(np.mean(np.isfinite(after.dry_days)))),
+            "dry_means_g_per_l": DRY,
+        },
+    }
+
+
+def verdict_lines(data: dict[str, Any] | None, said: Callable[[Any, int], str]) -> list[str]:
+    """The same for reading.
+
+    Parameters
+    ----------
+    data : dict or None
+        What `verdict_data` gave. [-]
+    said : callable
+        How the report says a number with so many digits. [-]
+
+    Returns
+    -------
+    list of str
+        Short lines; none without a verdict.
+    """
+    if data is None:
+        return []
+    ahead = data["forecast"]
+    return [
+        "",
+        f"Verdict: {data['verdict']} ({data['probability'] * 100:.0f} %)",
+        *(f"  {text}" for text in data["evidence"]),
+        f"  What would change it: {data['would_change']}",
+        *(f"  {place}. {text}" for place, text in enumerate(data["steps"], 1)),
+        *(f"  Mind: {text}" for text in data["cautions"]),
+        f"  forecast: at rest near {said(ahead['gravity_sg20'], 3)} about day {said(ahead['day'], 0)},"
+        f" {said(ahead['alcohol_pct_vol'], 1)} % vol, {said(ahead['sugar_left_g_per_l'], 0)} g/L of sugar",
+    ]

@@ -1,0 +1,1 @@
+"""The adjustment pane: the finished mead before and after."""

@@ -1,0 +1,114 @@
+"""Before and after the additions, as a small table whose columns stay where they are while its numbers change."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QFont
+from PySide6.QtWidgets import QGridLayout, QLabel, QWidget
+
+from planner.batch.adjusting.mead import Mead
+from planner.ui import theme
+from planner.ui.adjust.words import Change, changes
+from planner.ui.display import MINUS, Display
+from planner.ui.widgets.remarks import set_tone, small
+
+_HEADINGS = ("", "", "before", "after", "change", "steps")
+_WIDEST = ("", "", "0.000", "0.000", f"{MINUS}0.000", "00.0")
+"""Numbers for which each column keeps room."""
+_VALUES = 2
+"""The first column that holds numbers."""
+_STEPS_HOVER = "The change in steps that tasters can just notice; “<1” is a change that few would."
+
+
+class ChangeTable(QWidget):
+    """Volume, gravity, alcohol, sweetness, body, acid and sugar: before, after, change, and steps a taster notices."""
+
+    def __init__(self, display: Display, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._display = display
+        self._mead: Mead | None = None
+        self._serving = 0.0
+        self._rows: list[tuple[QLabel, ...]] = []
+        self._shown: tuple[Change, ...] = ()
+        self._grid = QGridLayout(self)
+        self._grid.setContentsMargins(0, 0, 0, 0)
+        self._grid.setHorizontalSpacing(4)
+        self._grid.setVerticalSpacing(2)
+        self._grid.setColumnStretch(1, 1)
+        for column, text in enumerate(_HEADINGS):
+            self._grid.addWidget(self._heading(text), 0, column)
+            self._grid.setColumnMinimumWidth(column, self._room(_WIDEST[column]))
+
+    @property
+    def shown(self) -> tuple[Change, ...]:
+        """The rows as they stand."""
+        return self._shown
+
+    @property
+    def rows(self) -> list[tuple[QLabel, ...]]:
+        """The widgets of each row: its caption, unit, before, after, change and steps."""
+        return self._rows
+
+    def show_mead(self, mead: Mead, serving_temperature: float) -> None:
+        """Show a mead before and after."""
+        self._mead, self._serving = mead, serving_temperature
+        self._show_rows(changes(mead, serving_temperature, self._display))
+
+    def set_display(self, display: Display) -> None:
+        """Other units."""
+        self._display = display
+        if self._mead is not None:
+            self.show_mead(self._mead, self._serving)
+
+    def set_stale(self, stale: bool) -> None:
+        """Dim the numbers while newer ones are being worked out."""
+        for row in self._rows:
+            for label in row[_VALUES:]:
+                set_tone(label, "dim" if stale else "")
+
+    def _show_rows(self, rows: tuple[Change, ...]) -> None:
+        while len(self._rows) < len(rows):
+            self._add_row()
+        self._shown = rows
+        for labels, row in zip(self._rows, rows, strict=True):
+            for label, text in zip(labels, row, strict=False):
+                if label.text() != text:
+                    label.setText(text)
+                label.setToolTip(row.hover)
+            for label, what in zip(labels[_VALUES:], _HEADINGS[_VALUES:], strict=True):
+                label.setAccessibleName(f"{row.caption}, {what}: {label.text()} {row.unit}".strip())
+            if row.steps:
+                labels[-1].setToolTip(f"{_STEPS_HOVER} {row.hover}")
+
+    def _add_row(self) -> None:
+        labels = tuple(self._cell(column) for column in range(len(_HEADINGS)))
+        for column, label in enumerate(labels):
+            self._grid.addWidget(label, len(self._rows) + 1, column)
+        self._rows.append(labels)
+
+    def _cell(self, column: int) -> QLabel:
+        label = QLabel()
+        if column == 1:
+            label.setFont(small(label.font()))
+            set_tone(label, "dim")
+        if column >= _VALUES:
+            label.setFont(self._figures(bold=_HEADINGS[column] == "after"))
+            label.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+        return label
+
+    def _heading(self, text: str) -> QLabel:
+        label = QLabel(text)
+        label.setFont(small(label.font()))
+        label.setAlignment(Qt.AlignmentFlag.AlignRight)
+        set_tone(label, "dim")
+        if text == "steps":
+            label.setToolTip(_STEPS_HOVER)
+        return label
+
+    def _figures(self, bold: bool = False) -> QFont:
+        font = theme.tabular(self.font())
+        font.setBold(bold)
+        return font
+
+    def _room(self, text: str) -> int:
+        return QLabel(text).fontMetrics().horizontalAdvance(text)

@@ -1,0 +1,132 @@
+"""As last time, or blended: what another batch was given, scaled to this one, and that batch as an ingredient."""
+
+from __future__ import annotations
+
+from functools import partial
+from html import escape
+from pathlib import Path
+
+from PySide6.QtWidgets import QHBoxLayout, QWidget
+
+from planner.batch import edits
+from planner.batch.adjusting.stirring import other_mead
+from planner.batch.batch import Addition, Batch
+from planner.batch.codec import SUFFIX, BatchFileError, decode
+from planner.batch.earlier import Difference, LastTime, as_last_time
+from planner.batch.outcome import Outcome, evaluate
+from planner.reference.catalogue import Catalogue
+from planner.ui.adjust.find import with_doses
+from planner.ui.adjust.tool import Tool, act, told
+from planner.ui.adjust.words import BODY_UNIT, in_sentence
+from planner.ui.asking import Ask
+from planner.ui.display import SPACE, Display
+from planner.ui.widgets.remarks import set_tone
+
+_KINDS = f"Batches (*{SUFFIX})"
+FIRST_BLEND = 0.1
+"""Share of the mead with which blending begins. [-] Estimate; the amount is then the person's."""
+
+
+class AsLastTime(Tool):
+    """Another batch beside this one: what differs first, then its doses for this volume, or the batch to blend with."""
+
+    def __init__(self, catalogue: Catalogue, display: Display, ask: Ask, parent: QWidget | None = None) -> None:
+        super().__init__(display, parent, catalogue)
+        self._ask = ask
+        self.earlier: Outcome | None = None
+        self._problem = ""
+        self._folder = Path.home()
+        self._last: LastTime | None = None
+        self.choose = act("Choose an earlier batch …")
+        self.choose.clicked.connect(self._choose)
+        self.column.addWidget(self.choose)
+        self.answer = told("What the earlier batch was given, and what differs")
+        self.column.addWidget(self.answer)
+        self.take = act("Take these doses", "Puts them among the additions, in place of the same ingredients there.")
+        self.take.clicked.connect(self._take)
+        self.blend = act("Blend with it", "Puts that mead among the additions, as it is; then set how much.")
+        self.blend.clicked.connect(self._blend)
+        row = QHBoxLayout()
+        row.addWidget(self.take)
+        row.addWidget(self.blend)
+        row.addStretch(1)
+        self.column.addLayout(row)
+
+    def focus_chain(self) -> list[QWidget]:
+        return [self.choose, self.take, self.blend]
+
+    def refresh(self) -> None:
+        self._last = as_last_time(self.earlier, self.outcome) if self.earlier and self.outcome else None
+        self.take.setEnabled(self._last is not None)
+        self.take.setVisible(self.earlier is not None)
+        self.blend.setVisible(self.earlier is not None)
+        self.blend.setEnabled(bool(self.earlier and self.earlier.mead and self.outcome and self.outcome.mead))
+        set_tone(self.answer, "problem" if self._problem else "" if self.earlier else "dim")
+        self.answer.setText(self._problem or self._text())
+
+    def _text(self) -> str:
+        if self.earlier is None:
+            return "Its doses per litre are carried to this mead, after what differs between the two."
+        name = escape(self.earlier.batch.name)
+        if self._last is None:
+            return f"<b>{name}</b> was given nothing that could be carried over."
+        matter = [self._difference(d) for d in self._last.differences if d.matters]
+        lines = [f"Against <b>{name}</b>, before additions: "
+                 + ("; ".join(matter) + "." if matter else "no difference that a taster would notice.")]  # fmt: skip
+        for part in self._last.parts:
+            row = self._catalogue.additives.get(part.key)
+            what = in_sentence(row.name) if row else part.key
+            source = "stirred in" if part.rests_on_log else "planned"
+            lines.append(
+                f"<b>{self.display.mass(part.mass)}</b> {escape(what)} "
+                f"({self.display.grams_per_litre(part.dose)} as {source} then)"
+            )
+        lines += [f"Noted then: “{escape(note)}”" for note in self._last.notes[-2:]]
+        return "<br>".join(lines)
+
+    def _difference(self, difference: Difference) -> str:
+        then, here = (self._value(difference.what, value.typical) for value in (difference.then, difference.now))
+        return escape(f"{difference.caption.lower()} {here}, then {then}")
+
+    def _value(self, what: str, value: float) -> str:
+        display = self.display
+        if what == "gravity":
+            return display.gravity(value)
+        if what == "alcohol":
+            return display.percent_vol(value)
+        if what == "viscosity":
+            return f"{display.number(value * 1e3, 2)}{SPACE}{BODY_UNIT}"
+        return display.grams_per_litre(value)
+
+    # --- entering
+
+    def _choose(self) -> None:
+        path = self._ask.open_path("Choose an earlier batch", self._folder, _KINDS)
+        if path is not None:
+            self.open(path)
+
+    def open(self, path: Path) -> None:
+        """Read another batch and show it beside this one."""
+        self._folder, self._problem = path.parent, ""
+        try:
+            self.earlier = evaluate(decode(path.read_bytes()), self._catalogue, 0)
+        except (OSError, BatchFileError) as failure:
+            self._problem = escape(f"{path.name} cannot be read: {failure}")
+        self.refresh()
+
+    def _take(self) -> None:
+        if self._last is not None:
+            self.edited.emit(partial(with_doses, additions=self._last.additions), "doses as last time", "")
+
+    def _blend(self) -> None:
+        earlier, outcome = self.earlier, self.outcome
+        if earlier is None or earlier.mead is None or outcome is None or outcome.mead is None:
+            return
+        made = other_mead(earlier.batch.name, earlier.mead.mixed.member(0))
+        mass = FIRST_BLEND * float(outcome.mead.base.member(0).mass)
+        addition = Addition(key="another-mead", mass=round(mass, 2), blend=made)
+        self.edited.emit(partial(_blended, addition=addition), "blend with another batch", "")
+
+
+def _blended(batch: Batch, addition: Addition) -> Batch:
+    return edits.add_addition(batch, addition)

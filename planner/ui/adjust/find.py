@@ -1,0 +1,363 @@
+"""Find the dose: what is wanted, what may be used, the smallest doses for it, and the trade between two of them."""
+
+from __future__ import annotations
+
+from functools import partial
+from html import escape
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QAction
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QMenu, QSlider, QToolButton, QWidget
+
+from planner.batch import edits
+from planner.batch.adjusting.dose import Bound, Found, find, sensible
+from planner.batch.adjusting.mead import Mead
+from planner.batch.adjusting.stirring import given_doses
+from planner.batch.adjusting.trade import Trade, trade
+from planner.batch.batch import Addition, Batch
+from planner.batch.recipe.rules import offered
+from planner.reference.catalogue import Catalogue
+from planner.ui.adjust.tool import Tool, act, dim, told
+from planner.ui.adjust.words import BODY_UNIT, body_text, in_sentence
+from planner.ui.display import SPACE, Display
+from planner.ui.widgets.fields import QuantityField
+from planner.ui.widgets.remarks import in_words, set_tone
+from planner.units import Kind, System
+
+_GRAMS = {System.METRIC: "g/L", System.US: "g/L"}
+_FIRST = ("erythritol", "maltodextrin-10", "malic-acid")
+"""What may be used until the person says otherwise."""
+_POINTS = 9
+_GROUPS = {
+    "sweetener": "Sweeteners", "body": "Body", "acid": "Acids", "deacidifier": "Less acid", "liquid": "Liquids",
+}  # fmt: skip
+_WISHES = (
+    # property, caption, kind, sides, factor from field to SI, hover
+    ("sweetness", "Sweetness", Kind.CONCENTRATION, "both", 1.0, "Just so sweet, as sucrose in water."),
+    (
+        "viscosity",
+        f"Body at least, {BODY_UNIT}",
+        Kind.NUMBER,
+        "low",
+        1e-3,
+        "At least so thick at 20 °C. A step is 0.14 mPa·s.",
+    ),
+    (
+        "acid",
+        "Acid",
+        Kind.CONCENTRATION,
+        "both",
+        1.0,
+        "Just so sharp: titratable acid, as tartaric. Acids are used only where this is set.",
+    ),
+    ("gravity", "Gravity at most", Kind.GRAVITY, "high", 1.0, "A ceiling on the gravity."),
+    ("alcohol", "Alcohol at least", Kind.STRENGTH, "low", 1.0, "A floor under the alcohol."),
+    (
+        "fermentable",
+        "Yeast sugar at most",
+        Kind.CONCENTRATION,
+        "high",
+        1.0,
+        "A ceiling on sugar that yeast can take: maltodextrin and extracts carry some. 2 g/L stay still.",
+    ),
+)
+
+
+class FindDose(Tool):
+    """Wishes in, smallest doses out; the limit that binds is named, and a slider trades one ingredient for another."""
+
+    def __init__(self, catalogue: Catalogue, display: Display, parent: QWidget | None = None) -> None:
+        super().__init__(display, parent, catalogue)
+        self._chosen = list(_FIRST)
+        self._found: Found | None = None
+        self._points: tuple[Trade, ...] = ()
+        self._pair: tuple[str, str] | None = None
+        self._worked: tuple[object, ...] = ()
+        self._listed: Catalogue | None = None
+        self.fields: dict[str, QuantityField] = {}
+        grid = QGridLayout()
+        grid.setHorizontalSpacing(8)
+        grid.setVerticalSpacing(4)
+        grid.setColumnStretch(1, 1)
+        for row, (what, caption, kind, _sides, _factor, hover) in enumerate(_WISHES):
+            units = _GRAMS if kind == Kind.CONCENTRATION else None
+            field = QuantityField(kind, units=units, optional=True, display=display)
+            field.set_hint(f"{hover} Leave it empty where it does not matter.")
+            field.setAccessibleName(f"Wanted: {caption}")
+            field.committed.connect(self._wish)
+            label = QLabel(caption)
+            label.setBuddy(field)
+            grid.addWidget(label, row, 0)
+            grid.addWidget(field, row, 1)
+            self.fields[what] = field
+        self.column.addLayout(grid)
+        self.usable = QToolButton()
+        self.usable.setPopupMode(QToolButton.ToolButtonPopupMode.InstantPopup)
+        self.usable.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextOnly)
+        self.usable.setText("May be used …")
+        self.usable.setAccessibleName("Which ingredients may be used")
+        self.menu = QMenu(self.usable)
+        self.menu.setToolTipsVisible(True)
+        self.menu.triggered.connect(self._choose)
+        self.usable.setMenu(self.menu)
+        self.using = dim("")
+        self.column.addWidget(self.usable)
+        self.column.addWidget(self.using)
+        self.answer = told("Smallest doses")
+        self.column.addWidget(self.answer)
+        self._arrange_trade()
+        self.take = act("Use these doses", "Puts them among the additions, in place of the same ingredients there.")
+        self.take.clicked.connect(self._take)
+        self.column.addWidget(self.take)
+        self._fill_menu()
+
+    def _arrange_trade(self) -> None:
+        self.slider = QSlider(Qt.Orientation.Horizontal)
+        self.slider.setRange(0, _POINTS - 1)
+        self.slider.setAccessibleName("More of one ingredient against less of the other")
+        self.slider.valueChanged.connect(self._trade)
+        self.slider.sliderPressed.connect(self._work_trade)
+        self.ends = (dim(""), dim(""))
+        self.ends[1].setAlignment(Qt.AlignmentFlag.AlignRight)
+        row = QHBoxLayout()
+        row.addWidget(self.ends[0], 1)
+        row.addWidget(self.ends[1], 1)
+        self.column.addLayout(row)
+        self.column.addWidget(self.slider)
+
+    def focus_chain(self) -> list[QWidget]:
+        return [*self.fields.values(), self.usable, self.slider, self.take]
+
+    # --- showing
+
+    def refresh(self) -> None:
+        for field in self.fields.values():
+            self.adopt(field)
+        mead = self._mead
+        self.setEnabled(mead is not None)
+        if mead is None:
+            self.answer.setText("Enter a recipe first.")
+            return
+        self._show_now(mead)
+        self._show_usable()
+        self._work()
+
+    def set_display(self, display: Display) -> None:
+        self._worked = ()
+        super().set_display(display)
+
+    @property
+    def _mead(self) -> Mead | None:
+        return self.outcome.mead if self.outcome is not None else None
+
+    def _show_now(self, mead: Mead) -> None:
+        before, display = mead.before, self.display
+        now = {
+            "sweetness": display.grams_per_litre(before.sweetness.typical),
+            "viscosity": body_text(before.viscosity, display),
+            "acid": display.grams_per_litre(before.acid.typical),
+            "gravity": display.gravity(before.gravity.typical),
+            "alcohol": display.percent_vol(before.alcohol.typical),
+            "fermentable": display.grams_per_litre(before.fermentable.typical),
+        }
+        for what, field in self.fields.items():
+            field.setPlaceholderText(f"now {now[what]}")
+
+    def _allowed(self) -> list[str]:
+        """What was chosen, without what the rules of the house refuse."""
+        if self.batch is None:
+            return []
+        rows, _ = offered(self.batch.recipe.rules, self._catalogue.additives.values())
+        fine = {row.key for row in rows}
+        return [key for key in self._chosen if key in fine]
+
+    def _show_usable(self) -> None:
+        assert self.batch is not None
+        allowed = self._allowed()
+        names = [in_sentence(self._catalogue.additives[key].name) for key in allowed]
+        refused = [self._catalogue.additives[key].name for key in self._chosen if key not in allowed]
+        text = f"{', '.join(names)}" if names else "Nothing may be used: choose."
+        self.using.setText(text + (f" (house rules refuse {', '.join(refused)})" if refused else ""))
+        self._fill_menu()
+        _, out = offered(self.batch.recipe.rules, self._catalogue.additives.values())
+        why = {left.name: in_words(left.why, self.display) for left in out}
+        for action in self.menu.actions():
+            if action.data() is not None:
+                name = self._catalogue.additives[action.data()].name
+                action.setEnabled(name not in why)
+                action.setToolTip(why.get(name, ""))
+                action.setChecked(action.data() in self._chosen)
+
+    def _fill_menu(self) -> None:
+        """Offer what is on the shelf, if it is not offered yet."""
+        if self._listed is self._catalogue:
+            return
+        self._listed = self._catalogue
+        self.menu.clear()
+        for group, title in _GROUPS.items():
+            self.menu.addSection(title)
+            for row in self._catalogue.additives.values():
+                if row.group == group and row.key != "another-mead":
+                    action = QAction(row.name, self.menu)
+                    action.setCheckable(True)
+                    action.setData(row.key)
+                    self.menu.addAction(action)
+
+    # --- working
+
+    def _bounds(self) -> tuple[Bound, ...]:
+        made = []
+        for what, _caption, _kind, sides, factor, _hover in _WISHES:
+            value = self.fields[what].si
+            if value is not None:
+                wanted = value * factor
+                made.append(Bound(what, wanted if sides != "high" else None, wanted if sides != "low" else None))
+        return tuple(made)
+
+    def _given(self) -> dict[str, float]:
+        assert self.batch is not None
+        given = given_doses(self.batch.log.readings)
+        return {key: mass for key, mass in given.items() if key in self._catalogue.additives}
+
+    def _labels(self) -> dict[str, Addition]:
+        assert self.batch is not None
+        return {line.key: line for line in self.batch.adjustment.additions}
+
+    def _work(self) -> None:
+        """Find the doses, if anything they rest on has changed."""
+        mead, bounds = self._mead, self._bounds()
+        if mead is None:
+            return
+        allowed = sensible(self._allowed(), bounds, self._catalogue)
+        state = (mead.base, bounds, tuple(allowed), tuple(self._given().items()))
+        if self._worked and self._worked[0] is mead.base and self._worked[1:] == state[1:]:
+            return
+        self._worked, self._points, self._pair = state, (), None
+        self._found = (
+            find(mead.base.member(0), bounds, allowed, self._catalogue, self._labels(), least=self._given())
+            if bounds
+            else None
+        )
+        keys = [addition.key for addition in self._found.additions] if self._found else []
+        tradable = [key for key in keys if key in allowed] + [key for key in allowed if key not in keys]
+        self._pair = (tradable[0], tradable[1]) if keys and len(tradable) > 1 and len(bounds) > 0 else None
+        self._show_found(self._found)
+        self._show_trade()
+
+    def _show_found(self, found: Found | None) -> None:
+        self.take.setEnabled(bool(found and found.additions))
+        if found is None:
+            self.answer.setText("Say what is wanted, and the smallest doses appear here.")
+            set_tone(self.answer, "dim")
+            return
+        set_tone(self.answer, "")
+        doses = [
+            f"<b>{escape(self.display.mass(a.mass))}</b> {escape(in_sentence(self._catalogue.additives[a.key].name))}"
+            for a in found.additions
+        ]
+        lines = [", ".join(doses) if doses else "Nothing needs to be added."]
+        reached = ", ".join(f"{self._caption(what)} {self._value(what, found.values[what])}" for what in self._asked())
+        lines.append(f"gives {escape(reached)}." if doses else escape(f"It has {reached}."))
+        if found.missed:
+            lines.append("".join(
+                f"<b>Not reached:</b> {escape(self._caption(m.what))} {escape(self._value(m.what, m.reached))} of "
+                f"{escape(self._value(m.what, m.wanted))}, {self.display.number(m.steps, 1)} steps short. "
+                for m in found.missed
+            ))  # fmt: skip
+            lines.append(f"In the way: {escape(self._binding(found))}.")
+        elif found.binding:
+            lines.append(f"What decides it: {escape(self._binding(found))}.")
+        self.answer.setText("<br>".join(lines))
+
+    def _binding(self, found: Found) -> str:
+        words = []
+        for bound in found.binding:
+            if bound.what.startswith("dose:"):
+                name = in_sentence(self._catalogue.additives[bound.what.removeprefix("dose:")].name)
+                limit = self.display.grams_per_litre(bound.high or 0.0)
+                words.append(f"{name} at most {limit} ({in_sentence(bound.reason).rstrip('.')})")
+            else:
+                side, value = ("at most", bound.high) if bound.low is None else ("at least", bound.low)
+                side = "of" if bound.low is not None and bound.high is not None else side
+                words.append(f"{self._caption(bound.what)} {side} {self._value(bound.what, value or 0.0)}")
+        return ", ".join(words) if words else "nothing that may be used does more"
+
+    def _asked(self) -> list[str]:
+        return [bound.what for bound in self._bounds()]
+
+    @staticmethod
+    def _caption(what: str) -> str:
+        return {"viscosity": "body", "fermentable": "sugar for yeast"}.get(what, what)
+
+    def _value(self, what: str, value: float) -> str:
+        display = self.display
+        if what == "viscosity":
+            return f"{display.number(value * 1e3, 2)}{SPACE}{BODY_UNIT}"
+        if what == "gravity":
+            return display.gravity(value)
+        if what == "alcohol":
+            return display.percent_vol(value)
+        return f"{display.number(value, 1)}{SPACE}g/L"
+
+    # --- the trade
+
+    def _show_trade(self) -> None:
+        shown = self._pair is not None and bool(self._found and self._found.is_reached)
+        for part in (self.slider, *self.ends):
+            part.setVisible(shown)
+        if not shown or self._pair is None:
+            return
+        names = [in_sentence(self._catalogue.additives[key].name) for key in self._pair]
+        self.ends[0].setText(f"◂ less {names[0]},\nmore {names[1]}")
+        self.ends[1].setText(f"more {names[0]}, ▸\nless {names[1]}")
+        self.slider.blockSignals(True)
+        self.slider.setValue(self._place())
+        self.slider.blockSignals(False)
+
+    def _place(self) -> int:
+        """Where on the slider the smallest doses lie, as far as it is known."""
+        if not self._points or self._found is None or self._pair is None:
+            return (_POINTS - 1) // 2
+        own = sum(a.mass for a in self._found.additions if a.key == self._pair[0])
+        return min(range(len(self._points)), key=lambda i: abs(self._points[i].mass - own))
+
+    def _work_trade(self) -> None:
+        mead = self._mead
+        if self._points or self._pair is None or mead is None:
+            return
+        bounds = self._bounds()
+        allowed = sensible(self._allowed(), bounds, self._catalogue)
+        self._points = trade(mead.base.member(0), bounds, self._pair, allowed, self._catalogue, _POINTS, self._labels())
+
+    def _trade(self, place: int) -> None:
+        self._work_trade()
+        if place < len(self._points):
+            self._found = self._points[place].found
+            self._show_found(self._found)
+
+    # --- entering
+
+    def _wish(self, _value: object) -> None:
+        self._work()
+
+    def _choose(self, action: QAction) -> None:
+        key = str(action.data())
+        self._chosen = [k for k in self._chosen if k != key] + ([key] if action.isChecked() else [])
+        self._show_usable()
+        self._work()
+
+    def _take(self) -> None:
+        if self._found is not None:
+            self.edited.emit(partial(with_doses, additions=self._found.additions), "use the doses found", "")
+
+
+def with_doses(batch: Batch, additions: tuple[Addition, ...]) -> Batch:
+    """The batch with these additions, each in place of what it had of the same ingredient."""
+    wanted = {addition.key: addition for addition in additions}
+    kept: list[Addition] = []
+    for line in batch.adjustment.additions:
+        if line.key not in {addition.key for addition in additions}:
+            kept.append(line)
+        elif line.key in wanted:
+            kept.append(wanted.pop(line.key))
+    return edits.change_adjustment(batch, additions=(*kept, *wanted.values()))

@@ -1,0 +1,100 @@
+"""What else was measured of the finished mead: alcohol, acid and pH, what was taken out, and what it stands in."""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import Any
+
+from PySide6.QtWidgets import QGridLayout, QLabel, QWidget
+
+from planner.batch import edits
+from planner.batch.batch import Batch
+from planner.model.ph import ph_words
+from planner.ui.adjust.standing import PredictedField
+from planner.ui.adjust.tool import Tool, dim
+from planner.ui.display import Display
+from planner.ui.widgets.remarks import Remarks, of_place
+from planner.units import Kind, System
+
+_GRAMS = {System.METRIC: "g/L", System.US: "g/L"}
+_FIELDS = (
+    ("alcohol", "Alcohol", Kind.STRENGTH, 0.0, 0.25, "Measured alcohol by volume."),
+    ("acid", "Acid", Kind.CONCENTRATION, 0.0, 50.0, "Titrated acid, as tartaric, g/L."),
+    ("ph", "pH", Kind.NUMBER, 2.0, 7.0, "Measured pH: it decides the dose of sulphite, and shows where acid takes it."),
+    ("drunk", "Taken out", Kind.VOLUME, 0.0, 1e3, "Drunk or tried since the volume was measured; doses are for what is left."),
+    ("vessel", "Vessel", Kind.VOLUME, 1e-4, 1e3, "Room of the vessel it stands in: what is added has to fit."),
+)  # fmt: skip
+_WHAT = {
+    "alcohol": "measured alcohol", "acid": "measured acid", "ph": "measured pH", "drunk": "what was taken out",
+    "vessel": "vessel of the mead",
+}  # fmt: skip
+
+
+class Measured(Tool):
+    """Fields that stay empty until something was measured; the prediction stands in its place."""
+
+    def __init__(self, display: Display, parent: QWidget | None = None) -> None:
+        super().__init__(display, parent)
+        self.fields: dict[str, PredictedField] = {}
+        self.remarks: dict[str, Remarks] = {}
+        grid = QGridLayout()
+        grid.setHorizontalSpacing(8)
+        grid.setVerticalSpacing(4)
+        grid.setColumnStretch(1, 1)
+        for row, (name, caption, kind, low, high, hint) in enumerate(_FIELDS):
+            units = _GRAMS if kind == Kind.CONCENTRATION else None
+            field = PredictedField(kind, low=low, high=high, units=units, display=display)
+            field.set_hint(f"{hint} Empty it to go on without.")
+            field.setAccessibleName(f"{caption} of the finished mead")
+            field.setProperty("what", name)
+            field.committed.connect(self._enter)
+            label = QLabel(caption)
+            label.setBuddy(field)
+            grid.addWidget(label, 2 * row, 0)
+            grid.addWidget(field, 2 * row, 1)
+            self.fields[name], self.remarks[name] = field, Remarks(display)
+            grid.addWidget(self.remarks[name], 2 * row + 1, 0, 1, 2)
+        self.column.addLayout(grid)
+        self.ph = dim("")
+        self.column.addWidget(self.ph)
+
+    def focus_chain(self) -> list[QWidget]:
+        return list(self.fields.values())
+
+    def refresh(self) -> None:
+        if self.batch is None:
+            return
+        adjustment, mead = self.batch.adjustment, self.outcome.mead if self.outcome else None
+        for name, field in self.fields.items():
+            self.adopt(field)
+            value = getattr(adjustment, name)
+            field.show_si(None if name == "drunk" and not value else value)
+            findings = of_place(self.outcome.findings, f"adjustment.{name}") if self.outcome else ()
+            self.remarks[name].set_display(self.display)
+            self.remarks[name].show_findings(findings)
+        before = mead.before if mead else None
+        alcohol, acid = (before.alcohol, before.acid) if before else (None, None)
+        self.fields["alcohol"].show_prediction(
+            alcohol.typical if alcohol else None, self.display.percent_vol(alcohol) if alcohol else ""
+        )
+        self.fields["acid"].show_prediction(
+            acid.typical if acid else None, self.display.grams_per_litre(acid) if acid else ""
+        )
+        self.fields["ph"].setPlaceholderText("unknown")
+        self.fields["drunk"].setPlaceholderText("nothing")
+        self.fields["vessel"].setPlaceholderText("any")
+        known = mead is not None and mead.ph is not None and adjustment.ph is not None
+        self.ph.setVisible(known)
+        if mead is not None and mead.ph is not None and adjustment.ph is not None:
+            self.ph.setText(f"With the additions: {ph_words(adjustment.ph, mead.ph)}")
+
+    def _enter(self, value: object) -> None:
+        sender = self.sender()
+        name = str(sender.property("what")) if sender is not None else ""
+        if name in self.fields:
+            change: dict[str, Any] = {name: 0.0 if name == "drunk" and value is None else value}
+            self.edited.emit(partial(_changed, change=change), _WHAT[name], f"adjustment/{name}")
+
+
+def _changed(batch: Batch, change: dict[str, Any]) -> Batch:
+    return edits.change_adjustment(batch, **change)

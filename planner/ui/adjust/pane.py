@@ -1,0 +1,347 @@
+"""The adjustment pane: where the finished mead stands, what is stirred in, what that changes, and whether it stays still."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime
+from functools import partial
+from html import escape
+from itertools import pairwise
+from typing import Any
+
+from PySide6.QtCore import QPoint, Qt, QTimer, Signal
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import QApplication, QFrame, QLabel, QScrollArea, QVBoxLayout, QWidget
+
+from planner.batch import edits
+from planner.batch.batch import Addition, Batch
+from planner.batch.findings import Level
+from planner.batch.outcome import Outcome
+from planner.reference.catalogue import Catalogue
+from planner.reference.own_rows import shelf_with
+from planner.ui.adjust.additions import Additions, first_mass
+from planner.ui.adjust.change import ChangeTable
+from planner.ui.adjust.labels import Labels
+from planner.ui.adjust.measured import Measured
+from planner.ui.adjust.standing import Standing
+from planner.ui.adjust.still import KeepStill
+from planner.ui.adjust.tastings import TastingList
+from planner.ui.adjust.tool import Fold
+from planner.ui.adjust.tools import Tools
+from planner.ui.adjust.words import in_sentence, stillness, weighing
+from planner.ui.asking import Ask, AskWithDialogs
+from planner.ui.display import Display
+from planner.ui.log.when import now
+from planner.ui.store import BatchStore
+from planner.ui.theme import Colours
+from planner.ui.widgets.remarks import Remark, Remarks, of_place, set_tone, small
+from planner.units import Kind
+
+_MARGIN = 10
+_HANGING = "margin: 0px 0px 1px 12px; text-indent: -12px"
+_WHAT = {
+    "volume": "volume of the mead",
+    "gravity": "gravity of the mead",
+    "serving_temperature": "serving temperature",
+    "stabilised": "stabilising",
+}
+
+
+class _Scroll(QScrollArea):
+    """Brings what gets the focus into sight, and keeps it there when the room shrinks below it."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._settled = QTimer(self)
+        self._settled.setSingleShot(True)
+        self._settled.setInterval(0)
+        self._settled.timeout.connect(self._bring)
+
+    def follow(self) -> None:
+        """Bring what has the focus into sight as soon as the layout has settled."""
+        self._settled.start()
+
+    def _focused(self) -> QWidget | None:
+        focused, content = QApplication.focusWidget(), self.widget()
+        return focused if focused is not None and content is not None and content.isAncestorOf(focused) else None
+
+    def _bring(self) -> None:
+        focused = self._focused()
+        if focused is not None:
+            self.ensureWidgetVisible(focused, 0, 8)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        focused = self._focused()
+        if focused is not None and 0 <= focused.mapTo(self.viewport(), QPoint()).y() < event.oldSize().height():
+            self.follow()
+
+
+class AdjustPane(QWidget):
+    """The finished mead, its additions and its notes. Before and after stay in sight below while the rest scrolls.
+
+    Signal: `recipe_wanted` when there is nothing to adjust and the person follows the way to the recipe.
+    """
+
+    recipe_wanted = Signal()
+
+    def __init__(
+        self,
+        store: BatchStore,
+        catalogue: Catalogue,
+        display: Display,
+        colours: Colours,
+        parent: QWidget | None = None,
+        clock: Callable[[], datetime] = now,
+        ask: Ask | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self._store, self._basis, self._display, self._colours = store, catalogue, display, colours
+        self._catalogue = catalogue
+        """The shelf, with the person's own ingredients."""
+        self._batch: Batch | None = None
+        self._outcome: Outcome | None = None
+        self.standing = Standing(display)
+        self.measured = Fold(
+            "Measured besides", Measured(display), "Alcohol, acid, pH, what was taken out, and the vessel."
+        )
+        self.additions = Additions(catalogue, display)
+        self.labels = Labels(catalogue, display)
+        self.refused = Remark()
+        self.weighed = QLabel()
+        self.rough = QLabel("Spoons are approximate; the weight counts.")
+        self.verdict = Remark()
+        self.doubts = Remarks(display)
+        self.tastings = TastingList(store, display, clock)
+        self.table = ChangeTable(display)
+        self.tools = Tools(catalogue, display, ask or AskWithDialogs(self), clock)
+        self.still = Fold(
+            "Pressure and ways to stability", KeepStill(catalogue, display), "And the closure that bears it."
+        )
+        self._arrange()
+        self._connect()
+        self._chain_focus()
+
+    def _arrange(self) -> None:
+        self.weighed.setWordWrap(True)
+        self.weighed.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+        self.weighed.setAccessibleName("What to weigh")
+        self.rough.setFont(small(self.rough.font()))
+        set_tone(self.rough, "dim")
+        self.rough.hide()
+        self.refused.hide()
+        content = QWidget()
+        column = QVBoxLayout(content)
+        column.setContentsMargins(_MARGIN, 4, _MARGIN, _MARGIN)
+        column.setSpacing(4)
+        sections: tuple[tuple[str, tuple[QWidget, ...]], ...] = (
+            ("Where it stands", (self.standing, self.measured)),
+            ("Additions", (self.additions, self.labels, self.refused, self.tools)),
+            ("What to weigh", (self.weighed, self.rough)),
+            ("Will it stay still?", (self.verdict, self.doubts, self.still)),
+            ("Tasting notes", (self.tastings,)),
+        )
+        for heading, parts in sections:
+            if column.count():
+                column.addSpacing(10)
+            column.addWidget(_heading(heading))
+            for part in parts:
+                column.addWidget(part)
+        column.addStretch(1)
+        self.area = _Scroll()
+        self.area.setWidget(content)
+        self.area.setWidgetResizable(True)
+        self.area.setFrameShape(QFrame.Shape.NoFrame)
+        self.area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self.foot = QWidget()
+        below = QVBoxLayout(self.foot)
+        below.setContentsMargins(_MARGIN, 4, _MARGIN, 8)
+        below.setSpacing(2)
+        below.addWidget(_heading("Before → after"))
+        below.addWidget(self.table)
+        self._line = QFrame()
+        self._line.setFrameShape(QFrame.Shape.HLine)
+        self._line.setFrameShadow(QFrame.Shadow.Plain)
+        self._line.setForegroundRole(self._line.palette().ColorRole.Mid)
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(0, 0, 0, 0)
+        layout.setSpacing(0)
+        layout.addWidget(self.area, 1)
+        layout.addWidget(self._line)
+        layout.addWidget(self.foot)
+        self._show_foot(False)
+
+    def _connect(self) -> None:
+        self.standing.entered.connect(self._enter)
+        self.standing.recipe_wanted.connect(self.recipe_wanted)
+        lines = self.additions
+        lines.added.connect(self._add)
+        lines.changed.connect(self._change)
+        lines.removed.connect(self._remove)
+        self.tastings.count_changed.connect(self._chain_focus)
+        for fold in (self.measured, self.still):
+            fold.tool.edited.connect(self._edit_by)
+            fold.toggled.connect(self._fold)
+        for part in (self.labels, self.tools):
+            part.edited.connect(self._edit_by)
+        self.tools.count_changed.connect(self._chain_focus)
+        application = QApplication.instance()
+        assert isinstance(application, QApplication)
+        application.focusChanged.connect(self._end_step)
+
+    # --- showing
+
+    def show_batch(self, batch: object) -> None:
+        """Show what was decided and measured."""
+        if not isinstance(batch, Batch):
+            return
+        former, self._batch = self._batch, batch
+        shelf = shelf_with(self._basis, batch.own)
+        if shelf is not self._catalogue:
+            self._catalogue = shelf
+            self.additions.set_catalogue(shelf)
+        if former is None or batch.adjustment is not former.adjustment:
+            self.standing.show_adjustment(batch.adjustment)
+            self.additions.show_additions(batch.adjustment.additions, self._volume())
+            if former is None or len(batch.adjustment.additions) != len(former.adjustment.additions):
+                self._chain_focus()
+            self._show_weighing()
+        if former is None or batch.tastings is not former.tastings:
+            self.tastings.show_tastings(batch.tastings)
+        if batch is not former:
+            self._show_folds()
+
+    def show_outcome(self, outcome: Outcome) -> None:
+        """Show what follows from it."""
+        self._outcome = outcome
+        self.standing.show_outcome(outcome)
+        self.additions.show_outcome(outcome, self._volume())
+        self.doubts.show_findings(of_place(outcome.findings, "adjustment", "adjustment.additions"))
+        self._show_verdict()
+        self._show_foot(outcome.mead is not None and bool(outcome.mead.effects))
+        if outcome.mead is not None:
+            self.table.show_mead(outcome.mead, outcome.batch.adjustment.serving_temperature)
+        self._show_folds()
+        self.set_stale(False)
+
+    def _show_folds(self) -> None:
+        """What lies in the folds follows once it is worked out for this very batch."""
+        batch, outcome = self._batch, self._outcome
+        if batch is not None:
+            for part in (self.measured, self.still, self.labels, self.tools):
+                part.show_state(batch, outcome)
+
+    def set_display(self, display: Display) -> None:
+        """Other units, or another scale of gravity."""
+        self._display = display
+        for part in (self.standing, self.measured, self.additions, self.labels, self.tools, self.doubts, self.still, self.tastings,
+                     self.table):  # fmt: skip
+            part.set_display(display)
+        self._show_verdict()
+        self._show_weighing()
+
+    def set_colours(self, colours: Colours) -> None:
+        """Another theme. All parts follow the palette and the style sheet of the program."""
+        self._colours = colours
+
+    def set_stale(self, stale: bool) -> None:
+        """Dim what follows from the batch while it is being worked out anew."""
+        self.standing.set_stale(stale)
+        self.table.set_stale(stale)
+
+    def _volume(self) -> float | None:
+        """Volume of the mead before the additions: measured, else predicted. [m^3]"""
+        if self._batch is not None and self._batch.adjustment.volume is not None:
+            return self._batch.adjustment.volume
+        mead = self._outcome.mead if self._outcome else None
+        return mead.before.volume.typical if mead else None
+
+    def _show_verdict(self) -> None:
+        verdict = stillness(self._outcome, self._display) if self._outcome else None
+        self.verdict.setVisible(verdict is not None)
+        if verdict is not None:
+            self.verdict.show_finding(verdict.level, verdict.text)
+
+    def _show_weighing(self) -> None:
+        additions = self._batch.adjustment.additions if self._batch else ()
+        lines = weighing(additions, self._catalogue.additives, self._display)
+        hanging = "".join(f'<p style="{_HANGING}">{escape(line)}</p>' for line in lines)
+        self.weighed.setText(hanging or "Nothing yet.")
+        self.rough.setVisible(bool(lines))
+        set_tone(self.weighed, "" if lines else "dim")
+
+    def _show_foot(self, shown: bool) -> None:
+        self._line.setVisible(shown)
+        self.foot.setVisible(shown)
+
+    def _chain_focus(self) -> None:
+        """Tab goes from top to bottom, also through lines that came later."""
+        parts = [part for section in (self.standing, self.measured, self.additions, self.labels, self.tools, self.still, self.tastings)
+                 for part in section.focus_chain()]  # fmt: skip
+        for one, following in pairwise(parts):
+            QWidget.setTabOrder(one, following)
+
+    # --- entering
+
+    def _edit(self, make: Callable[[Batch], Batch], text: str, merge_key: str = "") -> None:
+        """Make an edit, or say below the additions why it is refused."""
+        batch = self._store.batch
+        if not isinstance(batch, Batch):
+            return
+        try:
+            after = make(batch)
+        except edits.EditRefused as refusal:
+            self.refused.show_finding(Level.ERROR, str(refusal))
+            self.refused.show()
+            self.standing.show_adjustment(batch.adjustment)
+            self.additions.restore()
+            return
+        self.refused.hide()
+        self._store.edit(after, text, merge_key)
+
+    def _edit_by(self, make: object, text: str, merge_key: str) -> None:
+        assert callable(make)
+        self._edit(make, text, merge_key)
+
+    def _fold(self, _open: bool) -> None:
+        self._chain_focus()
+
+    def _enter(self, name: str, value: object) -> None:
+        change: dict[str, Any] = {name: value}
+        self._edit(partial(edits.change_adjustment, **change), _WHAT[name], f"adjustment/{name}")
+
+    def _add(self, key: object) -> None:
+        row = self._catalogue.additive(str(key))
+        addition = Addition(key=row.key, mass=first_mass(row.group, self._volume()))
+        self._edit(partial(edits.add_addition, addition=addition), f"add {in_sentence(row.name)}")
+
+    def _change(self, index: int, changes: dict[str, Any]) -> None:
+        if "key" in changes:
+            row = self._catalogue.additive(str(changes["key"]))
+            self._edit(partial(edits.change_addition, index=index, **changes), f"{in_sentence(row.name)} instead")
+        elif changes:
+            shown = self._display.text_for_editing(changes["mass"], Kind.MASS)
+            text = f"{shown} of {self._name(index)}"
+            self._edit(partial(edits.change_addition, index=index, **changes), text, f"additions/{index}/mass")
+
+    def _remove(self, index: int) -> None:
+        self._edit(partial(edits.remove_addition, index=index), f"remove {self._name(index)}")
+
+    def _name(self, index: int) -> str:
+        addition = self._batch.adjustment.additions[index] if self._batch else None
+        row = self._catalogue.additives.get(addition.key) if addition else None
+        return in_sentence(row.name) if row else "an addition"
+
+    def _end_step(self, _old: object, _new: object) -> None:
+        """Typing in one field is one step to undo; another visit to it is another."""
+        self._store.end_merging()
+        self.area.follow()
+
+
+def _heading(text: str) -> QLabel:
+    label = QLabel(text)
+    font = small(label.font())
+    font.setBold(True)
+    label.setFont(font)
+    return label

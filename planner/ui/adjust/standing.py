@@ -1,0 +1,219 @@
+"""Where the finished mead stands: what was measured of it, how it is kept, and what follows."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QCheckBox, QGridLayout, QLabel, QVBoxLayout, QWidget
+
+from planner.batch.adjusting.mead import Properties
+from planner.batch.batch import Adjustment, Batch
+from planner.batch.outcome import Outcome
+from planner.batch.results import FinishOutcome
+from planner.ui.adjust.words import properties_text, with_doubt_of
+from planner.ui.display import Display
+from planner.ui.widgets.fields import QuantityField
+from planner.ui.widgets.remarks import Remarks, of_place, set_tone, small
+from planner.ui.widgets.spanbar import SpanRow
+from planner.ui.widgets.steps import stepped
+from planner.units import Kind
+
+LEAST_VOLUME = 1e-4
+"""A tenth of a litre. [m^3] No batch is smaller, and a zero would divide."""
+
+SERVING_RANGE = (273.15, 313.15)
+"""Temperatures at which the viscosity of a mead is known. [K] As in `planner.model.viscosity`."""
+
+_ROWS = (
+    ("alcohol", "Alcohol", "By volume, from what the yeast made of the sugar."),
+    ("fermentable", "Fermentable sugar", "What yeast can take: glucose, fructose and what yeast turns into them, as hexose. "
+     "With a measured gravity it is what that leaves room for; a sugar test in the log settles it."),
+    ("acid", "Acid", "Titratable, as tartaric acid: from the fruit, the honey and the yeast."),
+    ("sweetness", "Sweetness", "As the sucrose that would be as sweet in water. Acid and cold make it taste less sweet."),
+    ("viscosity", "Body", "Viscosity at 20 °C. Water has 1.00, a dry mead about 1.5 mPa·s."),
+)  # fmt: skip
+_EMPTY = 'Nothing to adjust yet. <a href="#">Enter fruit and honey</a> in the recipe.'
+_NOT_YET = "The recipe cannot be worked out yet; its remarks say why."
+
+
+class PredictedField(QuantityField):
+    """A measurement that may be missing: then the prediction is shown in its place, and arrows begin there."""
+
+    def __init__(self, kind: Kind, **options: object) -> None:
+        super().__init__(kind, optional=True, **options)  # type: ignore[arg-type]
+        self._prediction: float | None = None
+
+    def show_prediction(self, prediction: float | None, text: str) -> None:
+        """Show what is expected; None where nothing is."""
+        self._prediction = prediction
+        self.setPlaceholderText("" if prediction is None else f"predicted {text}")
+
+    def step_by(self, steps: int) -> None:
+        if self.si is not None or self._prediction is None or self.is_pending:
+            super().step_by(steps)
+            return
+        unit = self._display.unit_for(self._prediction, self._kind)
+        self._take(stepped(self._prediction, steps, self._kind, self._display, unit.key if unit else None, self._step))
+
+
+class Standing(QWidget):
+    """The fields of the finished mead and the rows of what can be said of it.
+
+    Signals: `entered` with the name of a field of the adjustment and its new value; `recipe_wanted` when the person
+    follows the way to the recipe.
+    """
+
+    entered = Signal(str, object)
+    recipe_wanted = Signal()
+
+    def __init__(self, display: Display, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._display = display
+        self._finish: FinishOutcome | None = None
+        self._properties: Properties | None = None
+        self._make_fields()
+        self.rows = {key: SpanRow(caption, f"<p>{hover}</p>") for key, caption, hover in _ROWS}
+        self.empty = QLabel(_EMPTY)
+        self.empty.setWordWrap(True)
+        self.empty.linkActivated.connect(self._want_recipe)
+        set_tone(self.empty, "dim")
+        self._arrange()
+
+    def _make_fields(self) -> None:
+        display = self._display
+        self.volume = PredictedField(Kind.VOLUME, low=LEAST_VOLUME, high=1e3, display=display)
+        self.gravity = PredictedField(Kind.GRAVITY, display=display)
+        self.serving = QuantityField(
+            Kind.TEMPERATURE, low=SERVING_RANGE[0], high=SERVING_RANGE[1], display=display, placeholder="serving"
+        )
+        self.stabilised = QCheckBox("Yeast is kept from working")
+        self.stabilised.setToolTip(
+            "<p>Stabilised: sulphite together with sorbate, or heat, keep yeast and bacteria from working. "
+            "Sorbate alone does not stop a fermentation that is going on. Mind the legal limits where you live."
+        )
+        self.volume.set_hint("Measured volume of the finished mead. Empty it to go on with the prediction.")
+        self.gravity.set_hint(
+            "Measured gravity of the finished mead, free of gas and at 20 °C. Empty it to go on with the prediction."
+        )
+        self.serving.set_hint("Temperature at which it will be drunk; a cold mead is thicker.")
+        for field, name in ((self.volume, "Volume"), (self.gravity, "Gravity"), (self.serving, "Serving temperature")):
+            field.setAccessibleName(f"{name} of the finished mead" if field is not self.serving else name)
+        self.volume.committed.connect(self._enter_volume)
+        self.gravity.committed.connect(self._enter_gravity)
+        self.serving.committed.connect(self._enter_serving)
+        self.stabilised.clicked.connect(self._enter_stabilised)
+
+    def _arrange(self) -> None:
+        self.remarks = {place: Remarks(self._display) for place in ("volume", "gravity", "serving_temperature")}
+        how = QLabel("by sulphite with sorbate, or by heat")
+        how.setFont(small(how.font()))
+        how.setIndent(self.stabilised.style().pixelMetric(self.stabilised.style().PixelMetric.PM_IndicatorWidth) + 6)
+        set_tone(how, "dim")
+        grid = QGridLayout()
+        grid.setContentsMargins(0, 0, 0, 0)
+        grid.setHorizontalSpacing(8)
+        grid.setVerticalSpacing(4)
+        grid.setColumnStretch(1, 1)
+        fields = (
+            ("Volume", self.volume, "volume"),
+            ("Gravity", self.gravity, "gravity"),
+            ("Served at", self.serving, "serving_temperature"),
+        )
+        for row, (caption, field, place) in enumerate(fields):
+            label = QLabel(caption)
+            label.setBuddy(field)
+            grid.addWidget(label, 2 * row, 0)
+            grid.addWidget(field, 2 * row, 1)
+            grid.addWidget(self.remarks[place], 2 * row + 1, 0, 1, 2)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(3)
+        column.addLayout(grid)
+        column.addSpacing(2)
+        column.addWidget(self.stabilised)
+        column.addWidget(how)
+        column.addSpacing(4)
+        column.addWidget(self.empty)
+        for shown in self.rows.values():
+            shown.hide()
+            column.addWidget(shown)
+
+    def focus_chain(self) -> list[QWidget]:
+        """What takes the focus, from top to bottom."""
+        return [self.volume, self.gravity, self.serving, self.stabilised]
+
+    # --- showing
+
+    def show_adjustment(self, adjustment: Adjustment) -> None:
+        """Show what was measured and decided."""
+        self.volume.show_si(adjustment.volume)
+        self.gravity.show_si(adjustment.gravity)
+        self.serving.show_si(adjustment.serving_temperature)
+        self.stabilised.setChecked(adjustment.stabilised)
+
+    def show_outcome(self, outcome: Outcome) -> None:
+        """Show what follows."""
+        mead = outcome.mead
+        for place, remarks in self.remarks.items():
+            remarks.show_findings(of_place(outcome.findings, f"adjustment.{place}"))
+        self.empty.setVisible(mead is None)
+        self.empty.setText(_NOT_YET if _has_recipe(outcome.batch) else _EMPTY)
+        for row in self.rows.values():
+            row.setVisible(mead is not None)
+        self._finish = outcome.finish
+        self._show_predictions()
+        if mead is not None:
+            former = self._properties
+            self._properties = (
+                mead.before if outcome.with_band or former is None else with_doubt_of(mead.before, former)
+            )
+            self._show_rows(self._properties)
+
+    def set_display(self, display: Display) -> None:
+        """Other units."""
+        self._display = display
+        for field in (self.volume, self.gravity, self.serving):
+            field.set_display(display)
+        for remarks in self.remarks.values():
+            remarks.set_display(display)
+        self._show_predictions()
+        if self._properties is not None:
+            self._show_rows(self._properties)
+
+    def set_stale(self, stale: bool) -> None:
+        """Dim the numbers while newer ones are being worked out."""
+        for row in self.rows.values():
+            row.set_stale(stale)
+
+    def _show_predictions(self) -> None:
+        finish, display = self._finish, self._display
+        for field, span, written in (
+            (self.volume, finish.volume if finish else None, display.volume),
+            (self.gravity, finish.gravity if finish else None, display.gravity),
+        ):
+            field.show_prediction(span.typical if span else None, written(span) if span else "")
+
+    def _show_rows(self, properties: Properties) -> None:
+        for key, text in properties_text(properties, self._display).items():
+            self.rows[key].show_span(getattr(properties, key), text)
+
+    # --- entering
+
+    def _enter_volume(self, value: object) -> None:
+        self.entered.emit("volume", value)
+
+    def _enter_gravity(self, value: object) -> None:
+        self.entered.emit("gravity", value)
+
+    def _enter_serving(self, value: object) -> None:
+        self.entered.emit("serving_temperature", value)
+
+    def _enter_stabilised(self, checked: bool) -> None:
+        self.entered.emit("stabilised", checked)
+
+    def _want_recipe(self, _link: str) -> None:
+        self.recipe_wanted.emit()
+
+
+def _has_recipe(batch: Batch) -> bool:
+    recipe = batch.recipe
+    return bool(recipe.fruits or recipe.honeys)

@@ -1,0 +1,93 @@
+"""Pressure, closure and the ways to stability: what a closed bottle would do, and what keeps it from doing so."""
+
+from __future__ import annotations
+
+from html import escape
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QWidget
+
+from planner.batch.adjusting.stillness import Risk, Stillness, stillness
+from planner.batch.adjusting.stirring import given_doses
+from planner.batch.adjusting.ways import Way, ways
+from planner.model.gas import BAR
+from planner.model.gas import CAUTION as GAS_CAUTION
+from planner.model.span import Span
+from planner.reference.catalogue import Catalogue
+from planner.ui.adjust.tool import Tool, dim, told
+from planner.ui.display import SPACE, Display
+from planner.ui.widgets.remarks import in_words
+from planner.units import System
+
+PASCALS_PER_PSI = 6894.757
+"""[Pa] NIST Special Publication 811, appendix B."""
+
+_HANGING = "margin: 0px 0px 3px 10px; text-indent: -10px"
+
+
+class KeepStill(Tool):
+    """Risk in words, gas at three temperatures, the closure for it, and five ways side by side with the house rules."""
+
+    def __init__(self, catalogue: Catalogue, display: Display, parent: QWidget | None = None) -> None:
+        super().__init__(display, parent, catalogue)
+        self.risk = told("Risk of a second fermentation")
+        self.ways = told("Ways to stability")
+        self.caution = dim(GAS_CAUTION)
+        self.ways.linkActivated.connect(self._toggle)
+        self.ways.setTextInteractionFlags(Qt.TextInteractionFlag.TextBrowserInteraction)
+        self._told: set[str] = set()
+        for part in (self.risk, self.ways, self.caution):
+            self.column.addWidget(part)
+
+    def focus_chain(self) -> list[QWidget]:
+        return [self.ways]
+
+    def _toggle(self, key: str) -> None:
+        """Tell more of a way, or less."""
+        self._told ^= {key}
+        self.refresh()
+
+    def refresh(self) -> None:
+        mead = self.outcome.mead if self.outcome else None
+        if mead is None or self.outcome is None:
+            self.risk.setText("Enter a recipe first.")
+            self.ways.setText("")
+            return
+        batch = self.outcome.batch
+        yeast = self._catalogue.yeast(batch.recipe.yeast.key)
+        still = stillness(mead, yeast.tolerance, batch.adjustment.stabilised)
+        self.risk.setText(self._risk(still))
+        found = ways(mead, yeast.tolerance, batch.recipe.rules, given=given_doses(batch.log.readings))
+        self.ways.setText("".join(self._way(way) for way in found))
+
+    def _risk(self, still: Stillness) -> str:
+        lines = [escape(in_words(still.words, self.display))]
+        if still.food:
+            lines.append("Sugar comes from " + escape(", ".join(
+                f"{food.name} ({self.display.grams_per_litre(food.sugar)})" for food in still.food)) + ".")  # fmt: skip
+        if still.eaten.high > 0.0:
+            told_ = ", ".join(
+                f"{self._pressure(p.gauge)} at {self.display.temperature(p.temperature, 0)}" for p in still.pressures
+            )
+            lines.append(f"If yeast took it all, above the air: {told_}.")
+        if still.risk >= Risk.HELD:
+            lines.append(f"<b>Bottle and closure, if it came to that:</b> {escape(still.vessel.words)}")
+        lines += [escape(text) for text in still.bacteria]
+        return "".join(f'<p style="margin: 0px 0px 3px 0px">{line}</p>' for line in lines)
+
+    def _pressure(self, gauge: Span) -> str:
+        unit, name = (PASCALS_PER_PSI, "psi") if self.display.system == System.US else (BAR, "bar")
+        places = 0 if name == "psi" else 1
+        low, high = (self.display.number(max(value, 0.0) / unit, places) for value in (gauge.low, gauge.high))
+        return f"{low}{SPACE}{name}" if low == high else f"{low} to {high}{SPACE}{name}"
+
+    def _way(self, way: Way) -> str:
+        mark = "✕ against the house rules" if way.against else "✓ would do" if way.works else "○ not by itself"
+        lines = [f"<b>{escape(way.name)}</b> — {mark}"]
+        lines += [escape(in_words(why, self.display)) for why in way.against]
+        lines.append(escape(in_words(way.state, self.display)))
+        if way.key in self._told:
+            lines += [f"· {escape(in_words(dose, self.display))}" for dose in way.doses]
+            lines += [escape(way.cannot), *([escape(way.caution)] if way.caution else [])]
+        lines[-1] += f' <a href="{way.key}">{"less" if way.key in self._told else "how, and its limits"}</a>'
+        return f'<p style="{_HANGING}">' + "<br>".join(lines) + "</p>"

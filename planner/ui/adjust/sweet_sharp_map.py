@@ -1,0 +1,234 @@
+"""A map of sweetness against acid: the mead before and after, trial glasses and an earlier batch; body and alcohol on it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from enum import Enum, auto
+
+from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, QSize, Qt
+from PySide6.QtGui import QColor, QFont, QHelpEvent, QPainter, QPaintEvent, QPen, QPolygonF
+from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
+
+from planner.batch.adjusting.mead import Properties
+from planner.ui import theme
+from planner.ui.display import SPACE, Display
+from planner.ui.widgets.remarks import small
+
+BALANCE = 9.0
+"""Sweetness that goes with a gram of acid more, for the same impression. [kg/kg] Ratio of the noticeable steps, 4.5 and
+0.5 g/L: an estimate, no published law."""
+
+_MARGINS = (38.0, 8.0, 10.0, 30.0)  # left, top, right, bottom
+_TINY, _LARGE = 3.0, 11.0
+_THIN, _THICK = 1.2e-3, 3.0e-3
+"""Viscosities drawn as the smallest and the largest disc. [Pa s]"""
+
+
+class Role(Enum):
+    """What a place on the map is."""
+
+    BEFORE = auto()
+    NOW = auto()
+    AFTER = auto()
+    GLASS = auto()
+    EARLIER = auto()
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A mead on the map. [kg/m^3], [kg/m^3], [Pa s], [m^3/m^3]"""
+
+    role: Role
+    name: str
+    acid: float
+    sweetness: float
+    body: float
+    alcohol: float
+    liked: float | None = None
+    """Score of ten, for glasses that were tasted."""
+
+
+def place_of(role: Role, name: str, properties: Properties) -> Place:
+    """Where a mead lies."""
+    return Place(role, name, properties.acid.typical, properties.sweetness.typical, properties.viscosity.typical,
+                 properties.alcohol.typical)  # fmt: skip
+
+
+class SweetSharpMap(QWidget):
+    """Discs on two axes. The larger the disc, the fuller the body; the number beside it is the alcohol.
+
+    Thin slanting lines join meads that should taste equally balanced.
+    """
+
+    def __init__(self, display: Display, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._display = display
+        self._places: tuple[Place, ...] = ()
+        self.setMouseTracking(True)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self.setAccessibleName("Map of sweetness against acid")
+
+    def sizeHint(self) -> QSize:
+        return QSize(280, 220)
+
+    @property
+    def places(self) -> tuple[Place, ...]:
+        """What is on the map."""
+        return self._places
+
+    def show_places(self, places: Iterable[Place]) -> None:
+        """Draw these meads."""
+        self._places = tuple(places)
+        self.setAccessibleDescription("; ".join(self.told(place) for place in self._places))
+        self.update()
+
+    def set_display(self, display: Display) -> None:
+        """Another way of writing numbers."""
+        self._display = display
+        self.show_places(self._places)
+
+    def told(self, place: Place) -> str:
+        """A place in words."""
+        number = self._display.number
+        text = (
+            f"{place.name}: sweetness {number(place.sweetness, 0)}{SPACE}g/L, acid {number(place.acid, 1)}{SPACE}g/L, "
+            f"body {number(place.body * 1e3, 2)}{SPACE}mPa·s, {number(place.alcohol * 100.0, 1)}{SPACE}% vol"
+        )
+        return text + (f", liked {number(place.liked, 1, trim=True)} of 10" if place.liked is not None else "")
+
+    def at(self, place: Place) -> QPointF:
+        """Where a place is drawn."""
+        frame, (low, high), top = self._frame(), self._acids(), self._top()
+        x = frame.left() + frame.width() * (place.acid - low) / (high - low)
+        return QPointF(x, frame.bottom() - frame.height() * place.sweetness / top)
+
+    # --- drawing
+
+    def _frame(self) -> QRectF:
+        left, top, right, bottom = _MARGINS
+        return QRectF(self.rect()).adjusted(left, top, -right, -bottom)
+
+    def _acids(self) -> tuple[float, float]:
+        acids = [place.acid for place in self._places] or [5.0, 8.0]
+        return max(0.0, float(int(min(acids) - 1.0))), float(int(max(acids)) + 2)
+
+    def _top(self) -> float:
+        most = max((place.sweetness for place in self._places), default=30.0)
+        return max(20.0, 10.0 * (int(1.08 * most / 10.0) + 1))
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        painter, tones = QPainter(self), theme.colours_on(self.palette())
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.setFont(theme.tabular(small(self.font())))
+        frame = self._frame()
+        painter.fillRect(frame, QColor(tones.base))
+        self._draw_axes(painter, tones, frame)
+        painter.setClipRect(frame)
+        self._draw_balance(painter, tones)
+        self._draw_way(painter, tones)
+        for place in sorted(self._places, key=lambda place: place.role == Role.AFTER):
+            self._draw_place(painter, tones, place)
+        painter.end()
+
+    def _draw_axes(self, painter: QPainter, tones: theme.Colours, frame: QRectF) -> None:
+        low, high = self._acids()
+        painter.setPen(QPen(QColor(tones.edge), 1.0))
+        painter.drawLine(frame.bottomLeft(), frame.bottomRight())
+        painter.drawLine(frame.bottomLeft(), frame.topLeft())
+        metrics, top = painter.fontMetrics(), self._top()
+        painter.setPen(QColor(tones.dim))
+        step = 1 if high - low <= 6 else 2
+        for acid in range(int(low), int(high) + 1, step):
+            x = frame.left() + frame.width() * (acid - low) / (high - low)
+            painter.drawText(QRectF(x - 20, frame.bottom() + 1, 40, metrics.height()), Qt.AlignmentFlag.AlignHCenter,
+                             self._display.number(acid, 0))  # fmt: skip
+        tick = next(size for size in (5, 10, 20, 50, 100, 500) if top / size <= 6 or size == 500)
+        for sweet in range(0, int(top) + 1, tick):
+            y = frame.bottom() - frame.height() * sweet / top
+            painter.drawText(QRectF(0, y - metrics.height() / 2, frame.left() - 4, metrics.height()),
+                             Qt.AlignmentFlag.AlignRight, self._display.number(sweet, 0))  # fmt: skip
+        below = QRectF(frame.left(), frame.bottom() + metrics.height(), frame.width(), metrics.height())
+        painter.drawText(below, Qt.AlignmentFlag.AlignRight, f"acid, g/L →{SPACE}")
+        painter.save()
+        painter.translate(metrics.height() - 2.0, frame.top())
+        painter.rotate(-90.0)
+        painter.drawText(QRectF(-frame.height(), -metrics.height(), frame.height(), metrics.height()),
+                         Qt.AlignmentFlag.AlignRight, "sweetness, g/L →")  # fmt: skip
+        painter.restore()
+
+    def _draw_balance(self, painter: QPainter, tones: theme.Colours) -> None:
+        """Lines of one balance through before and after."""
+        pen = QPen(QColor(tones.line), 1.0, Qt.PenStyle.DashLine)
+        painter.setPen(pen)
+        low, high = self._acids()
+        for place in self._places:
+            if place.role in (Role.BEFORE, Role.AFTER):
+                ends = [Place(place.role, "", acid, place.sweetness + BALANCE * (acid - place.acid), 0.0, 0.0)
+                        for acid in (low, high)]  # fmt: skip
+                painter.drawLine(self.at(ends[0]), self.at(ends[1]))
+
+    def _draw_way(self, painter: QPainter, tones: theme.Colours) -> None:
+        ends = {place.role: place for place in self._places if place.role in (Role.BEFORE, Role.AFTER)}
+        if len(ends) == 2:
+            painter.setPen(QPen(QColor(tones.accent), 1.2))
+            painter.drawLine(self.at(ends[Role.BEFORE]), self.at(ends[Role.AFTER]))
+
+    def _radius(self, place: Place) -> float:
+        share = (place.body - _THIN) / (_THICK - _THIN)
+        return _TINY + (_LARGE - _TINY) * min(max(share, 0.0), 1.0)
+
+    def _draw_place(self, painter: QPainter, tones: theme.Colours, place: Place) -> None:
+        centre, radius = self.at(place), self._radius(place)
+        colour = QColor({Role.GLASS: tones.logged, Role.EARLIER: tones.expected, Role.NOW: tones.finish}.get(
+            place.role, tones.accent))  # fmt: skip
+        painter.setPen(QPen(colour, 1.6))
+        painter.setBrush(colour if place.role == Role.AFTER else Qt.BrushStyle.NoBrush)
+        if place.role == Role.GLASS:
+            painter.drawRect(QRectF(centre.x() - radius, centre.y() - radius, 2 * radius, 2 * radius))
+        elif place.role == Role.EARLIER:
+            x, y = centre.x(), centre.y()
+            painter.drawPolygon(QPolygonF([QPointF(x, y - radius), QPointF(x + radius, y), QPointF(x, y + radius),
+                                           QPointF(x - radius, y)]))  # fmt: skip
+        else:
+            painter.drawEllipse(centre, radius, radius)
+        self._draw_label(painter, tones, place, centre, radius)
+
+    def _draw_label(
+        self, painter: QPainter, tones: theme.Colours, place: Place, centre: QPointF, radius: float
+    ) -> None:
+        text = place.name if place.role == Role.GLASS else (
+            f"{place.name} {self._display.number(place.alcohol * 100.0, 1)}{SPACE}%"
+        )  # fmt: skip
+        font = QFont(painter.font())
+        font.setBold(place.role == Role.AFTER)
+        painter.save()
+        painter.setFont(font)
+        painter.setPen(QColor(tones.text))
+        metrics = painter.fontMetrics()
+        x = centre.x() + radius + 3.0
+        # Glasses lie on the way from before to after: their numbers stand on the other side of it.
+        if place.role == Role.GLASS or x + metrics.horizontalAdvance(text) > self._frame().right():
+            x = centre.x() - radius - 3.0 - metrics.horizontalAdvance(text)
+        y = centre.y() + metrics.ascent() / 2.0
+        if place.role == Role.EARLIER:  # a long name stands below its mark, out of the way of the others
+            widest = self._frame().right() - metrics.horizontalAdvance(text) - 2.0
+            x = max(min(centre.x() - metrics.horizontalAdvance(text) / 2.0, widest), self._frame().left() + 2.0)
+            y = centre.y() + radius + metrics.ascent() + 1.0
+        y = min(max(y, self._frame().top() + metrics.ascent()), self._frame().bottom() - 2.0)
+        painter.drawText(QPointF(x, y), text)
+        painter.restore()
+
+    def event(self, event: QEvent) -> bool:
+        if isinstance(event, QHelpEvent) and event.type() == QEvent.Type.ToolTip:
+            near = [place for place in self._places if self._distance(place, event.pos()) < _LARGE + 3.0]
+            if near:
+                QToolTip.showText(event.globalPos(), "\n".join(self.told(place) for place in near), self)
+            else:
+                QToolTip.hideText()
+            return True
+        return super().event(event)
+
+    def _distance(self, place: Place, pos: QPoint) -> float:
+        apart = self.at(place) - QPointF(pos)
+        return float((apart.x() ** 2 + apart.y() ** 2) ** 0.5)

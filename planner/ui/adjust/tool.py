@@ -1,0 +1,158 @@
+"""What the foldable tools of the adjustment pane share: a fold that fills its content only while it is open."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QLabel, QPushButton, QSizePolicy, QVBoxLayout, QWidget
+
+from planner.batch.batch import Batch
+from planner.batch.outcome import Outcome
+from planner.reference.catalogue import Catalogue
+from planner.reference.catalogue import catalogue as shipped
+from planner.reference.own_rows import shelf_with
+from planner.ui.display import Display
+from planner.ui.widgets.disclosure import Disclosure
+from planner.ui.widgets.fields import QuantityField
+from planner.ui.widgets.remarks import set_tone, small
+
+WIDELY = Qt.TextInteractionFlag.TextSelectableByMouse
+
+
+class Tool(QWidget):
+    """One tool: shows what follows for it, and asks for edits.
+
+    Signal: `edited` with a function from batch to batch, the text for the undo menu and a merge key.
+    """
+
+    edited = Signal(object, str, str)
+
+    def __init__(self, display: Display, parent: QWidget | None = None, catalogue: Catalogue | None = None) -> None:
+        super().__init__(parent)
+        self.display = display
+        self._basis = catalogue if catalogue is not None else shipped()
+        self._catalogue = self._basis
+        """The shelf, with the person's own ingredients."""
+        self.batch: Batch | None = None
+        self.outcome: Outcome | None = None
+        self._adopted: dict[QuantityField, Display] = {}
+        self.column = QVBoxLayout(self)
+        self.column.setContentsMargins(0, 0, 0, 0)
+        self.column.setSpacing(4)
+
+    def show_state(self, batch: Batch, outcome: Outcome | None) -> None:
+        """Show what the batch holds and what follows from it."""
+        self.batch, self.outcome = batch, outcome
+        self._catalogue = shelf_with(self._basis, batch.own)
+        self.refresh()
+
+    def set_display(self, display: Display) -> None:
+        """Other units."""
+        self.display = display
+        self.refresh()
+
+    def adopt(self, *fields: QuantityField) -> None:
+        """Show fields in the reader's units, if they are not yet."""
+        for field in fields:
+            if self._adopted.get(field) is not self.display:
+                self._adopted[field] = self.display
+                field.set_display(self.display)
+
+    def refresh(self) -> None:
+        """Show everything anew."""
+        raise NotImplementedError
+
+    def focus_chain(self) -> list[QWidget]:
+        """What takes the focus, from top to bottom."""
+        return []
+
+
+class Fold(QWidget):
+    """A heading that opens a tool beneath it. A closed tool costs nothing.
+
+    Signal: `toggled` with whether it is open now.
+    """
+
+    toggled = Signal(bool)
+
+    def __init__(self, title: str, tool: Tool, hint: str = "", parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.tool = tool
+        self._latest: tuple[Batch, Outcome | None] | None = None
+        self.heading = Disclosure(title)
+        font = small(self.heading.font())
+        font.setBold(True)
+        self.heading.setFont(font)
+        self.heading.setAccessibleName(title)
+        if hint:
+            self.heading.setToolTip(hint)
+        self.heading.toggled.connect(self._open)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(4)
+        column.addWidget(self.heading)
+        column.addWidget(tool)
+        tool.hide()
+
+    @property
+    def is_open(self) -> bool:
+        """Whether the tool is shown."""
+        return self.heading.isChecked()
+
+    def show_state(self, batch: Batch, outcome: Outcome | None) -> None:
+        """Keep the latest, and show it while open."""
+        self._latest = (batch, outcome)
+        if self.is_open:
+            self.tool.show_state(batch, outcome)
+
+    def set_display(self, display: Display) -> None:
+        """Other units; a closed tool shows them when it opens."""
+        self.tool.display = display
+        if self.is_open:
+            self.tool.set_display(display)
+
+    def focus_chain(self) -> list[QWidget]:
+        """What takes the focus, from top to bottom."""
+        return [self.heading, *self.tool.focus_chain()]
+
+    def _open(self, shown: bool) -> None:
+        if shown and self._latest is not None:
+            self.tool.show_state(*self._latest)
+        self.tool.setVisible(shown)
+        self.toggled.emit(shown)
+
+
+def told(name: str, parent: QWidget | None = None) -> QLabel:
+    """A text that wraps, can be selected and copied, and has a name for those who hear it."""
+    label = QLabel(parent)
+    label.setWordWrap(True)
+    label.setTextFormat(Qt.TextFormat.RichText)
+    label.setTextInteractionFlags(WIDELY)
+    label.setAccessibleName(name)
+    return label
+
+
+def dim(text: str) -> QLabel:
+    """A small text that comes second."""
+    label = QLabel(text)
+    label.setWordWrap(True)
+    label.setFont(small(label.font()))
+    set_tone(label, "dim")
+    return label
+
+
+def act(text: str, hint: str = "") -> QPushButton:
+    """A button no wider than its words."""
+    button = QPushButton(text)
+    button.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
+    button.setAutoDefault(False)
+    if hint:
+        button.setToolTip(hint)
+    return button
+
+
+def listed(names: Iterable[str], last: str = "and") -> str:
+    """Names as a sentence lists them."""
+    known = list(dict.fromkeys(names))
+    return f" {last} ".join(filter(None, (", ".join(known[:-1]), known[-1]))) if known else ""

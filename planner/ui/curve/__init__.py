@@ -1,0 +1,1 @@
+"""The curve pane: the expected course, and the log drawn beside it."""

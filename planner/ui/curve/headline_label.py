@@ -1,0 +1,112 @@
+"""How the batch stands and what comes next, large enough to be read first."""
+
+from __future__ import annotations
+
+from html import escape
+
+from PySide6.QtCore import QSize, Qt
+from PySide6.QtGui import QFont, QFontMetrics, QResizeEvent
+from PySide6.QtWidgets import QLabel, QPushButton, QSizePolicy, QWidget
+
+from planner.batch.headline import Headline
+from planner.ui.display import Display
+from planner.ui.widgets.remarks import in_words, set_tone
+
+LARGE = 1.3
+"""Size of the sentence, as a share of the interface's text."""
+
+
+_NARROW = 620
+"""Width below which what comes next may need a second line. [px]"""
+
+_GAP = 2
+
+
+class HeadlineLabel(QWidget):
+    """A sentence and what comes next, in a room of fixed height, so that a longer sentence moves nothing below."""
+
+    def __init__(self, display: Display, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._display = display
+        self._headline: Headline | None = None
+        self.sentence, self.next = QLabel(self), QLabel(self)
+        for label, name in ((self.sentence, "How the batch stands"), (self.next, "What comes next")):
+            label.setWordWrap(True)
+            label.setTextFormat(Qt.TextFormat.PlainText)
+            label.setAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop)
+            label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+            label.setAccessibleName(name)
+        self.why = QPushButton("W&hy?", self)
+        self.why.setFlat(True)
+        self.why.setToolTip("What speaks for it, what would change it, and all the next steps (F3)")
+        self.why.setAccessibleName("Why the batch stands so")
+        self.why.hide()
+        self.setWhatsThis("How the batch stands, from its recipe and its log, and what to do next and when.")
+        font = QFont(self.font())
+        font.setPointSizeF(LARGE * font.pointSizeF())
+        font.setWeight(QFont.Weight.DemiBold)
+        self.sentence.setFont(font)
+        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
+
+    def show_headline(self, headline: Headline) -> None:
+        """Show another sentence."""
+        self._headline = headline
+        self._fill()
+
+    def offer_reasons(self, offered: bool) -> None:
+        """Whether there are reasons to be asked for."""
+        self.why.setVisible(offered)
+        self._arrange()
+
+    def set_display(self, display: Display) -> None:
+        """Other units."""
+        self._display = display
+        self._fill()
+
+    def set_stale(self, stale: bool) -> None:
+        """Dim what is being worked out anew."""
+        for label in (self.sentence, self.next):
+            set_tone(label, "dim" if stale else "")
+
+    def _fill(self) -> None:
+        if self._headline is None:
+            return
+        for label, words in ((self.sentence, self._headline.sentence), (self.next, self._headline.next)):
+            text = in_words(words, self._display)
+            label.setText(text)
+            label.setAccessibleDescription(text)
+        self._arrange()
+
+    def _arrange(self) -> None:
+        """The sentence takes the lines it needs, at most two; what comes next stands right under it."""
+        width = self.width()
+        room = self._room()
+        first = min(self.sentence.heightForWidth(width), _lines(self.sentence, 2))
+        self.sentence.setGeometry(0, 0, width, first)
+        size = self.why.sizeHint()
+        beside = size.width() + 4 if not self.why.isHidden() else 0
+        self.next.setGeometry(0, first + _GAP, width - beside, room - first - _GAP)
+        line = _lines(self.next, 1)
+        self.why.setGeometry(width - size.width(), first + _GAP + (line - size.height()) // 2, *size.toTuple())
+        for label in (self.sentence, self.next):
+            is_cut = label.heightForWidth(label.width()) > label.height()
+            label.setToolTip(f"<p>{escape(label.text())}</p>" if is_cut else "")
+
+    def _room(self) -> int:
+        return _lines(self.sentence, 2) + _GAP + _lines(self.next, 2 if self.width() < _NARROW else 1)
+
+    def sizeHint(self) -> QSize:
+        return QSize(520, self._room())
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(200, self._room())
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._arrange()
+        if (event.size().width() < _NARROW) != (event.oldSize().width() < _NARROW):
+            self.updateGeometry()
+
+
+def _lines(label: QLabel, lines: int) -> int:
+    return lines * QFontMetrics(label.font()).lineSpacing() + 1

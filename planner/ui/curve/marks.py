@@ -1,0 +1,104 @@
+"""The entries of the log on the curve: points with their bars by kind, and marks on the time axis."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+import numpy.typing as npt
+from matplotlib.lines import Line2D
+
+from planner.ui.curve.artists import Artists
+from planner.ui.curve.level import Level
+from planner.ui.curve.scene import Points, Scene, thinned
+from planner.ui.curve.view import View
+
+Array = npt.NDArray[np.float64]
+
+MOST_POINTS, MOST_BARS = 2000, 400
+"""Marks of one kind, and bars, that can be told apart."""
+
+_DENSE = 250
+"""Points of one kind in sight from which they are drawn small."""
+_SIZES = (6.0, 2.6)
+
+_NAMES = {
+    "hydrometer": "hydrometer",
+    "refractometer": "refractometer",
+    "sensor": "sensor",
+    "weight": "by weight",
+    "sugar": "sugar test",
+}
+
+
+class Marks:
+    """Puts the log into the artists, as much of it as is in sight."""
+
+    def __init__(self, artists: Artists) -> None:
+        self._artists = artists
+        self.level_of_points: Array = np.empty(0)
+
+    def show_events(self, scene: Scene) -> None:
+        """What falls due and what was done, on the time axis."""
+        a = self._artists
+        for line, kinds in (
+            (a.feeds, ("feed",)), (a.third, ("third",)), (a.given, ("given",)), (a.done, ("done",)), (a.tastes, ("taste",)),
+        ):  # fmt: skip
+            days = [event.day for event in scene.events if event.kind in kinds]
+            line.set_data(days, np.full(len(days), 0.0 if line in (a.feeds, a.third, a.given) else 0.012))
+
+    def show_points(self, points: Points, level: Level, view: View) -> None:
+        """The readings in sight; of very many only as many as can be told apart."""
+        a = self._artists
+        self.level_of_points = level.of(points.gravity, points.day)
+        seen = np.flatnonzero((points.day >= view.left) & (points.day <= view.right))
+        for line, kind, excluded in self._lines():
+            mine = seen[(points.kind[seen] == kind) & (points.excluded[seen] == excluded)]
+            line.set_markersize(_SIZES[mine.size > _DENSE])
+            if not excluded:
+                line.set_markeredgewidth(0.0 if mine.size > _DENSE else 0.8)
+            mine = mine[thinned(points.day[mine], points.gravity[mine], MOST_POINTS)]
+            line.set_data(points.day[mine], self.level_of_points[mine])
+        self._show_bars(points, level, seen[~points.excluded[seen]])
+        a.bars.set_linewidth(1.2)
+
+    def _show_bars(self, points: Points, level: Level, stems: npt.NDArray[np.int_]) -> None:
+        stems = stems if stems.size <= MOST_BARS else stems[:0]
+        day, gap = points.day[stems], np.full(stems.size, np.nan)
+        ends = [level.of(points.low[stems], day), level.of(points.high[stems], day), gap]
+        self._artists.bars.set_data(np.repeat(day, 3), np.column_stack(ends).ravel())
+
+    def _lines(self) -> list[tuple[Line2D, str, bool]]:
+        """Each line of points, its kind, and whether it holds those left out."""
+        a = self._artists
+        return [
+            *((line, kind, False) for kind, line in a.marks.items()),
+            *((line, kind, True) for kind, line in a.left_out_marks.items()),
+        ]
+
+    def key(self, scene: Scene) -> list[Key]:
+        """Words for the kinds of marks that there are."""
+        points = scene.points
+        drawn = {
+            (kind, excluded): line
+            for line, kind, excluded in self._lines()
+            if np.any((points.kind == kind) & (points.excluded == excluded))
+        }
+        shown = [Key(drawn[kind, False], name) for kind, name in _NAMES.items() if (kind, False) in drawn]
+        if ("hydrometer", True) in drawn:
+            shown.append(Key(drawn["hydrometer", True], "left out"))
+        shown += [
+            Key(drawn[kind, True], f"{name} left out")
+            for kind, name in _NAMES.items() if (kind, True) in drawn and kind != "hydrometer"
+        ]  # fmt: skip
+        events = {event.kind for event in scene.events}
+        more = ((self._artists.given, "given", "fed"), (self._artists.tastes, "taste", "tasted"))
+        shown += [Key(line, word) for line, kind, word in more if kind in events]
+        return shown
+
+
+class Key(NamedTuple):
+    """A mark and its word."""
+
+    line: Line2D
+    word: str

@@ -1,0 +1,86 @@
+"""What is to be read off the fermentation curve at a day, in words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import timedelta
+
+import numpy as np
+
+from planner.batch.ferment.readings import Logged
+from planner.model.span import Span
+from planner.ui.curve.scene import Event, Scene
+from planner.ui.display import Display
+from planner.ui.log.when import moment_text
+from planner.ui.widgets.remarks import in_words
+from planner.units import Kind
+
+_LONGEST_NOTE = 36
+_BY = {"refractometer": " by refractometer", "weight": " by weight", "sensor": " by sensor"}
+
+
+def readout(scene: Scene, day: float, display: Display, place: int | None, events: Iterable[Event]) -> str:
+    """Lines of text: the day, what is expected then, the reading at a place among the points, and what falls due.
+
+    Parameters
+    ----------
+    scene : Scene
+        What is drawn.
+    day : float
+        Days since pitching. [d]
+    display : Display
+        The reader's units.
+    place : int or None
+        The reading near by, as a place among the scene's points.
+    events : iterable of Event
+        Those near by.
+    """
+    lines = [_when(scene, day, display)]
+    curve = scene.curve
+    if curve is not None and curve.days[0] <= day <= curve.days[-1]:
+        low, gravity, high, sugar, alcohol = (
+            float(np.interp(day, curve.days, values))
+            for values in (curve.band[0], curve.gravity, curve.band[3], curve.sugar, curve.alcohol)
+        )
+        span = Span(low, gravity, high) if scene.with_band else Span.exactly(gravity)
+        lines.append(f"expected {display.format_span(span, Kind.GRAVITY)}")
+        lines.append(f"with {_grams(sugar, display)} of sugar, {display.percent_vol(alcohol)}")
+    forecast = scene.forecast
+    if forecast is not None and forecast.today <= day <= forecast.days[-1]:
+        ahead = Span(*(float(np.interp(day, forecast.days, edge)) for edge in
+                       (forecast.band[0], forecast.gravity, forecast.band[3])))  # fmt: skip
+        lines.append(f"forecast {display.format_span(ahead, Kind.GRAVITY)}")
+    if place is not None:
+        lines += _reading(scene.rows[int(scene.points.index[place])], display)
+    lines += [f"{in_words(event.text, display)}, day {display.number(event.day, 1, trim=True)}" for event in events]
+    return "\n".join(lines)
+
+
+def _when(scene: Scene, day: float, display: Display) -> str:
+    text = f"day {display.number(day, 1)}"
+    if scene.pitched_at is None:
+        return text
+    try:
+        moment = scene.pitched_at + timedelta(days=day)
+    except OverflowError:
+        return text
+    return f"{text}, {moment_text(moment, display.locale, moment.year)}"
+
+
+def _reading(row: Logged, display: Display) -> list[str]:
+    day = display.number(row.day or 0.0, 1)
+    found = display.gravity(row.gravity)
+    if row.kind == "sugar":
+        found = (
+            "less than " + _grams(2.0 * row.sugar, display) if row.below else _grams(row.sugar, display)
+        ) + " sugar"
+    elif row.kind in _BY:
+        found += _BY[row.kind]
+    warmth = "" if row.temperature is None else f" at {display.temperature(row.temperature)}"
+    note = " ".join(row.note.split())
+    short = note if len(note) <= _LONGEST_NOTE else f"{note[: _LONGEST_NOTE - 1]}…"
+    return [f"{'left out' if row.excluded else 'read'} {found}{warmth} on day {day}", *([short] if short else [])]
+
+
+def _grams(sugar: float, display: Display) -> str:
+    return display.text(sugar, Kind.CONCENTRATION, "g/L", decimals=0)

@@ -1,0 +1,387 @@
+"""What the fermentation curve shows, taken from an outcome: no Qt, no drawing, SI throughout."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+from typing import NamedTuple
+
+import numpy as np
+import numpy.typing as npt
+
+from planner.batch import words
+from planner.batch.batch import Entry, What
+from planner.batch.batch import Event as Doing
+from planner.batch.ferment.given import replaced_feeds
+from planner.batch.ferment.readings import KINDS, Logged
+from planner.batch.ferment.verdict_kinds import STALLED, TEST
+from planner.batch.moments import day_of, parsed
+from planner.batch.outcome import Outcome
+from planner.batch.results import Curve, FinishOutcome
+from planner.batch.words import Words, say
+from planner.model.span import Span
+
+Array = npt.NDArray[np.float64]
+
+_SHORTEST_REST = 0.5
+"""So wide is the span of a rest at least, to be seen. [d]"""
+
+APART = 0.5
+"""Days between two readings whose difference tells a daily fall. [d] Closer ones tell mostly their own error."""
+
+
+class Event(NamedTuple):
+    """Something on the time axis: a "feed" that is planned, the "third" of the sugar used; "given" for a feed that was
+    given, "done" for what else was, "taste" for a note on how it tasted."""
+
+    day: float
+    kind: str
+    text: Words
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Points:
+    """The readings that have a day, in the order of their days; arrays of one length.
+
+    Attributes
+    ----------
+    index : numpy.ndarray of int
+        Place in the log.
+    day, gravity : numpy.ndarray
+        Days since pitching [d] and corrected gravity, or the one that goes with what was measured. [-]
+    kind : numpy.ndarray of str
+        As `planner.batch.ferment.readings.KINDS` has them; only kinds that tell a gravity or sugar are points.
+    excluded : numpy.ndarray of bool
+        Whether the reading is left out.
+    low, high : numpy.ndarray
+        The 90 % interval of the gravity. [-]
+    """
+
+    index: npt.NDArray[np.int_]
+    day: Array
+    gravity: Array
+    kind: npt.NDArray[np.str_]
+    excluded: npt.NDArray[np.bool_]
+    low: Array
+    high: Array
+
+    @property
+    def sugar_test(self) -> npt.NDArray[np.bool_]:
+        """Whether sugar was tested rather than gravity."""
+        return np.asarray(self.kind == "sugar")
+
+    @classmethod
+    def of(cls, rows: tuple[Logged, ...]) -> Points:
+        """The points of a log."""
+        dated = sorted((row for row in rows if row.day is not None and row.tells), key=_by_day)
+        return cls(
+            np.array([row.index for row in dated], dtype=int),
+            np.array([row.day for row in dated], dtype=float),
+            np.array([row.gravity for row in dated], dtype=float),
+            np.array([row.kind for row in dated], dtype="<U13"),
+            np.array([row.excluded for row in dated], dtype=bool),
+            np.array([row.low for row in dated], dtype=float),
+            np.array([row.high for row in dated], dtype=float),
+        )
+
+
+class Noted(NamedTuple):
+    """What was measured beside gravity and sugar, by rising day; shape (n,) each."""
+
+    day: Array
+    value: Array
+
+    @classmethod
+    def of(cls, pairs: list[tuple[float, float]]) -> Noted:
+        """From pairs of day and value."""
+        table = np.array(sorted(pairs), dtype=float).reshape(-1, 2)
+        return cls(table[:, 0], table[:, 1])
+
+
+class Forecast(NamedTuple):
+    """The course as the log has it.
+
+    Attributes
+    ----------
+    days, gravity : numpy.ndarray, shape (n,)
+        Days since pitching [d] and median gravity. [-]
+    band : numpy.ndarray, shape (4, n)
+        5th, 25th, 75th and 95th percentile of gravity. [-]
+    today : float
+        Day of the last reading it rests on. [d]
+    finish_gravity, finish_day : Span
+        Where [-] and when [d] it should come to rest.
+    """
+
+    days: Array
+    gravity: Array
+    band: Array
+    today: float
+    finish_gravity: Span
+    finish_day: Span
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Scene:
+    """All that is drawn.
+
+    Attributes
+    ----------
+    name : str
+        Of the batch.
+    curve, finish : Curve, FinishOutcome or None
+        What is expected.
+    rows : tuple of Logged
+        The log, by place.
+    points : Points
+        Its readings that have a day.
+    with_band : bool
+        Whether the curve has a band.
+    forecast : Forecast or None
+        The course as the log has it.
+    stopped : tuple of float, or None
+        First and last day of a rest that the verdict calls stalled, or wants tested. [d]
+    stopped_word : str
+        What the verdict calls it.
+    events : tuple of Event
+        What falls due, and what was done.
+    warmth, ph : Noted
+        Temperatures [K] and pH [-] that were noted.
+    pitched_at : datetime or None
+        Day zero on the calendar.
+    """
+
+    name: str = ""
+    curve: Curve | None = None
+    finish: FinishOutcome | None = None
+    rows: tuple[Logged, ...] = ()
+    points: Points = field(default_factory=lambda: Points.of(()))
+    with_band: bool = False
+    forecast: Forecast | None = None
+    stopped: tuple[float, float] | None = None
+    stopped_word: str = ""
+    events: tuple[Event, ...] = ()
+    warmth: Noted = field(default_factory=lambda: Noted.of([]))
+    ph: Noted = field(default_factory=lambda: Noted.of([]))
+    pitched_at: datetime | None = None
+
+    @property
+    def is_empty(self) -> bool:
+        """Whether there is nothing to draw."""
+        return self.curve is None and self.points.day.size == 0
+
+
+def scene_of(outcome: Outcome, nutrient_name: Callable[[str], str]) -> Scene:
+    """What is drawn of an outcome; `nutrient_name` gives the words for the key of a nutrient."""
+    log = outcome.batch.log
+    return Scene(
+        name=outcome.batch.name,
+        curve=outcome.curve,
+        finish=outcome.finish,
+        rows=outcome.log,
+        points=Points.of(outcome.log),
+        with_band=outcome.with_band,
+        forecast=_forecast(outcome),
+        stopped=stopped_days(outcome),
+        stopped_word="stalled"
+        if outcome.verdict is not None and outcome.verdict.kind == STALLED
+        else "stalled or done?",
+        events=_events(outcome, nutrient_name),
+        warmth=Noted.of(
+            [
+                (row.day, row.temperature)
+                for row in outcome.log
+                if row.day is not None and row.temperature is not None and not row.excluded
+            ]
+        ),
+        ph=Noted.of(
+            [
+                (row.day, row.ph)
+                for row in outcome.log
+                if row.day is not None and row.ph is not None and not row.excluded
+            ]
+        ),
+        pitched_at=parsed(log.pitched_at) if log.pitched_at else None,
+    )
+
+
+def with_former_band(scene: Scene, former: Scene) -> Scene:
+    """A scene worked out without an ensemble, with the spread of the one before until its own is there.
+
+    The first answer to an edit is the typical course alone. With no band at all the picture would flicker and the view
+    jump at each key; the former spread about the new course is close, and soon replaced.
+    """
+    if scene.forecast is None and former.forecast is not None and scene.points.day.size and not scene.with_band:
+        scene = replace(scene, forecast=former.forecast)
+    if scene.with_band or not former.with_band:
+        return scene
+    if scene.curve is None or former.curve is None or scene.finish is None or former.finish is None:
+        return scene
+    spread = former.curve.band - former.curve.gravity
+    moved = np.stack([np.interp(scene.curve.days, former.curve.days, edge) for edge in spread])
+    gravity, was = scene.finish.gravity.typical, former.finish.gravity
+    about = Span(gravity + was.low - was.typical, gravity, gravity + was.high - was.typical)
+    return replace(
+        scene,
+        curve=replace(scene.curve, band=scene.curve.gravity + moved),
+        finish=replace(scene.finish, gravity=about),
+        with_band=True,
+    )
+
+
+def stopped_days(outcome: Outcome) -> tuple[float, float] | None:
+    """The days of a rest that the verdict calls stalled, or wants tested: from when on, to the last reading."""
+    verdict, after = outcome.verdict, outcome.posterior
+    if verdict is None or verdict.kind not in (STALLED, TEST) or after is None or after.now is None:
+        return None
+    last = after.now.evidence.day
+    began = verdict.stalled_since
+    if began is None:
+        decided = next((row.day for row in outcome.log if row.index == verdict.decided_by), None)
+        began = last if decided is None else decided
+    return min(began, last - _SHORTEST_REST), last
+
+
+def _forecast(outcome: Outcome) -> Forecast | None:
+    after = outcome.posterior
+    if after is None or after.now is None:
+        return None
+    return Forecast(
+        after.days, after.gravity, after.band, after.now.evidence.day, after.finish_gravity, after.finish_day
+    )
+
+
+def falls(points: Points) -> tuple[Array, Array]:
+    """Measured falls of gravity per day between counted gravities at least `APART` days from each other.
+
+    Returns
+    -------
+    days : numpy.ndarray, shape (n, 2)
+        From when to when. [d]
+    gravities : numpy.ndarray, shape (n, 2)
+        The gravities then. [-]
+    """
+    counted = np.flatnonzero(~points.excluded & (points.kind == _mostly(points)))
+    chosen: list[int] = []
+    for place in counted:
+        if not chosen or points.day[place] - points.day[chosen[-1]] >= APART:
+            chosen.append(int(place))
+    pairs = np.array([chosen[:-1], chosen[1:]], dtype=int).T.reshape(-1, 2)
+    return points.day[pairs], points.gravity[pairs]
+
+
+def _mostly(points: Points) -> str:
+    """The kind of gravity most readings are of: differences between two instruments are no falls."""
+    kinds, counts = np.unique(points.kind[~points.excluded & ~points.sugar_test], return_counts=True)
+    return str(kinds[np.argmax(counts)]) if kinds.size else ""
+
+
+def thinned(day: Array, gravity: Array, most: int) -> npt.NDArray[np.int_]:
+    """Which of many points to draw: of each stretch of days the first, the last, the lowest and the highest.
+
+    Parameters
+    ----------
+    day, gravity : numpy.ndarray, shape (n,)
+        The points, by rising day.
+    most : int
+        Most points wanted.
+
+    Returns
+    -------
+    numpy.ndarray of int
+        Places, rising; all of them where there are not too many.
+    """
+    if day.size <= most:
+        return np.arange(day.size)
+    width = max(float(day[-1] - day[0]), 1e-9)
+    stretch = np.minimum(((day - day[0]) / width * (most // 4)).astype(int), most // 4 - 1)
+    begins = np.flatnonzero(np.diff(stretch, prepend=-1))
+    ends = np.append(begins[1:], day.size)
+    by_height = np.lexsort((gravity, stretch))
+    kept = np.concatenate((begins, ends - 1, by_height[begins], by_height[ends - 1]))
+    return np.unique(kept)
+
+
+def summary(scene: Scene) -> Words:
+    """The curve in a sentence, for those who do not see it."""
+    if scene.curve is None or scene.finish is None:
+        return say("No expected curve yet.")
+    expected = (
+        words.gravity(float(scene.curve.gravity[0])),
+        words.gravity(scene.finish.gravity.typical),
+        words.day(scene.finish.day.typical),
+    )
+    start = "Expected to fall from {} to {} by day {}. "
+    counted = [place for place in range(scene.points.day.size) if not scene.points.excluded[place]]
+    if not counted:
+        return say(start + "No readings yet.", *expected)
+    last = counted[-1]
+    return say(
+        start + "{} readings, the last {} on day {}." + (" It may have stopped." if scene.stopped else ""),
+        *expected, words.count(len(counted)), words.gravity(float(scene.points.gravity[last])),
+        words.day(float(scene.points.day[last])),
+    )  # fmt: skip
+
+
+def _events(outcome: Outcome, nutrient_name: Callable[[str], str]) -> tuple[Event, ...]:
+    curve, batch = outcome.curve, outcome.batch
+    due = []
+    stood_for = set(replaced_feeds(batch).values())
+    for moment in curve.feeds if curve is not None else ():
+        feed = batch.recipe.feeds[moment.feed]
+        if moment.feed not in stood_for:
+            due.append(
+                Event(moment.day, "feed", say("feed {} " + _safe(nutrient_name(feed.key)), words.mass(feed.mass)))
+            )
+    if curve is not None and curve.third_day is not None:
+        due.append(Event(curve.third_day, "third", say("a third of the sugar used")))
+    for entry in batch.log.readings:
+        if not isinstance(entry, Doing) and not (entry.note and KINDS[type(entry)] == "taste"):
+            continue
+        day = day_of(entry.at, entry.day, batch.log.pitched_at)
+        if day is not None and not entry.excluded:
+            due.append(_done(entry, day, nutrient_name))
+    return tuple(sorted(due))
+
+
+_DONE = {
+    What.PITCH: "pitched",
+    What.FEED: "fed",
+    What.RACKING: "racked",
+    What.STIRRING: "stirred",
+    What.TEMPERATURE: "temperature set",
+    What.STABILISED: "stabilised",
+    What.DOSE: "dosed",
+    What.NOTE: "note",
+}
+_LONGEST_NOTE = 60
+
+
+def _done(entry: Entry, day: float, nutrient_name: Callable[[str], str]) -> Event:
+    """Something that was done or tasted, in words."""
+    note = " ".join(entry.note.split())
+    note = note if len(note) <= _LONGEST_NOTE else f"{note[: _LONGEST_NOTE - 1]}…"
+    if not isinstance(entry, Doing):
+        return Event(day, "taste", say(f"tasted: {_safe(note)}"))
+    more = f": {_safe(note)}" if note else ""
+    kind = "given" if entry.what is What.FEED else "done"
+    if entry.what is What.TEMPERATURE and entry.temperature is not None:
+        return Event(day, kind, say(f"set to {{}}{more}", words.temperature(entry.temperature)))
+    if entry.mass is not None:
+        name = "" if entry.key is None else nutrient_name(entry.key) if entry.what is What.FEED else entry.key
+        return Event(day, kind, say(f"{_DONE[entry.what]} {{}} {_safe(name)}{more}", words.mass(entry.mass)))
+    return Event(day, kind, say(_DONE[entry.what] + more))
+
+
+def _safe(text: str) -> str:
+    """A text of the tables or the user, safe as a template."""
+    return text.replace("{", "(").replace("}", ")")
+
+
+def _day(row: Logged) -> float:
+    return 0.0 if row.day is None else row.day
+
+
+def _by_day(row: Logged) -> tuple[float, int]:
+    return _day(row), row.index

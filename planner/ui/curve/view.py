@@ -1,0 +1,144 @@
+"""The stretch of days and gravities in sight: fitting it, zooming, panning, and where its ticks stand."""
+
+from __future__ import annotations
+
+import math
+from datetime import datetime, timedelta
+from typing import NamedTuple
+
+import numpy as np
+import numpy.typing as npt
+
+from planner.ui.curve.scene import Scene
+
+Array = npt.NDArray[np.float64]
+
+_EMPTY_DAYS, _EMPTY_GRAVITY = (0.0, 21.0), (0.990, 1.110)
+_LEAST_DAYS, _LEAST_GRAVITY = 0.25, 0.004
+_FARTHEST = 1.5
+"""How much more than the whole curve may be in sight. [-]"""
+
+_SENSIBLE_DAYS = (-14.0, 400.0)
+"""Readings beyond these days do not stretch the whole curve: mostly it is the year that is wrong. [d]"""
+
+_MARGIN_BELOW, _MARGIN_ABOVE = 0.12, 0.05
+_DAY_STEPS = (1 / 24, 0.125, 0.25, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0, 1000.0)
+_HOUR_STEPS = (1, 3, 6, 12)
+_DATE_STEPS = (1, 2, 7, 14, 28, 56, 112, 224, 448, 896)
+_A_MONDAY = datetime(2001, 1, 1).toordinal()
+
+
+class View(NamedTuple):
+    """What is in sight: days [d], and specific gravities whatever the scale shown [-]."""
+
+    left: float
+    right: float
+    low: float
+    high: float
+
+    @property
+    def days(self) -> float:
+        """Width. [d]"""
+        return self.right - self.left
+
+    @property
+    def gravities(self) -> float:
+        """Height. [-]"""
+        return self.high - self.low
+
+    def zoomed(self, times: float, day: float, gravity: float, *, days: bool = True, gravities: bool = True) -> View:
+        """The view closer by `times` about a point, in one direction or both."""
+        left, right = (day + (edge - day) / times for edge in self[:2]) if days else self[:2]
+        low, high = (gravity + (edge - gravity) / times for edge in self[2:]) if gravities else self[2:]
+        return View(left, right, low, high)
+
+    def panned(self, days: float, gravities: float) -> View:
+        """The view moved by shares of its own size."""
+        across, up = days * self.days, gravities * self.gravities
+        return View(self.left + across, self.right + across, self.low + up, self.high + up)
+
+    def within(self, home: View) -> View:
+        """The view, neither narrower than can be read nor far from what there is to see."""
+        left, right = _kept(self.left, self.right, home.left, home.right, _LEAST_DAYS)
+        low, high = _kept(self.low, self.high, home.low, home.high, _LEAST_GRAVITY)
+        return View(left, right, low, high)
+
+
+def home(scene: Scene) -> View:
+    """The view of the whole curve with every reading that counts."""
+    days, gravities = [], []
+    if scene.curve is not None:
+        days += [0.0, float(scene.curve.days[-1])]
+        gravities += [
+            float(scene.curve.band.min()),
+            float(scene.curve.band.max()),
+            *map(float, scene.curve.gravity[[0, -1]]),
+        ]
+        if scene.curve.planned is not None:
+            gravities += [float(scene.curve.planned.min()), float(scene.curve.planned.max())]
+    if scene.finish is not None:
+        gravities += [scene.finish.gravity.low, scene.finish.gravity.high]
+    first, last = _SENSIBLE_DAYS
+    sensible = (scene.points.day >= first) & (scene.points.day <= last)
+    counted = ~scene.points.excluded & sensible
+    days += [float(day) for day in scene.points.day[sensible]]
+    gravities += [float(gravity) for gravity in scene.points.gravity[counted]]
+    left, right = (min(days), max(days)) if days and max(days) > min(days) else _EMPTY_DAYS
+    low, high = (min(gravities), max(gravities)) if gravities else _EMPTY_GRAVITY
+    room = max(high - low, 0.01)
+    edge = 0.015 * (right - left)
+    return View(left - edge, right + edge, low - _MARGIN_BELOW * room, high + _MARGIN_ABOVE * room)
+
+
+def ticks(low: float, high: float, most: int, least_step: float) -> Array:
+    """Round numbers between two bounds, at most so many, no closer than a step that labels can tell apart."""
+    step = least_step
+    for step in _round_steps(least_step):
+        if math.floor(high / step + 1e-9) - math.ceil(low / step - 1e-9) + 1 <= most:
+            break
+    first, last = math.ceil(low / step - 1e-9), math.floor(high / step + 1e-9)
+    return np.asarray(np.arange(first, last + 1) * step, dtype=float)
+
+
+def day_ticks(left: float, right: float, most: int) -> tuple[Array, int]:
+    """Days to label, at most so many, and the decimals that their labels need."""
+    for step in _DAY_STEPS:
+        first, last = math.ceil(left / step - 1e-9), math.floor(right / step + 1e-9)
+        if last - first + 1 <= most:
+            break
+    decimals = 0 if step >= 1.0 else 1 if step == 0.5 else 2
+    return np.asarray(np.arange(first, last + 1) * step, dtype=float), decimals
+
+
+def date_ticks(left: float, right: float, pitched_at: datetime, most: int) -> list[tuple[float, datetime]]:
+    """Days since pitching at which a date or an hour begins on the clock of the pitching, and that moment.
+
+    Weeks begin on Mondays. Around a change of clocks the labels keep the offset of the pitching.
+    """
+    try:
+        begin, end = pitched_at + timedelta(days=left), pitched_at + timedelta(days=right)
+    except OverflowError:
+        return []
+    hours = (right - left) * 24.0
+    step = next((timedelta(hours=h) for h in _HOUR_STEPS if hours / h <= most), None)
+    if step is None:
+        step = timedelta(days=next((d for d in _DATE_STEPS if hours / 24.0 / d <= most), _DATE_STEPS[-1]))
+    midnight = begin.replace(hour=0, minute=0, second=0, microsecond=0)
+    moment = midnight - timedelta(days=(midnight.toordinal() - _A_MONDAY) % max(step.days, 1))
+    found = []
+    while moment <= end:
+        if moment >= begin:
+            found.append(((moment - pitched_at) / timedelta(days=1), moment))
+        moment += step
+    return found
+
+
+def _round_steps(least: float) -> list[float]:
+    return [least * figure * 10.0**power for power in range(6) for figure in (1.0, 2.0, 5.0)]
+
+
+def _kept(low: float, high: float, home_low: float, home_high: float, least: float) -> tuple[float, float]:
+    """Two edges, moved so that they are neither too close nor too far apart, with the middle over what there is."""
+    size = min(max(high - low, least), _FARTHEST * (home_high - home_low))
+    middle = min(max((low + high) / 2.0, home_low), home_high)
+    return middle - size / 2.0, middle + size / 2.0

@@ -1,0 +1,1 @@
+"""The import dialog: what a file or the clipboard would bring."""

@@ -1,0 +1,208 @@
+"""The work of an import away from the window: a request goes in, all that the dialog shows comes out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta, timezone, tzinfo
+from itertools import islice
+from pathlib import Path
+
+from PySide6.QtCore import QLocale
+
+from planner.batch.batch import Batch
+from planner.batch.findings import Level
+from planner.batch.importing.mapping import NUMBERS
+from planner.batch.importing.reading import (
+    Imported,
+    ImportRefused,
+    Mapping,
+    Meaning,
+    Notice,
+    Table,
+    guess,
+    new_only,
+    read_table,
+    readings,
+    series_names,
+)
+from planner.batch.importing.table import LARGEST, never
+from planner.batch.moments import parsed
+from planner.ui.display import Display
+from planner.ui.importing.preview import ROWS
+from planner.ui.importing.words import summary
+
+MOST_SERIES = 500
+"""A column with more names than this tells rows apart, not series."""
+
+
+class LocalZone(tzinfo):
+    """The time zone of this machine, with the offset that it has at each moment."""
+
+    def utcoffset(self, moment: datetime | None) -> timedelta | None:
+        return None if moment is None else moment.replace(tzinfo=None).astimezone().utcoffset()
+
+    def dst(self, _moment: datetime | None) -> timedelta | None:
+        return None
+
+    def tzname(self, _moment: datetime | None) -> str | None:
+        return None
+
+
+def usual_offset(batch: Batch) -> int | None:
+    """The offset in which a batch was pitched, where that is not the one of this machine. [min]"""
+    pitched = parsed(batch.log.pitched_at) if batch.log.pitched_at else None
+    offset = pitched.utcoffset() if pitched is not None else None
+    if pitched is None or offset is None or offset == pitched.astimezone().utcoffset():
+        return None
+    return round(offset.total_seconds() / 60.0)
+
+
+def zone_of(offset: int | None) -> tzinfo:
+    """The time zone of an offset from UTC; that of this machine for None. [min]"""
+    return LocalZone() if offset is None else timezone(timedelta(minutes=offset))
+
+
+def month_first(locale: QLocale) -> bool:
+    """Whether people there write the month before the day."""
+    form = locale.dateFormat(QLocale.FormatType.ShortFormat)
+    return form.find("M") < form.find("d") and not form.startswith("y")
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Request:
+    """What is to be read, and how."""
+
+    source: bytes | Path | Table
+    mapping: Mapping | None
+    """None for the first guess."""
+    offset: int | None
+    batch: Batch
+    display: Display
+    now: datetime
+    floats: bool = False
+    """Whether gravities are those of a floating sensor."""
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Answer:
+    """What was read."""
+
+    table: Table
+    mapping: Mapping
+    problem: str
+    """What the person must still say; empty if nothing."""
+    sentence: str = ""
+    imported: Imported | None = None
+    fresh: Imported | None = None
+    rows: tuple[int, ...] = ()
+    """The first rows of what is imported."""
+    refused: dict[int, str] | None = None
+    """Reasons by line."""
+    known: frozenset[int] = frozenset()
+    """Lines of readings that are in the log already."""
+    series: tuple[tuple[str, int], ...] = ()
+    """Series to choose from, each with its number of rows."""
+    notices: tuple[Notice, ...] = ()
+    has_commas: bool = False
+    """Whether the decimal sign is a question at all."""
+    has_slashes: bool = False
+    """Whether the order of day and month is."""
+
+
+class ImportWork:
+    """Answers requests on the worker; `stop` tells whether the one at hand is still wanted."""
+
+    def __init__(self) -> None:
+        self.stop: Callable[[], bool] = never
+
+    def answer(self, request: object) -> Answer:
+        """The stage of a recalculator."""
+        assert isinstance(request, Request)
+        source = read_file(request.source) if isinstance(request.source, Path) else request.source
+        table = source if isinstance(source, Table) else read_table(source, self.stop)
+        mapping = request.mapping or guess(table, not month_first(request.display.locale))
+        names, problem = _series(table, mapping)
+        mapping = mapping if problem else mapping.settled(table)
+        found = Answer(
+            table,
+            mapping,
+            problem or mapping.problem(),
+            rows=_rows(table, mapping),
+            series=names,
+            has_commas=_has_commas(table, mapping),
+            has_slashes=_has_slashes(table, mapping),
+        )
+        return found if found.problem else self._read(found, request)
+
+    def _read(self, found: Answer, request: Request) -> Answer:
+        zone = zone_of(request.offset)
+        imported = readings(found.table, found.mapping, zone, request.now, self.stop, request.floats)
+        fresh = new_only(imported, request.batch)
+        return replace(
+            found,
+            sentence=summary(imported, fresh, request.batch, request.display),
+            imported=imported,
+            fresh=fresh,
+            refused={refusal.line: refusal.text for refusal in imported.refused},
+            known=frozenset(imported.lines) - frozenset(fresh.lines),
+            notices=(*imported.notices, *_not_pitched(fresh, request.batch)),
+        )
+
+
+def read_file(path: Path) -> bytes:
+    """The content of a file of readings; for the worker.
+
+    Raises
+    ------
+    ImportRefused
+        If it cannot be read, or is so large that it holds something else; the text says which.
+    """
+    try:
+        size = path.stat().st_size
+        if size > LARGEST:
+            raise ImportRefused(
+                f"The file is larger than {LARGEST // 10**6} MB. Choose a file that holds only the readings."
+            )
+        return path.read_bytes()
+    except FileNotFoundError:
+        raise ImportRefused("There is no such file. It may have been moved or renamed.") from None
+    except OSError as failure:
+        raise ImportRefused(f"It could not be read: {failure.strerror or failure}.") from failure
+
+
+def _series(table: Table, mapping: Mapping) -> tuple[tuple[tuple[str, int], ...], str]:
+    """The series to choose from, or why there are none."""
+    by = mapping.column(Meaning.SERIES)
+    if by is None:
+        return (), ""
+    names = series_names(table, by)
+    if not names:
+        return (), f"“{table.headings[by]}” is empty and names no series."
+    if len(names) > MOST_SERIES:
+        return (), f"“{table.headings[by]}” has too many different entries to name series; choose another column."
+    return tuple(names.items()), ""
+
+
+def _rows(table: Table, mapping: Mapping) -> tuple[int, ...]:
+    by = mapping.column(Meaning.SERIES)
+    if by is None or mapping.series is None:
+        return tuple(range(min(ROWS, len(table.rows))))
+    return tuple(islice((i for i, cell in enumerate(table.column(by)) if cell.strip() == mapping.series), ROWS))
+
+
+def _has_commas(table: Table, mapping: Mapping) -> bool:
+    return any("," in cell for column in mapping.columns(*NUMBERS) for cell in table.column(column))
+
+
+def _has_slashes(table: Table, mapping: Mapping) -> bool:
+    cells = (cell for column in mapping.columns(Meaning.MOMENT) for cell in table.column(column))
+    return any("/" in cell or "-" in cell[1:3] for cell in cells)
+
+
+def _not_pitched(fresh: Imported, batch: Batch) -> tuple[Notice, ...]:
+    dated = any(reading.at and reading.day is None for reading in fresh.readings)
+    if not dated or (batch.log.pitched_at and parsed(batch.log.pitched_at)):
+        return ()
+    text = "The batch has no moment of pitching yet: readings with a date appear on the curve once it is entered."
+    return (Notice(text, level=Level.WARNING),)

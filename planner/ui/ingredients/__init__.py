@@ -1,0 +1,1 @@
+"""The user's own ingredients: kept beside the settings, edited in a dialog."""

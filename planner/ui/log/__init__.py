@@ -1,0 +1,1 @@
+"""The log: readings in a table and typed in a line."""

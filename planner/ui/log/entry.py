@@ -1,0 +1,380 @@
+"""An entry of the log as it is typed: "1.050", "20.5 °Bx", "pH 3.4", "< 2 g/L", "−1.2 kg", "fed 5 g yeast autolysate"."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from typing import NamedTuple
+
+import msgspec
+
+from planner.batch import edits
+from planner.batch.batch import (
+    AcidityReading,
+    Batch,
+    Entry,
+    Event,
+    HydrometerReading,
+    RefractometerReading,
+    SensorReading,
+    SugarReading,
+    TasteReading,
+    WarmthReading,
+    WeightReading,
+    What,
+)
+from planner.model.scales import brix_from_gravity, gravity_from_brix
+from planner.ui.amounts import amounts
+from planner.ui.display import Display
+from planner.ui.entry import EntryError, read_gravity, read_number, read_quantity
+from planner.ui.log.when import When
+from planner.units import GravityScale, Kind, System, find_unit
+
+MOST_SUGAR = 1000.0
+"""More sugar than fits into a litre. [kg/m^3]"""
+
+SAMPLE = (263.15, 333.15)
+"""Temperatures of a sample that a batch can hold. [K]"""
+
+BRIX = (-2.0, 80.0)
+"""What a refractometer shows. [g/(100 g)]"""
+
+LONGEST_NOTE = 20_000
+"""Letters of a note that a batch can hold."""
+
+Reading = Entry
+
+
+class Names(NamedTuple):
+    """What nutrients and additives are called, by key."""
+
+    nutrients: Mapping[str, str] = {}
+    additives: Mapping[str, str] = {}
+
+    def of(self, key: str) -> str:
+        """The name of a nutrient or additive; its key where it has none."""
+        return self.nutrients.get(key) or self.additives.get(key) or key
+
+
+NO_NAMES = Names()
+
+KIND_WORDS: dict[str, str] = {
+    "": "as typed",
+    "hydrometer": "hydrometer",
+    "refractometer": "refractometer",
+    "sensor": "floating sensor",
+    "sugar": "sugar test",
+    "weight": "weight lost",
+    "ph": "pH",
+    "temperature": "temperature",
+    "taste": "taste",
+    "feed": "fed",
+    "racking": "racked",
+    "stirring": "stirred",
+    "set": "temperature set",
+    "stabilised": "stabilised",
+    "pitch": "pitched",
+    "dose": "dosed",
+    "note": "note",
+}
+"""What may be entered, in the order of choice, and what each is called."""
+
+_EVENTS = {
+    "feed": What.FEED,
+    "racking": What.RACKING,
+    "stirring": What.STIRRING,
+    "set": What.TEMPERATURE,
+    "stabilised": What.STABILISED,
+    "pitch": What.PITCH,
+    "dose": What.DOSE,
+    "note": What.NOTE,
+}
+_NAME_OF_EVENT = {what: kind for kind, what in _EVENTS.items()}
+
+_FIRST_WORDS = {
+    "hydrometer": "hydrometer", "refractometer": "refractometer", "refr": "refractometer", "sensor": "sensor",
+    "fed": "feed", "feed": "feed", "racked": "racking", "racking": "racking", "rack": "racking",
+    "stirred": "stirring", "stirring": "stirring", "stir": "stirring", "roused": "stirring", "rouse": "stirring",
+    "stabilised": "stabilised", "stabilized": "stabilised", "pitched": "pitch", "pitch": "pitch",
+    "dosed": "dose", "dose": "dose", "taste": "taste", "tasted": "taste", "tasting": "taste", "note": "note",
+    "set": "set", "moved": "set", "warmed": "set", "cooled": "set",
+}  # fmt: skip
+_WORD = re.compile(r"\s*([^\W\d_]+)\b\s*[:,]?\s*(.*)", re.DOTALL)
+_BELOW = re.compile(r"\s*(?:<|≤|below\b|under\b|less than\b)\s*(.*)", re.IGNORECASE | re.DOTALL)
+_DOUBT = re.compile(r"(.*?)\s*(?:±|\+/-|\+-|\+/−)\s*(.*)", re.DOTALL)
+_CONCENTRATION = re.compile(r"\d\s*[^\W\d_]+\.?\s*(?:/|per\b|p)\s*[^\W\d_]", re.IGNORECASE)
+_PH = re.compile(r"\s*(?:ph\b.*|.*\d\s*ph)\s*", re.IGNORECASE | re.DOTALL)
+_BX = re.compile(r".*\d\s*°?\s*(?:bx|brix)\.?\s*", re.IGNORECASE | re.DOTALL)
+_UNIT = re.compile(r".*?\d[\d.,'\s]*\s*(°?\s*[^\W\d_]+(?:\s[^\W\d_]+)?)\s*$", re.DOTALL)
+
+
+def read_value(text: str, display: Display, kind: str = "", names: Names = NO_NAMES) -> Entry:
+    """Read what was measured or done; without its moment.
+
+    Parameters
+    ----------
+    text : str
+        What the person typed.
+    display : Display
+        The reader's habits: with gravity in °Brix, "20 °Bx" is off the stem of a hydrometer; else off a refractometer.
+    kind : str
+        One of `KIND_WORDS`: what a bare figure is meant as; the text itself may say otherwise.
+    names : Names
+        What nutrients and additives are called.
+
+    Returns
+    -------
+    Entry
+        One without moment, to be completed by `reading_of`.
+
+    Raises
+    ------
+    EntryError
+        If the text is nothing that a log holds.
+    """
+    word = _WORD.fullmatch(text)
+    found = _FIRST_WORDS.get(word[1].casefold()) if word else None
+    if found is not None and word is not None and kind not in ("taste", "note"):
+        return _READERS[found](word[2], display, names)
+    chosen = kind or _kind_of(text, display)
+    return _READERS[chosen](text, display, names)
+
+
+def _kind_of(text: str, display: Display) -> str:
+    """The kind that a text without its word is of."""
+    if not text.strip():
+        raise EntryError(
+            "A gravity such as 1.050 is wanted, a test such as 12 g/L or pH 3.4, or what was done: racked."
+        )
+    main = text.split("±")[0]
+    if _BELOW.fullmatch(text) or _CONCENTRATION.search(main):
+        return "sugar"
+    if _PH.fullmatch(main):
+        return "ph"
+    if _BX.fullmatch(main):
+        return "hydrometer" if display.gravity_scale == GravityScale.BRIX else "refractometer"
+    match = _UNIT.fullmatch(main)
+    unit = find_unit(match[1]) if match else None
+    if unit is not None and unit.kind == Kind.TEMPERATURE:
+        return "temperature"
+    if unit is not None and unit.kind == Kind.MASS:
+        if main.lstrip()[0] not in "-−–":
+            raise EntryError(
+                f"“{text.strip()}” is a mass. For a loss of weight since pitching write −{text.strip()}, "
+                f"for a feed: fed {text.strip()}."
+            )
+        return "weight"
+    return "hydrometer"
+
+
+def _parted(text: str) -> tuple[str, str]:
+    """A figure and the half width behind it; an empty one where there is none."""
+    match = _DOUBT.fullmatch(text)
+    return (match[1], match[2]) if match else (text, "")
+
+
+def _gravity(text: str, display: Display) -> tuple[float, float | None]:
+    main, doubt = _parted(text)
+    gravity = read_gravity(main, display.locale, display.gravity_scale)
+    if not doubt.strip():
+        return gravity, None
+    on_brix = bool(_BX.fullmatch(doubt)) or (
+        display.gravity_scale == GravityScale.BRIX and not re.match(r"\s*0[.,]00", doubt)
+    )
+    width = read_number(re.sub(r"(?i)°?\s*(?:bx|brix)\.?\s*$", "", doubt), display.locale)
+    if on_brix:
+        width = float(gravity_from_brix(brix_from_gravity(gravity) + width)) - gravity
+    if width > 0.5:
+        raise EntryError(f"“± {doubt.strip()}” is too wide for a gravity; half a line of the stem is ± 0.001.")
+    return gravity, width
+
+
+def _hydrometer(text: str, display: Display, _names: Names) -> Entry:
+    gravity, doubt = _gravity(text, display)
+    return HydrometerReading(gravity=gravity, doubt=doubt)
+
+
+def _sensor(text: str, display: Display, _names: Names) -> Entry:
+    gravity, doubt = _gravity(text, display)
+    return SensorReading(gravity=gravity, doubt=doubt)
+
+
+def _refractometer(text: str, display: Display, _names: Names) -> Entry:
+    main, doubt = _parted(text)
+    bare, half = (re.sub(r"(?i)°?\s*(?:bx|brix)\.?\s*$", "", part) for part in (main, doubt))
+    if re.fullmatch(r"\s*1[.,]\d{3,5}\s*|\s*1\d{3}\s*", bare):
+        brix = float(
+            brix_from_gravity(read_gravity(bare, display.locale))
+        )  # it has a scale of gravity beside the other
+    else:
+        brix = read_number(bare, display.locale, negative=True)
+    if not BRIX[0] <= brix <= BRIX[1]:
+        raise EntryError(f"“{text.strip()}”: a refractometer shows {BRIX[0]:g} to {BRIX[1]:g} °Bx, such as 20.5 °Bx.")
+    return RefractometerReading(brix=brix, doubt=read_number(half, display.locale) if half.strip() else None)
+
+
+def _weight(text: str, display: Display, _names: Names) -> Entry:
+    main, doubt = _parted(text)
+    unit = "oz" if display.system == System.US else "kg"
+    # The sign means the loss as a whole, of 2 lb 4 oz too.
+    lost = read_quantity(main.strip().lstrip("-−–"), Kind.MASS, unit, display.locale)
+    half = read_quantity(doubt, Kind.MASS, unit, display.locale) if doubt.strip() else None
+    return WeightReading(lost=lost, doubt=half)
+
+
+def _sugar(text: str, display: Display, _names: Names) -> Entry:
+    match = _BELOW.fullmatch(text)
+    main, doubt = _parted(match[1] if match else text)
+    sugar, half = (
+        read_quantity(part, Kind.CONCENTRATION, "g/L", display.locale) if part.strip() else None
+        for part in (main, doubt)
+    )
+    if sugar is None:
+        raise EntryError(
+            "A sugar test such as 12 g/L is wanted, or < 2 g/L where it shows no more than its lowest mark."
+        )
+    if sugar > MOST_SUGAR:
+        raise EntryError(f"“{text.strip()}” is more sugar than a litre can hold; up to 1000 g/L is accepted.")
+    return SugarReading(sugar=sugar, below=match is not None, doubt=half)
+
+
+def _ph(text: str, display: Display, _names: Names) -> Entry:
+    main, doubt = (re.sub(r"(?i)\bph\b|(?<=\d)\s*ph", "", part) for part in _parted(text))
+    ph = read_number(main, display.locale)
+    if not 0.0 <= ph <= 14.0:
+        raise EntryError(f"“{text.strip()}” is no pH; those of musts lie between about 2.8 and 4.2.")
+    return AcidityReading(ph=ph, doubt=read_number(doubt, display.locale) if doubt.strip() else None)
+
+
+def _temperature(text: str, display: Display, _names: Names) -> Entry:
+    kelvin = read_temperature(text, display)
+    if kelvin is None:
+        raise EntryError("A temperature such as 18 °C is wanted.")
+    return WarmthReading(temperature=kelvin)
+
+
+def _taste(text: str, _display: Display, _names: Names) -> Entry:
+    return TasteReading(note=text.strip())
+
+
+def _given(kind: str) -> Callable[[str, Display, Names], Entry]:
+    """The reader of a feed or a dose: an amount, and of what."""
+
+    def read(text: str, display: Display, names: Names) -> Entry:
+        shelf = names.nutrients if kind == "feed" else names.additives
+        if not text.strip():
+            return Event(what=_EVENTS[kind])
+        parts = list(amounts(text, display.locale, "An amount is wanted, such as 5 g, and of what."))
+        unit, _, rest = parts[-1].unit.partition(" ")
+        amount = text[: text.rindex(rest)] if rest else text
+        mass = read_quantity(amount.strip(), Kind.MASS, "g", display.locale)
+        return Event(what=_EVENTS[kind], mass=mass, key=_key_of(rest, shelf) if unit and rest.strip() else None)
+
+    return read
+
+
+def _key_of(text: str, shelf: Mapping[str, str]) -> str:
+    """The key of the one ingredient that the words name."""
+    words = re.findall(r"[^\W_]+", text.casefold().removeprefix("of "))
+    exact = [key for key, name in shelf.items() if text.strip().casefold() in (key.casefold(), name.casefold())]
+    near = [key for key, name in shelf.items() if all(_begins(word, f"{key} {name}") for word in words)]
+    found = exact or near
+    if len(found) == 1:
+        return found[0]
+    listed = ", ".join(shelf.get(key, key) for key in (near or shelf))
+    raise EntryError(f"“{text.strip()}” is {'more than one' if near else 'none'} of those known here: {listed}.")
+
+
+def _begins(word: str, name: str) -> bool:
+    return any(part.startswith(word) for part in re.findall(r"[^\W_]+", name.casefold()))
+
+
+def _set(text: str, display: Display, _names: Names) -> Entry:
+    kelvin = read_temperature(re.sub(r"(?i)^\s*to\b", "", text), display)
+    if kelvin is None:
+        raise EntryError("Say to which temperature, such as set to 16 °C.")
+    return Event(what=What.TEMPERATURE, temperature=kelvin)
+
+
+def _done(kind: str) -> Callable[[str, Display, Names], Entry]:
+    """The reader of something that is done without a figure; further words are its note."""
+
+    def read(text: str, _display: Display, _names: Names) -> Entry:
+        return Event(what=_EVENTS[kind], note=text.strip())
+
+    return read
+
+
+_READERS: dict[str, Callable[[str, Display, Names], Entry]] = {
+    "hydrometer": _hydrometer, "refractometer": _refractometer, "sensor": _sensor, "sugar": _sugar, "weight": _weight,
+    "ph": _ph, "temperature": _temperature, "taste": _taste, "feed": _given("feed"), "dose": _given("dose"), "set": _set,
+    **{kind: _done(kind) for kind in ("racking", "stirring", "stabilised", "pitch", "note")},
+}  # fmt: skip
+
+
+def read_temperature(text: str, display: Display) -> float | None:
+    """Read the temperature of a sample; None for an empty text. [K]
+
+    Raises
+    ------
+    EntryError
+        If the text is no temperature, or one that no sample has.
+    """
+    if not text.strip():
+        return None
+    unit = "degF" if display.system == System.US else "degC"
+    kelvin = read_quantity(text, Kind.TEMPERATURE, unit, display.locale)
+    low, high = SAMPLE
+    if not low <= kelvin <= high:
+        between = f"{display.temperature(low)} to {display.temperature(high)}"
+        raise EntryError(f"“{text.strip()}” is out of range: samples are taken from {between}.")
+    return kelvin
+
+
+def kind_of(entry: Entry) -> str:
+    """Which of `KIND_WORDS` an entry is."""
+    if isinstance(entry, Event):
+        return _NAME_OF_EVENT[entry.what]
+    return _KINDS[type(entry)]
+
+
+_KINDS: dict[type[Entry], str] = {
+    HydrometerReading: "hydrometer",
+    RefractometerReading: "refractometer",
+    SensorReading: "sensor",
+    SugarReading: "sugar",
+    WeightReading: "weight",
+    AcidityReading: "ph",
+    WarmthReading: "temperature",
+    TasteReading: "taste",
+}
+
+
+def reading_of(
+    value: Entry, when: When, temperature: float | None = None, note: str = "", instrument: str = ""
+) -> Entry:
+    """An entry for the log from what was read, with its moment and what else was typed; `temperature` in kelvin."""
+    warm = {} if value.temperature is not None else {"temperature": temperature}
+    notes = "; ".join(part for part in (value.note, note) if part)
+    return msgspec.structs.replace(value, at=when.at, day=when.day, note=notes, instrument=instrument, **warm)
+
+
+def with_value(batch: Batch, index: int, value: Entry) -> Batch:
+    """The batch with one entry of the log read anew, be it as another kind.
+
+    Raises
+    ------
+    planner.batch.edits.EditRefused
+        The value is beyond what a file can hold.
+    """
+    before = batch.log.readings[index]
+    after = reading_of(value, When(before.at, before.day), before.temperature, "", before.instrument)
+    note = value.note or before.note
+    return edits.replace_reading(batch, index, msgspec.structs.replace(after, note=note, excluded=before.excluded))
+
+
+def without(batch: Batch, indices: list[int]) -> Batch:
+    """The batch without some readings of its log."""
+    gone = set(indices)
+    kept = tuple(reading for index, reading in enumerate(batch.log.readings) if index not in gone)
+    return edits.change_log(batch, readings=kept)

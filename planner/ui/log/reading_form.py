@@ -1,0 +1,293 @@
+"""The line in which a reading is typed, and what all readings share: the moment of pitching and the hydrometer."""
+
+from __future__ import annotations
+
+from typing import cast
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+
+from planner.batch import edits
+from planner.batch.batch import (
+    Batch,
+    Entry,
+    Event,
+    Hydrometer,
+    Log,
+    Refractometer,
+    RefractometerReading,
+    TasteReading,
+)
+from planner.ui.display import Display
+from planner.ui.log import entry as log_entry
+from planner.ui.log.entry import KIND_WORDS, NO_NAMES, Names
+from planner.ui.log.reading_fields import Draft, NoteDraft, PitchedField, TemperatureDraft, ValueDraft, WhenDraft
+from planner.ui.log.when import When, now
+from planner.ui.log.words import hint
+from planner.ui.store import BatchStore
+from planner.ui.widgets.fields import ChoiceField
+from planner.units import System
+
+CALIBRATIONS = ((293.15, "20 °C"), (288.15, "15 °C"), (288.70555555555556, "60 °F"))
+"""Temperatures for which hydrometers are made, as their stems say. [K] Common practice, no source."""
+
+COMPENSATED = ((True, "corrects itself"), (False, "no correction"))
+"""What a refractometer does about the temperature of the drop."""
+
+_SAME = 0.02
+"""Kelvin within which two calibrations are one: files write 60 °F with more digits or fewer."""
+
+
+class ReadingForm(QWidget):
+    """Enter adds the reading and leads back to where the next one is typed.
+
+    Signal: `added` with the place in the log of a new reading.
+    """
+
+    added = Signal(object)
+
+    def __init__(
+        self, store: BatchStore, display: Display, parent: QWidget | None = None, names: Names = NO_NAMES
+    ) -> None:
+        super().__init__(parent)
+        self._store, self._display = store, display
+        self._log: Log | None = None
+        self.kind = ChoiceField(KIND_WORDS.items())
+        self.kind.setAccessibleName("What is entered")
+        self.kind.show_key("")
+        self.when = WhenDraft("When the reading was taken", "", display)
+        self.value = ValueDraft("Reading, or what was done", "", display, names)
+        self.temperature = TemperatureDraft("Temperature of the sample", "", display)
+        self.note = NoteDraft("Note on the reading", "note", display)
+        self.note.setMaxLength(log_entry.LONGEST_NOTE)
+        self.instrument = NoteDraft("Instrument", "", display)
+        self.instrument.setMaxLength(80)
+        self.add_button = QPushButton("Add")
+        self.add_button.setToolTip("Put the reading into the log (Enter)")
+        self.pitched = PitchedField(display)
+        self.pitched_now = QPushButton("now")
+        self.pitched_now.setToolTip("The yeast is pitched at this moment")
+        self.pitched_now.setAccessibleName("Pitched now")
+        self.hydrometer = ChoiceField(CALIBRATIONS)
+        self.hydrometer.setAccessibleName("Temperature the hydrometer is made for")
+        self.refractometer = ChoiceField(COMPENSATED)
+        self.refractometer.setAccessibleName("Whether the refractometer corrects for temperature")
+        self._explain()
+        self._lay_out()
+        self._connect()
+        self._show_instruments()
+        self._show_hints()
+
+    def show_log(self, log: Log) -> None:
+        """Show what the readings share."""
+        if log is self._log:
+            return
+        self._log = log
+        self.pitched.show_value(log.pitched_at)
+        self.pitched_now.setVisible(log.pitched_at is None)
+        calibration = log.hydrometer.calibration
+        known = [kelvin for kelvin, _ in CALIBRATIONS if abs(kelvin - calibration) < _SAME]
+        other = [] if known else [(calibration, self._display.temperature(calibration))]
+        self.hydrometer.set_choices([*CALIBRATIONS, *other])
+        self.hydrometer.show_key(known[0] if known else calibration)
+        self.refractometer.show_key(log.refractometer.compensated)
+        self._show_instruments()
+        self._show_hints()
+
+    def set_display(self, display: Display) -> None:
+        """Other units, or another scale of gravity."""
+        self._display = display
+        for field in (*self._drafts(), self.instrument):
+            field.set_display(display)
+        self.pitched.set_display(display)
+        self._show_hints()
+
+    def begin(self) -> None:
+        """Go to where a reading is typed."""
+        self.value.setFocus()
+        self.value.selectAll()
+
+    def add(self) -> bool:
+        """Put what was typed into the log; False if something is missing or refused, and then the field says what."""
+        refused = next((field for field in (*self._drafts(), self.instrument) if not field.accept()), None)
+        if refused is not None:
+            refused.setFocus()
+            return False
+        value = self.value.take_kind() if self.value.draft is None else cast(Entry, self.value.draft)
+        if value is None:
+            example = self._display.gravity(1.050)
+            self.value.refuse(
+                f"A gravity such as {example} is wanted, a test such as 12 g/L, or what was done: racked."
+            )
+            return False
+        note = self.note.draft if isinstance(self.note.draft, str) else ""
+        if isinstance(value, TasteReading) and not (value.note or note):
+            self.value.refuse("Say in words what it tastes like.")
+            return False
+        when = self._moment()
+        return when is not None and self._put(when, value, note)
+
+    def _put(self, when: When, value: Entry, note: str) -> bool:
+        batch = self._batch()
+        temperature = self.temperature.draft if isinstance(self.temperature.draft, float) else None
+        instrument = self.instrument.draft if isinstance(self.instrument.draft, str) else ""
+        if isinstance(value, Event | TasteReading):
+            instrument = ""
+        try:
+            after = edits.add_readings(batch, log_entry.reading_of(value, when, temperature, note, instrument))
+        except edits.EditRefused as refusal:
+            self.value.refuse(str(refusal))
+            return False
+        for field in self._drafts():
+            field.show_value(None)
+        self._store.edit(after, "log what was done" if isinstance(value, Event) else "add a reading")
+        self.added.emit(len(after.log.readings) - 1)
+        self.begin()
+        return True
+
+    def _moment(self) -> When | None:
+        """When it was read; now, if nothing was typed, unless this log counts in days alone."""
+        if isinstance(self.when.draft, When):
+            return self.when.draft
+        if self._counts_days():
+            self.when.refuse("This log counts in days, and pitching is not dated: type the day, such as 12.")
+            return None
+        return When(at=now().isoformat(timespec="minutes"))
+
+    def _counts_days(self) -> bool:
+        log = self._batch().log
+        return log.pitched_at is None and bool(log.readings) and log.readings[-1].at is None
+
+    # --- making
+
+    def _drafts(self) -> tuple[Draft, ...]:
+        return self.when, self.value, self.temperature, self.note
+
+    def _explain(self) -> None:
+        self.when.setWhatsThis("When the reading was taken: a date and time, a day since pitching such as 12, or now.")
+        self.kind.setWhatsThis(
+            "What a bare figure is meant as. As typed: 1.050 is a hydrometer, 20.5 °Bx a refractometer (with gravity in "
+            "°Brix a hydrometer), 12 g/L or < 2 g/L a sugar test, −1.2 kg a loss of weight, pH 3.4, 18 °C the must."
+        )
+        self.value.setWhatsThis(
+            "What was read, not corrected: 1.050, 20.5 °Bx, 12 g/L, < 2 g/L, pH 3.4, −1.2 kg of weight since pitching, "
+            "18 °C; with its doubt if that is known: 1.050 ± 0.002. Or what was done: fed 5 g yeast autolysate, racked, "
+            "stirred, set to 16 °C, stabilised."
+        )
+        self.instrument.setWhatsThis("Which of several instruments; kept for the next reading.")
+        self.refractometer.setWhatsThis("Most refractometers correct for the temperature of the drop by themselves.")
+        self.temperature.setWhatsThis("Temperature of the sample. The gravity is corrected from it to 20 °C.")
+        self.pitched.setWhatsThis(
+            "When the yeast was added: day 0 of the curve. Later readings find their day from it."
+        )
+        self.hydrometer.setWhatsThis("The temperature printed on the stem; at it the hydrometer needs no correction.")
+
+    def _lay_out(self) -> None:
+        line = QHBoxLayout()
+        line.setSpacing(4)
+        for field, narrowest, widest in (
+            (self.when, 96, 150), (self.value, 92, 150), (self.temperature, 48, 70), (self.note, 60, 4000),
+        ):  # fmt: skip
+            if field is self.value:
+                line.addWidget(self.kind)
+            field.setMinimumWidth(narrowest)
+            field.setMaximumWidth(widest)
+            line.addWidget(field, 1)
+        self.kind.setMinimumContentsLength(8)
+        self.kind.setSizeAdjustPolicy(ChoiceField.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
+        line.addWidget(self.add_button)
+        shared = QHBoxLayout()
+        shared.setSpacing(4)
+        shared.addWidget(self._label("&Pitched", self.pitched))
+        shared.addWidget(self.pitched)
+        shared.addWidget(self.pitched_now)
+        shared.addSpacing(8)
+        self._with = self._label("&With", self.instrument)
+        shared.addWidget(self._with)
+        shared.addWidget(self.instrument, 1)
+        self._made_for = self._label("made f&or", self.hydrometer)
+        shared.addWidget(self._made_for)
+        shared.addWidget(self.hydrometer)
+        shared.addWidget(self.refractometer)
+        shared.addStretch(1)
+        self.pitched.setFixedWidth(132)
+        self.instrument.setMinimumWidth(70)
+        self.instrument.setMaximumWidth(140)
+        self.hydrometer.setMinimumContentsLength(5)
+        self.refractometer.setMinimumContentsLength(12)
+        wide = self.fontMetrics().horizontalAdvance
+        self.add_button.setFixedWidth(wide("Add") + 26)
+        self.pitched_now.setFixedWidth(wide("now") + 22)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(4)
+        column.addLayout(line)
+        column.addLayout(shared)
+
+    def _label(self, text: str, buddy: QWidget) -> QLabel:
+        label = QLabel(text)
+        label.setBuddy(buddy)
+        return label
+
+    def _connect(self) -> None:
+        for field in (*self._drafts(), self.instrument):
+            field.entered.connect(self.add)
+        self.add_button.clicked.connect(self._add_clicked)
+        self.pitched.committed.connect(self._set_pitched)
+        self.pitched_now.clicked.connect(self._pitch_now)
+        self.hydrometer.chosen.connect(self._set_hydrometer)
+        self.refractometer.chosen.connect(self._set_refractometer)
+        self.kind.chosen.connect(self._set_kind)
+
+    def _show_hints(self) -> None:
+        """Examples in the reader's own habits, where a field is empty."""
+        self.when.setPlaceholderText("day, such as 12" if self._counts_days() else "now, or a day")
+        self.value.setPlaceholderText(hint(str(self.kind.currentData() or ""), self._display))
+        self.temperature.setPlaceholderText("°F" if self._display.system == System.US else "°C")
+
+    # --- edits
+
+    def _add_clicked(self) -> None:
+        self.add()
+
+    def _pitch_now(self) -> None:
+        self._set_pitched(now().isoformat(timespec="minutes"))
+
+    def _set_pitched(self, at: object) -> None:
+        self._edit({"pitched_at": at}, "date the pitching" if at else "forget when it was pitched")
+
+    def _set_hydrometer(self, calibration: object) -> None:
+        assert isinstance(calibration, float)
+        self._edit({"hydrometer": Hydrometer(calibration=calibration)}, "choose the hydrometer")
+
+    def _set_refractometer(self, compensated: object) -> None:
+        self._edit({"refractometer": Refractometer(compensated=bool(compensated))}, "choose the refractometer")
+
+    def _set_kind(self, kind: object) -> None:
+        self.value.set_kind(str(kind))
+        self._show_instruments()
+        self._show_hints()
+        self.value.setFocus()
+
+    def _show_instruments(self) -> None:
+        """What is to be known of the instrument at hand."""
+        kind = str(self.kind.currentData() or "")
+        used = self._log is not None and any(isinstance(r, RefractometerReading) for r in self._log.readings)
+        refracted = kind == "refractometer" or (not kind and used)
+        self.refractometer.setVisible(refracted)
+        for part in (self._made_for, self.hydrometer):
+            part.setVisible(not refracted and kind in ("", "hydrometer"))
+
+    def _edit(self, changes: dict[str, object], text: str) -> None:
+        batch = self._batch()
+        try:
+            after = edits.change_log(batch, **changes)
+        except edits.EditRefused as refusal:
+            self.pitched.setToolTip(str(refusal))
+            return
+        self._store.edit(after, text)
+
+    def _batch(self) -> Batch:
+        batch = self._store.batch
+        assert isinstance(batch, Batch)
+        return batch

@@ -1,0 +1,374 @@
+"""The log on the screen: a table that is edited in place, and whose rows can be left out or removed."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QEvent, QItemSelection, QModelIndex, QObject, QPersistentModelIndex, QSize, Qt, Signal, Slot
+from PySide6.QtGui import (
+    QAction,
+    QColor,
+    QGuiApplication,
+    QIcon,
+    QKeyEvent,
+    QKeySequence,
+    QPainter,
+    QPaintEvent,
+    QPixmap,
+    QResizeEvent,
+    QShowEvent,
+)
+from PySide6.QtWidgets import (
+    QAbstractItemDelegate,
+    QAbstractItemView,
+    QApplication,
+    QHeaderView,
+    QLineEdit,
+    QStyle,
+    QStyledItemDelegate,
+    QStyleOptionViewItem,
+    QTableView,
+    QWidget,
+)
+
+from planner.batch.findings import Level
+from planner.ui import theme
+from planner.ui.display import Display
+from planner.ui.log.cells import Column, heading
+from planner.ui.log.entry import LONGEST_NOTE, NO_NAMES, Names
+from planner.ui.log.model import LogModel
+from planner.ui.log.signs import sign
+from planner.ui.store import BatchStore
+from planner.ui.widgets.note import Note
+from planner.ui.widgets.remarks import Mark
+from planner.units import GravityScale
+
+EMPTY = "No readings yet. Type one below, or import a file."
+
+_SAMPLES = {
+    Column.DAY: "3650.0",
+    Column.WHEN: "30 Nov 14:05",
+    Column.READING: "1.0855",
+    Column.TEMPERATURE: "100.5",
+    Column.CORRECTED: "≈ 1.085",
+    Column.DIFFERENCE: "vs plan",
+    Column.ALCOHOL: "% vol",
+    Column.INSTRUMENT: "spindle 12",
+    Column.COUNTS: "Counts",
+}
+"""The widest that usually stands in a column; widths come from it, so that no digit moves them."""
+
+_LEAST_NOTE = 12
+"""Letters of a note that must be seen; where they do not fit, the alcohol so far gives way."""
+
+_PAD = 12
+"""Room about the text of a cell. [px]"""
+
+_LOOKED_AT = 200
+_LONGEST_READING = "fed 4.5 g Yea…"
+"""What was done is shown in so much room; all of it when pointed at."""
+
+_ENDS_EDIT = (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Tab, Qt.Key.Key_Backtab)
+
+
+class LogDelegate(QStyledItemDelegate):
+    """Edits a cell as text; a text that is refused stays open, with the reason under it."""
+
+    def __init__(self, model: LogModel, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._model = model
+        self._index = QPersistentModelIndex()
+        self._note: Note | None = None
+
+    def paint(
+        self, painter: QPainter, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex
+    ) -> None:
+        super().paint(painter, option, index)
+        if index.column() == Column.COUNTS:
+            # The style's own outline of an empty box cannot be seen on a dark ground.
+            full = QStyleOptionViewItem(option)
+            self.initStyleOption(full, index)
+            style = full.widget.style() if full.widget else QApplication.style()
+            box = style.subElementRect(QStyle.SubElement.SE_ItemViewItemCheckIndicator, full, full.widget)
+            painter.save()
+            painter.setPen(QColor(theme.colours_on(full.palette).edge))
+            painter.drawRect(box.adjusted(0, 0, -1, -1))
+            painter.restore()
+
+    def createEditor(
+        self, parent: QWidget, _option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex
+    ) -> QWidget:
+        editor = QLineEdit(parent)
+        editor.setAccessibleName(str(self._model.headerData(index.column(), Qt.Orientation.Horizontal)))
+        editor.setMaxLength(LONGEST_NOTE)
+        editor.textEdited.connect(self._withdraw)
+        self._index = QPersistentModelIndex(index)
+        return editor
+
+    def setEditorData(self, editor: QWidget, index: QModelIndex | QPersistentModelIndex) -> None:
+        assert isinstance(editor, QLineEdit)
+        if not editor.isModified():  # results that come in meanwhile shall not overwrite what is being typed
+            editor.setText(str(index.data(Qt.ItemDataRole.EditRole)))
+
+    def destroyEditor(self, editor: QWidget, index: QModelIndex | QPersistentModelIndex) -> None:
+        self._withdraw()
+        self._note = None  # it lies over the window, but speaks of this editor
+        super().destroyEditor(editor, index)
+
+    def eventFilter(self, editor: QObject, event: QEvent) -> bool:
+        if isinstance(event, QKeyEvent) and event.type() == QEvent.Type.KeyPress and event.key() in _ENDS_EDIT:
+            assert isinstance(editor, QLineEdit)
+            problem = self._model.why_not(self._index, editor.text()) if editor.isModified() else ""
+            if problem:
+                self._note = self._note or Note(editor)
+                self._note.say(problem)
+                editor.setAccessibleDescription(problem)
+                return True
+        return super().eventFilter(editor, event)
+
+    def _withdraw(self, _text: str = "") -> None:
+        if self._note is not None:
+            self._note.hide()
+
+
+class LogTable(QTableView):
+    """The table. Signals: `selected` with the place in the log of the current reading, or None; `refused` with why a
+    text was not accepted."""
+
+    selected = Signal(object)
+    refused = Signal(str)
+
+    def __init__(
+        self, store: BatchStore, display: Display, parent: QWidget | None = None, names: Names = NO_NAMES
+    ) -> None:
+        super().__init__(parent)
+        self._model = LogModel(store, display, self, names)
+        self._display = display
+        self._least_reading = self._wanted_reading = 0
+        self._kind_signs: dict[tuple[str, bool], QIcon] = {}
+        self.setModel(self._model)
+        self.setItemDelegate(LogDelegate(self._model, self))
+        self._model.refused.connect(self.refused)
+        self._model.modelReset.connect(self.scrollToBottom)
+        for signal in (self._model.modelReset, self._model.rowsInserted, self._model.layoutChanged):
+            signal.connect(self._set_widths)
+        self.setAccessibleName("Log of readings")
+        self.setWhatsThis(
+            "Every reading by time. Enter or a double click edits a cell, Delete takes rows out, Ctrl+E leaves them out or "
+            "counts them again. What the readings mean follows from what this must is made of."
+        )
+        self.setFont(theme.tabular(self.font()))
+        self._set_habits()
+        self._make_actions()
+        self._set_widths()
+
+    @property
+    def log_model(self) -> LogModel:
+        """The rows."""
+        return self._model
+
+    def set_display(self, display: Display) -> None:
+        """Other units, or another scale of gravity."""
+        self._display = display
+        self._model.set_display(display)
+        self._set_widths()
+
+    def show_looks(self) -> None:
+        """Take the colours of the theme anew."""
+        self._kind_signs.clear()
+        self._model.set_looks(self.palette(), {level: self._sign(level) for level in Level}, self._kind_sign)
+
+    def select(self, place: int | None) -> None:
+        """Go to the reading of a place in the log."""
+        row = None if place is None else self._model.row_of(place)
+        if row is None:
+            self.clearSelection()
+            return
+        column = self.currentIndex().column() if self.currentIndex().isValid() else Column.READING
+        self.setCurrentIndex(self._model.index(row, column))
+        self.selectRow(row)
+        self.scrollTo(self._model.index(row, column))
+
+    def chosen_rows(self) -> list[int]:
+        """The rows that are selected, from the top."""
+        return sorted(index.row() for index in self.selectionModel().selectedRows())
+
+    def remove_chosen(self) -> None:
+        """Take the selected readings out of the log."""
+        self._model.remove(self.chosen_rows())
+
+    def toggle_chosen(self) -> None:
+        """Leave the selected readings out, or let them count again."""
+        rows = self.chosen_rows()
+        if rows:
+            off = self._model.index(rows[0], Column.COUNTS).data(Qt.ItemDataRole.CheckStateRole)
+            self._model.set_counts(rows, Qt.CheckState(off) == Qt.CheckState.Unchecked)
+
+    def copy_chosen(self) -> None:
+        """Put the selected rows on the clipboard, with their headings, as a spreadsheet takes them."""
+        columns = [column for column in Column if column is not Column.COUNTS]
+        lines = ["\t".join(heading(column, self._display) for column in columns)]
+        for row in self.chosen_rows():
+            lines.append("\t".join(str(self._model.index(row, column).data() or "") for column in columns))
+        QGuiApplication.clipboard().setText("\n".join(lines))
+
+    def edit_current(self) -> None:
+        """Open the current cell for typing."""
+        if self.currentIndex().isValid() and self.currentIndex().flags() & Qt.ItemFlag.ItemIsEditable:
+            self.edit(self.currentIndex())
+
+    # --- making
+
+    def _set_habits(self) -> None:
+        self.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
+        self.setSelectionMode(QAbstractItemView.SelectionMode.ExtendedSelection)
+        trigger = QAbstractItemView.EditTrigger
+        self.setEditTriggers(trigger.DoubleClicked | trigger.EditKeyPressed | trigger.AnyKeyPressed)
+        self.setAlternatingRowColors(True)
+        self.setShowGrid(False)
+        self.setWordWrap(False)
+        self.setIconSize(QSize(13, 13))
+        self.setTabKeyNavigation(False)  # Tab goes on to the form
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
+        self.verticalHeader().hide()
+        self.verticalHeader().setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
+        self.verticalHeader().setDefaultSectionSize(self.fontMetrics().height() + 7)
+        self.horizontalHeader().setHighlightSections(False)
+        self.horizontalHeader().setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
+        self.horizontalHeader().setSectionResizeMode(Column.NOTE, QHeaderView.ResizeMode.Stretch)
+        self.horizontalHeader().setMinimumSectionSize(20)
+
+    def _make_actions(self) -> None:
+        self.setContextMenuPolicy(Qt.ContextMenuPolicy.ActionsContextMenu)
+        for text, key, slot in (
+            ("&Edit", "", self.edit_current),
+            ("&Leave out or count again", "Ctrl+E", self.toggle_chosen),
+            ("&Copy rows", QKeySequence.StandardKey.Copy, self.copy_chosen),
+            ("&Remove", QKeySequence.StandardKey.Delete, self.remove_chosen),
+        ):
+            action = QAction(text, self)
+            action.setShortcut(QKeySequence(key))
+            action.setShortcutContext(Qt.ShortcutContext.WidgetShortcut)
+            action.triggered.connect(slot)
+            self.addAction(action)
+
+    @Slot()
+    def _set_widths(self) -> None:
+        wide = self.fontMetrics().horizontalAdvance
+        for column, sample in _SAMPLES.items():
+            widest = max(wide(sample), wide(heading(column, self._display)))
+            if column is Column.READING:
+                brix = self._display.gravity_scale == GravityScale.BRIX
+                sample = "-12.75 °Bx" if brix else _SAMPLES[column]
+                self._least_reading = self.iconSize().width() + 4 + wide(sample)
+                widest = max(self._least_reading, self.iconSize().width() + 4 + self._widest_reading())
+                self._wanted_reading = widest
+            if column is Column.INSTRUMENT and not self._model.has_instruments:
+                self.setColumnHidden(column, True)
+                continue
+            self.setColumnHidden(column, False)
+            if column is Column.CORRECTED and self._display.gravity_scale == GravityScale.BRIX:
+                widest = wide("≈ -12.7 °Bx")
+            if column is Column.WHEN and self._model.rowCount():
+                ends = (self._model.index(row, column) for row in (0, self._model.rowCount() - 1))
+                widest = max(
+                    widest, *(wide(str(end.data())) for end in ends)
+                )  # the year is told where it is not this one
+            self.setColumnWidth(column, widest + _PAD)
+        self._give_way()
+
+    def _give_way(self) -> None:
+        """Where a note would not be seen, the alcohol gives it its room; it is read off the curve as well."""
+        least = _LEAST_NOTE * self.fontMetrics().averageCharWidth()
+        optional = (Column.INSTRUMENT, Column.ALCOHOL) if self._model.has_instruments else (Column.ALCOHOL,)
+        fixed = sum(
+            self.columnWidth(column) for column in _SAMPLES if column not in (Column.INSTRUMENT, Column.ALCOHOL)
+        )
+        room = self.viewport().width() - fixed - least
+        now = self.columnWidth(Column.READING)
+        width = min(self._wanted_reading + _PAD, max(self._least_reading + _PAD, now + room))
+        self.setColumnWidth(Column.READING, width)
+        room += now - width
+        for column in optional:
+            width = self.fontMetrics().horizontalAdvance(_SAMPLES[column]) + _PAD
+            self.setColumnHidden(column, room < width)
+            room -= width if room >= width else 0
+
+    def _widest_reading(self) -> int:
+        """Room for the longest of the last entries; what was done needs more than a figure."""
+        rows = range(max(0, self._model.rowCount() - _LOOKED_AT), self._model.rowCount())
+        texts = (str(self._model.index(row, Column.READING).data()) for row in rows)
+        longest = max((self.fontMetrics().horizontalAdvance(text) for text in texts), default=0)
+        return min(longest, self.fontMetrics().horizontalAdvance(_LONGEST_READING))
+
+    def _kind_sign(self, kind: str, hollow: bool) -> QIcon:
+        if (kind, hollow) not in self._kind_signs:
+            colours = theme.colours_on(self.palette())
+            colour = colours.excluded if hollow else colours.logged
+            self._kind_signs[kind, hollow] = sign(kind, colour, hollow, self.devicePixelRatioF())
+        return self._kind_signs[kind, hollow]
+
+    def _sign(self, level: Level) -> QIcon:
+        """The sign of a finding as an icon."""
+        mark = Mark(level)
+        mark.setPalette(self.palette())
+        side = mark.sizeHint()
+        mark.resize(side)
+        ratio = self.devicePixelRatioF()
+        pixmap = QPixmap(QSize(round(side.width() * ratio), round(side.height() * ratio)))
+        pixmap.setDevicePixelRatio(ratio)
+        pixmap.fill(Qt.GlobalColor.transparent)
+        mark.render(pixmap, renderFlags=QWidget.RenderFlag.DrawChildren)
+        return QIcon(pixmap)
+
+    # --- Qt
+
+    def selectionChanged(self, selected: QItemSelection, deselected: QItemSelection) -> None:
+        super().selectionChanged(selected, deselected)
+        self._announce()
+
+    def currentChanged(
+        self, current: QModelIndex | QPersistentModelIndex, previous: QModelIndex | QPersistentModelIndex
+    ) -> None:
+        super().currentChanged(current, previous)
+        self._announce()
+
+    def _announce(self) -> None:
+        rows = self.chosen_rows()
+        current = self.currentIndex().row()
+        row = current if current in rows else rows[0] if rows else None
+        self.selected.emit(None if row is None else self._model.place_of(row))
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        editing = self.state() == QAbstractItemView.State.EditingState
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and not editing:
+            self.edit_current()
+            event.accept()
+        else:
+            super().keyPressEvent(event)
+
+    def closeEditor(self, editor: QWidget, hint: QAbstractItemDelegate.EndEditHint) -> None:
+        # Qt would open the next cell after Tab; here Tab and Enter both end the edit.
+        super().closeEditor(editor, QAbstractItemDelegate.EndEditHint.NoHint)
+        if hint != QAbstractItemDelegate.EndEditHint.NoHint:
+            self.setFocus()
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        if not self.chosen_rows():
+            self.scrollToBottom()  # the newest readings are what one comes to see
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        bar = self.verticalScrollBar()
+        at_the_end = bar.value() == bar.maximum()
+        super().resizeEvent(event)
+        self._give_way()
+        if at_the_end:
+            self.scrollToBottom()  # a window that opens takes its size in steps
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        super().paintEvent(event)
+        if self._model.rowCount() == 0:
+            painter = QPainter(self.viewport())
+            painter.setPen(self.palette().placeholderText().color())
+            painter.drawText(self.viewport().rect(), Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextWordWrap, EMPTY)
+            painter.end()

@@ -1,0 +1,109 @@
+"""Why the log is judged as it is: the evidence, what would change it, and the next steps, in a window beside."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QDialog, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
+
+from planner.batch.ferment.verdict import Verdict
+from planner.batch.outcome import Outcome
+from planner.batch.words import Words
+from planner.ui.display import Display
+from planner.ui.widgets.remarks import in_words, set_tone
+
+_WIDTH, _HEIGHT = 460, 460
+
+
+class VerdictReasons(QDialog):
+    """The verdict with its reasons; stays open beside the window and follows the log.
+
+    Signal: `reading_wanted` with the place in the log of the reading that decided.
+    """
+
+    reading_wanted = Signal(object)
+
+    def __init__(self, display: Display, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._display = display
+        self._verdict: Verdict | None = None
+        self.setWindowTitle("How the ferment stands")
+        self.decided = QPushButton("&Show the reading that decided")
+        self.decided.clicked.connect(self._ask)
+        self._inside = QWidget()
+        self._column = QVBoxLayout(self._inside)
+        self._column.setSpacing(6)
+        scroll = QScrollArea()
+        scroll.setWidget(self._inside)
+        scroll.setWidgetResizable(True)
+        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        whole = QVBoxLayout(self)
+        whole.addWidget(scroll, 1)
+        whole.addWidget(self.decided, 0, Qt.AlignmentFlag.AlignLeft)
+        self.resize(_WIDTH, _HEIGHT)
+
+    def show_outcome(self, outcome: Outcome) -> None:
+        """Show the reasons of another outcome."""
+        self._verdict = outcome.verdict
+        self._fill()
+
+    def set_display(self, display: Display) -> None:
+        """Other units."""
+        self._display = display
+        self._fill()
+
+    def texts(self) -> list[str]:
+        """All that is said, line by line."""
+        items = (self._column.itemAt(place) for place in range(self._column.count()))
+        shown = (item.widget() for item in items if item is not None)
+        return [label.text() for label in shown if isinstance(label, QLabel)]
+
+    def _fill(self) -> None:
+        while self._column.count():
+            item = self._column.takeAt(0)
+            old = item.widget() if item is not None else None
+            if old is not None:
+                old.deleteLater()
+        verdict = self._verdict
+        self.decided.setVisible(verdict is not None and verdict.decided_by is not None)
+        if verdict is None:
+            self._say("There is no reading yet to judge by.")
+        else:
+            self._tell(verdict)
+        self._column.addStretch(1)
+
+    def _tell(self, verdict: Verdict) -> None:
+        self._say(self._words(verdict.sentence), bold=True)
+        self._say(f"How sure that is: {self._display.percent(verdict.probability)}.")
+        self._list("What speaks for it", verdict.evidence, "•")
+        self._list("What would change it", (verdict.would_change,), "•")
+        self._list("What to do next, the gentlest first", verdict.steps, "")
+        self._list("Mind", verdict.cautions, "•")
+
+    def _list(self, title: str, lines: tuple[Words, ...], mark: str) -> None:
+        shown = [line for line in lines if line.template]
+        if not shown:
+            return
+        self._say(title, dim=True)
+        for number, line in enumerate(shown, start=1):
+            self._say(f"{mark or f'{number}.'} {self._words(line)}")
+
+    def _words(self, words: Words) -> str:
+        return in_words(words, self._display)
+
+    def _say(self, text: str, *, bold: bool = False, dim: bool = False) -> None:
+        label = QLabel(text)
+        label.setWordWrap(True)
+        label.setTextFormat(Qt.TextFormat.PlainText)
+        label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+        if bold or dim:
+            font = label.font()
+            font.setBold(bold)
+            label.setFont(font)
+        if dim:
+            set_tone(label, "dim")
+            label.setContentsMargins(0, 8, 0, 0)
+        self._column.addWidget(label)
+
+    def _ask(self) -> None:
+        if self._verdict is not None:
+            self.reading_wanted.emit(self._verdict.decided_by)

@@ -1,0 +1,1 @@
+"""The recipe pane: what goes into the fermenter, and what it gives."""

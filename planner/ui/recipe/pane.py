@@ -1,0 +1,239 @@
+"""The recipe pane: what goes into the fermenter, what is done to it, and at its foot what should come of it."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QEvent, QObject, Qt, Signal
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import QFrame, QPushButton, QScrollArea, QVBoxLayout, QWidget
+
+from planner.batch import edits
+from planner.batch.batch import Batch
+from planner.batch.findings import error
+from planner.batch.outcome import Outcome
+from planner.reference.catalogue import Catalogue
+from planner.ui.display import Display
+from planner.ui.recipe.acts import Acts
+from planner.ui.recipe.bottling import BottlingSection, PricesSection
+from planner.ui.recipe.fields import NameField
+from planner.ui.recipe.folded import FoldedSection
+from planner.ui.recipe.lines import FeedingSection, FruitSection, HoneySection, TemperatureSection
+from planner.ui.recipe.results import Results
+from planner.ui.recipe.rules import RulesSection
+from planner.ui.recipe.section import (
+    NotesSection,
+    PreparationSection,
+    Section,
+    VesselSection,
+    WaterSection,
+    YeastSection,
+)
+from planner.ui.recipe.texts import nitrogen_need
+from planner.ui.recipe.wish import WishSection
+from planner.ui.store import BatchStore
+from planner.ui.theme import Colours
+from planner.ui.widgets.lines import LineEditor
+from planner.ui.widgets.remarks import Remarks
+
+MARGIN = 10
+"""Between the content and the edges of the pane. [px]"""
+
+FOOT_SHARE = 0.6
+"""The most of the pane's height that the results may take; beyond it they scroll. [-]"""
+
+
+class _Scroll(QScrollArea):
+    """A part of the pane that scrolls up and down, never sideways."""
+
+    def __init__(self, content: QWidget, parent: QWidget) -> None:
+        super().__init__(parent)
+        self.setFrameShape(QFrame.Shape.NoFrame)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setWidgetResizable(True)
+        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self.setWidget(content)
+        # The pane's own ground, not that of lists and texts.
+        self.viewport().setAutoFillBackground(False)
+        content.setAutoFillBackground(False)
+
+
+class RecipePane(QWidget):
+    """Shows the recipe of the store's batch and edits it.
+
+    Signals: `routes_wanted` and `schedule_wanted` when the window of one of them is asked for.
+    """
+
+    routes_wanted = Signal()
+    schedule_wanted = Signal()
+
+    def __init__(
+        self, store: BatchStore, catalogue: Catalogue, display: Display, colours: Colours, parent: QWidget | None = None
+    ) -> None:
+        super().__init__(parent)
+        self._catalogue, self._display, self._colours = catalogue, display, colours
+        self._batch: Batch | None = None
+        self._outcome: Outcome | None = None
+        self._acts = Acts(store, self)
+        self._acts.refused.connect(self._tell_refusal)
+        self.name = NameField()
+        self.name.setAccessibleName("Name of the batch")
+        self.name.set_hint("Name of the batch")
+        self.name.committed.connect(self._rename)
+        self.refusal = Remarks(display)
+        self.fruit = FruitSection(self._acts, catalogue, display)
+        self.preparation = PreparationSection(self._acts, display)
+        self.honey = HoneySection(self._acts, catalogue, display)
+        self.water = WaterSection(self._acts, display)
+        self.yeast = YeastSection(self._acts, catalogue, display)
+        self.temperature = TemperatureSection(self._acts, catalogue, display)
+        self.feeding = FeedingSection(self._acts, catalogue, display)
+        self.vessel = VesselSection(self._acts, display)
+        self.notes = NotesSection(self._acts, display)
+        self.wish = WishSection(self._acts, catalogue, display)
+        self.rules = RulesSection(self._acts, display)
+        self.bottling = BottlingSection(self._acts, catalogue, display)
+        self.prices = PricesSection(self._acts, catalogue, display, self.bottling)
+        self.sections: tuple[Section, ...] = (
+            self.wish, self.rules, self.fruit, self.preparation, self.honey, self.water, self.yeast, self.temperature,
+            self.feeding, self.vessel, self.bottling, self.prices, self.notes,
+        )  # fmt: skip
+        self.schedule = QPushButton("Schedule…")
+        self.schedule.setToolTip("What is done when, from thawing to the first open bottle; for a calendar, too.")
+        self.schedule.clicked.connect(self.schedule_wanted)
+        self.wish.routes_wanted.connect(self.routes_wanted)
+        self.results = Results(display)
+        self._arrange()
+        self.show_batch(store.batch)
+
+    def _arrange(self) -> None:
+        inside = QWidget()
+        lines = QVBoxLayout(inside)
+        lines.setContentsMargins(MARGIN, 6, MARGIN, MARGIN)
+        lines.setSpacing(12)
+        lines.addWidget(self.name)
+        lines.addWidget(self.refusal)
+        for section in self.sections:
+            lines.addWidget(section)
+            if section is self.prices:
+                lines.addWidget(self.schedule, 0, Qt.AlignmentFlag.AlignLeft)
+        lines.addStretch(1)
+        self._lines = _Scroll(inside, self)
+        self._foot_content = QWidget()
+        below = QVBoxLayout(self._foot_content)
+        below.setContentsMargins(MARGIN, 6, MARGIN, 6)
+        below.addWidget(self.results)
+        self._foot = _Scroll(self._foot_content, self)
+        self._foot_content.installEventFilter(self)
+        rule = QFrame()
+        rule.setFrameShape(QFrame.Shape.HLine)
+        rule.setFrameShadow(QFrame.Shadow.Plain)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addWidget(self._lines, 1)
+        column.addWidget(rule)
+        column.addWidget(self._foot)
+
+    # --- showing
+
+    def show_batch(self, batch: object) -> None:
+        """Show the recipe of a batch; what is the same object as before is left alone."""
+        if not isinstance(batch, Batch) or batch is self._batch:
+            return
+        before, self._batch = self._batch, batch
+        self.name.show_text(batch.name)
+        if (before is None or batch.recipe is not before.recipe or batch.notes != before.notes
+                or batch.adjustment.additions is not before.adjustment.additions):  # fmt: skip
+            for section in self.sections:
+                section.show_batch(batch)
+
+    def show_outcome(self, outcome: Outcome) -> None:
+        """Show what follows from the recipe."""
+        self._outcome = outcome
+        for section in self.sections:
+            section.show_outcome(outcome, outcome.findings)
+        need = None if outcome.must is None else nitrogen_need(outcome.batch, self._catalogue, outcome.must)
+        self.results.show_outcome(outcome, need)
+
+    def show_shelf(self) -> None:
+        """Offer what the shelf holds now, such as more of the person's own ingredients."""
+        for section in self.sections:
+            section.show_shelf()
+
+    def set_stale(self, stale: bool) -> None:
+        """Dim the results while newer ones are being worked out."""
+        self.results.set_stale(stale)
+
+    def set_display(self, display: Display) -> None:
+        """Show everything in other units."""
+        self._display = display
+        self.refusal.set_display(display)
+        for section in self.sections:
+            section.set_display(display)
+        self.results.set_display(display)
+        if self._outcome is not None:
+            self.show_outcome(self._outcome)
+
+    def set_colours(self, colours: Colours) -> None:
+        """Another theme; all that is drawn here follows the palette."""
+        self._colours = colours
+        self.update()
+
+    def show_place(self, place: str) -> None:
+        """Bring the part of the recipe that a finding speaks of into sight, and give it the focus."""
+        _, _, rest = place.partition(".")
+        part, _, index = rest.partition(".")
+        by_place: dict[str, Section] = {
+            "fruits": self.fruit, "preparation": self.preparation, "honeys": self.honey, "water": self.water,
+            "yeast": self.yeast, "temperatures": self.temperature, "feeds": self.feeding, "vessel": self.vessel,
+            "rules": self.rules, "wish": self.wish, "losses": self.bottling, "bottles": self.bottling,
+            "prices": self.prices,
+        }  # fmt: skip
+        section = by_place.get(part, self.fruit)
+        if isinstance(section, FoldedSection):
+            section.set_open(True)
+        target: QWidget | None = _first_control(section)
+        for editor in section.findChildren(LineEditor):
+            if index.isdecimal() and int(index) < len(editor.rows):
+                target = editor.rows[int(index)].cells[-1]
+        if target is not None:
+            target.setFocus(Qt.FocusReason.TabFocusReason)
+            self._lines.ensureWidgetVisible(target, 0, 40)
+
+    # --- editing
+
+    def _rename(self, name: str) -> None:
+        self._acts.do(f"name: {name}", edits.describe, name=name)
+
+    def _tell_refusal(self, reason: str) -> None:
+        if reason:
+            self.name.show_text(self._acts.batch.name)
+            for section in self.sections:
+                section.restore()
+        self.refusal.show_findings(
+            (error("recipe", "Not changed. " + reason.replace("{", "(").replace("}", ")")),) if reason else ()
+        )
+
+    # --- Qt
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._fit_foot()
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if watched is self._foot_content and event.type() == QEvent.Type.LayoutRequest:
+            self._fit_foot()
+        return super().eventFilter(watched, event)
+
+    def _fit_foot(self) -> None:
+        """Give the results the height they want, as long as enough is left for the lines."""
+        layout = self._foot_content.layout()
+        assert layout is not None
+        wanted = layout.totalHeightForWidth(self.width()) if layout.hasHeightForWidth() else layout.sizeHint().height()
+        self._foot.setFixedHeight(min(wanted, int(self.height() * FOOT_SHARE)))
+
+
+def _first_control(section: QWidget) -> QWidget | None:
+    """The first widget of a section that takes the focus."""
+    return next(
+        (w for w in section.findChildren(QWidget) if w.focusPolicy() & Qt.FocusPolicy.TabFocus and w.isEnabled()), None
+    )

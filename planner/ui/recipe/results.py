@@ -1,0 +1,226 @@
+"""The foot of the recipe pane: the must, the expected finish, and why it finishes where it does."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import NamedTuple
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QFont
+from PySide6.QtWidgets import QGridLayout, QLabel, QVBoxLayout, QWidget
+
+from planner.batch.outcome import Outcome
+from planner.batch.results import FinishOutcome
+from planner.model.span import Span
+from planner.ui import theme
+from planner.ui.display import SPACE, Display
+from planner.ui.recipe.fields import SECONDS_PER_DAY
+from planner.ui.recipe.section import heading
+from planner.ui.recipe.texts import moved_along, points
+from planner.ui.widgets.disclosure import Disclosure
+from planner.ui.widgets.remarks import Remarks, of_place, set_tone, small
+from planner.ui.widgets.spanbar import SpanRow
+from planner.units import Kind
+
+_UNSEEN = 5e-5
+"""A part of the gravity that is not even a tenth of a point is not listed. [-]"""
+
+_SHOWN_PARTS = 8
+
+_NOTHING = "–"
+"""Stands for a number that there is not, or not yet."""
+
+_NONE_LEFT = 0.05
+"""Sugar too little to be told. [kg/m^3]"""
+
+
+class _Row(NamedTuple):
+    """A row of results: its caption, how its number is shown, and what it means."""
+
+    caption: str
+    shown: Callable[[Display, Span], str]
+    hover: str
+
+
+def _sugar_left(display: Display, span: Span) -> str:
+    """Less than a tenth of a gram is none; its first figure would pretend to a precision that nobody has."""
+    if span.typical < _NONE_LEFT:
+        return display.text(0.0, Kind.CONCENTRATION, "g/L", decimals=0)
+    return display.grams_per_litre(span)
+
+
+def _days(display: Display, span: Span) -> str:
+    return display.days(span.scaled(SECONDS_PER_DAY))
+
+
+MUST = {
+    "volume": _Row("Volume", Display.volume, "Room that juice, honey and water take together at 20 °C."),
+    "gravity": _Row(
+        "Gravity", Display.gravity, "Gravity at pitching, at 20 °C. The tick is what the log says was measured."
+    ),
+    "sugar": _Row("Sugar for yeast", Display.grams_per_litre, "Sugar that yeast can take, counted as glucose."),
+    "acid": _Row(
+        "Acid, as tartaric", Display.grams_per_litre, "Acid that a titration finds, counted as tartaric acid."
+    ),
+    "nitrogen": _Row(
+        "Nitrogen",
+        Display.milligrams_per_litre,
+        "Nitrogen that yeast can use, from fruit and honey, without feeds. The tick is what this yeast wants for so much "
+        "sugar.",
+    ),
+}
+FINISH = {
+    "alcohol": _Row("Alcohol", Display.percent_vol, "Ethanol by volume when the yeast stops."),
+    "gravity": _Row("Gravity", Display.gravity, "Gravity at 20 °C when the yeast stops; why there is told below."),
+    "day": _Row("At rest after", _days, "When gravity comes within 0.001 of where it ends, counted from pitching."),
+    "sugar": _Row("Sugar left", _sugar_left, "Sugar that the yeast could take but leaves."),
+}
+
+
+class Budget(QWidget):
+    """What makes the finishing gravity, part by part, behind a line that asks why."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._seen: dict[str, Span] = {}
+        self.disclosure = Disclosure("Why this gravity")
+        self.disclosure.setFont(small(self.font()))
+        self.table = QWidget()
+        self._grid = QGridLayout(self.table)
+        self._grid.setContentsMargins(18, 0, 0, 2)
+        self._grid.setHorizontalSpacing(10)
+        self._grid.setVerticalSpacing(1)
+        self._grid.setColumnStretch(0, 1)
+        self._intro = QLabel()
+        self._intro.setWordWrap(True)
+        self._intro.setFont(small(self.font()))
+        set_tone(self._intro, "dim")
+        self._grid.addWidget(self._intro, 0, 0, 1, 3)
+        self._cells = [self._make_line(row) for row in range(1, _SHOWN_PARTS + 1)]
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(2)
+        column.addWidget(self.disclosure, 0, Qt.AlignmentFlag.AlignLeft)
+        column.addWidget(self.table)
+        self.table.hide()
+        self.disclosure.toggled.connect(self.table.setVisible)
+
+    def _make_line(self, row: int) -> tuple[QLabel, QLabel, QLabel]:
+        cells = (QLabel(), QLabel(), QLabel())
+        for column, cell in enumerate(cells):
+            cell.setFont(theme.tabular(small(self.font())))
+            cell.setWordWrap(column == 0)
+            if column:
+                cell.setAlignment(Qt.AlignmentFlag.AlignRight)
+            self._grid.addWidget(cell, row, column)
+        set_tone(cells[2], "dim")
+        return cells
+
+    @property
+    def cells(self) -> list[tuple[QLabel, QLabel, QLabel]]:
+        """The widgets of the lines, shown or not."""
+        return self._cells
+
+    def lines(self) -> list[tuple[str, str, str]]:
+        """The lines that are shown: what, how much, and between which bounds."""
+        return [(a.text(), b.text(), c.text()) for a, b, c in self._cells if not a.isHidden()]
+
+    def show_finish(self, finish: FinishOutcome | None, display: Display, with_band: bool = True) -> None:
+        """Show another finish; without one the question is not asked."""
+        self.setVisible(finish is not None)
+        if finish is None:
+            return
+        end, water = display.gravity(finish.gravity.typical), display.gravity(1.0)
+        self.disclosure.setText(f"Why {end} and not {water}")
+        self._intro.setText(f"Water alone stands at {water}. In points of 0.001 of specific gravity:")
+        lifts = {part.name: part.lifts for part in finish.parts}
+        lifts["together"] = Span(*(bound - 1.0 for bound in finish.gravity))
+        if not with_band:
+            lifts = {name: moved_along(lift, self._seen.get(name)) for name, lift in lifts.items()}
+        self._seen = lifts
+        seen = {name: lift for name, lift in lifts.items() if max(map(abs, lift)) >= _UNSEEN or name == "together"}
+        told = [(f"{name[0].upper()}{name[1:]}", *points(lift, display)) for name, lift in seen.items()]
+        for index, cells in enumerate(self._cells):
+            for column, cell in enumerate(cells):
+                cell.setVisible(index < len(told))
+                cell.setText(told[index][column] if index < len(told) else "")
+                font = QFont(cell.font())
+                font.setBold(index == len(told) - 1 and column < 2)
+                cell.setFont(font)
+
+
+class Results(QWidget):
+    """The must and the expected finish as numbers with their spans. What is out of date is dimmed, never blanked."""
+
+    def __init__(self, display: Display, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._display = display
+        self._outcome: Outcome | None = None
+        self._need: float | None = None
+        self._seen: dict[SpanRow, Span] = {}
+        self.must = {name: SpanRow(row.caption, row.hover) for name, row in MUST.items()}
+        self.finish = {name: SpanRow(row.caption, row.hover) for name, row in FINISH.items()}
+        self.remarks = Remarks(display)
+        self.budget = Budget()
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addWidget(heading("Must"))
+        for row in self.must.values():
+            column.addWidget(row)
+        column.addWidget(self.remarks)
+        column.addSpacing(6)
+        column.addWidget(heading("Expected finish"))
+        for row in self.finish.values():
+            column.addWidget(row)
+        column.addWidget(self.budget)
+        self.budget.hide()
+        for row in (*self.must.values(), *self.finish.values()):
+            row.show_span(None, _NOTHING)
+
+    def show_outcome(self, outcome: Outcome, need: float | None) -> None:
+        """Show what follows from the recipe; `need` is the nitrogen that the yeast wants. [kg/m^3]"""
+        self._outcome, self._need = outcome, need
+        self._fill()
+
+    def set_display(self, display: Display) -> None:
+        """Other units."""
+        self._display = display
+        self.remarks.set_display(display)
+        if self._outcome is not None:
+            self._fill()
+
+    def set_stale(self, stale: bool) -> None:
+        """Dim the numbers while newer ones are being worked out."""
+        for row in (*self.must.values(), *self.finish.values()):
+            row.set_stale(stale)
+
+    def _fill(self) -> None:
+        outcome, display = self._outcome, self._display
+        assert outcome is not None
+        targets = {"gravity": outcome.starting_gravity, "nitrogen": self._need if outcome.must is not None else None}
+        for name, row in self.must.items():
+            self._show(row, MUST[name], getattr(outcome.must, name, None), targets.get(name))
+        for name, row in self.finish.items():
+            self._show(row, FINISH[name], getattr(outcome.finish, name, None))
+        measured = targets["gravity"]
+        read = "" if measured is None else f", read {display.gravity(measured)}"
+        self.must["gravity"].caption.setText(f"{MUST['gravity'].caption}{read}")
+        self.remarks.show_findings(of_place(outcome.findings, "recipe"))
+        self.budget.show_finish(outcome.finish, display, outcome.with_band)
+
+    def _show(self, row: SpanRow, of: _Row, span: Span | None, target: float | None = None) -> None:
+        """Show a number. Before its span is worked out the last one moves along, with a dimmed bar; nothing blinks."""
+        assert self._outcome is not None
+        if span is None:
+            row.show_span(None, _NOTHING)
+            self._seen.pop(row, None)
+            return
+        borrowed = not self._outcome.with_band and row in self._seen
+        span = moved_along(span, self._seen.get(row)) if borrowed else span
+        self._seen[row] = span
+        text = of.shown(self._display, span)
+        if row is self.must["nitrogen"] and target is not None:
+            text = f"{text.split(SPACE)[0]} of {self._display.milligrams_per_litre(target)}"
+        row.show_span(span, text, target)
+        row.bar.set_stale(borrowed)

@@ -1,0 +1,205 @@
+"""The window that compares routes: one column for each way to the glass, worked out on a worker, taken by one press."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QFont
+from PySide6.QtWidgets import QDialog, QFrame, QGridLayout, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
+
+from planner.batch.adjusting.stillness import Risk
+from planner.batch.batch import Batch
+from planner.batch.planning.route import Route, planned
+from planner.batch.planning.routes import routes
+from planner.model.span import Span
+from planner.reference.catalogue import Catalogue
+from planner.ui import theme
+from planner.ui.display import SPACE, Display
+from planner.ui.recalculator import Recalculator
+from planner.ui.widgets.remarks import in_words, set_tone, small
+from planner.units import Kind
+
+_COLUMN = 168
+"""Width of a column of words. [px]"""
+
+RISKS = {
+    Risk.NONE: "None: nothing is left to ferment.",
+    Risk.HELD: "Held back, as long as that holds.",
+    Risk.UNSURE: "A sugar test decides.",
+    Risk.REAL: "Real: it would prickle or push corks.",
+    Risk.GRAVE: "Grave: warm, it would burst bottles.",
+}
+"""A second fermentation, in words."""
+
+
+def _shown(display: Display, kind: Kind, value: Span | None, unit: str | None = None) -> str:
+    """The typical value with its unit, and its bounds where it has some."""
+    return "–" if value is None else display.format_span(value, kind, unit)
+
+
+class RoutesDialog(QDialog):
+    """Ways to the wished sweetness and strength side by side.
+
+    Signal: `taken` with the batch of a route and its name.
+    """
+
+    taken = Signal(object, str)
+
+    def __init__(self, catalogue: Catalogue, display: Display, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setWindowTitle("Routes to the glass")
+        self.resize(1230, 700)
+        self._catalogue, self._display = catalogue, display
+        self._found: tuple[Route, ...] = ()
+        self._batch: Batch | None = None
+        self.recalculator = Recalculator((self._work,), parent=self)
+        self.recalculator.finished.connect(self._show_routes)
+        self.recalculator.failed.connect(self._tell_failure)
+        self.intro = QLabel()
+        self.intro.setWordWrap(True)
+        self.columns = QWidget()
+        self._grid = QGridLayout(self.columns)
+        self._grid.setHorizontalSpacing(14)
+        self._grid.setVerticalSpacing(7)
+        scroll = QScrollArea()
+        scroll.setFrameShape(QFrame.Shape.NoFrame)
+        scroll.setWidgetResizable(True)
+        scroll.setWidget(self.columns)
+        scroll.viewport().setAutoFillBackground(False)
+        self.columns.setAutoFillBackground(False)
+        self.buttons: dict[str, QPushButton] = {}
+        layout = QVBoxLayout(self)
+        layout.addWidget(self.intro)
+        layout.addWidget(scroll, 1)
+
+    def _work(self, batch: Batch) -> tuple[Route, ...]:
+        return routes(batch, self._catalogue)
+
+    def _tell_failure(self, failure: object) -> None:
+        raise RuntimeError("The routes could not be worked out.") from (
+            failure if isinstance(failure, Exception) else None
+        )
+
+    def show_batch(self, batch: object) -> None:
+        """Compare the routes of a batch; until they are worked out the old ones stay."""
+        if isinstance(batch, Batch) and (self._batch is None or batch.recipe is not self._batch.recipe):
+            self._batch = batch
+            plan, display = planned(batch), self._display
+            wanted = f"About {display.percent_vol(plan.alcohol)} and as sweet as {display.grams_per_litre(plan.sweetness)} of sugar"
+            body = f", body of {plan.body * 1e3:.1f}{SPACE}mPa·s" if plan.body is not None else ""
+            named = " and ".join(plan.unknown)
+            self.intro.setText(
+                f"{wanted}{body}; {named} worked out for each. Change it in the recipe under Wish and House rules."
+            )
+            self.columns.setEnabled(False)
+            self.recalculator.request(batch)
+
+    def set_display(self, display: Display) -> None:
+        """Other units."""
+        self._display = display
+        self._show_routes(self._found)
+
+    def _show_routes(self, found: object) -> None:
+        if not isinstance(found, tuple):
+            return
+        self._found = found
+        self.columns.setEnabled(True)
+        while self._grid.count():
+            item = self._grid.takeAt(0)
+            widget = item.widget() if item is not None else None
+            if widget is not None:
+                widget.hide()
+                widget.deleteLater()
+        self.buttons = {}
+        rows = self._rows()
+        for line, (caption, _) in enumerate(rows, start=1):
+            self._grid.addWidget(self._label(caption, "dim"), line, 0, Qt.AlignmentFlag.AlignTop)
+        for column, route in enumerate(found, start=1):
+            self._add(route, column, rows)
+        self._grid.setRowStretch(len(rows) + 3, 1)
+        self._grid.setColumnStretch(len(found) + 1, 1)
+
+    def _add(self, route: Route, column: int, rows: list[tuple[str, Callable[[Route], str]]]) -> None:
+        name = self._label(route.name)
+        font = QFont(name.font())
+        font.setBold(True)
+        name.setFont(font)
+        self._grid.addWidget(name, 0, column, Qt.AlignmentFlag.AlignTop)
+        for line, (caption, show) in enumerate(rows, start=1):
+            text = show(route)
+            tone = "warning" if caption == "House rules" and route.against else ""
+            if caption == "Second fermentation" and route.still is not None and route.still.risk >= Risk.REAL:
+                tone = "warning"
+            self._grid.addWidget(self._label(text, tone), line, column, Qt.AlignmentFlag.AlignTop)
+        button = QPushButton("Take this route")
+        button.setAccessibleName(f"Take this route: {route.name}")
+        button.setProperty("route", route.key)
+        button.setEnabled(route.batch is not None)
+        button.setToolTip("Recipe and additions become those of this route, as one step that can be undone.")
+        button.clicked.connect(self._take)
+        self.buttons[route.key] = button
+        self._grid.addWidget(button, len(rows) + 1, column, Qt.AlignmentFlag.AlignTop)
+
+    def _label(self, text: str, tone: str = "") -> QLabel:
+        label = QLabel(text)
+        label.setWordWrap(True)
+        label.setFont(theme.tabular(small(label.font())))
+        label.setFixedWidth(_COLUMN if tone != "dim" else 92)
+        label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+        if tone:
+            set_tone(label, tone)
+        return label
+
+    def _rows(self) -> list[tuple[str, Callable[[Route], str]]]:
+        display = self._display
+
+        def rules(route: Route) -> str:
+            against = [in_words(why, display).removeprefix("House rule: ") for why in route.against]
+            out = [row.name for row in route.left_out]
+            left = f"Left out: {', '.join(out)}." if out else ""
+            return "\n".join((*(f"Against it: {why}" for why in against), left)).strip() or "Nothing against it."
+
+        def cost(route: Route) -> str:
+            if route.cost is None or route.cost.per_bottle is None:
+                return "–"
+            currency = route.batch.recipe.prices.currency if route.batch is not None else ""
+            more = " and more" if route.cost.unpriced else ""
+            return f"{display.number(route.cost.per_bottle, 2)}{SPACE}{currency} a bottle{more}"
+
+        def days(route: Route) -> str:
+            if route.days is None:
+                return "–"
+            low, typical, high = (display.number(day, 0) for day in route.days)
+            return f"{typical}{SPACE}days" + (f" ({low} to {high})" if low != high else "")
+
+        def how(route: Route) -> str:
+            if route.cannot is not None:
+                return in_words(route.cannot, display)
+            steps = [f"{number}. {in_words(words, display)}" for number, words in enumerate(route.steps, start=1)]
+            return "\n".join((*steps, *(in_words(words, display) for words in route.notes)))
+
+        return [
+            ("Honey in all", lambda r: display.mass(r.honey) if r.batch is not None else "–"),
+            ("Starting gravity", lambda r: _shown(display, Kind.GRAVITY, r.starting_gravity)),
+            ("Yeast", lambda r: r.yeast or "–"),
+            ("Alcohol", lambda r: _shown(display, Kind.STRENGTH, r.alcohol)),
+            ("Gravity in the glass", lambda r: _shown(display, Kind.GRAVITY, r.finish)),
+            ("Sweet as sugar", lambda r: _shown(display, Kind.CONCENTRATION, r.sweetness, "g/L")),
+            ("To the bottle", days),
+            ("Cost", cost),
+            ("Second fermentation", lambda r: RISKS[r.still.risk] if r.still is not None else "–"),
+            ("House rules", rules),
+            ("How", how),
+        ]
+
+    def _take(self) -> None:
+        button = self.sender()
+        key = str(button.property("route")) if button is not None else ""
+        route = next((route for route in self._found if route.key == key), None)
+        if route is not None and route.batch is not None:
+            self.taken.emit(route.batch, route.name)
+
+    def shut_down(self) -> None:
+        """Wait for the worker, before the window goes."""
+        self.recalculator.shut_down()

@@ -1,0 +1,217 @@
+"""The wish: what is wanted of must and mead, which amounts may be worked out for it, and what comes of that."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QCheckBox, QGridLayout, QHBoxLayout, QPushButton
+
+from planner.batch import edits
+from planner.batch.batch import Batch, Wish
+from planner.batch.findings import Finding, Level
+from planner.batch.planning.solve import Answer, solve_wish
+from planner.batch.words import say
+from planner.reference.catalogue import Catalogue
+from planner.ui.display import Display
+from planner.ui.recipe.acts import Acts
+from planner.ui.recipe.fields import limits
+from planner.ui.recipe.folded import FoldedSection
+from planner.ui.recipe.section import labelled, small_text
+from planner.ui.widgets.fields import ChoiceField, QuantityField
+from planner.ui.widgets.remarks import Remarks, in_words
+from planner.units import Kind, System
+
+SWEETNESS = (
+    (None, "not said"),
+    (0.0, "dry"),
+    (12.0, "half dry"),
+    (30.0, "half sweet"),
+    (60.0, "sweet"),
+    (100.0, "dessert"),
+)
+"""Sweetnesses by name. [kg/m^3 as sucrose] Common practice, no source; near the steps of wine labels."""
+
+_GRAMS = {System.METRIC: "g/L", System.US: "g/L"}
+
+_TARGETS = (
+    ("volume", "Must", Kind.VOLUME, "Volume of the must that is wanted."),
+    ("gravity", "Starting gravity", Kind.GRAVITY, "Gravity of the must at pitching."),
+    ("alcohol", "Alcohol", Kind.STRENGTH, "Strength of the finished mead."),
+    (
+        "finish",
+        "Finishing gravity",
+        Kind.GRAVITY,
+        "Gravity of the mead. Together with a strength the ferment is stopped.",
+    ),
+    ("acid", "Acid, as tartaric", Kind.CONCENTRATION, "Titratable acid of the finished mead: how sharp it is."),
+)
+
+_OPEN = {"fruit": "Fruit", "juice": "Juice", "honey": "Honey", "water": "Water"}
+
+_ANY = "any"
+
+
+class WishSection(FoldedSection):
+    """Targets and open amounts; one press of a button works the recipe out, or says what is at odds.
+
+    Signal: `routes_wanted` when the ways to the glass are to be compared.
+    """
+
+    routes_wanted = Signal()
+
+    def __init__(self, acts: Acts, catalogue: Catalogue, display: Display) -> None:
+        super().__init__("Wish", acts, display, "recipe.wish")
+        self._catalogue = catalogue
+        self._answer: Answer | None = None
+        self._worked_on: Batch | None = None
+        self.targets: dict[str, QuantityField] = {}
+        for name, caption, kind, hint in _TARGETS:
+            self._add_target(name, caption, kind, hint)
+        self.sweetness = ChoiceField(SWEETNESS)
+        self.inside.addLayout(labelled("In the glass", self.sweetness))
+        self.sweetness.setToolTip("How sweet it shall taste; for the routes, which get there in different ways.")
+        self.open: dict[str, QCheckBox] = {}
+        self._add_open()
+        self._add_buttons()
+        self.answer_remarks = Remarks(display)
+        self.inside.addWidget(self.answer_remarks)
+        self.nearest = QPushButton("Take the nearest that works")
+        self.nearest.hide()
+        self.nearest.clicked.connect(self._take_nearest)
+        self.inside.addWidget(self.nearest)
+        self.sweetness.chosen.connect(self._change_sweetness)
+
+    def _add_target(self, name: str, caption: str, kind: Kind, hint: str) -> None:
+        low, high = limits(Wish, name)
+        low = 1e-6 if name == "volume" else low
+        field = QuantityField(
+            kind, low=low, high=high, optional=True, placeholder=_ANY, display=self._display,
+            units=_GRAMS if kind == Kind.CONCENTRATION else None,
+        )  # fmt: skip
+        field.set_hint(hint)
+        field.setProperty("target", name)
+        field.committed.connect(self._change_target)
+        self._acts.watch(field)
+        self.targets[name] = field
+        self.inside.addLayout(labelled(caption, field))
+
+    def _add_open(self) -> None:
+        text = small_text()
+        text.setText("May be worked out; the rest is given by the recipe:")
+        self.inside.addWidget(text)
+        grid = QGridLayout()
+        grid.setHorizontalSpacing(12)
+        for index, (name, caption) in enumerate(_OPEN.items()):
+            box = QCheckBox(caption)
+            box.setProperty("amount", name)
+            box.setToolTip(f"Whether the {caption.casefold()} may be changed to get what is wanted.")
+            box.clicked.connect(self._change_open)
+            self.open[name] = box
+            grid.addWidget(box, 0, index)
+        grid.setColumnStretch(len(_OPEN), 1)
+        self.inside.addLayout(grid)
+
+    def _add_buttons(self) -> None:
+        self.work = QPushButton("Work it out")
+        self.work.setToolTip("Find the open amounts that give what is wanted, as one step that can be undone.")
+        self.routes = QPushButton("Routes…")
+        self.routes.setToolTip("Compare the ways to this sweetness and strength side by side.")
+        self.work.clicked.connect(self._work_out)
+        self.routes.clicked.connect(self.routes_wanted)
+        row = QHBoxLayout()
+        row.addWidget(self.work)
+        row.addWidget(self.routes)
+        row.addStretch(1)
+        self.inside.addLayout(row)
+
+    # --- showing
+
+    def show_batch(self, batch: Batch) -> None:
+        wish = batch.recipe.wish
+        for name, field in self.targets.items():
+            field.show_si(getattr(wish, name))
+        named = {value for value, _ in SWEETNESS}
+        if wish.sweetness not in named:
+            told = f"{self._display.grams_per_litre(wish.sweetness or 0.0)} as sugar"
+            self.sweetness.set_choices((*SWEETNESS, (wish.sweetness, told)))
+        self.sweetness.show_key(wish.sweetness)
+        for name, box in self.open.items():
+            box.setChecked(name in wish.left_open)
+        self.summary.show_text(self._told(wish))
+        if self._worked_on is not None and batch is not self._worked_on:
+            self._show_answer(None)
+
+    def set_display(self, display: Display) -> None:
+        super().set_display(display)
+        self.answer_remarks.set_display(display)
+        self.show_batch(self._acts.batch)
+
+    def _told(self, wish: Wish) -> str:
+        shown: dict[str, Callable[[float], str]] = {
+            "volume": self._display.volume, "gravity": self._display.gravity, "alcohol": self._display.percent_vol,
+            "finish": self._display.gravity, "acid": self._display.grams_per_litre,
+        }  # fmt: skip
+        parts = [shown[name](value) for name, _, _, _ in _TARGETS if (value := getattr(wish, name)) is not None]
+        sweet = dict(SWEETNESS).get(wish.sweetness)
+        if wish.sweetness is not None:
+            parts.append(sweet or self._display.grams_per_litre(wish.sweetness))
+        return ", ".join(parts) or "nothing in particular"
+
+    # --- editing
+
+    def _change_target(self, value: float | None) -> None:
+        field = self.sender()
+        assert isinstance(field, QuantityField)
+        name = str(field.property("target"))
+        caption = next(c for n, c, _, _ in _TARGETS if n == name)
+        told = _ANY if value is None else field.text()
+        self._acts.do(
+            f"wish, {caption.casefold()}: {told}", edits.change_wish, merge=f"recipe/wish/{name}", **{name: value}
+        )
+
+    def _change_sweetness(self, value: object) -> None:
+        told = dict(SWEETNESS).get(value if isinstance(value, float) else None, "as before")
+        self._acts.do(f"wish, in the glass: {told}", edits.change_wish, sweetness=value)
+
+    def _change_open(self, _checked: bool) -> None:
+        chosen = tuple(name for name, box in self.open.items() if box.isChecked())
+        self._acts.do("what may be worked out", edits.change_wish, left_open=chosen)
+
+    # --- working out
+
+    def _work_out(self) -> None:
+        batch = self._acts.batch
+        answer = solve_wish(batch, self._catalogue)
+        if answer.kind == "solved" and answer.batch is not None:
+            self._acts.do(f"work out: {in_words(answer.sentence, self._display)}", _taken, answer.batch)
+        self._worked_on = self._acts.batch
+        self._show_answer(answer)
+
+    def _take_nearest(self) -> None:
+        answer = self._answer
+        if answer is not None and answer.batch is not None:
+            self._acts.do("take the nearest that works", _taken, answer.batch)
+
+    def _show_answer(self, answer: Answer | None) -> None:
+        self._answer = answer
+        found: tuple[Finding, ...] = ()
+        if answer is not None:
+            level = Level.WARNING if answer.kind == "conflict" else Level.NOTE
+            found = (Finding(level, "recipe.wish", answer.sentence),)
+            if answer.nearest is not None:
+                found = (*found, Finding(Level.NOTE, "recipe.wish", answer.nearest))
+            elif answer.kind == "range" and answer.batch is not None:
+                found = (*found, Finding(Level.NOTE, "recipe.wish", say("One in the middle of it can be taken below.")))
+        self.answer_remarks.show_findings(found)
+        can_take = answer is not None and answer.kind != "solved" and answer.batch is not None
+        self.nearest.setText("Take one in the middle" if answer is not None and answer.kind == "range" else
+                             "Take the nearest that works")  # fmt: skip
+        self.nearest.setVisible(can_take)
+
+
+def _taken(_batch: Batch, after: Any) -> Batch:
+    """An edit that takes a batch as worked out."""
+    assert isinstance(after, Batch)
+    return after

@@ -1,0 +1,1 @@
+"""The window around the panes: menus, files, settings, safety copies, faults."""

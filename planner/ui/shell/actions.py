@@ -1,0 +1,138 @@
+"""The menus as a table: what each entry is called, its key, and the method of the window that does it."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from PySide6.QtCore import QObject
+from PySide6.QtGui import QAction, QActionGroup, QKeySequence
+from PySide6.QtWidgets import QMenu, QMenuBar
+
+
+class Act(NamedTuple):
+    """One entry of a menu.
+
+    `method` names a method of the window; for an entry that is one of several, `choice` is passed to it and
+    `group` keeps them exclusive.
+    """
+
+    menu: str
+    text: str
+    method: str
+    key: str = ""
+    hint: str = ""
+    group: str = ""
+    choice: str = ""
+
+
+SEPARATOR = "-"
+
+ACTS: tuple[Act | str, ...] = (
+    Act("&File", "&New batch", "new_batch", "Ctrl+N"),
+    Act("&File", "&Open…", "open_batch", "Ctrl+O"),
+    "&File/Open &recent",
+    "&File/S&amples",
+    f"&File/{SEPARATOR}",
+    Act("&File", "&Save", "save", "Ctrl+S"),
+    Act("&File", "Save &as…", "save_as", "Ctrl+Shift+S"),
+    f"&File/{SEPARATOR}",
+    Act("&File", "&Import readings…", "import_readings", "Ctrl+I", "Read a log from a text or spreadsheet file"),
+    Act("&File", "&Watch a file…", "watch_file", "", "Take readings from a file that a sensor keeps writing to"),
+    Act("&File", "Watch a fol&der…", "watch_folder", "", "Take readings from the newest table in a folder"),
+    Act("&File", "Stop watchin&g", "stop_watching", "", "Take no more readings from the watched file"),
+    Act("&File", "&Export readings…", "export_readings", "", "Write the log as a text file for a spreadsheet"),
+    Act("&File", "Export re&port…", "export_report", "", "Write all that is shown here as a text file"),
+    Act("&File", "Save &picture of the curve…", "save_picture", ""),
+    f"&File/{SEPARATOR}",
+    Act("&File", "&Quit", "close", "Ctrl+Q"),
+    "&Edit/undo",
+    "&Edit/redo",
+    f"&Edit/{SEPARATOR}",
+    Act("&Edit", "&Paste readings", "paste_readings", "Ctrl+Shift+V", "Take readings copied from a spreadsheet"),
+    Act("&Edit", "&Enter a reading", "enter_reading", "Ctrl+L", "Go to the line where a reading is typed"),
+    Act("&Batch", "&Routes…", "show_routes", "Ctrl+R", "Compare the ways to the wished sweetness and strength"),
+    Act("&Batch", "&Schedule…", "show_schedule", "Ctrl+D", "What is done when; for a calendar, too"),
+    Act("&Batch", "Sc&ale the batch…", "scale_batch", "", "The same recipe for another harvest or vessel"),
+    Act("&Batch", "My in&gredients…", "edit_ingredients", "", "Fruit, honey, yeast and more with values of your own"),
+    Act("&View", "&Metric units", "set_system", "", "", "system", "metric"),
+    Act("&View", "&US units", "set_system", "", "", "system", "us"),
+    f"&View/{SEPARATOR}",
+    Act("&View", "&Specific gravity", "set_gravity_scale", "", "", "gravity", "sg"),
+    Act("&View", "°&Brix", "set_gravity_scale", "", "", "gravity", "brix"),
+    f"&View/{SEPARATOR}",
+    Act("&View", "Da&ys since pitching", "set_axis", "", "", "axis", "days"),
+    Act("&View", "&Calendar", "set_axis", "", "Dates on the lower axis of the curve", "axis", "dates"),
+    f"&View/{SEPARATOR}",
+    Act("&View", "&Gravity", "set_level", "", "", "level", "gravity"),
+    Act(
+        "&View",
+        "D&ifference from expected",
+        "set_level",
+        "",
+        "How far readings are from the curve",
+        "level",
+        "difference",
+    ),
+    f"&View/{SEPARATOR}",
+    Act("&View", "As the &desktop", "set_appearance", "", "", "appearance", "system"),
+    Act("&View", "&Light", "set_appearance", "", "", "appearance", "light"),
+    Act("&View", "Dar&k", "set_appearance", "", "", "appearance", "dark"),
+    f"&View/{SEPARATOR}",
+    Act("&View", "Fold the &recipe", "fold_recipe", "F6"),
+    Act("&View", "Fold the &adjustment", "fold_adjustment", "F8"),
+    Act("&View", "Show the &whole curve", "reset_zoom", "Ctrl+0"),
+    Act("&View", "&How the ferment stands", "show_reasons", "F3", "The verdict, its evidence, and all the next steps"),
+    Act("&View", "&Findings", "show_findings", "F4", "All doubts about this batch"),
+    Act("&Help", "&What is this?", "explain", "F1", "Explain the figure under the cursor or in focus"),
+    Act(
+        "&Help", "Where do these &figures come from?", "show_provenance", "", "Method, sources and assumptions of each"
+    ),
+    Act("&Help", "&Sources", "show_sources", "", "Where the figures come from"),
+    Act("&Help", "&About", "about", ""),
+)
+"""Entries in order. A text "menu/name" is a separator or a place that the window fills itself."""
+
+
+class Menus:
+    """The menu bar made from the table, with the parts that the window fills by name."""
+
+    def __init__(self, bar: QMenuBar, window: QObject, undo: QAction, redo: QAction) -> None:
+        self.actions: dict[str, QAction] = {}
+        """Entries by method, or by "method/choice"."""
+        self.submenus: dict[str, QMenu] = {}
+        """Menus that the window fills, by name."""
+        self._menus: dict[str, QMenu] = {}
+        self._groups: dict[str, QActionGroup] = {}
+        self._bar, self._window = bar, window
+        for entry in ACTS:
+            if isinstance(entry, Act):
+                self._add(entry)
+                continue
+            menu, _, name = entry.partition("/")
+            if name == SEPARATOR:
+                self._menu(menu).addSeparator()
+            elif name in ("undo", "redo"):
+                self._menu(menu).addAction(undo if name == "undo" else redo)
+            else:
+                self.submenus[name.replace("&", "")] = self._menu(menu).addMenu(name)
+
+    def _menu(self, title: str) -> QMenu:
+        if title not in self._menus:
+            self._menus[title] = self._bar.addMenu(title)
+        return self._menus[title]
+
+    def _add(self, entry: Act) -> None:
+        action = QAction(entry.text, self._window)
+        if entry.key:
+            action.setShortcut(QKeySequence(entry.key))
+        if entry.hint:
+            action.setStatusTip(entry.hint)
+        if entry.group:
+            if entry.group not in self._groups:
+                self._groups[entry.group] = QActionGroup(self._window)
+            action.setCheckable(True)
+            action.setData((entry.method, entry.choice))
+            self._groups[entry.group].addAction(action)
+        action.triggered.connect(getattr(self._window, "choose" if entry.group else entry.method))
+        self._menu(entry.menu).addAction(action)
+        self.actions[f"{entry.method}/{entry.choice}" if entry.group else entry.method] = action

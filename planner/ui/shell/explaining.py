@@ -1,0 +1,229 @@
+"""Where does this come from? Every result in the window tells its method, sources, footing and range on F1."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from html import escape
+from typing import TYPE_CHECKING, NamedTuple
+
+from PySide6.QtCore import QObject, QPoint, Qt
+from PySide6.QtGui import QAction
+from PySide6.QtWidgets import QWhatsThis, QWidget
+
+from planner.batch.outcome import Outcome
+from planner.batch.provenance import Provenance, every_provenance, provenance, source_of
+from planner.model.span import Span
+from planner.reference.catalogue import Catalogue
+from planner.ui.display import SPACE, Display
+from planner.ui.recipe.fields import SECONDS_PER_DAY
+from planner.units import Kind
+
+if TYPE_CHECKING:
+    from planner.ui.adjust.pane import AdjustPane
+    from planner.ui.curve.pane import CurvePane
+    from planner.ui.recipe.pane import RecipePane
+
+HINT = "Where does this come from? Press F1."
+QUESTION = "Where does this come from?"
+_MOST_TITLES = 3
+"""Sources of one row that are named; the page under Help names all."""
+
+
+class _Shown(NamedTuple):
+    """How a result is called, and in what its span is told."""
+
+    title: str
+    kind: Kind
+    unit: str | None = None
+    factor: float = 1.0
+    after: str = ""
+
+
+SHOWN = {
+    "must.volume": _Shown("Volume of the must", Kind.VOLUME),
+    "must.mass": _Shown("Mass of the must", Kind.MASS),
+    "must.gravity": _Shown("Gravity of the must", Kind.GRAVITY),
+    "must.brix": _Shown("Strength of the must", Kind.NUMBER, after=" °Bx"),
+    "must.sugar": _Shown("Sugar for yeast", Kind.CONCENTRATION, "g/L"),
+    "must.acid": _Shown("Acid of the must", Kind.CONCENTRATION, "g/L"),
+    "must.nitrogen": _Shown("Nitrogen for yeast", Kind.CONCENTRATION, "mg/L"),
+    "must.juice": _Shown("Juice of each fruit", Kind.VOLUME),
+    "finish.gravity": _Shown("Gravity at the finish", Kind.GRAVITY),
+    "finish.dry_gravity": _Shown("Gravity if dry", Kind.GRAVITY),
+    "finish.alcohol": _Shown("Alcohol at the finish", Kind.STRENGTH),
+    "finish.sugar": _Shown("Sugar left", Kind.CONCENTRATION, "g/L"),
+    "finish.acid": _Shown("Acid at the finish", Kind.CONCENTRATION, "g/L"),
+    "finish.volume": _Shown("Volume at the finish", Kind.VOLUME),
+    "finish.day": _Shown("At rest after", Kind.TIME, "d", SECONDS_PER_DAY),
+    "mead.volume": _Shown("Volume of the mead", Kind.VOLUME),
+    "mead.gravity": _Shown("Gravity of the mead", Kind.GRAVITY),
+    "mead.alcohol": _Shown("Alcohol of the mead", Kind.STRENGTH),
+    "mead.sweetness": _Shown("Sweetness, as sucrose", Kind.CONCENTRATION, "g/L"),
+    "mead.viscosity": _Shown("Body: viscosity at 20 °C", Kind.NUMBER, None, 1e3, f"{SPACE}mPa·s"),
+    "mead.acid": _Shown("Acid of the mead", Kind.CONCENTRATION, "g/L"),
+    "mead.fermentable": _Shown("Fermentable sugar", Kind.CONCENTRATION, "g/L"),
+    "mead.extract": _Shown("Extract", Kind.CONCENTRATION, "g/L"),
+    "mead.ph": _Shown("After additions: pH", Kind.NUMBER),
+    "curve.gravity": _Shown("The expected curve", Kind.GRAVITY),
+    "still.risk": _Shown("Will it stay still?", Kind.NUMBER),
+    "still.pressure": _Shown("Pressure in the bottle", Kind.NUMBER),
+}
+
+CHANGES = ("volume", "gravity", "alcohol", "sweetness", "viscosity", "viscosity", "acid", "fermentable")
+"""What the rows of the table of before and after are of, in its order."""
+
+
+def title_of(key: str) -> str:
+    """What a result is called."""
+    block, _, name = key.partition(".")
+    if key in SHOWN:
+        return SHOWN[key].title
+    if block == "budget":
+        return f"{name[0].upper()}{name[1:]}, in the gravity at the finish"
+    if block == "log":
+        return {"hydrometer": "Readings of a hydrometer", "sensor": "Readings of a floating sensor",
+                "refractometer": "Readings of a refractometer", "weight": "Weight lost", "sugar": "Sugar tests"}[name]  # fmt: skip
+    return f"What an addition does to the {name.partition('.')[0]}".replace("viscosity", "body")
+
+
+def span_of(key: str, outcome: Outcome) -> Span | None:
+    """The result itself; None for what is no single number."""
+    block, _, name = key.partition(".")
+    if block == "budget" and outcome.finish is not None:
+        return next((part.lifts for part in outcome.finish.parts if part.name == name), None)
+    holders = {"must": outcome.must, "finish": outcome.finish, "mead": outcome.mead.before if outcome.mead else None}
+    if key == "mead.ph":
+        return outcome.mead.ph if outcome.mead else None
+    found = getattr(holders.get(block), name, None)
+    return found if isinstance(found, Span) else None
+
+
+def range_text(key: str, span: Span | None, display: Display) -> str:
+    """The number with its range in the reader's units."""
+    if span is None:
+        return ""
+    if key.startswith("budget."):
+        low, typical, high = (display.number(1e3 * bound, 1) for bound in span)
+        return f"{typical} points of 0.001; nine in ten lie between {low} and {high}"
+    shown = SHOWN[key]
+    span = span.scaled(shown.factor)
+    text = display.text(span, shown.kind, shown.unit) + shown.after
+    if span.is_exact:
+        return text
+    low, high = (
+        display.text(span._replace(typical=bound), shown.kind, shown.unit) + shown.after
+        for bound in (span.low, span.high)
+    )
+    return f"{text}; nine in ten lie between {low} and {high}"
+
+
+def html(found: Provenance, outcome: Outcome, catalogue: Catalogue, display: Display) -> str:
+    """A result's provenance for reading."""
+    shown = range_text(found.key, span_of(found.key, outcome), display)
+    lines = [
+        f"<p><b>{escape(title_of(found.key))}</b>{': ' if shown else ''}{escape(shown)}</p>",
+        f"<p>{escape(found.method)}</p>",
+    ]
+    if found.assumptions:
+        lines.append(
+            "<p><i>Assumed</i></p><ul>" + "".join(f"<li>{escape(text)}</li>" for text in found.assumptions) + "</ul>"
+        )
+    if found.entering:
+        rows = "".join(
+            f"<li>{escape(row.name)}: {escape(row.status.label)} ({escape(_titles(row.sources, catalogue))})</li>"
+            for row in found.entering
+        )
+        lines.append(f"<p><i>Rests on</i></p><ul>{rows}</ul>")
+    cited = "".join(f"<li>{escape(source_of(key, catalogue).citation)}</li>" for key in found.sources)
+    lines.append(f"<p><i>Formulas and constants</i></p><ul>{cited}</ul>")
+    return "".join(lines)
+
+
+def _titles(keys: tuple[str, ...], catalogue: Catalogue) -> str:
+    titles = [source_of(key, catalogue).title for key in keys]
+    more = f" and {len(titles) - _MOST_TITLES} more" if len(titles) > _MOST_TITLES else ""
+    return "; ".join(titles[:_MOST_TITLES]) + more
+
+
+def page(outcome: Outcome | None, catalogue: Catalogue, display: Display) -> str:
+    """Every result of the batch with its provenance, for those who go by the keyboard or want to read it all."""
+    if outcome is None:
+        return "<p>Nothing has been worked out yet.</p>"
+    found = every_provenance(outcome, catalogue).values()
+    return "<h3>Where the figures come from</h3>" + "<hr>".join(html(one, outcome, catalogue, display) for one in found)
+
+
+class Explaining(QObject):
+    """Gives the results of the three panes their What's-this texts, a hint in the hover, and a menu that asks."""
+
+    def __init__(
+        self,
+        recipe: RecipePane,
+        curve: CurvePane,
+        adjustment: AdjustPane,
+        catalogue: Catalogue,
+        parent: QObject | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self._recipe, self._curve, self._adjustment = recipe, curve, adjustment
+        self._catalogue = catalogue
+
+    def show_outcome(self, outcome: Outcome, display: Display) -> None:
+        """Tell where the results come from that are shown now."""
+        told: dict[str, str] = {}
+        for widget, keys in self._results(outcome):
+            for key in keys:
+                if key not in told:
+                    told[key] = html(provenance(key, outcome, self._catalogue), outcome, self._catalogue, display)
+            widget.setWhatsThis("<hr>".join(told[key] for key in keys))
+            self._hint(widget)
+
+    def _results(self, outcome: Outcome) -> Iterator[tuple[QWidget, tuple[str, ...]]]:
+        """Every widget that shows a result, with the keys of what it shows."""
+        results = self._recipe.results
+        for block, rows in (("must", results.must), ("finish", results.finish)):
+            there = getattr(outcome, block) is not None
+            yield from ((row, (f"{block}.{name}",) if there else ()) for name, row in rows.items())
+        if outcome.finish is not None:
+            parts = {part.name.casefold(): f"budget.{part.name}" for part in outcome.finish.parts}
+            for cells in results.budget.cells:
+                key = parts.get(cells[0].text().casefold(), "finish.gravity")
+                yield from ((cell, (key,)) for cell in cells)
+        if self._curve.canvas is not None and outcome.curve is not None:
+            yield self._curve.canvas, ("curve.gravity",)
+        kinds = tuple(dict.fromkeys(f"log.{row.kind}" for row in outcome.log if row.tells))
+        if kinds:
+            yield self._curve.table, kinds
+        if outcome.mead is not None:
+            yield from ((row, (f"mead.{name}",)) for name, row in self._adjustment.standing.rows.items())
+            yield self._adjustment.verdict, ("still.risk", "still.pressure")
+            for labels, name in zip(self._adjustment.table.rows, CHANGES, strict=False):
+                yield from ((label, (f"mead.{name}",)) for label in labels)
+            for index, row in enumerate(self._adjustment.additions.editor.rows):
+                if index < len(outcome.batch.adjustment.additions):
+                    yield (
+                        row.beneath,
+                        tuple(
+                            f"addition.{name}.{index}"
+                            for name in ("sweetness", "viscosity", "acid", "gravity", "volume")
+                        ),
+                    )
+
+    def _hint(self, widget: QWidget) -> None:
+        """Say in the hover that there is more, and let the right button ask for it."""
+        hover = widget.toolTip()
+        if hover and HINT not in hover:
+            widget.setToolTip(
+                f"{hover.removesuffix('</p>')}<br><i>{HINT}</i>" + ("</p>" if hover.endswith("</p>") else "")
+            )
+        if not widget.actions() and widget.contextMenuPolicy() == Qt.ContextMenuPolicy.DefaultContextMenu:
+            asking = QAction(QUESTION, widget)
+            asking.triggered.connect(self._tell)
+            widget.addAction(asking)
+            widget.setContextMenuPolicy(Qt.ContextMenuPolicy.ActionsContextMenu)
+
+    def _tell(self) -> None:
+        asking = self.sender()
+        widget = asking.parent() if asking is not None else None
+        if isinstance(widget, QWidget) and widget.whatsThis():
+            QWhatsThis.showText(widget.mapToGlobal(QPoint(8, widget.height())), widget.whatsThis(), widget)

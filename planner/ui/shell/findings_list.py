@@ -1,0 +1,55 @@
+"""All doubts about a batch in one list, the gravest first; a window of its own that never blocks."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QDialog, QLabel, QListWidget, QListWidgetItem, QVBoxLayout, QWidget
+
+from planner.batch.findings import Finding, Level
+from planner.ui.display import Display
+from planner.ui.widgets.remarks import in_words
+
+_LEVELS = {Level.NOTE: "Note", Level.WARNING: "Warning", Level.ERROR: "Error"}
+
+
+def counted(findings: tuple[Finding, ...]) -> str:
+    """How many doubts there are, in words, for the status line."""
+    grave = sum(finding.level >= Level.WARNING for finding in findings)
+    notes = len(findings) - grave
+    parts = [f"{grave} warning{'s' if grave > 1 else ''}"] if grave else []
+    parts += [f"{notes} note{'s' if notes > 1 else ''}"] if notes else []
+    return ", ".join(parts) or "no findings"
+
+
+class FindingsList(QDialog):
+    """The list. Signal: `chosen` with the place of the finding that was clicked."""
+
+    chosen = Signal(str)
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setWindowTitle("Findings")
+        self.resize(560, 380)
+        self._list = QListWidget()
+        self._list.setWordWrap(True)
+        self._list.setAccessibleName("Findings")
+        self._list.itemActivated.connect(self._choose)
+        self._list.itemClicked.connect(self._choose)
+        self._empty = QLabel("Nothing doubtful was found.")
+        self._empty.setAlignment(Qt.AlignmentFlag.AlignCenter)
+        layout = QVBoxLayout(self)
+        layout.addWidget(self._list)
+        layout.addWidget(self._empty)
+
+    def show_findings(self, findings: tuple[Finding, ...], display: Display) -> None:
+        """Show these doubts."""
+        self._list.clear()
+        for finding in findings:
+            item = QListWidgetItem(f"{_LEVELS[finding.level]}: {in_words(finding.text, display)}")
+            item.setData(Qt.ItemDataRole.UserRole, finding.place)
+            self._list.addItem(item)
+        self._list.setVisible(bool(findings))
+        self._empty.setVisible(not findings)
+
+    def _choose(self, item: QListWidgetItem) -> None:
+        self.chosen.emit(str(item.data(Qt.ItemDataRole.UserRole)))

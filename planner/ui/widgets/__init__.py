@@ -1,0 +1,1 @@
+"""What several panes are made of: fields, lines, spans, remarks."""
