@@ -265,6 +265,8 @@ def _newton(
     """Newton's steps from a start; None if they lead nowhere."""
     misses: list[float] = []
     for _ in range(_STEPS):
+        if not _is_liquid(must_at(x), size):
+            return None
         amounts, must, mead = at(x)
         off = np.array(_equations(must, mead, goals))
         misses.append(float(np.abs(off).max(initial=0.0)))
@@ -334,9 +336,12 @@ def searched(
     size = wanted["volume"] * WATER_DENSITY if "volume" in wanted else max(known, 1e-3)
     near = {"volume": 1e-6, "gravity": 1e-5, "alcohol": 1e-5, "finish": 1e-5, "acid": 1e-3}
 
-    def point(x: Array) -> Point:
+    def point_amounts(x: Array) -> dict[str, float]:
         amounts = {name: float(fixed.get(name, 0.0)) for name in brought.columns}
-        amounts |= {name: float(value) * size for name, value in zip(unknown, x, strict=True)}
+        return amounts | {name: float(value) * size for name, value in zip(unknown, x, strict=True)}
+
+    def point(x: Array) -> Point:
+        amounts = point_amounts(x)
         must = brought.must(amounts)
         return Point(amounts, 0.0, measured(must, ended(must, end, 0.0)))
 
@@ -346,6 +351,8 @@ def searched(
         return np.array([(reached[name] - value) / scales[name] for name, value in wanted.items()])
 
     start = np.full(len(unknown), 1.0 / (len(unknown) + (known > 0.0)))
+    if not _is_liquid(brought.must(point_amounts(start)), size):
+        return None
     found = least_squares(off, start, bounds=(1e-9, np.inf), xtol=1e-14, ftol=1e-14, gtol=1e-14, max_nfev=300)
     best = point(found.x)
     return best if all(abs(best.reached[name] - value) <= near[name] for name, value in wanted.items()) else None
