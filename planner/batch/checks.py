@@ -13,16 +13,15 @@ from planner.batch.ferment.readings import Logged
 from planner.batch.findings import Finding, error, note, warning
 from planner.batch.headline import REST_FALL
 from planner.batch.moments import parsed
+from planner.batch.recipe.preparation import solids
 from planner.batch.recipe.rules import rule_findings
+from planner.batch.recipe.vessels import CAP_ROOM, FOAM_ROOM
 from planner.batch.results import MustOutcome
 from planner.model.constants import ETHANOL_DENSITY
 from planner.model.kinetics import NORMAL_PITCH, VALID_SUGAR, VALID_TEMPERATURE
 from planner.model.liquid import alcohol, concentration
 from planner.reference.catalogue import Catalogue, UnknownIngredient
 from planner.reference.own_rows import impossible
-
-FOAM_ROOM = 0.15
-"""Share of a vessel to be left free for foam and cap. [-] Common practice, no source: 10 to 25 %."""
 
 PITCH_RANGE = (0.4, 4.0)
 """Multiples of the usual pitch outside which it is worth a word. [-] Common practice, no source."""
@@ -95,7 +94,7 @@ def recipe_findings(
         return (note("recipe", "Enter fruit, honey or water to see the must."),)
     found = [
         *_temperatures(batch, catalogue),
-        *_vessel(batch, must),
+        *_vessel(batch, catalogue, must),
         *_pitch(batch, must),
         *_cautions(batch, catalogue),
         *rule_findings(batch, catalogue, None if ahead is None else float(alcohol(ahead.finished.member(0)))),
@@ -127,15 +126,17 @@ def _temperatures(batch: Batch, catalogue: Catalogue) -> Iterator[Finding]:
         )
 
 
-def _vessel(batch: Batch, must: MustOutcome) -> Iterator[Finding]:
-    vessel = batch.recipe.vessel
+def _vessel(batch: Batch, catalogue: Catalogue, must: MustOutcome) -> Iterator[Finding]:
+    vessel, whole = batch.recipe.vessel, batch.recipe.preparation.whole
     if vessel is None:
         return
-    shown = (words.volume(must.volume.typical), words.volume(vessel))
-    if must.volume.typical > vessel:
-        yield error("recipe.vessel", "The must ({}) does not fit into the vessel ({}).", *shown)
-    elif must.volume.typical > (1.0 - FOAM_ROOM) * vessel:
-        yield warning("recipe.vessel", "The must ({}) leaves little room for foam in the vessel ({}).", *shown)
+    full = must.volume.typical + (solids(batch, catalogue) if whole else 0.0)
+    shown = (words.volume(full), words.volume(vessel))
+    what, over = ("must with its fruit", "the cap") if whole else ("must", "foam")
+    if full > vessel:
+        yield error("recipe.vessel", f"The {what} ({{}}) does not fit into the vessel ({{}}).", *shown)
+    elif full > (1.0 - (CAP_ROOM if whole else FOAM_ROOM)) * vessel:
+        yield warning("recipe.vessel", f"The {what} ({{}}) leaves little room for {over} in the vessel ({{}}).", *shown)
 
 
 def _pitch(batch: Batch, must: MustOutcome) -> Iterator[Finding]:

@@ -122,3 +122,13 @@ def test_that_whole_fruit_changes_the_must_of_the_whole_program():
     pressed = plain(preparation=Preparation(frozen=False, enzyme=False, soak=0.0))
     whole = plain(preparation=Preparation(frozen=False, enzyme=False, soak=0.0, whole=True))
     assert worked_out(whole).must.volume.typical > worked_out(pressed).must.volume.typical
+
+
+def test_that_a_vessel_that_holds_the_must_may_be_too_small_for_the_fruit_in_it():
+    def told(whole):
+        how = Preparation(frozen=True, enzyme=True, soak=7.0, whole=whole)
+        found = worked_out(plain(preparation=how, vessel=0.0245)).findings
+        return " ".join(str(f.text) for f in found if f.place == "recipe.vessel")
+
+    assert told(False) == ""
+    assert "must with its fruit" in told(True)
