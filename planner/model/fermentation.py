@@ -17,7 +17,7 @@ Array = npt.NDArray[np.float64]
 ETHANOL_YIELD = Span(0.450, 0.465, 0.485)
 """Ethanol per hexose. [kg/kg] 0.469 is the convention of 16.83 g/L per % vol; wines lie between 0.44 and 0.485."""
 
-GLYCEROL_YIELD = Span(0.020, 0.030, 0.036)
+GLYCEROL_YIELD = Span(0.020, 0.030, 0.045)
 """Glycerol per hexose. [kg/kg] Wines 1 to 15 g/L (Scanes 1998), mead 7.8 g/L at 10.2 % vol (Gomes 2013)."""
 
 SUCCINIC_YIELD = Span(0.003, 0.005, 0.008)
@@ -150,7 +150,7 @@ def fermented(must: Liquid, glucose: Any, fructose: Any, yields: Yields = TYPICA
     glucose, fructose = np.asarray(glucose, dtype=float), np.asarray(fructose, dtype=float)
     total = hexoses(must).total
     left = glucose + fructose
-    taken = total - left
+    taken = np.maximum(total - left, 0.0)  # a rounding above the start is no sugar made
     unsplit = _unsplit(must, glucose, fructose, total)
     sucrose, maltose = must["sucrose"] * unsplit, must["maltose"] * unsplit
     half = 0.5 * HEXOSE_PER_DISACCHARIDE * sucrose

@@ -61,7 +61,7 @@ def gas_yield() -> Span:
     Examples
     --------
     >>> [round(x, 3) for x in gas_yield()]
-    [0.451, 0.474, 0.493]
+    [0.448, 0.474, 0.493]
     """
     rest = (ETHANOL_YIELD, GLYCEROL_YIELD, SUCCINIC_YIELD, ACETIC_YIELD, OTHER_YIELD, BIOMASS_YIELD)
     typical = float(TYPICAL_YIELDS.gas)
@@ -111,7 +111,7 @@ def by_weight(
     >>> must = Liquid.of(water=16.0, glucose=2.0, fructose=2.0)
     >>> found = by_weight(1.0, must, doubt=0.02)
     >>> [round(100 * float(x), 1) for x in found.alcohol[:, 0]]
-    [6.6, 6.9, 7.3]
+    [6.6, 6.9, 7.4]
     """
     gone = np.atleast_1d(guards.amount("weight lost", lost))
     kelvin = guards.temperature("temperature", temperature)

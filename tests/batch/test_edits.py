@@ -39,6 +39,11 @@ TRIAL = Trial(parts=(TrialPart(key="sugar", dose=20.0),), glasses=(Glass(strengt
 EDITS = {
     "describe": (lambda b: edits.describe(b, name="Other", notes="x"), ("recipe", "log", "adjustment", "tastings")),
     "change_recipe": (lambda b: edits.change_recipe(b, water=3.0, vessel=None), ("log", "adjustment", "recipe.fruits")),
+    "change_rules": (lambda b: edits.change_rules(b, no_sulphite=True), ("log", "recipe.fruits", "recipe.wish")),
+    "change_wish": (lambda b: edits.change_wish(b, alcohol=0.11), ("log", "recipe.fruits", "recipe.rules")),
+    "change_losses": (lambda b: edits.change_losses(b, lees=0.07), ("log", "recipe.fruits", "recipe.wish")),
+    "change_prices": (lambda b: edits.change_prices(b, bottle=0.9), ("log", "recipe.fruits", "recipe.losses")),
+    "set_price": (lambda b: edits.set_price(b, "blossom", 12.0), ("log", "recipe.fruits", "recipe.losses")),
     "change_preparation": (lambda b: edits.change_preparation(b, soak=2.0), ("log", "recipe.fruits", "recipe.yeast")),
     "change_yeast": (lambda b: edits.change_yeast(b, pitch=0.004), ("log", "recipe.fruits", "recipe.preparation")),
     **{

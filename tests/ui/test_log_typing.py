@@ -159,8 +159,14 @@ def test_that_what_is_written_is_read_back(entry, display):
     for field in ("gravity", "brix", "lost", "sugar", "ph", "mass", "temperature"):
         value = getattr(entry, field, None)
         if value is not None:
-            # To the last figure that a field shows: 0.0001 of gravity, 0.01 °Bx and pH, five figures else, 0.1 °F.
-            room = {"gravity": 6e-5, "brix": 6e-3, "ph": 6e-3, "temperature": 0.06}.get(field, 6e-5 * value + 6e-7)
+            # To the last figure that a field shows: 0.0001 of gravity, 0.01 °Bx and pH, 0.001 g/L, five figures else, 0.1 °F.
+            room = {
+                "sugar": max(6e-4, 6e-5 * value),
+                "gravity": 6e-5,
+                "brix": 6e-3,
+                "ph": 6e-3,
+                "temperature": 0.06,
+            }.get(field, 6e-5 * value + 6e-7)
             if field in ("lost", "mass") and display is US:
                 room = max(room, 0.006 * OUNCE)
             assert getattr(again, field) == pytest.approx(value, abs=room)
