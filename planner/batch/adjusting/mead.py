@@ -232,7 +232,7 @@ def _as_measured(base: Liquid, adjustment: Adjustment, measured: bool) -> Liquid
 def _with_acid(base: Liquid, wanted: Array) -> Liquid:
     """The mead with so much titratable acid, its acids in their proportions; malic acid where there was none."""
     now = titratable_acid(base)
-    none = now <= 0.0
+    none = now <= 1e-9  # a trace, which no proportion could be read from [kg/m^3]
     acids = Liquid(base.masses * 0.0).plus(**{key: base[key] for key in ACIDS})
     if np.any(none):
         acids = acids.plus(malic=np.where(none, 1e-6 * base.mass, 0.0))

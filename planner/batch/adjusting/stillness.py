@@ -147,7 +147,7 @@ def _minus(one: Span, other: Span) -> Span:
 
 
 def _gauge(mead: Mead, eaten: Span, temperature: float) -> Span:
-    strength = min(mead.after.alcohol.typical, 0.25)
+    strength = min(max(mead.after.alcohol.typical, 0.0), 0.25)
     sweet = min(max(mead.after.extract.typical - eaten.typical, 0.0), 400.0)
     yields = gas.GAS_PER_HEXOSE
     return Span(*(
