@@ -113,14 +113,14 @@ class Reading(NamedTuple):
         What was read. [-] or [g/(100 g)]
     at_start : bool
         Taken before fermentation.
-    doubt : float
+    doubt : array-like, shape (n,) or ()
         Half width of its 90 % interval. [as `value`]
     """
 
     kind: str
     value: Any
     at_start: bool = False
-    doubt: float = 0.0
+    doubt: Any = 0.0
 
 
 HYDROMETER_DOUBT = 0.001
@@ -181,25 +181,30 @@ def _results(way: Way, strength: Array, share: Array) -> Array:
     )
 
 
-def _slopes(of: Callable[[Array, Array], Array], strength: Array, share: Array) -> tuple[Array, Array]:
-    """Derivatives by strength and by share, by differences that stay within 0 to 1."""
-    here = of(strength, share)
+def _slopes(of: Callable[[Array, Array], Array], strength: Array, share: Array) -> tuple[Array, Array, Array]:
+    """What `of` gives, and its derivatives by strength and by share, by differences that stay within 0 to 1.
+
+    All three points are asked for at once: on few readings a call costs more than what it works on.
+    """
     inward = np.where(share > 0.5, -_STEP, _STEP)
-    by_strength = (of(strength * (1.0 + _STEP), share) - here) / (strength * _STEP)
-    return by_strength, (of(strength, share + inward) - here) / inward
+    stronger = strength * (1.0 + _STEP)
+    asked = of(np.concatenate((strength, stronger, strength)), np.concatenate((share, share, share + inward)))
+    here, by_strength, by_share = np.split(asked, 3, axis=-1)
+    return here, (by_strength - here) / (strength * _STEP), (by_share - here) / inward
 
 
 def _locate(way: Way, readings: Sequence[Reading], seen: Array, strongest: float) -> tuple[Array, Array, Any]:
     """Strength and share at which both instruments show what was read, by Newton's method; shape (n,) each."""
     strength, share = np.ones(seen.shape[1]), np.full(seen.shape[1], 0.5)
-    weights = np.array([[1.0 / max(r.doubt, _FLOORS[r.kind])] for r in readings])
+    doubts = (np.maximum(r.doubt, _FLOORS[r.kind]) for r in readings)
+    weights = np.stack([np.broadcast_to(1.0 / doubt, strength.shape) for doubt in doubts])
 
     def both(s: Array, f: Array) -> Array:
         return np.stack([_see(r, way, s, f) for r in readings])
 
     for _ in range(_ROUNDS):
-        off = seen - both(strength, share)
-        by_strength, by_share = _slopes(both, strength, share)
+        here, by_strength, by_share = _slopes(both, strength, share)
+        off = seen - here
         free_strength, free_share = _solved(by_strength, by_share, off)
         new_share = np.clip(share + free_share, 0.0, 1.0)
         held = new_share != share + free_share
@@ -239,9 +244,9 @@ BRIX_PER_REFRACTION = 1190.0
 def _doubt(reading: Reading, way: Way, strength: Array, share: Array) -> Array:
     """Half width of a reading's interval, with what is not known of the refraction of the liquid it was taken of."""
     if reading.kind != "brix":
-        return np.full(strength.shape, reading.doubt)
+        return np.broadcast_to(np.asarray(reading.doubt, dtype=float), strength.shape)
     at = way(strength, np.zeros_like(share) if reading.at_start else share)
-    square = np.full(strength.shape, reading.doubt**2)
+    square = np.broadcast_to(np.asarray(reading.doubt, dtype=float) ** 2, strength.shape)
     for key, doubt in REFRACTION_DOUBTS.items():
         square = square + (BRIX_PER_REFRACTION * doubt * liquid.concentration(at, key)) ** 2
     return np.asarray(np.sqrt(square))
@@ -309,8 +314,8 @@ def _spread(way: Way, others: Sequence[Way], readings: Sequence[Reading], streng
     def both(s: Array, f: Array) -> Array:
         return np.stack([_see(r, way, s, f) for r in readings])
 
-    by_strength, by_share = _slopes(both, strength, share)
-    result_s, result_f = _slopes(lambda s, f: _results(way, s, f), strength, share)
+    seen, by_strength, by_share = _slopes(both, strength, share)
+    here, result_s, result_f = _slopes(lambda s, f: _results(way, s, f), strength, share)
 
     def carried(off: Array) -> Array:
         """Change of the results for a change of what was read."""
@@ -320,7 +325,6 @@ def _spread(way: Way, others: Sequence[Way], readings: Sequence[Reading], streng
     nothing = np.zeros_like(strength)
     square = carried(np.stack([_doubt(readings[0], way, strength, share), nothing])) ** 2
     square = square + carried(np.stack([nothing, _doubt(readings[1], way, strength, share)])) ** 2
-    seen, here = both(strength, share), _results(way, strength, share)
     for other in others:
         shown = np.stack([_see(r, other, strength, share) for r in readings])
         square = square + (_results(other, strength, share) - here + carried(seen - shown)) ** 2
