@@ -7,7 +7,7 @@ the new pH. Salts of yeast, proteins and tartar that falls out are left out: wha
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -42,13 +42,17 @@ _SQUARE = np.sqrt(_IONIC_STRENGTH)
 _SALT = 0.509 * (_SQUARE / (1.0 + _SQUARE) - 0.3 * _IONIC_STRENGTH)  # Davies 1962, 25 °C
 
 _GROUPS = np.array([float(len(DISSOCIATION[key])) for key in ACIDS])
+_STEPS = int(_GROUPS.max())
+_CONSTANTS = np.array([[*DISSOCIATION[key], *(np.inf,) * (_STEPS - len(DISSOCIATION[key]))] for key in ACIDS])
+_DAVIES = (2.0 * np.arange(1, _STEPS + 1) - 1.0) * _SALT
+"""The more charged the ion, the more salts help it form; the proton's own share is the electrode's."""
 _MOLAR_MASS = _GROUPS / np.array([COMPONENTS[key].acid_equivalents for key in ACIDS])
 _ROWS = [INDEX[key] for key in ACIDS]
 
 LOWEST, HIGHEST = 1.5, 10.0
 
 
-def charge(ph: Any, strength: Any = 0.0, shift: float = 0.0) -> Array:
+def charge(ph: Any, strength: Any = 0.0, shift: Any = 0.0) -> Array:
     """Mean negative charge of each acid at a pH.
 
     Parameters
@@ -57,7 +61,7 @@ def charge(ph: Any, strength: Any = 0.0, shift: float = 0.0) -> Array:
         As an electrode shows it. [-]
     strength : array-like, shape (n,)
         Alcohol by volume. [m^3/m^3]
-    shift : float
+    shift : array-like, shape (n,)
         Added to every constant, to see what its doubt does. [-]
 
     Returns
@@ -71,18 +75,13 @@ def charge(ph: Any, strength: Any = 0.0, shift: float = 0.0) -> Array:
     >>> round(float(middle[0]), 1)
     0.5
     """
-    ph, strength = np.broadcast_arrays(np.asarray(ph, dtype=float), np.asarray(strength, dtype=float))
-    rows = []
-    for key in ACIDS:
-        up, weights, charges = np.zeros_like(ph), np.ones_like(ph), np.zeros_like(ph)
-        for step, constant in enumerate(DISSOCIATION[key], start=1):
-            # Davies: the more charged the ion, the more salts help it form; the proton's own share is the electrode's.
-            mixed = constant - (2 * step - 1) * _SALT + ALCOHOL_SHIFT * strength + shift
-            up = up + ph - mixed
-            portion = 10.0 ** np.minimum(up, 300.0)
-            weights, charges = weights + portion, charges + step * portion
-        rows.append(charges / weights)
-    return np.stack(rows)
+    acid, moved = np.asarray(ph, dtype=float), ALCOHOL_SHIFT * np.asarray(strength, dtype=float) + shift
+    free = np.broadcast_to(acid - moved, np.broadcast_shapes(acid.shape, np.shape(moved)))
+    shape = (1, 1, *free.shape)
+    up = np.cumsum(free.reshape(shape) - (_CONSTANTS - _DAVIES).reshape(*_CONSTANTS.shape, *(1,) * free.ndim), axis=1)
+    portions = 10.0 ** np.minimum(up, 100.0)
+    steps = np.arange(1.0, _STEPS + 1.0).reshape(1, -1, *(1,) * free.ndim)
+    return np.asarray((steps * portions).sum(axis=1) / (1.0 + portions.sum(axis=1)))
 
 
 class Buffer(NamedTuple):
@@ -90,14 +89,14 @@ class Buffer(NamedTuple):
 
     Attributes
     ----------
-    acids : numpy.ndarray, shape (acids,)
+    acids : numpy.ndarray, shape (acids, ...)
         In all, free and bound. [mol]
-    salts : float
+    salts : array-like, shape (...)
         Positive charge of potassium and its like, less that of chloride and its like. [mol]
     """
 
     acids: Array
-    salts: float
+    salts: Any
 
     def mixed(self, other: Buffer) -> Buffer:
         """Both together. [mol]"""
@@ -137,19 +136,23 @@ def buffer(liquid: Liquid, ph: float, shift: float = 0.0) -> Buffer:
     >>> round(1e3 * buffer(juice, 3.2).salts)  # millimoles of potassium and its like
     82
     """
-    acidity = float(guards.within("pH", ph, 2.0, 7.0))
-    room = float(volume(liquid))
-    strength = min(float(alcohol(liquid)), 0.25)
+    found = _buffers(liquid, guards.within("pH", ph, 2.0, 7.0), np.asarray(shift))
+    return Buffer(found.acids, float(found.salts))
+
+
+def _buffers(liquid: Liquid, ph: Array, shift: Array) -> Buffer:
+    """The same for several pH and shifts at once, each of shape (...)."""
+    room, strength = float(volume(liquid)), _strength(liquid)
     titrated = np.asarray(liquid.masses[_ROWS], dtype=float) / _MOLAR_MASS
+    free = _protons(ph) * room
     if not titrated.any():
-        return Buffer(np.zeros(len(ACIDS)), -float(_protons(np.array(acidity))) * room)
-    charges = charge(np.array([acidity, 8.2]), strength, shift)
-    free = float(_protons(np.array(acidity))) * room
-    wanted = float((titrated * _GROUPS).sum()) - free
+        return Buffer(np.zeros((len(ACIDS), *free.shape)), -free)
+    now, neutral = charge(ph, strength, shift), charge(8.2, strength, shift)
+    wanted = np.maximum(float((titrated * _GROUPS).sum()) - free, 0.0)
     # A titration sees what goes from the present charge to that at pH 8.2.
-    seen = float((titrated * (charges[:, 1] - charges[:, 0])).sum())
-    acids = titrated * max(wanted, 0.0) / seen
-    return Buffer(acids, float((acids * charges[:, 0]).sum()) - free)
+    column = titrated.reshape(-1, *(1,) * free.ndim)
+    acids = column * wanted / (column * (neutral - now)).sum(axis=0)
+    return Buffer(acids, (acids * now).sum(axis=0) - free)
 
 
 def ph_of(mixture: Buffer, room: float, strength: float = 0.0, shift: float = 0.0) -> float:
@@ -185,16 +188,25 @@ def ph_of(mixture: Buffer, room: float, strength: float = 0.0, shift: float = 0.
     space = float(guards.within("volume", room, 1e-9, np.inf, "m³"))
     alcoholic = float(guards.share("alcohol", strength, 0.25))
 
+    one = Buffer(mixture.acids[:, None], np.atleast_1d(mixture.salts))
+    return float(_acidities(one, space, alcoholic, np.array([shift]))[0])
+
+
+def _acidities(mixture: Buffer, room: float, strength: float, shift: Array) -> Array:
+    """pH of several mixtures in one volume, each with its shift of the constants, shape (n,)."""
+
     def excess(ph: Array) -> Array:
-        bound = (mixture.acids[:, None] * charge(ph, alcoholic, shift)).sum(axis=0) / space
+        bound = (mixture.acids * charge(ph, strength, shift)).sum(axis=0) / room
         lye = 1e3 * 10.0 ** (ph + _SALT - 14.0)
         return np.asarray(bound + lye - _protons(ph))
 
-    return float(solve_increasing(excess, np.array([mixture.salts / space]), LOWEST, HIGHEST)[0])
+    return solve_increasing(excess, np.asarray(mixture.salts) / room, LOWEST, HIGHEST, 1e-9)
 
 
 SHIFT_DOUBT = 0.10
 """Half width of the 90 % interval of all dissociation constants together. [-] Estimate: alcohol, salts, sources."""
+
+_SHIFTS = np.array([0.0, SHIFT_DOUBT, -SHIFT_DOUBT])
 
 MODEL_DOUBT = 0.05
 """Half width of the 90 % interval of a pH difference by what is left out: phosphate, proteins, tartar. [-] Estimate."""
@@ -232,12 +244,12 @@ def ph_after(liquid: Liquid, ph: float, change: Liquid, salts: float = 0.0) -> S
     """
     both = liquid + change
     free = np.asarray(change.masses[_ROWS], dtype=float) / _MOLAR_MASS
-    added = Buffer(free, float(guards.within("salts", salts, -1e9, 1e9, "mol")))
-
-    def at(shift: float) -> float:
-        return ph_of(buffer(liquid, ph, shift).mixed(added), float(volume(both)), _strength(both), shift)
-
-    return _with_doubt(at, MODEL_DOUBT * min(1.0, 2.0 * abs(at(0.0) - ph)))
+    added = Buffer(free[:, None], float(guards.within("salts", salts, -1e9, 1e9, "mol")))
+    measured = np.full(_SHIFTS.shape, float(guards.within("pH", ph, 2.0, 7.0)))
+    whole = _buffers(liquid, measured, _SHIFTS).mixed(added)
+    found = _acidities(whole, float(volume(both)), _strength(both), _SHIFTS)
+    left_out = MODEL_DOUBT * min(1.0, 2.0 * abs(float(found[0]) - ph))
+    return _with_doubt(found, left_out, left_out)
 
 
 def ph_of_blend(parts: Sequence[tuple[Liquid, Span]], made: Liquid | None = None, salts: float = 0.0) -> Span:
@@ -275,33 +287,31 @@ def ph_of_blend(parts: Sequence[tuple[Liquid, Span]], made: Liquid | None = None
     total = made if made is not None else Liquid.of()
     for liquid, _ in parts:
         total = total + liquid
-    room, strength = float(volume(total)), _strength(total)
+    # One column for each doubt: the three shifts, then each part's own pH at either end.
+    columns = len(_SHIFTS) + 2 * len(parts)
+    shift = np.concatenate([_SHIFTS, np.zeros(2 * len(parts))])
     free = np.zeros(len(ACIDS)) if made is None else np.asarray(made.masses[_ROWS], dtype=float) / _MOLAR_MASS
-
-    def at(shift: float, replaced: int = -1, which: int = 1) -> float:
-        mixture = Buffer(free, salts)
-        for i, (liquid, span) in enumerate(parts):
-            if liquid.masses[_ROWS].any():
-                mixture = mixture.mixed(buffer(liquid, span[which if i == replaced else 1], shift))
-        return ph_of(mixture, room, strength, shift)
-
-    typical = at(0.0)
-    low, high = MODEL_DOUBT**2, MODEL_DOUBT**2
-    for i in range(len(parts)):
-        low += min(at(0.0, i, 0) - typical, 0.0) ** 2
-        high += max(at(0.0, i, 2) - typical, 0.0) ** 2
-    return _with_doubt(at, float(np.sqrt(low)), float(np.sqrt(high)))
+    mixture = Buffer(np.repeat(free[:, None], columns, axis=1), np.full(columns, float(salts)))
+    for place, (liquid, span) in enumerate(parts):
+        if liquid.masses[_ROWS].any():
+            ph = np.full(columns, span.typical)
+            ph[len(_SHIFTS) + 2 * place :][:2] = span.low, span.high
+            mixture = mixture.mixed(_buffers(liquid, guards.within("pH", ph, 2.0, 7.0), shift))
+    found = _acidities(mixture, float(volume(total)), _strength(total), shift)
+    ends = found[len(_SHIFTS) :].reshape(-1, 2) - found[0]
+    below = np.hypot(MODEL_DOUBT, np.linalg.norm(np.minimum(ends[:, 0], 0.0)))
+    above = np.hypot(MODEL_DOUBT, np.linalg.norm(np.maximum(ends[:, 1], 0.0)))
+    return _with_doubt(found, float(below), float(above))
 
 
 def _strength(liquid: Liquid) -> float:
-    return min(float(alcohol(liquid)), 0.25)
+    return min(max(float(alcohol(liquid)), 0.0), 0.25)
 
 
-def _with_doubt(at: Callable[[float], float], below: float, above: float | None = None) -> Span:
+def _with_doubt(found: Array, below: float, above: float) -> Span:
     """The typical pH, and what the doubt about the constants makes of it together with another doubt."""
-    typical = at(0.0)
-    moved = max(abs(at(SHIFT_DOUBT) - typical), abs(at(-SHIFT_DOUBT) - typical))
-    above = below if above is None else above
+    typical = float(found[0])
+    moved = float(np.max(np.abs(found[1 : len(_SHIFTS)] - typical)))
     return Span(typical - float(np.hypot(moved, below)), typical, typical + float(np.hypot(moved, above)))
 
 
