@@ -29,6 +29,7 @@ from planner.model.span import Span
 from planner.reference.catalogue import Catalogue, catalogue
 from planner.reference.own_rows import shelf_with
 from planner.reference.shipped import samples
+from planner.reporting.alcohol import alcohol_data, alcohol_lines
 from planner.reporting.adjustment import adjustment_data, given_lines, stillness_lines
 from planner.reporting.recipe import plan_data, plan_lines
 from planner.reporting.sources import citations, sources_data
@@ -192,6 +193,7 @@ def as_data(outcome: Outcome, shelf: Catalogue) -> dict[str, Any]:
         "third_of_sugar_day": None if outcome.curve is None or outcome.curve.third_day is None
         else _number(outcome.curve.third_day),
         "verdict": verdict_data(outcome, _number, _span),
+        "alcohol_so_far": alcohol_data(outcome, _number, _span),
         "log": [_reading(row, batch.log.readings[row.index], shelf) for row in outcome.log],
         "adjustment": mead,
         "tastings": [{"at": tasting.at, "note": tasting.note} for tasting in batch.tastings],
@@ -263,6 +265,7 @@ def as_text(data: dict[str, Any]) -> str:
     if data["log"]:
         lines += ["", "Log", "   day   read         at 20 °C  % vol  sugar g/L         note"]
         lines += [_log_line(row) for row in data["log"]]
+    lines += alcohol_lines(data["alcohol_so_far"])
     lines += verdict_lines(data["verdict"], _said)
     mead = data["adjustment"]
     if mead:

@@ -9,12 +9,14 @@ import numpy as np
 import numpy.typing as npt
 
 from planner.batch import checks, headline
-from planner.batch.adjusting.mead import Mead, at_gravity, mead
+from planner.batch.adjusting.mead import Mead, mead
 from planner.batch.adjusting.mead_checks import mead_findings
+from planner.batch.adjusting.standing import standing
 from planner.batch.adjusting.stirring import given_doses
 from planner.batch.batch import Batch, Recipe
-from planner.batch.ferment import course, readings
+from planner.batch.ferment import alcohol_words, course, readings
 from planner.batch.ferment.given import as_given
+from planner.batch.ferment.instruments import AlcoholSoFar, alcohol_so_far
 from planner.batch.ferment.posterior import Posterior
 from planner.batch.ferment.verdict import Verdict, verdict
 from planner.batch.ferment.verdict_kinds import Plan
@@ -62,6 +64,8 @@ class Outcome:
         The course as the log has it, with its forecast; None without an ensemble or before the first reading.
     verdict : Verdict or None
         How the ferment stands; None likewise.
+    so_far : AlcoholSoFar or None
+        The alcohol at the last reading by every way that the log allows; None likewise.
     """
 
     batch: Batch
@@ -76,6 +80,7 @@ class Outcome:
     with_band: bool
     posterior: Posterior | None = None
     verdict: Verdict | None = None
+    so_far: AlcoholSoFar | None = None
 
 
 def evaluate(batch: Batch, catalogue: Catalogue, members: int = MEMBERS, today: datetime | None = None) -> Outcome:
@@ -125,10 +130,12 @@ def evaluate(batch: Batch, catalogue: Catalogue, members: int = MEMBERS, today: 
     curve = _curve(ahead, None if measured_start is None else _planned(batch, start, ahead, catalogue), batch)
     after = weighed(batch, done, ahead, rows, measured_start is not None, catalogue)
     judged = None if after is None else _verdict(batch, done, curve, rows, after, catalogue)
-    adjusted = _mead(batch, real, ahead, rows, catalogue)
+    so_far = alcohol_so_far(batch.log, rows, way, measured_start, planned.gravity, curve) if members else None
+    adjusted = _mead(batch, done, ahead, rows, after, judged, catalogue)
     findings = (
         *checks.recipe_findings(batch, catalogue, planned, ahead),
         *checks.log_findings(batch, rows, today),
+        *alcohol_words.doubts(so_far, frozenset(row.index for row in rows if not row.fits)),
         *mead_findings(batch, catalogue, adjusted, finish),
     )
     return Outcome(
@@ -144,6 +151,7 @@ def evaluate(batch: Batch, catalogue: Catalogue, members: int = MEMBERS, today: 
         with_band=members > 0,
         posterior=after,
         verdict=judged,
+        so_far=so_far,
     )
 
 
@@ -254,11 +262,15 @@ def _curve(ahead: course.Expected, planned: Array | None, batch: Batch) -> Curve
 
 
 def _mead(
-    batch: Batch, real: Must, ahead: course.Expected, rows: tuple[readings.Logged, ...], catalogue: Catalogue
+    batch: Batch,
+    done: Recipe,
+    ahead: course.Expected,
+    rows: tuple[readings.Logged, ...],
+    after: Posterior | None,
+    judged: Verdict | None,
+    catalogue: Catalogue,
 ) -> Mead:
-    measured = batch.adjustment.gravity
-    if measured is None:
-        base = ahead.finished
-    else:
-        base = at_gravity(real.liquid, ahead.yields, measured, readings.tested_sugar(rows, measured))
-    return mead(batch.adjustment, base, measured is not None, catalogue, given_doses(batch.log.readings))
+    kind = judged.kind if judged is not None else ""
+    known = standing(batch, done, ahead, rows, after, kind, headline.at_rest(rows), catalogue)
+    measured = batch.adjustment.gravity is not None
+    return mead(batch.adjustment, known.liquid, measured, catalogue, given_doses(batch.log.readings), known)

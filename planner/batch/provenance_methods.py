@@ -190,6 +190,17 @@ _LOG = {
     "weight": Method("Weight lost is gas, which tells how much sugar was taken.",
                      ("chemical-formula", *FERMENTED), _RECIPE, (),
                      (_BALANCE, "Nothing else was taken from or put into the vessel.")),
+    "alcohol": Method("The sugar between the starting gravity and this one, and what yeast makes of it: a balance of masses on "
+                      "what this must is made of.",
+                      (*FERMENTED, *DENSITY), _RECIPE, (),
+                      (_YIELDS, "Each gravity counts as ±0.001; a start that was not measured, as the recipe's range.",
+                       "Rules of thumb beside it take all extract for sugar: 1.3125 times the drop of gravity (common "
+                       "practice, no source), 16.83 g/L for 1 % vol, and the brewers' attenuation.")),
+    "pair": Method("A hydrometer sees alcohol lighter than water, a refractometer sees it as sugar: the one stage of this "
+                   "must that shows both readings, by density and specific refraction.",
+                   ("crc-2021", "icumsa-sps3", "oiv-as2-02", *DENSITY, *FERMENTED), _RECIPE, ("ethanol",),
+                   ("Gravity ±0.001 and ±0.1 °Brix together leave about ±0.5 % vol.",
+                    "It needs no starting gravity; whether the two starts agree is told.")),
     "sugar": Method("Sugar as tested; gravity and alcohol are those of this must with so much left.",
                     ("estimate", *DENSITY), _RECIPE, (), ("Strips are good to 1.5 g/L or 15 %.",)),
 }  # fmt: skip

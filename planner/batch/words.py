@@ -110,6 +110,21 @@ def ph(value: float) -> Figure:
     return Figure("ph", value)
 
 
+def brix(percent: float) -> Figure:
+    """What a refractometer shows. [g/(100 g)]"""
+    return Figure("brix", percent)
+
+
+def percents(fraction: float) -> Figure:
+    """Alcohol by volume as a bound beside one that is told with its unit. [m^3/m^3]"""
+    return Figure("percents", fraction)
+
+
+def grams(kg_per_m3: float) -> Figure:
+    """A concentration as a bound beside one that is told with its unit. [kg/m^3]"""
+    return Figure("grams", kg_per_m3)
+
+
 def count(number: float) -> Figure:
     """A whole number. [-]"""
     return Figure("count", number)
@@ -136,5 +151,8 @@ PLAIN: dict[str, Callable[[float], str]] = {
     "day": lambda value: f"{round(value)}",  # a whole number: hours before pitching are day 0, not -0
     "count": lambda value: f"{round(value)}",
     "ph": lambda value: f"{value:.1f}",
+    "percents": lambda value: f"{value * 100:.1f}",
+    "grams": lambda value: f"{value:.0f}" if value >= 9.95 else f"{value:.1f}",
+    "brix": lambda value: f"{value:.1f} °Bx",
 }
 """Metric words for each kind of figure; gravities as specific gravity."""

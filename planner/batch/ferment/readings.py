@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, NamedTuple
@@ -280,7 +281,7 @@ def _numbers(column: Array) -> list[float]:
     return [math.nan if math.isnan(value) else value for value in column.tolist()]
 
 
-def _warmth(chosen: list[Any]) -> Array:
+def _warmth(chosen: Sequence[Any]) -> Array:
     """Temperatures of samples, within the range of the formulas; beyond it a finding speaks. [K]"""
     kelvin = [REFERENCE_TEMPERATURE if r.temperature is None else r.temperature for r in chosen]
     return np.asarray(np.clip(np.array(kelvin), 273.15, 313.15))
@@ -302,10 +303,7 @@ def _refracted(
 ) -> None:
     """A refractometer on the batch's own way: what it would show at each point of it, read backwards."""
     shown = apparent_brix(way.liquids)
-    guards.within("°Brix along the way", shown[-1] - shown[0], 0.01, 75.0)
-    read = np.array([r.brix for r in chosen])
-    if not compensated:
-        read = brix_at_twenty(read, _warmth(chosen), lambda brix: way.like(np.interp(brix, shown, way.gravity)))
+    read = brix_along(way, chosen, compensated)
     doubt = _doubts(chosen, REFRACTOMETER_DOUBT)
     value = np.interp(read, shown, way.gravity)
     told.fits[places] = (read >= shown[0] - 2.0 * doubt) & (read <= shown[-1] + 2.0 * doubt)
@@ -325,6 +323,31 @@ def _refracted(
             here = [places[n]]
             told.fits[here] = True
             _put(told, way, here, np.array([typical]), np.array([low]), np.array([high]))
+
+
+def brix_along(way: Path, chosen: Sequence[RefractometerReading], compensated: bool) -> Array:
+    """°Brix that a refractometer would have shown at 20 °C of the liquids of a path. [g/(100 g)]
+
+    Parameters
+    ----------
+    way : Path
+        The must's path, for how index changes with temperature. [as its fields]
+    chosen : sequence of RefractometerReading
+        As entered. [as its fields]
+    compensated : bool
+        The instrument corrects by itself. [-]
+
+    Raises
+    ------
+    guards.BadInput
+        The way is no way: nothing ferments along it.
+    """
+    shown = apparent_brix(way.liquids)
+    guards.within("°Brix along the way", shown[-1] - shown[0], 0.01, 75.0)
+    read = np.array([r.brix for r in chosen])
+    if compensated:
+        return read
+    return brix_at_twenty(read, _warmth(chosen), lambda brix: way.like(np.interp(brix, shown, way.gravity)))
 
 
 def _weighed(told: _Told, way: Path, places: list[int], chosen: list[Any]) -> None:

@@ -18,6 +18,7 @@ from planner.ui.curve.scene import Scene, scene_of, with_former_band
 from planner.ui.display import Display
 from planner.ui.log.entry import Names
 from planner.ui.log.reading_form import ReadingForm
+from planner.ui.log.so_far import SoFarButton
 from planner.ui.log.table import LogTable
 from planner.ui.log.verdict import VerdictReasons
 from planner.ui.store import BatchStore
@@ -72,6 +73,7 @@ class CurvePane(QWidget):
         self.form = ReadingForm(store, display, names=names)
         self.remarks = Remarks(display)
         self.reasons = VerdictReasons(display, self)
+        self.so_far = SoFarButton(display)
         self.import_button = QPushButton("&Import readings…")
         self._count = QLabel()
         self._lay_out()
@@ -92,10 +94,12 @@ class CurvePane(QWidget):
         """Show what follows from the batch."""
         self.set_stale(False)
         self.headline.show_headline(outcome.headline)
-        self.headline.offer_reasons(outcome.verdict is not None)
-        if outcome.verdict is None:
-            self.reasons.hide()
-        self.reasons.show_outcome(outcome)
+        if outcome.with_band or outcome.curve is None:  # the first quick answer to an edit weighs no log: nothing blinks
+            self.headline.offer_reasons(outcome.verdict is not None)
+            if outcome.verdict is None:
+                self.reasons.hide()
+            self.reasons.show_outcome(outcome)
+            self.so_far.show_so_far(outcome.so_far)
         self.table.log_model.show_outcome(outcome)
         self._show_findings(under(outcome.findings, "log"))
         scene = scene_of(outcome, self._nutrient_name)
@@ -114,7 +118,7 @@ class CurvePane(QWidget):
     def set_display(self, display: Display) -> None:
         """Other units, or another scale of gravity."""
         self._display = display
-        for part in (self.headline, self.reasons, self.table, self.form, self.remarks):
+        for part in (self.headline, self.reasons, self.so_far, self.table, self.form, self.remarks):
             part.set_display(display)
         if self.canvas is not None:
             self.canvas.set_display(display)
@@ -231,6 +235,7 @@ class CurvePane(QWidget):
         head.addSpacing(6)
         head.addWidget(self._count)
         head.addStretch(1)
+        head.addWidget(self.so_far)
         head.addWidget(self.import_button)
         column = QVBoxLayout(part)
         column.setContentsMargins(0, 2, 0, 0)
@@ -248,6 +253,7 @@ class CurvePane(QWidget):
         self.table.refused.connect(self._tell_refusal)
         self.form.added.connect(self.table.select)
         self.headline.why.clicked.connect(self.show_reasons)
+        self.so_far.clicked.connect(self.show_reasons)
         self.reasons.reading_wanted.connect(self.table.select)
 
     def _ask_for_import(self) -> None:

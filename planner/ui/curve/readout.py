@@ -7,6 +7,7 @@ from datetime import timedelta
 
 import numpy as np
 
+from planner.batch.ferment.instruments import Pair
 from planner.batch.ferment.readings import Logged
 from planner.model.span import Span
 from planner.ui.curve.scene import Event, Scene
@@ -51,7 +52,9 @@ def readout(scene: Scene, day: float, display: Display, place: int | None, event
                        (forecast.band[0], forecast.gravity, forecast.band[3])))  # fmt: skip
         lines.append(f"forecast {display.format_span(ahead, Kind.GRAVITY)}")
     if place is not None:
-        lines += _reading(scene.rows[int(scene.points.index[place])], display)
+        index = int(scene.points.index[place])
+        lines += _reading(scene.rows[index], display)
+        lines += [_together(pair, display) for pair in scene.pairs if index in (pair.hydrometer, pair.refractometer)]
     lines += [f"{in_words(event.text, display)}, day {display.number(event.day, 1, trim=True)}" for event in events]
     return "\n".join(lines)
 
@@ -80,6 +83,14 @@ def _reading(row: Logged, display: Display) -> list[str]:
     note = " ".join(row.note.split())
     short = note if len(note) <= _LONGEST_NOTE else f"{note[: _LONGEST_NOTE - 1]}…"
     return [f"{'left out' if row.excluded else 'read'} {found}{warmth} on day {day}", *([short] if short else [])]
+
+
+def _together(pair: Pair, display: Display) -> str:
+    """What hydrometer and refractometer say together."""
+    if not pair.fits:
+        return "hydrometer and refractometer do not fit"
+    found = display.format_span(pair.alcohol, Kind.STRENGTH)
+    return f"with both instruments {found}{'' if pair.agrees else ', unlike the balance'}"
 
 
 def _grams(sugar: float, display: Display) -> str:

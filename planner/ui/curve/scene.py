@@ -14,6 +14,7 @@ from planner.batch import words
 from planner.batch.batch import Entry, What
 from planner.batch.batch import Event as Doing
 from planner.batch.ferment.given import replaced_feeds
+from planner.batch.ferment.instruments import Pair
 from planner.batch.ferment.readings import KINDS, Logged
 from planner.batch.ferment.verdict_kinds import STALLED, TEST
 from planner.batch.moments import day_of, parsed
@@ -150,6 +151,8 @@ class Scene:
         Temperatures [K] and pH [-] that were noted.
     pitched_at : datetime or None
         Day zero on the calendar.
+    pairs : tuple of Pair
+        What hydrometer and refractometer of a day say together.
     """
 
     name: str = ""
@@ -165,6 +168,7 @@ class Scene:
     warmth: Noted = field(default_factory=lambda: Noted.of([]))
     ph: Noted = field(default_factory=lambda: Noted.of([]))
     pitched_at: datetime | None = None
+    pairs: tuple[Pair, ...] = ()
 
     @property
     def is_empty(self) -> bool:
@@ -203,6 +207,7 @@ def scene_of(outcome: Outcome, nutrient_name: Callable[[str], str]) -> Scene:
             ]
         ),
         pitched_at=parsed(log.pitched_at) if log.pitched_at else None,
+        pairs=() if outcome.so_far is None else outcome.so_far.pairs,
     )
 
 

@@ -10,6 +10,8 @@ from PySide6.QtGui import QIcon, QPalette
 
 from planner.batch import edits
 from planner.batch.batch import Batch, Log, WarmthReading
+from planner.batch.ferment import alcohol_words
+from planner.batch.ferment.instruments import AlcoholSoFar
 from planner.batch.ferment.readings import Logged
 from planner.batch.findings import Finding, Level
 from planner.batch.moments import day_of, parsed
@@ -52,6 +54,7 @@ class LogModel(QAbstractTableModel):
         self._source: tuple[Reading, ...] = ()
         self._places: dict[int, int] = {}  # of the readings above, by identity: an edit leaves the others the same
         self._curve: Curve | None = None
+        self._so_far: AlcoholSoFar | None = None
         self._palette = QPalette()
         self._icons: dict[Level, QIcon] = {}
         self._signs: Callable[[str, bool], QIcon] | None = None
@@ -92,6 +95,7 @@ class LogModel(QAbstractTableModel):
             if place != finding.place and place.isdecimal():
                 self._findings.setdefault(int(place), []).append(finding)
         self._curve = outcome.curve
+        self._so_far = outcome.so_far
         self._tell_changed(range(len(self._order)))
 
     def set_display(self, display: Display) -> None:
@@ -320,6 +324,9 @@ class LogModel(QAbstractTableModel):
         told = [in_words(finding.text, self._display) for finding in self._remarks(row)]
         if column is Column.READING:
             told.insert(0, f"{self._for_editing(row, column)} ({described(self._reading(row), self._display)})")
+        place = self._known_place(row)
+        if column in (Column.READING, Column.ALCOHOL) and self._so_far is not None and place is not None:
+            told += [in_words(text, self._display) for text in alcohol_words.of_reading(self._so_far, place)]
         if column is Column.NOTE and self._reading(row).note:
             told.append(self._reading(row).note)
         return "\n".join(told) or None

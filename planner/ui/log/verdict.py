@@ -5,6 +5,8 @@ from __future__ import annotations
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QDialog, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
+from planner.batch.ferment import alcohol_words
+from planner.batch.ferment.instruments import AlcoholSoFar
 from planner.batch.ferment.verdict import Verdict
 from planner.batch.outcome import Outcome
 from planner.batch.words import Words
@@ -26,6 +28,7 @@ class VerdictReasons(QDialog):
         super().__init__(parent)
         self._display = display
         self._verdict: Verdict | None = None
+        self._so_far: AlcoholSoFar | None = None
         self.setWindowTitle("How the ferment stands")
         self.decided = QPushButton("&Show the reading that decided")
         self.decided.clicked.connect(self._ask)
@@ -43,7 +46,7 @@ class VerdictReasons(QDialog):
 
     def show_outcome(self, outcome: Outcome) -> None:
         """Show the reasons of another outcome."""
-        self._verdict = outcome.verdict
+        self._verdict, self._so_far = outcome.verdict, outcome.so_far
         self._fill()
 
     def set_display(self, display: Display) -> None:
@@ -78,6 +81,9 @@ class VerdictReasons(QDialog):
         self._list("What would change it", (verdict.would_change,), "•")
         self._list("What to do next, the gentlest first", verdict.steps, "")
         self._list("Mind", verdict.cautions, "•")
+        if self._so_far is not None:
+            self._list("Alcohol so far, by several ways", alcohol_words.sentences(self._so_far), "•")
+            self._say(self._words(alcohol_words.ABOUT_RULES))
 
     def _list(self, title: str, lines: tuple[Words, ...], mark: str) -> None:
         shown = [line for line in lines if line.template]

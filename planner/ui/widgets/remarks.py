@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QVBoxLayout, QWi
 
 from planner.batch.findings import Finding, Level
 from planner.batch.words import Words
-from planner.ui.display import Display
+from planner.ui.display import SPACE, Display
 from planner.ui.theme import Colours, colours_on
 from planner.units import Kind
 
@@ -44,6 +44,15 @@ def formats(display: Display) -> dict[str, Callable[[float], str]]:
     def one_decimal(number: float) -> str:
         return display.number(number, 1)
 
+    def brix(percent: float) -> str:
+        return f"{display.number(percent, 1)}{SPACE}°Bx"
+
+    def percents(fraction: float) -> str:
+        return display.number(100.0 * fraction, 1)
+
+    def bare_grams(concentration: float) -> str:
+        return display.number(concentration, 0 if concentration >= 9.95 else 1)
+
     return {
         "mass": display.mass,
         "volume": display.volume,
@@ -57,6 +66,9 @@ def formats(display: Display) -> dict[str, Callable[[float], str]]:
         "day": whole,
         "count": whole,
         "ph": one_decimal,
+        "brix": brix,
+        "percents": percents,
+        "grams": bare_grams,
     }
 
 

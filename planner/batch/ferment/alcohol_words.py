@@ -1,0 +1,144 @@
+"""The alcohol so far in sentences: the balance, the rules of thumb with their error, and what two instruments say together."""
+
+from __future__ import annotations
+
+from planner.batch import words
+from planner.batch.ferment.instruments import AlcoholSoFar, Pair, Shortcut
+from planner.batch.findings import Finding, warning
+from planner.batch.words import Words, say
+
+_TOLD = 3
+"""Decimals of alcohol by volume that are told: tenths of a per cent."""
+
+RULES = {
+    "drop": "1.3125 times the drop of gravity",
+    "sugar": "16.83 g/L of extract for each % vol",
+    "attenuation": "the brewers' attenuation",
+}
+"""What each rule of thumb is called."""
+
+
+ABOUT_RULES = say(
+    "The balance knows what this must is made of. The rules of thumb, made for grape and malt, take all of it for sugar; they "
+    "stand here to show how far they are off."
+)
+"""What the rules of thumb are for."""
+
+
+def balance(told: AlcoholSoFar) -> Words:
+    """The alcohol by mass balance, and from which gravity it is counted.
+
+    Parameters
+    ----------
+    told : AlcoholSoFar
+        By every way that there is. [as its fields]
+    """
+    low, typical, high = told.alcohol
+    started = "the measured start at {}" if told.start.measured else "{}, which the recipe leads one to expect"
+    return say(
+        f"By mass balance, from {started} to {{}}: {{}} ({{}} to {{}}).",
+        words.gravity(told.start.gravity), words.gravity(told.gravity),
+        words.alcohol(typical), words.percents(low), words.percents(high),
+    )  # fmt: skip
+
+
+def shortcut(rule: Shortcut) -> Words:
+    """A rule of thumb with its error against the balance.
+
+    Parameters
+    ----------
+    rule : Shortcut
+        One of them. [as its fields]
+    """
+    name = f"{RULES[rule.rule][0].upper()}{RULES[rule.rule][1:]}"
+    # The difference of the figures as they are told, so that the sum comes out before the reader's eyes.
+    off = round(rule.alcohol, _TOLD) - round(rule.alcohol - rule.off, _TOLD)
+    if not round(off, _TOLD):
+        return say(f"{name}: {{}}, the same.", words.alcohol(rule.alcohol))
+    side = "more" if off > 0.0 else "less"
+    return say(f"{name}: {{}}, {{}} {side}.", words.alcohol(rule.alcohol), words.alcohol(abs(off)))
+
+
+def pair(both: Pair) -> Words:
+    """What hydrometer and refractometer of one day say together, and whether it agrees with the balance.
+
+    Parameters
+    ----------
+    both : Pair
+        One such pair. [as its fields]
+    """
+    low, typical, high = both.alcohol
+    extract = both.extract
+    together = (
+        words.gravity(both.gravity), words.brix(both.brix), words.alcohol(typical), words.percents(low),
+        words.percents(high), words.concentration(extract.typical), words.grams(extract.low), words.grams(extract.high),
+    )  # fmt: skip
+    start = "Hydrometer {} and refractometer {} together: {} ({} to {}), {} of extract ({} to {}). "
+    if not both.fits:
+        return say(
+            "Hydrometer {} and refractometer {} together fit no stage of this must: one of them is off, or the must is made "
+            "of other things than the recipe says.",
+            *together[:2],
+        )
+    if both.agrees:
+        return say(start + "It agrees with the balance, {}.", *together, words.alcohol(both.balance))
+    return say(
+        start + "It differs from the balance, {}: one of the readings or the starting gravity is off, or the must is made of "
+        "other things than the recipe says. The pair would have started at {} ({} to {}).",
+        *together, words.alcohol(both.balance), words.gravity(both.start.typical), words.gravity(both.start.low),
+        words.gravity(both.start.high),
+    )  # fmt: skip
+
+
+def sentences(told: AlcoholSoFar) -> tuple[Words, ...]:
+    """All of it, the last pair only.
+
+    Parameters
+    ----------
+    told : AlcoholSoFar
+        By every way that there is. [as its fields]
+    """
+    together = tuple(pair(both) for both in told.pairs[-1:])
+    return (balance(told), *together, *(shortcut(rule) for rule in told.shortcuts))
+
+
+def of_reading(told: AlcoholSoFar, place: int) -> tuple[Words, ...]:
+    """What is to be said at one reading: of the pair that it is one of, and of the balance where it is the last.
+
+    Parameters
+    ----------
+    told : AlcoholSoFar
+        By every way that there is. [as its fields]
+    place : int
+        In the log. [-]
+    """
+    pairs = tuple(pair(both) for both in told.pairs if place in (both.hydrometer, both.refractometer))
+    if place != told.reading:
+        return pairs
+    return (balance(told), *pairs, *(shortcut(rule) for rule in told.shortcuts))
+
+
+def doubts(told: AlcoholSoFar | None, unfit: frozenset[int]) -> tuple[Finding, ...]:
+    """A warning at the last pair of readings that does not agree with the balance.
+
+    Parameters
+    ----------
+    told : AlcoholSoFar or None
+        By every way that there is. [as its fields]
+    unfit : frozenset of int
+        Places of readings of which it is told already that they cannot be of this must. [-]
+    """
+    if told is None or not told.pairs:
+        return ()
+    last = told.pairs[-1]
+    if last.agrees or last.refractometer in unfit:
+        return ()
+    place = f"log.readings.{last.refractometer}"
+    if not last.fits:
+        return (warning(place, "No stage of this must has both this °Brix and the hydrometer's {}: check both readings.",
+                        words.gravity(last.gravity)),)  # fmt: skip
+    low, typical, high = last.alcohol
+    return (warning(place, "With the hydrometer's {} this makes {} ({} to {}), the balance from the start at {} makes {}: check "
+                    "both readings and the starting gravity.",
+                    words.gravity(last.gravity), words.alcohol(typical), words.percents(low), words.percents(high),
+                    words.gravity(told.start.gravity), words.alcohol(last.balance)),)  # fmt: skip
