@@ -12,6 +12,7 @@ from planner.batch import checks, headline
 from planner.batch.adjusting.mead import Mead, mead
 from planner.batch.adjusting.mead_checks import mead_findings
 from planner.batch.adjusting.standing import standing
+from planner.batch.adjusting.standing import standing
 from planner.batch.adjusting.stirring import given_doses
 from planner.batch.batch import Batch, Recipe
 from planner.batch.ferment import alcohol_words, course, readings

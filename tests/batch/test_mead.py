@@ -9,7 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from random_batches import adjustments
 
-from planner.batch.adjusting.mead import at_gravity, body_steps, liquid_of, mead, properties
+from planner.batch.adjusting.mead import body_steps, liquid_of, mead, properties
+from planner.batch.adjusting.standing import at_gravity
 from planner.batch.adjusting.stirring import GAS_PER_EQUIVALENT
 from planner.batch.batch import Addition, Adjustment
 from planner.batch.ferment.course import expected

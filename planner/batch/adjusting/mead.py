@@ -9,13 +9,13 @@ from math import hypot
 import numpy as np
 import numpy.typing as npt
 
+from planner.batch.adjusting.standing import Basis, Standing
 from planner.batch.adjusting.stirring import Given, carbonate_charge, liquid_of, stirred
 from planner.batch.batch import Addition, Adjustment
-from planner.batch.recipe.must import MEASURED_GRAVITY_ERROR, with_gravity
+from planner.batch.recipe.must import with_gravity
 from planner.batch.scores import scores
 from planner.model.components import ACIDS, COMPONENTS, SUGARS
 from planner.model.constants import ETHANOL_DENSITY
-from planner.model.fermentation import Yields, partly_fermented
 from planner.model.liquid import (
     Liquid,
     alcohol,
@@ -26,7 +26,6 @@ from planner.model.liquid import (
     titratable_acid,
     volume,
 )
-from planner.model.numerics import solve_increasing
 from planner.model.ph import ph_after
 from planner.model.span import Span
 from planner.model.sweetness import sucrose_equivalent, sweetness_span
@@ -35,15 +34,11 @@ from planner.model.viscosity import viscosity, viscosity_span
 from planner.reference.catalogue import Catalogue
 from planner.reference.rows import Additive
 
-__all__ = ["AdditionEffect", "Mead", "Properties", "at_gravity", "body_steps", "liquid_of", "mead", "properties"]
+__all__ = ["AdditionEffect", "Mead", "Properties", "body_steps", "liquid_of", "mead", "properties"]
 
 Array = npt.NDArray[np.float64]
 
 _DISSOLVED = tuple(key for key in COMPONENTS if key not in ("water", "ethanol"))
-
-
-SUGAR_TEST_ERROR = 1.0
-"""Doubt about a residual-sugar test of almost nothing. [kg/m^3] Strips read 1 to 2 g/L in dry wine, from memory."""
 
 ALCOHOL_ERROR = 0.003
 """Doubt about a measured alcohol. [m^3/m^3] Estimate: an ebulliometer or a small still at home."""
@@ -122,8 +117,12 @@ class Mead:
         What was really stirred in so far, by the log; what exceeds the plan counts as planned.
     now : Properties or None
         With what was given; None while nothing was.
-    ph : Span or None
-        After all additions, from the measured one; None where none was measured. [-]
+    known : Standing or None
+        By what the mead before its additions is known.
+    ph_before, ph : Span or None
+        Before, and after all additions; None where nothing is known of it. [-]
+    ph_measured : bool
+        Whether they rest on a pH that was measured of the finished mead.
     """
 
     base: Liquid
@@ -134,45 +133,15 @@ class Mead:
     measured: bool
     given: tuple[Given, ...] = ()
     now: Properties | None = None
+    known: Standing | None = None
+    ph_before: Span | None = None
     ph: Span | None = None
+    ph_measured: bool = False
 
-
-def at_gravity(must: Liquid, yields: Yields, measured: float, sugar: float | None = None) -> Liquid:
-    """The mead of each member that has a measured gravity.
-
-    Where a member's must passes through that gravity, sugar is what is left; where even dry it would be heavier or
-    lighter, what else is dissolved is taken to differ. So the ensemble tells how much sugar there may be.
-
-    Parameters
-    ----------
-    must : Liquid
-        Musts at pitching, shape (components, m). [kg]
-    yields : Yields
-        Products per hexose. [kg/kg]
-    measured : float
-        Gravity, corrected. [-]
-    sugar : float or None
-        Fermentable sugar found by a test; the gravity then tells what else is dissolved. [kg/m^3]
-
-    Returns
-    -------
-    Liquid
-        Shape (components, m). [kg]
-    """
-    members = must.masses.shape[1] - 1
-    doubt = Span(*(measured + d for d in (-MEASURED_GRAVITY_ERROR, 0.0, MEASURED_GRAVITY_ERROR)))
-    wanted = doubt.at(scores("mead/gravity", members), 0.7)
-    total = fermentable(must)
-    if sugar is not None:
-        doubt = Span(0.5 * sugar, sugar, 1.5 * sugar + SUGAR_TEST_ERROR)
-        found = doubt.at(scores("mead/sugar test", members))
-        dry = partly_fermented(must, 0.0 * total, yields)
-        tested = partly_fermented(must, np.minimum(found * volume(dry), total), yields)
-        return with_gravity(tested, wanted, SUGARS)
-    share = solve_increasing(lambda s: gravity(partly_fermented(must, s * total, yields)), wanted, 0.0, 1.0, 1e-7)
-    liquid = partly_fermented(must, share * total, yields)
-    off = np.abs(gravity(liquid) - wanted) > 1e-5
-    return Liquid(np.where(off, with_gravity(liquid, wanted).masses, liquid.masses)) if np.any(off) else liquid
+    @property
+    def basis(self) -> Basis:
+        """By what the mead before its additions is known."""
+        return Basis.MEASURED if self.measured else self.known.basis if self.known is not None else Basis.EXPECTED
 
 
 def _with_literature(members: Array, literature: Span) -> Span:
@@ -242,7 +211,12 @@ def _with_acid(base: Liquid, wanted: Array) -> Liquid:
 
 
 def mead(
-    adjustment: Adjustment, base: Liquid, measured: bool, catalogue: Catalogue, given: Mapping[str, float] | None = None
+    adjustment: Adjustment,
+    base: Liquid,
+    measured: bool,
+    catalogue: Catalogue,
+    given: Mapping[str, float] | None = None,
+    known: Standing | None = None,
 ) -> Mead:
     """The mead before and after its additions.
 
@@ -258,6 +232,8 @@ def mead(
         The shelf. [-]
     given : mapping of str to float, optional
         Masses by additive that were really stirred in, by the log. [kg]
+    known : Standing, optional
+        By what the base is known, with its pH where none was measured. [as its fields]
 
     Returns
     -------
@@ -288,8 +264,22 @@ def mead(
     for one in steps:
         row = catalogue.additive(one.key)
         now = stirred(now, row, one.mass, liquid_of(row, one.mass, one.addition))
-    return Mead(base, mixed, properties(base), properties(mixed), tuple(effects), measured, steps,
-                properties(now) if steps else None, _ph(adjustment, base, steps, catalogue))  # fmt: skip
+    acidity = _ph_before(adjustment, known)
+    before = properties(base)
+    return Mead(
+        base=base,
+        mixed=mixed,
+        before=before,
+        after=properties(mixed) if effects else before,
+        effects=tuple(effects),
+        measured=measured,
+        given=steps,
+        now=properties(now) if steps else None,
+        known=known,
+        ph_before=acidity,
+        ph=_ph(adjustment, base, steps, catalogue, acidity),
+        ph_measured=adjustment.ph is not None,
+    )
 
 
 def _given(adjustment: Adjustment, given: Mapping[str, float], catalogue: Catalogue) -> tuple[Given, ...]:
@@ -317,16 +307,31 @@ def _all(adjustment: Adjustment, steps: tuple[Given, ...]) -> tuple[Addition, ..
     return (*adjustment.additions, *beyond)
 
 
-def _ph(adjustment: Adjustment, base: Liquid, steps: tuple[Given, ...], catalogue: Catalogue) -> Span | None:
-    if adjustment.ph is None:
-        return None
+def _ph_before(adjustment: Adjustment, known: Standing | None) -> Span | None:
+    if adjustment.ph is not None:
+        return Span.exactly(adjustment.ph)
+    return known.ph if known is not None else None
+
+
+def _ph(
+    adjustment: Adjustment, base: Liquid, steps: tuple[Given, ...], catalogue: Catalogue, before: Span | None
+) -> Span | None:
+    """After the additions: the doubt about the pH before and that about its change are independent."""
+    lines = _all(adjustment, steps)
+    if before is None or not lines:
+        return before
     change, salts = Liquid.of(), 0.0
-    for addition in _all(adjustment, steps):
+    for addition in lines:
         row = catalogue.additive(addition.key)
         charge = carbonate_charge(row, addition.mass)
         salts += charge
         change = change if charge else change + liquid_of(row, addition.mass, addition)
-    return ph_after(base.member(0), adjustment.ph, change, salts)
+    after = ph_after(base.member(0), min(max(before.typical, 2.0), 7.0), change, salts)
+    return Span(
+        after.typical - hypot(after.typical - after.low, before.typical - before.low),
+        after.typical,
+        after.typical + hypot(after.high - after.typical, before.high - before.typical),
+    )
 
 
 def _effect(index: int, row: Additive, mass: float, before: Liquid, after: Liquid, added: Liquid) -> AdditionEffect:

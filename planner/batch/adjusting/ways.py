@@ -96,7 +96,7 @@ def ways(
         At the yeast's limit, dry, sulphite with sorbate, heat, cold.
     """
     rules, acidity = rules or HouseRules(), ph or mead.ph or UNKNOWN_PH
-    measured = (ph or mead.ph) is not None
+    measured = ph is not None or mead.ph_measured
     return (
         _at_limit(mead, tolerance),
         _dry(mead),

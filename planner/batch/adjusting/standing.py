@@ -1,0 +1,321 @@
+"""Where the mead stands before anything is added to it, and by what that is known: measured, by the log, or expected."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+import numpy as np
+import numpy.typing as npt
+
+from planner.batch.batch import Batch, Recipe
+from planner.batch.ferment.course import Expected
+from planner.batch.ferment.posterior import Posterior, Present
+from planner.batch.ferment.readings import Logged, tested_sugar
+from planner.batch.ferment.verdict_kinds import FINISHED, STALLED, TEST
+from planner.batch.recipe.must import MEASURED_GRAVITY_ERROR, Must, with_gravity
+from planner.batch.scores import scores
+from planner.model.components import SUGARS
+from planner.model.fermentation import Yields, partly_fermented
+from planner.model.liquid import Liquid, fermentable, gravity, volume
+from planner.model.numerics import solve_increasing
+from planner.model.ph import ph_of_blend
+from planner.model.span import Span
+from planner.reference.catalogue import Catalogue
+
+Array = npt.NDArray[np.float64]
+
+SUGAR_TEST_ERROR = 1.0
+"""Doubt about a residual-sugar test of almost nothing. [kg/m^3] Strips read 1 to 2 g/L in dry wine, from memory."""
+
+SAME_MEAD = 0.003
+"""Difference of gravity up to which a measured gravity is that of the mead of the log. [-] As for sugar tests."""
+
+PER_SUGAR = 3.86e-4
+"""By how much a gram of sugar in a litre lifts the gravity. [m^3/kg] Sucrose: ICUMSA SPS-4."""
+
+HONEY_PH = Span(3.4, 3.9, 4.5)
+"""[-] White 1962: 3.91, 3.42 to 6.10 in 490 honeys; the end of dark honeydew is left out."""
+
+LOGGED_PH = Span(-0.15, 0.0, 0.15)
+"""Doubt about a pH of the log as that of the finished mead. [-] Estimate: an electrode's 0.05, and what has changed since."""
+
+FERMENT_PH = 0.15
+"""Doubt about what fermentation does to the pH besides the acids it makes, half width of 90 %. [-] Estimate."""
+
+INORGANIC_CHARGE, NITROGEN_MOLAR_MASS = -0.5, 0.014007
+"""Charge that each mole of nitrogen of ammonium phosphate leaves behind when yeast takes it up [-], and the molar mass of
+nitrogen [kg/mol]: two NH4+ go, and HPO4-- becomes H2PO4- at the pH of must."""
+
+
+class Basis(StrEnum):
+    """By what the mead before its additions is known."""
+
+    MEASURED = "measured"
+    """Its gravity was entered in the adjustment."""
+    AT_REST = "at rest"
+    """The log has come to rest: finished, stalled, or one of the two."""
+    FORECAST = "forecast"
+    """The log still moves: where it should come to rest."""
+    EXPECTED = "expected"
+    """There is no log: where the recipe should come to rest."""
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Standing:
+    """The mead before its additions, as far as it is known.
+
+    Attributes
+    ----------
+    liquid : Liquid
+        Ensemble, shape (components, m). [kg]
+    basis : Basis
+        By what it is known.
+    kind : str
+        The verdict on the log, one of `verdict_kinds.KINDS`; empty without one.
+    day : Span or None
+        Of the last reading, or on which it should come to rest. [d]
+    present : Present or None
+        How the ferment stood at the last reading.
+    ph : Span or None
+        By the log, or predicted from fruit, honey and yeast; None where nothing sour goes in. [-]
+    ph_from_log : bool
+        Which of the two.
+    """
+
+    liquid: Liquid
+    basis: Basis
+    kind: str = ""
+    day: Span | None = None
+    present: Present | None = None
+    ph: Span | None = None
+    ph_from_log: bool = False
+
+
+def standing(
+    batch: Batch,
+    done: Recipe,
+    ahead: Expected,
+    rows: tuple[Logged, ...],
+    after: Posterior | None,
+    kind: str,
+    rests: bool,
+    catalogue: Catalogue,
+) -> Standing:
+    """Where the mead stands before its additions.
+
+    Parameters
+    ----------
+    batch : Batch
+        What was measured. [as its fields]
+    done : Recipe
+        Its recipe as really done. [as its fields]
+    ahead : Expected
+        The expected course. [as its fields]
+    rows : tuple of Logged
+        The log. [as its fields]
+    after : Posterior or None
+        The course as the log has it. [as its fields]
+    kind : str
+        The verdict on the log; empty without one. [-]
+    rests : bool
+        Whether the last gravities agree, where there is no verdict. [-]
+    catalogue : Catalogue
+        The shelf. [-]
+
+    Returns
+    -------
+    Standing
+        The person's own gravity wins; then a log at rest, then the forecast of a log that moves, then the plan.
+    """
+    liquid, basis, day, present = _known(batch.adjustment.gravity, ahead, rows, after, kind, rests)
+    found = logged_ph(rows)
+    return Standing(
+        liquid=liquid,
+        basis=basis,
+        kind=kind,
+        day=day,
+        present=present,
+        ph=found if found is not None else predicted_ph(done, ahead, liquid, catalogue),
+        ph_from_log=found is not None,
+    )
+
+
+def _known(
+    measured: float | None,
+    ahead: Expected,
+    rows: tuple[Logged, ...],
+    after: Posterior | None,
+    kind: str,
+    rests: bool,
+) -> tuple[Liquid, Basis, Span | None, Present | None]:
+    must, yields = ahead.start.liquid, ahead.yields
+    now = after.now if after is not None else None
+    resting = kind in (FINISHED, STALLED, TEST)
+    if measured is not None:
+        tested = tested_sugar(rows, measured)
+        if tested is None and resting and after is not None and now is not None:
+            here = present_gravity(after, now)
+            if abs(here.typical - measured) <= SAME_MEAD:
+                return with_sugar(must, yields, _read(measured), now.sugar), Basis.MEASURED, None, now
+        return at_gravity(must, yields, measured, tested), Basis.MEASURED, None, now
+    if after is not None and now is not None:
+        if resting:
+            liquid = with_sugar(must, yields, present_gravity(after, now), now.sugar)
+            return liquid, Basis.AT_REST, Span.exactly(now.evidence.day), now
+        liquid = with_sugar(must, yields, after.finish_gravity, after.finish_sugar, together=True)
+        return liquid, Basis.FORECAST, after.finish_day, now
+    counted = [row for row in rows if row.counts and row.day is not None and row.tells == "gravity" and row.day > 0.5]
+    if not counted:
+        return ahead.finished, Basis.EXPECTED, Span.of(ahead.finish_day), None
+    last = max(counted, key=lambda row: row.day or 0.0)
+    if rests:
+        liquid = at_gravity(must, yields, last.gravity, tested_sugar(rows, last.gravity))
+        return liquid, Basis.AT_REST, Span.exactly(last.day or 0.0), None
+    return ahead.finished, Basis.FORECAST, Span.of(ahead.finish_day), None
+
+
+def present_gravity(after: Posterior, now: Present) -> Span:
+    """Gravity at the last reading, as all readings together have it. [-]
+
+    Parameters
+    ----------
+    after : Posterior
+        The course as the log has it. [as its fields]
+    now : Present
+        Its last step. [as its fields]
+    """
+    day = now.evidence.day
+    low, typical, high = (
+        float(np.interp(day, after.days, line)) for line in (after.band[0], after.gravity, after.band[3])
+    )
+    return Span(min(low, typical), typical, max(high, typical))
+
+
+def _read(measured: float) -> Span:
+    return Span(measured - MEASURED_GRAVITY_ERROR, measured, measured + MEASURED_GRAVITY_ERROR)
+
+
+def with_sugar(must: Liquid, yields: Yields, heavy: Span, sugar: Span, together: bool = False) -> Liquid:
+    """The mead of each member that has such a gravity and so much fermentable sugar.
+
+    Parameters
+    ----------
+    must : Liquid
+        Musts at pitching, shape (components, m). [kg]
+    yields : Yields
+        Products per hexose. [kg/kg]
+    heavy : Span
+        Gravity. [-]
+    sugar : Span
+        Fermentable sugar left. [kg/m^3]
+    together : bool
+        Whether more sugar goes with more gravity, as in a forecast; else the gravity is known, whatever its sugar. [-]
+
+    Returns
+    -------
+    Liquid
+        Shape (components, m). What else is dissolved is taken to differ so that both hold. [kg]
+    """
+    members = must.masses.shape[1] - 1
+    one, other = scores("mead/sugar left", members), scores("mead/gravity", members)
+    wide, lift = heavy.high - heavy.low, PER_SUGAR * (sugar.high - sugar.low)
+    bound = min(lift / wide, 1.0) if together and wide > 0.0 else 0.0
+    left = sugar.at(one, 0.0)
+    wanted = heavy.at(bound * one + np.sqrt(1.0 - bound**2) * other, 0.7)
+    dry = partly_fermented(must, 0.0 * fermentable(must), yields)
+    known = partly_fermented(must, np.minimum(left * volume(dry), fermentable(must)), yields)
+    return with_gravity(known, wanted, SUGARS)
+
+
+def at_gravity(must: Liquid, yields: Yields, measured: float, sugar: float | None = None) -> Liquid:
+    """The mead of each member that has a measured gravity.
+
+    Where a member's must passes through that gravity, sugar is what is left; where even dry it would be heavier or
+    lighter, what else is dissolved is taken to differ. So the ensemble tells how much sugar there may be.
+
+    Parameters
+    ----------
+    must : Liquid
+        Musts at pitching, shape (components, m). [kg]
+    yields : Yields
+        Products per hexose. [kg/kg]
+    measured : float
+        Gravity, corrected. [-]
+    sugar : float or None
+        Fermentable sugar found by a test; the gravity then tells what else is dissolved. [kg/m^3]
+
+    Returns
+    -------
+    Liquid
+        Shape (components, m). [kg]
+    """
+    members = must.masses.shape[1] - 1
+    if sugar is not None:
+        return with_sugar(must, yields, _read(measured), Span(0.5 * sugar, sugar, 1.5 * sugar + SUGAR_TEST_ERROR))
+    wanted, total = _read(measured).at(scores("mead/gravity", members), 0.7), fermentable(must)
+    share = solve_increasing(lambda s: gravity(partly_fermented(must, s * total, yields)), wanted, 0.0, 1.0, 1e-7)
+    liquid = partly_fermented(must, share * total, yields)
+    off = np.abs(gravity(liquid) - wanted) > 1e-5
+    return Liquid(np.where(off, with_gravity(liquid, wanted).masses, liquid.masses)) if np.any(off) else liquid
+
+
+# --- pH
+
+
+def logged_ph(rows: tuple[Logged, ...]) -> Span | None:
+    """pH by the last reading of the log that was taken while it fermented, with its doubt; None without one. [-]
+
+    Parameters
+    ----------
+    rows : tuple of Logged
+        The log. [as its fields]
+    """
+    found = [(row.day, row.ph) for row in rows if row.ph is not None and row.day is not None and not row.excluded]
+    late = [(day, ph) for day, ph in found if day > 2.0 and 2.0 <= ph <= 7.0]
+    if not late:
+        return None
+    _, last = max(late)
+    return Span(*(last + doubt for doubt in LOGGED_PH))
+
+
+def predicted_ph(done: Recipe, ahead: Expected, finished: Liquid, catalogue: Catalogue) -> Span | None:
+    """pH of a mead of which none was measured: the balance of charges of fruit, honey, and what yeast makes and takes.
+
+    Parameters
+    ----------
+    done : Recipe
+        As really done. [as its fields]
+    ahead : Expected
+        Its expected course. [as its fields]
+    finished : Liquid
+        The mead, shape (components, m). [kg]
+    catalogue : Catalogue
+        The shelf. [-]
+
+    Returns
+    -------
+    Span or None
+        An estimate; None where neither fruit nor honey goes in. [-]
+    """
+    start: Must = ahead.start
+    juices = [juice.member(0) for juice in start.juices]
+    parts = [(juice, _within(catalogue.fruit(line.key).ph)) for juice, line in zip(juices, done.fruits, strict=True)]
+    pressed = sum((juice.masses for juice in juices), np.zeros(len(start.liquid.masses)))
+    rest = Liquid(np.maximum(start.liquid.member(0).masses - pressed, 0.0))
+    if done.honeys:
+        parts.append((rest, HONEY_PH))
+    if not parts:
+        return None
+    salts = 0.0
+    for feed in done.feeds:
+        row = catalogue.nutrient(feed.key)
+        salts += 0.0 if row.organic else INORGANIC_CHARGE * feed.mass * row.nitrogen.typical / NITROGEN_MOLAR_MASS
+    made = Liquid(finished.member(0).masses - start.liquid.member(0).masses)
+    found = ph_of_blend(parts, made, salts)
+    low, high = (float(np.hypot(found.typical - end, FERMENT_PH)) for end in (found.low, found.high))
+    return Span(found.typical - low, found.typical, found.typical + high)
+
+
+def _within(ph: Span) -> Span:
+    return Span(*(min(max(value, 2.0), 7.0) for value in ph))
