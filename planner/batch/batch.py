@@ -84,7 +84,7 @@ class Preparation(Value, frozen=True, kw_only=True):
 
 
 class TemperatureStep(Value, frozen=True, kw_only=True):
-    """From a day on, the must is kept at a temperature."""
+    """From a day on, the must is kept at a temperature, or stands in a room that has it."""
 
     day: Annotated[float, quantity("d", "From day", ge=0.0, le=3660.0)] = _as("from_day_d")
     temperature: Temperature = _as("temperature_k")
@@ -169,6 +169,8 @@ class Recipe(Value, frozen=True, kw_only=True):
     water: Mass = _as("water_kg", 0.0)
     preparation: Preparation = Preparation()
     temperatures: tuple[TemperatureStep, ...] = (TemperatureStep(day=0.0, temperature=291.15),)
+    in_room: bool = False
+    """The temperatures are those of the room, in which the must warms itself; otherwise the must is kept at them."""
     feeds: tuple[Feed, ...] = ()
     vessel: Volume | None = _as("vessel_m3", None)
     pitch_planned: Annotated[str, msgspec.Meta(max_length=40)] | None = _as("pitching_planned_at", None)

@@ -32,26 +32,31 @@ TRANSMITTANCE = Span(5.0, 8.0, 10.0)
 17 L of red must were above their room at 3.6 g/L of sugar per hour (Stellenbosch University, open data of 2022)."""
 
 
-def surface(volume: Any) -> Array:
-    """Surface of a vessel as wide as it is high.
+def surface(volume: Any, size: float | None = None) -> Array:
+    """Surface of a must in a vessel as wide as it is high.
 
     Parameters
     ----------
     volume : array-like
         Volume of the must. [m^3]
+    size : float or None
+        Room of the vessel; None where it holds just the must. [m^3]
 
     Returns
     -------
     numpy.ndarray
-        All of it: side, bottom and top. [m^2]
+        All of the must's: side, bottom and top. [m^2]
 
     Examples
     --------
     >>> round(float(surface(0.020)), 2)
     0.41
+    >>> round(float(surface(0.010, 0.050)), 2)  # low in a wide vessel
+    0.35
     """
-    width = np.cbrt(4.0 * np.asarray(volume, dtype=float) / np.pi)
-    return np.asarray(1.5 * np.pi * width**2)
+    must = np.asarray(volume, dtype=float)
+    width = np.cbrt(4.0 * (must if size is None else np.maximum(must, size)) / np.pi)
+    return np.asarray(0.5 * np.pi * width**2 + 4.0 * must / width)
 
 
 class Vessel(NamedTuple):
@@ -74,6 +79,7 @@ def vessel(
     transmittance: Any = TRANSMITTANCE.typical,
     heat: Any = HEAT.typical,
     carried_off: Any = CARRIED_OFF.typical,
+    size: float | None = None,
 ) -> Vessel:
     """A still vessel in a room.
 
@@ -87,6 +93,8 @@ def vessel(
         Set free per hexose. [J/kg]
     carried_off : array-like
         Share of it that leaves with the gas. [-]
+    size : float or None
+        Room of the vessel; None where it holds just the must. [m^3]
 
     Returns
     -------
@@ -102,8 +110,40 @@ def vessel(
     if not np.all(room > 0.0):
         raise ValueError(f"volume was {room[~(room > 0.0)].flat[0]:g} m^3; accepted is more than 0 m^3.")
     heating = np.asarray(heat) * (1.0 - np.asarray(carried_off)) / (MUST_DENSITY * HEAT_CAPACITY)
-    loss = np.asarray(transmittance) * surface(room) / (room * MUST_DENSITY * HEAT_CAPACITY)
+    loss = np.asarray(transmittance) * surface(room, size) / (room * MUST_DENSITY * HEAT_CAPACITY)
     return Vessel(heating, loss * SECONDS_PER_DAY)
+
+
+def excess_over(days: Any, used: Any, around: Vessel) -> Array:
+    """By how much a must is warmer than its room while it uses sugar as at a temperature that is held.
+
+    Parameters
+    ----------
+    days : array-like, shape (n,)
+        Rising. [d]
+    used : array-like, shape (n,)
+        Hexose used until then. [kg/m^3]
+    around : Vessel
+        Its vessel; one value each. [as its fields]
+
+    Returns
+    -------
+    numpy.ndarray, shape (n,)
+        Excess over the room. [K] Exact for steady use between the days; that warmth quickens the ferment is left out.
+
+    Examples
+    --------
+    Twenty litres that use 2 g/L per hour, after five days:
+
+    >>> round(float(excess_over([0.0, 5.0], [0.0, 240.0], vessel(0.020))[-1]), 1)
+    1.8
+    """
+    times, taken = np.asarray(days, dtype=float), np.asarray(used, dtype=float)
+    excess = np.zeros(times.size)
+    for i, (span, sugar) in enumerate(zip(np.diff(times), np.diff(taken), strict=True)):
+        kept = float(np.exp(-around.cooling * span))
+        excess[i + 1] = excess[i] * kept + around.heating * sugar / span / around.cooling * (1.0 - kept)
+    return excess
 
 
 def adiabatic_rise(sugar: Any, heat: Any = HEAT.typical) -> Array:

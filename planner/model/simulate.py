@@ -10,7 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from planner.model.kinetics import ACTIVE_PER_DRY, STATE, Culture, awake, lag_time, pace, relative_rates
-from planner.model.self_heating import Vessel, rise
+from planner.model.self_heating import Vessel, rise, steady_rise
 from planner.model.stepping import follow
 
 Array = npt.NDArray[np.float64]
@@ -19,6 +19,10 @@ RELATIVE_ERROR = 1e-5
 ABSOLUTE_ERROR = np.array([[0.001], [0.001], [1e-5], [1e-4], [1e-3]])
 """Tolerances of one step. [-], [kg/m^3], the last of the must's warmth [K]. They keep the gravity of a single run within
 1e-4 of a tight solve, and within 5e-4 for members of an ensemble, whose steps are chosen for all together (see tests)."""
+
+QUIET, LOOKS = 0.1, (5.0, 10.0, 20.0, 40.0, 80.0)
+"""Warmth over the room that is not worth following [K], and days on which that is looked at [d]. Between an idle must and
+its room the steps are bound by how fast the must cools, for weeks in which nothing happens."""
 
 NOTHING = 1e-300
 """What stands for none at all, as there is no logarithm of nought. [kg/m^3]"""
@@ -161,13 +165,18 @@ def run(
     ferment = _Ferment(np.asarray(glucose, dtype=float) + fructose, culture, schedule, warmer, ramps, vessel)
     end = float(days[-1])
     acts = sorted({0.0, end, *(d for d, _ in schedule if 0 < d < end), *(d.day for d in doses if 0 <= d.day < end)})
+    looks = {day for day in LOOKS if vessel is not None and day < end} - set(acts)
     table = np.empty((len(days), *state.shape))
     step = _FIRST_STEP
-    for start, stop in itertools.pairwise(acts):
+    for start, stop in itertools.pairwise(sorted({*acts, *looks})):
         for dose in doses:
             if dose.day == start:
                 state[2] = np.logaddexp(state[2], np.log(np.maximum(dose.nitrogen, NOTHING)))
         ferment.enter(start)
+        if start in looks:
+            ferment.rest_if_quiet(start, state)
+        else:
+            ferment.rests = False
         wanted = (days >= start) & ((days < stop) | (days == end) & (stop == end))
         table[wanted], state, step = follow(
             ferment.slope, ferment.tolerance, start, stop, state, days[wanted], min(step, _STEP_AFTER_ACT)
@@ -205,6 +214,8 @@ class _Ferment:
         self._warmer, self._ramps, self._vessel = np.asarray(warmer), ramps, vessel
         self._lag = lag_time(schedule[0][1] + self._warmer, culture.pitch) * culture.lag
         self._level: Array = np.asarray(0.0)
+        self.rests = False
+        """Whether its warmth over the room is no longer followed: until something is done to it."""
         self.enter(0.0)
 
     def enter(self, day: float) -> None:
@@ -212,16 +223,30 @@ class _Ferment:
         self._level = temperature_at(self._schedule, day) + self._warmer
         self._pace = pace(self._level, self._culture)
 
+    def rest_if_quiet(self, day: float, state: Array) -> None:
+        """Follow the warmth no longer where the must has worked and neither is warm nor would become so."""
+        assert self._vessel is not None
+        amounts = _amounts(state)
+        change = relative_rates(amounts, self._sugars, awake(day, self._lag), self._pace, self._culture)
+        uptake = -(change[0] * amounts[0] + change[1] * amounts[1])
+        warmth = np.maximum(np.abs(state[-1]), steady_rise(uptake, self._vessel))
+        asleep = amounts[0] + amounts[1] > 0.95 * self._sugars
+        self.rests = bool(np.all((warmth < QUIET) & ~asleep))
+        if self.rests:
+            state[-1] = 0.0
+
     def slope(self, day: float, state: Array) -> Array:
         """Time derivative of the logarithms, and of the must's excess over its room."""
         amounts = _amounts(state)
         now = self._pace
-        if self._ramps or self._vessel is not None:
+        if self._ramps or (self._vessel is not None and not self.rests):
             room = planned_temperature(self._schedule, day, True) + self._warmer if self._ramps else self._level
             now = pace(room + state[-1] if self._vessel is not None else room, self._culture)
         change = relative_rates(amounts, self._sugars, awake(day, self._lag), now, self._culture)
         if self._vessel is None:
             return change
+        if self.rests:
+            return np.concatenate((change, np.zeros_like(state[-1:])))
         used = -(change[0] * amounts[0] + change[1] * amounts[1])
         return np.concatenate((change, rise(state[-1], used, self._vessel)[None]))
 

@@ -7,8 +7,8 @@ import pytest
 from example_batches import PITCHED, SHELF, plain, with_log, worked_out
 
 from planner.batch import edits
-from planner.batch.batch import Event, Feed, What
-from planner.batch.ferment.given import as_given, feeds_given, replaced_feeds
+from planner.batch.batch import Event, Feed, TemperatureStep, What
+from planner.batch.ferment.given import as_given, as_warmed, feeds_given, replaced_feeds
 from planner.batch.outcome import evaluate
 
 PLAN = (
@@ -72,3 +72,18 @@ def test_that_a_temperature_that_was_set_holds_from_its_day():
     curve = worked_out(batch).curve
     assert curve.temperature[curve.days < 4.9].min() > 284.2
     assert curve.temperature[(curve.days > 5.1) & (curve.days < 6.0)] == pytest.approx(284.15)
+
+
+def test_that_a_must_that_warms_itself_is_followed_in_steps():
+    days = np.array([0.0, 1.0, 2.0, 3.0, 4.0])
+    warmth = 291.15 + np.array([0.0, 0.1, 1.0, 2.0, 1.9])
+    room = plain(temperatures=(TemperatureStep(day=0.0, temperature=291.15),), in_room=True).recipe
+    held = as_warmed(room, days, warmth)
+    assert not held.in_room
+    assert [(step.day, round(step.temperature - 291.15, 6)) for step in held.temperatures] == [
+        (0.0, 0.0),
+        (2.0, 1.0),
+        (3.0, 2.0),
+    ]
+    kept = plain().recipe
+    assert as_warmed(kept, days, warmth) is kept

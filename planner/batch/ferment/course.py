@@ -16,7 +16,7 @@ from planner.model.constants import ETHANOL_DENSITY, REFERENCE_TEMPERATURE
 from planner.model.fermentation import Yields, fermented, fully_fermented, hexoses, yields_at
 from planner.model.kinetics import Culture, ease_in_acid
 from planner.model.liquid import Liquid, alcohol, fermentable, gravity, titratable_acid, volume
-from planner.model.self_heating import Vessel, vessel
+from planner.model.self_heating import CARRIED_OFF, HEAT, TRANSMITTANCE, Vessel, vessel
 from planner.model.span import Span
 from planner.reference.catalogue import Catalogue
 
@@ -33,6 +33,9 @@ AT_REST = 0.002
 
 WARMER = Span(-1.0, 0.0, 1.5)
 """How far a must is from the temperature it is meant to have. [K] Estimate; fermenting must runs warm."""
+
+ROOM = Span(-1.0, 0.0, 1.0)
+"""How far a room is from the temperature it is said to have. [K] Estimate."""
 
 GROWTH, DECLINE, LAG = Span(0.75, 1.0, 1.45), Span(0.4, 1.0, 2.5), Span(0.5, 1.0, 2.0)
 """Doubt about growth, decline and lag, as factors. [-] Growth: the two published models differ by a tenth, but later fits of one
@@ -85,7 +88,7 @@ class Expected:
     gravity, alcohol, sugar : numpy.ndarray, shape (n, m)
         Specific gravity [-], alcohol by volume [m^3/m^3], fermentable sugar per volume [kg/m^3].
     temperature : numpy.ndarray, shape (n,)
-        Planned temperature. [K]
+        Temperature of the must: as planned, or as it warms itself in the planned room. [K]
     feeds : tuple of FeedMoment
         Feeds with their days.
     third_day : float or None
@@ -177,12 +180,38 @@ def expected(recipe: Recipe, start: Must, catalogue: Catalogue, at_least: float 
     made = yields_at(scores("yield/ethanol", members), scores("yield/glycerol", members), scores("yield/rest", members))
     yeast = culture(recipe, start, made, catalogue)
     steps = _steps(recipe)
-    feeds, doses = _feed_moments(recipe, start, yeast, steps, catalogue)
-    typical = _run(start, yeast, steps, doses, np.linspace(0.0, LONGEST, 301), only_typical=True)
+    around = standing(recipe, start) if recipe.in_room else None
+    feeds, doses = _feed_moments(recipe, start, yeast, steps, catalogue, around)
+    typical = _run(start, yeast, steps, doses, np.linspace(0.0, LONGEST, 301), only_typical=True, around=around)
     shown = _days_shown(typical, at_least)
     tail = np.arange(shown[-1] + 5.0, LONGEST + 5.0, 5.0)
-    course = _run(start, yeast, steps, doses, np.concatenate((shown, tail)))
+    course = _run(start, yeast, steps, doses, np.concatenate((shown, tail)), around=around)
     return _read_off(start, made, course, len(shown), feeds)
+
+
+def standing(recipe: Recipe, start: Must) -> Vessel:
+    """What the must stands in, for its own heat: the recipe's vessel, or one that holds just the must.
+
+    Parameters
+    ----------
+    recipe : Recipe
+        Its vessel counts. [as its fields]
+    start : Must
+        The must, with volume above zero. [as its fields]
+
+    Returns
+    -------
+    Vessel
+        Still, as wide as it is high; one value per member. [as its fields]
+    """
+    members = start.nitrogen.size - 1
+    return vessel(
+        volume(start.liquid),
+        TRANSMITTANCE.at(scores("vessel/transmittance", members), 1.0),
+        HEAT.at(scores("yeast/heat", members), 1.0),
+        CARRIED_OFF.at(scores("yeast/vapour", members), 0.0, 0.5),
+        recipe.vessel,
+    )
 
 
 def _run(
@@ -209,8 +238,8 @@ def _run(
         steps,
         [simulate.Dose(dose.day, some(dose.nitrogen)) for dose in doses],
         days,
-        some(WARMER.at(scores("must/warmer", members), -np.inf)),
-        vessel=around,
+        some((WARMER if around is None else ROOM).at(scores("must/warmer", members), -np.inf)),
+        vessel=None if around is None else Vessel(*(some(value) for value in around)),
     )
 
 
@@ -229,21 +258,26 @@ def warmest(recipe: Recipe, start: Must, catalogue: Catalogue) -> Peak:
     Returns
     -------
     Peak
-        By the heat of fermentation, in a still vessel as wide as high that holds just the must. [d], [K]
+        By the heat of fermentation, in the recipe's vessel; see `standing`. [d], [K]
     """
     members = start.nitrogen.size - 1
     made = yields_at(scores("yield/ethanol", members), scores("yield/glycerol", members), scores("yield/rest", members))
     yeast = culture(recipe, start, made, catalogue)
     steps = _steps(recipe)
-    _, doses = _feed_moments(recipe, start, yeast, steps, catalogue)
-    around = vessel(float(volume(start.liquid)[0]))
+    around = standing(recipe, start)
+    _, doses = _feed_moments(recipe, start, yeast, steps, catalogue, around)
     course = _run(start, yeast, steps, doses, np.linspace(0.0, 60.0, 481), only_typical=True, around=around)
     at = int(np.argmax(course.temperature))
     return Peak(float(course.days[at]), float(course.temperature[at]))
 
 
 def _feed_moments(
-    recipe: Recipe, start: Must, yeast: Culture, steps: list[tuple[float, float]], catalogue: Catalogue
+    recipe: Recipe,
+    start: Must,
+    yeast: Culture,
+    steps: list[tuple[float, float]],
+    catalogue: Catalogue,
+    around: Vessel | None,
 ) -> tuple[tuple[FeedMoment, ...], list[simulate.Dose]]:
     """When each feed falls due. One bound to sugar used is found on the typical course with all earlier feeds given."""
     room, members = volume(start.liquid), start.nitrogen.size - 1
@@ -257,7 +291,7 @@ def _feed_moments(
         day = feed.day
         if day is None:
             fine = np.linspace(0.0, LONGEST, 601)
-            typical = _run(start, yeast, steps, doses, fine, only_typical=True)
+            typical = _run(start, yeast, steps, doses, fine, only_typical=True, around=around)
             day = simulate.day_when_used(typical, feed.sugar_used or 0.0)
         if day is None:
             continue  # that much sugar is never used; a finding says so

@@ -3,9 +3,16 @@
 from __future__ import annotations
 
 import msgspec
+import numpy as np
+import numpy.typing as npt
 
 from planner.batch.batch import Batch, Event, Feed, Recipe, TemperatureStep, What
 from planner.batch.moments import day_of
+
+Array = npt.NDArray[np.float64]
+
+SAME_WARMTH = 0.3
+"""Change of temperature that makes a step of its own. [K] A quarter of the doubt about a must's temperature."""
 
 
 def feeds_given(batch: Batch) -> tuple[tuple[int, Event, float], ...]:
@@ -83,6 +90,34 @@ def as_given(batch: Batch) -> Recipe:
     if not steps and not stands_for and len(feeds) == len(batch.recipe.feeds):
         return batch.recipe
     return msgspec.structs.replace(batch.recipe, feeds=tuple(feeds), temperatures=(*batch.recipe.temperatures, *steps))
+
+
+def as_warmed(recipe: Recipe, days: Array, temperature: Array) -> Recipe:
+    """The recipe with the temperatures that its must takes on in its room, as if they were kept.
+
+    Parameters
+    ----------
+    recipe : Recipe
+        With the temperatures of the must or of the room. [as its fields]
+    days : numpy.ndarray, shape (n,)
+        Rising. [d]
+    temperature : numpy.ndarray, shape (n,)
+        Of the must. [K]
+
+    Returns
+    -------
+    Recipe
+        The same where the must is kept at its temperatures; otherwise with a step wherever the must has become warmer
+        or colder by `SAME_WARMTH`. [as its fields]
+    """
+    if not recipe.in_room:
+        return recipe
+    steps = [TemperatureStep(day=0.0, temperature=float(temperature[0]))]
+    for day, warmth in zip(days[1:], temperature[1:], strict=True):
+        if abs(warmth - steps[-1].temperature) >= SAME_WARMTH:
+            steps.append(TemperatureStep(day=float(day), temperature=float(warmth)))
+    later = tuple(step for step in recipe.temperatures if step.day > days[-1])
+    return msgspec.structs.replace(recipe, temperatures=(*steps, *later), in_room=False)
 
 
 def _due(feed: Feed) -> tuple[bool, float]:
