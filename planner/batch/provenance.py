@@ -133,10 +133,18 @@ def _held(outcome: Outcome) -> Iterator[str]:
     """Keys of the results that there are."""
     kinds = {f"log.{row.kind}" for row in outcome.log}
     parts = {f"budget.{part.name}" for part in outcome.finish.parts} if outcome.finish is not None else set()
+    if outcome.so_far is not None:
+        kinds |= {"read.alcohol", *(["read.pair"] if outcome.so_far.pairs else [])}
+    if outcome.curve is not None and any(row.tells for row in outcome.log):
+        kinds |= {"read.plan"}
+    if outcome.posterior is not None:
+        kinds |= {"curve.forecast"}
     there = {
         "must": outcome.must is not None,
         "finish": outcome.finish is not None,
-        "curve": outcome.curve is not None,
+        "plan": outcome.must is not None,
+        "verdict": outcome.verdict is not None,
+        "dose": outcome.mead is not None,
         "mead": outcome.mead is not None,
         "still": outcome.mead is not None,
         "addition": outcome.mead is not None and bool(outcome.mead.effects),
@@ -145,7 +153,9 @@ def _held(outcome: Outcome) -> Iterator[str]:
         block = key.partition(".")[0]
         if key == "mead.ph" and (outcome.mead is None or outcome.mead.ph is None):
             continue
-        if there.get(block, False) or key in kinds or key in parts:
+        if key == "curve.gravity" and outcome.curve is None:
+            continue
+        if there.get(block, False) or key == "curve.gravity" or key in kinds or key in parts:
             yield key
 
 

@@ -190,9 +190,14 @@ _LOG = {
     "weight": Method("Weight lost is gas, which tells how much sugar was taken.",
                      ("chemical-formula", *FERMENTED), _RECIPE, (),
                      (_BALANCE, "Nothing else was taken from or put into the vessel.")),
+    "sugar": Method("Sugar as tested; gravity and alcohol are those of this must with so much left.",
+                    ("estimate", *DENSITY), _RECIPE, (), ("Strips are good to 1.5 g/L or 15 %.",)),
+}  # fmt: skip
+
+_READ = {
     "alcohol": Method("The sugar between the starting gravity and this one, and what yeast makes of it: a balance of masses on "
                       "what this must is made of.",
-                      (*FERMENTED, *DENSITY), _RECIPE, (),
+                      (*FERMENTED, *DENSITY, "cutaia-2009", "common-practice"), _RECIPE, (),
                       (_YIELDS, "Each gravity counts as ±0.001; a start that was not measured, as the recipe's range.",
                        "Rules of thumb beside it take all extract for sugar: 1.3125 times the drop of gravity (common "
                        "practice, no source), 16.83 g/L for 1 % vol, and the brewers' attenuation.")),
@@ -201,11 +206,17 @@ _LOG = {
                    ("crc-2021", "icumsa-sps3", "oiv-as2-02", *DENSITY, *FERMENTED), _RECIPE, ("ethanol",),
                    ("Gravity ±0.001 and ±0.1 °Brix together leave about ±0.5 % vol.",
                     "It needs no starting gravity; whether the two starts agree is told.")),
-    "sugar": Method("Sugar as tested; gravity and alcohol are those of this must with so much left.",
-                    ("estimate", *DENSITY), _RECIPE, (), ("Strips are good to 1.5 g/L or 15 %.",)),
+    "plan": Method("Gravity at 20 °C less that of the expected curve on the same day.", (*PACE, *DENSITY), _RECIPE, (),
+                   ("The curve is that of the recipe, started from the measured gravity.",)),
 }  # fmt: skip
 
+_GLASS = "Glasses and batch are mixed by mass; their properties follow from what is in them, as before and after."
 _CURVE = {
+    "forecast": Method(
+        "Musts as this one may be, weighted by how well each explains every reading of the log so far; what they go on to do.",
+        (*PACE, *DENSITY, *FERMENTED, "estimate"), (*_RECIPE, ("yeast", "traits"), ("feeds", "nitrogen")), (),
+        ("A reading counts with its doubt, and may be a slip.", "Temperature goes on as planned, or as last measured."),
+    ),
     "gravity": Method("The ferment of many musts as this one may be, day by day; the band holds half and nine in ten of them.",
                       (*PACE, *DENSITY, *FERMENTED), (*_RECIPE, ("yeast", "traits"), ("feeds", "nitrogen")), (),
                       (_WARM, "The log weighs them as soon as it holds readings.")),
@@ -218,6 +229,12 @@ _STILL = {
         (("yeast", "traits"), ("additions", "composition")), (),
         ("Without a test, sugar that is left counts as food; clear mead is not proof of rest.",),
     ),
+    "ways": Method(
+        "Each guard of a sweet mead, judged by the sugar, alcohol and acid of this one, and what it would take.",
+        ("codex-gsfa", "waterhouse-2016", "oiv-as323-04c", "davis-sorbic", "del-vecchio-1951", "cfr-27-24-246", "eu-2019-934",
+         "estimate"), (("yeast", "traits"), ("additions", "composition")), (),
+        ("Where pH was not measured, that of fruit meads is taken.", "Laws differ: follow those where you live."),
+    ),
     "pressure": Method(
         "Gas from sugar that ferments in the closed bottle, dissolved by temperature and alcohol, and what that presses.",
         ("weiss-1974", "eu-2676-90", "eu-1308-2013", "cetie-1"), (("additions", "composition"),), (),
@@ -226,12 +243,68 @@ _STILL = {
     ),
 }  # fmt: skip
 
+_PLAN = {
+    "feeding": Method(
+        "Nitrogen of the feeds by their labels and tables, per volume of the must, beside what this yeast wants for so much "
+        "sugar.",
+        ("must-nitrogen-mean", "common-practice", "estimate"), (("feeds", "nitrogen"), ("fruits", "nitrogen"), ("yeast", "traits")),
+        (), ("What is given after the first half of the sugar is hardly taken up.",),
+    ),
+    "bottles": Method(
+        "Volume of the must with room for foam, less what stays with the lees and at each racking, divided into bottles.",
+        ("common-practice", *DENSITY), (("fruits", "yield"),), (),
+        ("Losses are those entered; a fifth to a quarter of the vessel stays free for foam.",),
+    ),
+    "cost": Method("Prices that you entered times what the recipe takes, by bottle of the volume that is left.",
+                   ("common-practice",), (), (), ("What has no price costs nothing here.",)),
+    "wish": Method(
+        "The recipe is solved for what is left open, by the same formulas that show the must and its finish.",
+        (*DENSITY, *FERMENTED), (*_RECIPE, ("yeast", "traits")), (), (_STOP, _YIELDS, _FLESH),
+    ),
+    "routes": Method(
+        "Each way to the glass is a recipe of its own, worked out to the finished mead and compared.",
+        (*DENSITY, *FERMENTED, *PACE), (*_RECIPE, ("yeast", "traits")), (), (_STOP, _FLESH),
+    ),
+    "schedule": Method(
+        "Ferment and feeds by the expected curve, or by the log's forecast; rackings, rests and bottling by usual intervals.",
+        (*PACE, "common-practice"), (("yeast", "traits"), ("feeds", "nitrogen")), (), (_WARM,),
+    ),
+}  # fmt: skip
+
+_VERDICT = {
+    "kind": Method(
+        "Every reading of the log is weighed against musts as this one may be: the share of them that still works, rests with "
+        "sugar, or is done.",
+        (*PACE, *DENSITY, "estimate"), (*_RECIPE, ("yeast", "traits"), ("feeds", "nitrogen")), (),
+        ("Gravity alone cannot always tell sugar from other extract; a sugar test can.",
+         "In ferments simulated by a different model, intervals of 80 % held seven to nine times in ten."),
+    ),
+}  # fmt: skip
+
+_DOSE = {
+    "found": Method(
+        "The smallest masses that bring sweetness, body and acid to what is wanted, found by searching on the same properties "
+        "that are shown before and after.",
+        _MEAD["sweetness"].sources + _MEAD["viscosity"].sources, (("additions", "composition"),), (),
+        ("Tasters differ: try it in glasses before the batch.",),
+    ),
+    "trial": Method(_GLASS, DENSITY, (("additions", "composition"),), (),
+                    ("Syringes are read to half a millilitre (estimate); what the scores say is stated with its doubt.",)),
+    "steps": Method("The dose less what the log says was stirred in, in parts.", ("common-practice",),
+                    (("additions", "composition"),), (), ("Sweetness and body settle over days; taste before the next part.",)),
+    "earlier": Method("The doses of the earlier batch, scaled by volume, and how both meads differ before them.",
+                      DENSITY, (("additions", "composition"),), (), ("The other batch is taken as its file says.",)),
+    "map": Method("Sweetness as sucrose against titratable acid as tartaric, before and after; lines join equal balance.",
+                  (*_MEAD["sweetness"].sources, *_MEAD["acid"].sources), (("additions", "composition"),), (),
+                  ("Words on the map describe; no law or style is meant.",)),
+}  # fmt: skip
+
 METHODS: Mapping[str, Method] = MappingProxyType(
     {
         f"{block}.{key}": method
         for block, methods in (
             ("must", _MUST), ("finish", _FINISH), ("budget", _BUDGET), ("mead", _MEAD), ("addition", _ADDITION),
-            ("log", _LOG), ("curve", _CURVE), ("still", _STILL),
+            ("log", _LOG), ("read", _READ), ("curve", _CURVE), ("still", _STILL), ("plan", _PLAN), ("verdict", _VERDICT), ("dose", _DOSE),
         )
         for key, method in methods.items()
     }

@@ -11,7 +11,6 @@ import numpy.typing as npt
 
 from planner.batch.batch import Log
 from planner.batch.ferment.readings import AT_PITCHING, Logged, Path, brix_along
-from planner.batch.results import Curve
 from planner.model import guards
 from planner.model.extract import alcohol_by_balance, shortcuts
 from planner.model.inference import HYDROMETER_DOUBT, REFRACTOMETER_DOUBT, Inferred, infer
@@ -157,7 +156,12 @@ def start_of(rows: tuple[Logged, ...], measured: float | None, planned: Span) ->
 
 
 def alcohol_so_far(
-    log: Log, rows: tuple[Logged, ...], way: Path, measured: float | None, planned: Span, curve: Curve | None = None
+    log: Log,
+    rows: tuple[Logged, ...],
+    way: Path,
+    measured: float | None,
+    planned: Span,
+    expected: tuple[Array, Array] | None = None,
 ) -> AlcoholSoFar | None:
     """Alcohol by every way that the log allows.
 
@@ -173,8 +177,8 @@ def alcohol_so_far(
         Starting gravity, if the log holds it. [-]
     planned : Span
         Starting gravity by the recipe. [-]
-    curve : Curve, optional
-        For what gravity falls between two readings of a day. [as its fields]
+    expected : (numpy.ndarray, numpy.ndarray), shape (n,) each, optional
+        Days [d] and gravity [-] of the expected curve, for what gravity falls between two readings of a day.
 
     Returns
     -------
@@ -203,7 +207,7 @@ def alcohol_so_far(
             Shortcut(rule, float(value), float(value) - alcohol.typical)
             for rule, value in zip(quick._fields, quick, strict=True)
         ),
-        pairs=_pairs(log, since, way, start, curve),
+        pairs=_pairs(log, since, way, start, expected),
     )
 
 
@@ -223,12 +227,14 @@ def _balance(way: Path, start: Start, rows: list[Logged]) -> Inferred:
     return infer(way.must, first, Seen("gravity", gravities, False, doubts))
 
 
-def _pairs(log: Log, since: list[Logged], way: Path, start: Start, curve: Curve | None) -> tuple[Pair, ...]:
+def _pairs(
+    log: Log, since: list[Logged], way: Path, start: Start, expected: tuple[Array, Array] | None
+) -> tuple[Pair, ...]:
     found = _near_each_other(since)[-MOST_PAIRS:]
     if not found:
         return ()
     chosen: list[Any] = [log.readings[drop.index] for drop, _ in found]
-    moved = np.array([_moved(near, drop, curve) for drop, near in found])
+    moved = np.array([_moved(near, drop, expected) for drop, near in found])
     gravities = np.array([near.gravity for _, near in found]) + moved
     own = np.array([(near.high - near.low) / 2.0 for _, near in found])
     try:
@@ -280,11 +286,11 @@ def _day(row: Logged) -> float:
     return row.day or 0.0
 
 
-def _moved(of: Logged, to: Logged, curve: Curve | None) -> float:
+def _moved(of: Logged, to: Logged, expected: tuple[Array, Array] | None) -> float:
     """What gravity is expected to have changed by between two readings; as much is doubted, because pace is uncertain."""
-    if curve is None:
+    if expected is None:
         return 0.0
-    before, after = np.interp([_day(of), _day(to)], curve.days, curve.gravity)
+    before, after = np.interp([_day(of), _day(to)], *expected)
     return float(after - before)
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from html import escape
 from math import floor, log10
 
 from PySide6.QtCore import Qt, Signal
@@ -19,6 +18,7 @@ from planner.reference.catalogue import Catalogue
 from planner.reference.rows import Additive
 from planner.ui.adjust.words import Fermenting, effect_text, fermenting, fermenting_text
 from planner.ui.display import SPACE, Display
+from planner.ui.ingredients.sheet import sheet
 from planner.ui.widgets.fields import ChoiceField, QuantityField
 from planner.ui.widgets.lines import ChoiceColumn, Column, LineEditor, QuantityColumn
 from planner.ui.widgets.remarks import of_place
@@ -262,9 +262,7 @@ class Additions(QWidget):
         row = self._catalogue.additives.get(key)
         if row is None:
             return ""
-        cited = " ".join(self._catalogue.source(source).citation for source in row.sources)
-        told = (f"{row.name}: composition {row.status.label}.", row.fermentable_note, f"Sources: {cited}")
-        return "".join(f"<p>{escape(text)}</p>" for text in told)
+        return sheet(row, self._catalogue, self._display)
 
 
 def _marks(effect: AdditionEffect, row: Additive, stabilised: bool) -> tuple[Finding, ...]:

@@ -13,11 +13,12 @@ from planner.batch.outcome import Outcome
 from planner.model.span import Span
 from planner.reference.catalogue import Catalogue
 from planner.ui.display import Display
+from planner.ui.ingredients.sheet import sheet
 from planner.ui.recipe.acts import Acts
 from planner.ui.recipe.details import FruitDetails, HoneyDetails
 from planner.ui.recipe.fields import DayColumn, DueColumn, limits
 from planner.ui.recipe.section import IN_GRAMS, Section, extra_cautions, small_text
-from planner.ui.recipe.texts import feeding_text, juice_text, moved_along, name_of, provenance, told
+from planner.ui.recipe.texts import feeding_text, juice_text, moved_along, name_of, told
 from planner.ui.widgets.lines import ChoiceColumn, Column, LineDetails, LineEditor, QuantityColumn
 from planner.units import Kind, System
 
@@ -78,7 +79,7 @@ class LinesSection(Section):
         for row in self.editor.rows:
             known = self._rows().get(getattr(row.line, "key", None))
             if known is not None:
-                row.cells[0].setToolTip(provenance(self._catalogue, known))
+                row.cells[0].setToolTip(sheet(known, self._catalogue, self._display))
 
     def restore(self) -> None:
         self.editor.restore()

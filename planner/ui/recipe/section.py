@@ -13,9 +13,10 @@ from planner.batch.outcome import Outcome
 from planner.model.kinetics import NORMAL_PITCH
 from planner.reference.catalogue import Catalogue
 from planner.ui.display import Display
+from planner.ui.ingredients.sheet import sheet
 from planner.ui.recipe.acts import Acts
 from planner.ui.recipe.fields import SECONDS_PER_DAY, WATER_VOLUME, NotesEdit, WaterField, limits
-from planner.ui.recipe.texts import name_of, provenance, yeast_text
+from planner.ui.recipe.texts import name_of, yeast_text
 from planner.ui.widgets.fields import ChoiceField, QuantityField
 from planner.ui.widgets.remarks import Remarks, of_place, set_tone, small
 from planner.units import Kind, System
@@ -228,7 +229,7 @@ class YeastSection(Section):
         if yeast.key != self._key:
             self._key = yeast.key
             row = self._catalogue.yeasts.get(yeast.key)
-            self.choice.setToolTip(provenance(self._catalogue, row) if row is not None else "")
+            self.choice.setToolTip(sheet(row, self._catalogue, self._display) if row is not None else "")
             self._tell()
 
     def show_outcome(self, outcome: Outcome, findings: tuple[Finding, ...]) -> None:

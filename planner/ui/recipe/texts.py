@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping
-from html import escape
 from typing import Any
 
 from planner.batch.batch import Batch, FruitLine, Preparation
@@ -22,12 +21,6 @@ def name_of(rows: Mapping[Any, Any], key: str) -> str:
     """The name of an ingredient; its key where the shelf does not hold it."""
     row = rows.get(key)
     return str(row.name) if row is not None else key
-
-
-def provenance(catalogue: Catalogue, row: Any) -> str:
-    """Where what is known of an ingredient comes from, for its tool tip."""
-    cited = "".join(f"<li>{escape(catalogue.source(key).citation)}</li>" for key in row.sources)
-    return f"<p><b>{escape(row.name)}</b>: {escape(row.status.label)}.</p><ul>{cited}</ul>"
 
 
 def moved_along(span: Span, before: Span | None) -> Span:
