@@ -12,7 +12,6 @@ from planner.batch import checks, headline
 from planner.batch.adjusting.mead import Mead, mead
 from planner.batch.adjusting.mead_checks import mead_findings
 from planner.batch.adjusting.standing import standing
-from planner.batch.adjusting.standing import standing
 from planner.batch.adjusting.stirring import given_doses
 from planner.batch.batch import Batch, Recipe
 from planner.batch.ferment import alcohol_words, course, readings
@@ -131,7 +130,11 @@ def evaluate(batch: Batch, catalogue: Catalogue, members: int = MEMBERS, today: 
     curve = _curve(ahead, None if measured_start is None else _planned(batch, start, ahead, catalogue), batch)
     after = weighed(batch, done, ahead, rows, measured_start is not None, catalogue)
     judged = None if after is None else _verdict(batch, done, curve, rows, after, catalogue)
-    so_far = alcohol_so_far(batch.log, rows, way, measured_start, planned.gravity, curve) if members else None
+    so_far = (
+        alcohol_so_far(batch.log, rows, way, measured_start, planned.gravity, (curve.days, curve.gravity))
+        if members
+        else None
+    )
     adjusted = _mead(batch, done, ahead, rows, after, judged, catalogue)
     findings = (
         *checks.recipe_findings(batch, catalogue, planned, ahead),
