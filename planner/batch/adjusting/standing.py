@@ -13,7 +13,8 @@ from planner.batch.ferment.course import Expected
 from planner.batch.ferment.posterior import Posterior, Present
 from planner.batch.ferment.readings import Logged, tested_sugar
 from planner.batch.ferment.verdict_kinds import FINISHED, STALLED, TEST
-from planner.batch.recipe.must import MEASURED_GRAVITY_ERROR, Must, with_gravity
+from planner.batch.recipe.acidity import sour_parts
+from planner.batch.recipe.must import MEASURED_GRAVITY_ERROR, with_gravity
 from planner.batch.scores import scores
 from planner.model.components import SUGARS
 from planner.model.fermentation import Yields, partly_fermented
@@ -33,9 +34,6 @@ SAME_MEAD = 0.003
 
 PER_SUGAR = 3.86e-4
 """By how much a gram of sugar in a litre lifts the gravity. [m^3/kg] Sucrose: ICUMSA SPS-4."""
-
-HONEY_PH = Span(3.4, 3.9, 4.5)
-"""[-] White 1962: 3.91, 3.42 to 6.10 in 490 honeys; the end of dark honeydew is left out."""
 
 LOGGED_PH = Span(-0.15, 0.0, 0.15)
 """Doubt about a pH of the log as that of the finished mead. [-] Estimate: an electrode's 0.05, and what has changed since."""
@@ -298,13 +296,8 @@ def predicted_ph(done: Recipe, ahead: Expected, finished: Liquid, catalogue: Cat
     Span or None
         An estimate; None where neither fruit nor honey goes in. [-]
     """
-    start: Must = ahead.start
-    juices = [juice.member(0) for juice in start.juices]
-    parts = [(juice, _within(catalogue.fruit(line.key).ph)) for juice, line in zip(juices, done.fruits, strict=True)]
-    pressed = sum((juice.masses for juice in juices), np.zeros(len(start.liquid.masses)))
-    rest = Liquid(np.maximum(start.liquid.member(0).masses - pressed, 0.0))
-    if done.honeys:
-        parts.append((rest, HONEY_PH))
+    start = ahead.start
+    parts = sour_parts(done, start, catalogue)
     if not parts:
         return None
     salts = 0.0
@@ -315,7 +308,3 @@ def predicted_ph(done: Recipe, ahead: Expected, finished: Liquid, catalogue: Cat
     found = ph_of_blend(parts, made, salts)
     low, high = (float(np.hypot(found.typical - end, FERMENT_PH)) for end in (found.low, found.high))
     return Span(found.typical - low, found.typical, found.typical + high)
-
-
-def _within(ph: Span) -> Span:
-    return Span(*(min(max(value, 2.0), 7.0) for value in ph))
