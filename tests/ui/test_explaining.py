@@ -38,6 +38,7 @@ class Panes(QWidget):
             pane.show_batch(batch)
             pane.show_outcome(self.outcome)
         self.explaining.show_outcome(self.outcome, display)
+        self.explaining.tell()
 
 
 @pytest.fixture
@@ -79,6 +80,7 @@ def test_that_before_and_after_and_each_addition_tell_theirs(panes):
 def test_that_the_hint_is_given_once_however_often_the_outcome_changes(panes):
     for _ in range(3):
         panes.explaining.show_outcome(panes.outcome, METRIC)
+        panes.explaining.tell()
     assert panes.recipe.results.must["volume"].toolTip().count(HINT) == 1
 
 
@@ -102,6 +104,7 @@ def test_that_the_right_button_asks_where_a_result_comes_from(panes, monkeypatch
 
 def test_that_a_result_that_is_gone_tells_nothing_any_more(panes):
     panes.explaining.show_outcome(evaluate(new_batch(), SHELF, 0), METRIC)
+    panes.explaining.tell()
     assert panes.recipe.results.finish["alcohol"].whatsThis() == ""
 
 

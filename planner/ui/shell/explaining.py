@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from html import escape
 from typing import TYPE_CHECKING, NamedTuple
 
-from PySide6.QtCore import QObject, QPoint, Qt
+from PySide6.QtCore import QObject, QPoint, Qt, QTimer
 from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QWhatsThis, QWidget
 
@@ -25,6 +25,9 @@ if TYPE_CHECKING:
 
 HINT = "Where does this come from? Press F1."
 QUESTION = "Where does this come from?"
+_REST = 150
+"""For which no newer outcome must have come before the texts are written. [ms]"""
+
 _MOST_TITLES = 3
 """Sources of one row that are named; the page under Help names all."""
 
@@ -65,8 +68,25 @@ SHOWN = {
     "mead.extract": _Shown("Extract", Kind.CONCENTRATION, "g/L"),
     "mead.ph": _Shown("After additions: pH", Kind.NUMBER),
     "curve.gravity": _Shown("The expected curve", Kind.GRAVITY),
+    "curve.forecast": _Shown("Forecast: at rest near", Kind.GRAVITY),
+    "read.alcohol": _Shown("Alcohol so far", Kind.STRENGTH),
+    "read.pair": _Shown("Alcohol by hydrometer with refractometer", Kind.STRENGTH),
+    "read.plan": _Shown("Difference from the plan", Kind.GRAVITY),
     "still.risk": _Shown("Will it stay still?", Kind.NUMBER),
+    "still.ways": _Shown("Ways to stability", Kind.NUMBER),
     "still.pressure": _Shown("Pressure in the bottle", Kind.NUMBER),
+    "verdict.kind": _Shown("How the ferment stands", Kind.NUMBER),
+    "plan.feeding": _Shown("Nitrogen from the feeds", Kind.CONCENTRATION, "mg/L"),
+    "plan.bottles": _Shown("From press to bottle", Kind.VOLUME),
+    "plan.cost": _Shown("Cost", Kind.NUMBER),
+    "plan.wish": _Shown("The recipe that gives what is wished", Kind.NUMBER),
+    "plan.routes": _Shown("Routes to the glass", Kind.NUMBER),
+    "plan.schedule": _Shown("Schedule", Kind.TIME),
+    "dose.found": _Shown("Find the dose", Kind.MASS),
+    "dose.trial": _Shown("Trial glasses", Kind.NUMBER),
+    "dose.steps": _Shown("Dose in steps", Kind.MASS),
+    "dose.earlier": _Shown("As last time", Kind.MASS),
+    "dose.map": _Shown("Map of sweet and sharp", Kind.NUMBER),
 }
 
 CHANGES = ("volume", "gravity", "alcohol", "sweetness", "viscosity", "viscosity", "acid", "fermentable")
@@ -94,6 +114,12 @@ def span_of(key: str, outcome: Outcome) -> Span | None:
     holders = {"must": outcome.must, "finish": outcome.finish, "mead": outcome.mead.before if outcome.mead else None}
     if key == "mead.ph":
         return outcome.mead.ph if outcome.mead else None
+    if key == "read.alcohol":
+        return outcome.so_far.alcohol if outcome.so_far else None
+    if key == "read.pair":
+        return outcome.so_far.pairs[-1].alcohol if outcome.so_far and outcome.so_far.pairs else None
+    if key == "curve.forecast":
+        return outcome.posterior.finish_gravity if outcome.posterior else None
     found = getattr(holders.get(block), name, None)
     return found if isinstance(found, Span) else None
 
@@ -128,6 +154,8 @@ def html(found: Provenance, outcome: Outcome, catalogue: Catalogue, display: Dis
         lines.append(
             "<p><i>Assumed</i></p><ul>" + "".join(f"<li>{escape(text)}</li>" for text in found.assumptions) + "</ul>"
         )
+    if found.weakest is not None:
+        lines.append(f"<p><i>The least sure of what enters</i>: {escape(found.weakest.label)}.</p>")
     if found.entering:
         rows = "".join(
             f"<li>{escape(row.name)}: {escape(row.status.label)} ({escape(_titles(row.sources, catalogue))})</li>"
@@ -154,7 +182,10 @@ def page(outcome: Outcome | None, catalogue: Catalogue, display: Display) -> str
 
 
 class Explaining(QObject):
-    """Gives the results of the three panes their What's-this texts, a hint in the hover, and a menu that asks."""
+    """Gives the results of the three panes their What's-this texts, a hint in the hover, and a menu that asks.
+
+    The texts follow an outcome when the window has a moment: an edit redraws first.
+    """
 
     def __init__(
         self,
@@ -167,9 +198,23 @@ class Explaining(QObject):
         super().__init__(parent)
         self._recipe, self._curve, self._adjustment = recipe, curve, adjustment
         self._catalogue = catalogue
+        self._latest: tuple[Outcome, Display] | None = None
+        self._rested = QTimer(self)
+        self._rested.setSingleShot(True)
+        self._rested.setInterval(_REST)
+        self._rested.timeout.connect(self.tell)
 
     def show_outcome(self, outcome: Outcome, display: Display) -> None:
-        """Tell where the results come from that are shown now."""
+        """Tell, as soon as there is a moment, where the results come from that are shown now."""
+        self._latest = (outcome, display)
+        self._rested.start()
+
+    def tell(self) -> None:
+        """Tell it at once; nothing to do where it is told already."""
+        self._rested.stop()
+        if self._latest is None:
+            return
+        (outcome, display), self._latest = self._latest, None
         told: dict[str, str] = {}
         for widget, keys in self._results(outcome):
             for key in keys:
@@ -180,7 +225,12 @@ class Explaining(QObject):
 
     def _results(self, outcome: Outcome) -> Iterator[tuple[QWidget, tuple[str, ...]]]:
         """Every widget that shows a result, with the keys of what it shows."""
-        results = self._recipe.results
+        yield from self._of_recipe(outcome)
+        yield from self._of_curve(outcome)
+        yield from self._of_adjustment(outcome)
+
+    def _of_recipe(self, outcome: Outcome) -> Iterator[tuple[QWidget, tuple[str, ...]]]:
+        pane, results = self._recipe, self._recipe.results
         for block, rows in (("must", results.must), ("finish", results.finish)):
             there = getattr(outcome, block) is not None
             yield from ((row, (f"{block}.{name}",) if there else ()) for name, row in rows.items())
@@ -189,25 +239,48 @@ class Explaining(QObject):
             for cells in results.budget.cells:
                 key = parts.get(cells[0].text().casefold(), "finish.gravity")
                 yield from ((cell, (key,)) for cell in cells)
-        if self._curve.canvas is not None and outcome.curve is not None:
-            yield self._curve.canvas, ("curve.gravity",)
+        if outcome.must is not None:
+            yield from ((row.beneath, ("must.juice",)) for row in pane.fruit.editor.rows)
+            for widget, key in (
+                (pane.feeding.text, "feeding"), (pane.bottling.text, "bottles"), (pane.prices.text, "cost"),
+                (pane.wish.content, "wish"), (pane.schedule, "schedule"), (pane.wish.routes, "routes"),
+            ):  # fmt: skip
+                yield widget, (f"plan.{key}",)
+
+    def _of_curve(self, outcome: Outcome) -> Iterator[tuple[QWidget, tuple[str, ...]]]:
+        pane = self._curve
+        if pane.canvas is not None and outcome.curve is not None:
+            yield pane.canvas, ("curve.gravity", *(("curve.forecast",) if outcome.posterior is not None else ()))
         kinds = tuple(dict.fromkeys(f"log.{row.kind}" for row in outcome.log if row.tells))
-        if kinds:
-            yield self._curve.table, kinds
-        if outcome.mead is not None:
-            yield from ((row, (f"mead.{name}",)) for name, row in self._adjustment.standing.rows.items())
-            yield self._adjustment.verdict, ("still.risk", "still.pressure")
-            for labels, name in zip(self._adjustment.table.rows, CHANGES, strict=False):
-                yield from ((label, (f"mead.{name}",)) for label in labels)
-            for index, row in enumerate(self._adjustment.additions.editor.rows):
-                if index < len(outcome.batch.adjustment.additions):
-                    yield (
-                        row.beneath,
-                        tuple(
-                            f"addition.{name}.{index}"
-                            for name in ("sweetness", "viscosity", "acid", "gravity", "volume")
-                        ),
-                    )
+        if not kinds:
+            return
+        alcohol = ()
+        if outcome.so_far is not None:
+            alcohol = ("read.alcohol", *(("read.pair",) if outcome.so_far.pairs else ()))
+            yield pane.so_far, alcohol
+        yield pane.table, (*alcohol, *(("read.plan",) if outcome.curve is not None else ()), *kinds)
+        if outcome.verdict is not None:
+            yield from ((widget, ("verdict.kind",)) for widget in (pane.headline, pane.reasons))
+
+    def _of_adjustment(self, outcome: Outcome) -> Iterator[tuple[QWidget, tuple[str, ...]]]:
+        pane = self._adjustment
+        if outcome.mead is None:
+            return
+        yield from ((row, (f"mead.{name}",)) for name, row in pane.standing.rows.items())
+        yield pane.verdict, ("still.risk", "still.pressure")
+        yield pane.still, ("still.risk", "still.pressure", "still.ways")
+        if outcome.mead.ph is not None:
+            yield pane.measured, ("mead.ph",)
+        tools = pane.tools
+        for fold, key in ((tools.finding, "found"), (tools.trial, "trial"), (tools.steps, "steps"),
+                          (tools.earlier, "earlier"), (tools.picture, "map")):  # fmt: skip
+            yield fold, (f"dose.{key}",)
+        for labels, name in zip(pane.table.rows, CHANGES, strict=False):
+            yield from ((label, (f"mead.{name}",)) for label in labels)
+        there = len(outcome.batch.adjustment.additions)
+        for index, row in enumerate(pane.additions.editor.rows[:there]):
+            named = ("sweetness", "viscosity", "acid", "gravity", "volume", "alcohol", "fermentable", "teaspoons")
+            yield row.beneath, tuple(f"addition.{name}.{index}" for name in named)
 
     def _hint(self, widget: QWidget) -> None:
         """Say in the hover that there is more, and let the right button ask for it."""
@@ -216,13 +289,16 @@ class Explaining(QObject):
             widget.setToolTip(
                 f"{hover.removesuffix('</p>')}<br><i>{HINT}</i>" + ("</p>" if hover.endswith("</p>") else "")
             )
-        if not widget.actions() and widget.contextMenuPolicy() == Qt.ContextMenuPolicy.DefaultContextMenu:
+        policy, menu = widget.contextMenuPolicy(), Qt.ContextMenuPolicy
+        offers = policy == menu.ActionsContextMenu or (policy == menu.DefaultContextMenu and not widget.actions())
+        if offers and all(action.text() != QUESTION for action in widget.actions()):
             asking = QAction(QUESTION, widget)
             asking.triggered.connect(self._tell)
             widget.addAction(asking)
-            widget.setContextMenuPolicy(Qt.ContextMenuPolicy.ActionsContextMenu)
+            widget.setContextMenuPolicy(menu.ActionsContextMenu)
 
     def _tell(self) -> None:
+        self.tell()
         asking = self.sender()
         widget = asking.parent() if asking is not None else None
         if isinstance(widget, QWidget) and widget.whatsThis():

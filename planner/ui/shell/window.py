@@ -357,6 +357,7 @@ class Window(QMainWindow):
         self.recipe.fruit.editor.empty.setFocus()
 
     def explain(self) -> None:
+        self.explaining.tell()
         helping.explain(self)
 
     def show_sources(self) -> None:
