@@ -176,7 +176,9 @@ def moment(cell: str, day_first: bool = True) -> Moment | None:
         else:
             has_time = len(text) > 10 or "T" in text
             return Moment(when if has_time else when.replace(hour=12), has_time, has_time and when.tzinfo is not None)
-    return _epoch(text) or _written(text, day_first) or _written(_WEEKDAY.sub("", text), day_first)
+    if text.replace(".", "", 1).isdecimal():
+        return _epoch(text)
+    return _written(text, day_first) or _written(_WEEKDAY.sub("", text), day_first)
 
 
 def _epoch(text: str) -> Moment | None:

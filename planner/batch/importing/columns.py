@@ -33,7 +33,7 @@ _BRIX_RANGE = (-10.0, 85.0)
 """°Brix that can be turned into a gravity. [g/(100 g)]"""
 _POINTS_ABOVE = (-100.0, 300.0)
 """Points counted from water's gravity; from 700 on they are counted from zero. [-]"""
-_YEARS = (1980, 2200)
+YEARS = (1980, 2200)
 """Years beyond are slips: 0026, 20226."""
 _QUOTED = 40
 """Characters of a cell that a message repeats."""
@@ -51,8 +51,10 @@ def _limits(kind: Any) -> tuple[float, float]:
     return limits.ge, limits.le
 
 
-_GRAVITY, _TEMPERATURE = _limits(batch.Gravity), _limits(batch.Temperature)
-_SUGAR, _DAY, _MASS = _limits(batch.Concentration), _limits(batch.Day), _limits(batch.Mass)
+GRAVITY, TEMPERATURE = _limits(batch.Gravity), _limits(batch.Temperature)
+_SUGAR, DAY, _MASS = _limits(batch.Concentration), _limits(batch.Day), _limits(batch.Mass)
+HOT, COLD = 45.0, 40.0
+"""From here up yeast dies, from here down it rests; a whole column of such is perhaps on the other scale. [°C], [°F]"""
 _SHOWN = (-2.0, 80.0)
 _MASSES = {"": 1.0, "kg": 1.0, "g": 1e-3, "mg": 1e-6, "lb": 0.45359237, "oz": 0.028349523125}
 """Kilograms of each unit; pound and ounce by NIST SP 811."""
@@ -155,7 +157,7 @@ class Reader:
         if unit in _BRIX:
             low, high = _BRIX_RANGE
             return (float(gravity_from_brix(value)), "brix") if low <= value <= high else _no_gravity(cell, value)
-        low, high = _GRAVITY
+        low, high = GRAVITY
         if low <= value <= high:
             return value, "near one"
         if 1000.0 * low <= value <= 1000.0 * high:
@@ -167,7 +169,7 @@ class Reader:
         found = self._figure(cell, _POINTS)
         if not isinstance(found, Number):
             return found
-        value, (low, high) = found.value, _GRAVITY
+        value, (low, high) = found.value, GRAVITY
         if 1000.0 * low <= value <= 1000.0 * high:
             return value / 1000.0, "near a thousand"
         if found.value != round(found.value) and low <= value <= high:
@@ -182,7 +184,7 @@ class Reader:
         if not isinstance(found, Number):
             return found
         value = found.value / WATER_DENSITY if found.value > 10.0 else 1000.0 * found.value / WATER_DENSITY
-        if _GRAVITY[0] <= value <= _GRAVITY[1]:
+        if GRAVITY[0] <= value <= GRAVITY[1]:
             return value
         return Trouble(f"{_quoted(cell)} is no density of a must or mead.")
 
@@ -211,8 +213,8 @@ class Reader:
         unit = found.unit.casefold().removeprefix("deg").strip("° ")
         in_f = unit == "f" if unit else fahrenheit
         kelvin = (found.value - 32.0) / 1.8 + ZERO_CELSIUS if in_f else found.value + ZERO_CELSIUS
-        noted = "cold" if in_f and found.value <= 40.0 else "hot" if not in_f and found.value >= 45.0 else "warm"
-        if _TEMPERATURE[0] <= kelvin <= _TEMPERATURE[1]:
+        noted = "cold" if in_f and found.value <= COLD else "hot" if not in_f and found.value >= HOT else "warm"
+        if TEMPERATURE[0] <= kelvin <= TEMPERATURE[1]:
             return kelvin, noted
         return Trouble(f"{_quoted(cell)} in °{'F' if in_f else 'C'} is no temperature of a must or mead."), noted
 
@@ -282,9 +284,9 @@ class Reader:
         if found.unit.casefold() not in units:
             return Trouble(f"{_quoted(found.unit)} in {_quoted(cell)} does not belong there.")
         days = found.value / per_day
-        if _DAY[0] <= days <= _DAY[1]:
+        if DAY[0] <= days <= DAY[1]:
             return days
-        return Trouble(f"{_quoted(cell)} is out of range: days since pitching are from {_DAY[0]:g} to {_DAY[1]:g}.")
+        return Trouble(f"{_quoted(cell)} is out of range: days since pitching are from {DAY[0]:g} to {DAY[1]:g}.")
 
     def moment(self, cells: tuple[str, str]) -> Any:
         """A moment as ISO 8601 text with its offset, from a date and perhaps a time of day in a cell of its own."""
@@ -298,7 +300,7 @@ class Reader:
             if time is None:
                 return Trouble(f"{_quoted(hand)} is no time of day.")
             when = when.replace(hour=time[0], minute=time[1], second=time[2], microsecond=0)
-        if not _YEARS[0] <= when.year <= _YEARS[1]:
+        if not YEARS[0] <= when.year <= YEARS[1]:
             return Trouble(f"{_quoted(text)} is not in these times.")
         if found.as_it_stands and not hand.strip() and len(text.strip()) <= 40:
             return text.strip()

@@ -23,6 +23,8 @@ from planner.batch.importing.table import Table
 
 _SAMPLE = 300
 """Cells of a column that are looked at."""
+_PLAIN_SAMPLE = 60
+"""As many where the whole column is known to be plain numbers, or moments of one form."""
 _MOSTLY = 0.6
 """Share of cells that must be of a kind, so that a column counts as of that kind."""
 _MOST_SERIES = 200
@@ -159,8 +161,9 @@ def guess(table: Table, day_first: bool = True) -> Mapping:
     """
     if set(OWN_HEADINGS) <= set(table.headings):
         return Mapping(tuple(OWN_HEADINGS.get(heading, Meaning.IGNORED) for heading in table.headings), ".", True)
-    decimal = _decimal(table)
-    columns = [_column(table, index, decimal) for index in range(table.width)]
+    samples = _samples(table)
+    decimal = _decimal(table, samples)
+    columns = [_column(table, index, samples[index], decimal) for index in range(table.width)]
     meanings = [Meaning.IGNORED] * table.width
     columns = [column for column in columns if not column.says(_WORKED_OUT)]
     for find in (_find_time, _find_others, _find_gravity, _find_sugar, _find_temperature, _find_texts):
@@ -173,15 +176,21 @@ def guess(table: Table, day_first: bool = True) -> Mapping:
     return mapping if by is None else mapping.with_meaning(by, Meaning.SERIES).settled(table)
 
 
+def _samples(table: Table) -> list[tuple[str, ...]]:
+    """Some cells of each column that are not empty, from all over it."""
+    if table.figures is not None:
+        rows = table.rows[:: max(1, len(table.rows) // _PLAIN_SAMPLE)]
+        return [tuple(column) for column in zip(*rows, strict=True)]
+    return [_sampled(table.column(index)) for index in range(table.width)]
+
+
 def _sampled(cells: list[str]) -> tuple[str, ...]:
-    """Some cells of a column that are not empty, from all over it."""
     step = max(1, len(cells) // _SAMPLE)
     sample = tuple(cell for cell in cells[::step] if cell.strip())
     return sample or tuple(cell for cell in cells if cell.strip())[:_SAMPLE]
 
 
-def _column(table: Table, index: int, decimal: str) -> _Column:
-    cells = _sampled(table.column(index))
+def _column(table: Table, index: int, cells: tuple[str, ...], decimal: str) -> _Column:
     numbers = (day_number(cell.lstrip("<≤ "), decimal) for cell in cells)
     values = tuple(found.value for found in numbers if found is not None and len(found.unit) <= 4)
     heading = table.headings[index]
@@ -190,12 +199,14 @@ def _column(table: Table, index: int, decimal: str) -> _Column:
     return _Column(index, heading, words, cells, values, bool(words))
 
 
-def _decimal(table: Table) -> str:
+def _decimal(table: Table, samples: list[tuple[str, ...]]) -> str:
     """The decimal sign for which most cells speak."""
+    if table.figures is not None:
+        return "."
     sure: Counter[str] = Counter()
     perhaps: Counter[str] = Counter()
-    for index in range(table.width):
-        column = _column(table, index, ".")
+    for index, cells in enumerate(samples):
+        column = _column(table, index, cells, ".")
         for cell in column.cells if column.is_numeric and not column.says(_NOTE) else ():
             sign, ambiguous = decimal_evidence(cell)
             (perhaps if ambiguous else sure)[sign] += 1
@@ -217,7 +228,9 @@ def _find_time(columns: list[_Column]) -> dict[int, Meaning]:
         found[when.index] = Meaning.MOMENT
         clocks = (c for c in columns if c.mostly(clock))
         hands = next(clocks, None)
-        if hands is not None and not any(m.has_time for m in map(moment, when.cells) if m):
+        if hands is not None and not any(
+            m.has_time for cell in when.cells if (m := moment(cell, True) or moment(cell, False))
+        ):
             found[hands.index] = Meaning.CLOCK
     numeric = [c for c in columns if c.is_numeric and c.index not in found and c.within(-365.0, 3660.0 * 24.0)]
     for column in sorted(numeric, key=lambda c: c.words == ("d",)):
@@ -234,7 +247,8 @@ def _find_time(columns: list[_Column]) -> dict[int, Meaning]:
 
 
 def _is_moment(cell: str) -> bool:
-    return moment(cell) is not None or cell.strip().casefold() == UNDATED
+    either = moment(cell, day_first=True) or moment(cell, day_first=False)
+    return either is not None or cell.strip().casefold() == UNDATED
 
 
 _NO_DAY = frozenset(["per", "rate", "drop", "mg", "kg", "brix", "sg", "gravity", "temp", "temperature"])
@@ -358,6 +372,8 @@ def _series(table: Table, mapping: Mapping) -> int | None:
     """The column that tells series apart: within each of its values, times no longer repeat."""
     times = mapping.columns(*TIMES, Meaning.CLOCK)
     if not times or not mapping.columns(*GRAVITIES, Meaning.SUGAR):
+        return None
+    if table.figures is not None and any(table.figures.rises(index) for index in times):
         return None
     moments = list(zip(*(table.column(index) for index in times), strict=True))
     repeated = len(moments) - len(set(moments))

@@ -5,11 +5,14 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from itertools import islice
+
+import numpy as np
 
 from planner.batch.batch import Entry
 from planner.batch.findings import Level
+from planner.batch.importing.at_once import Taken, date_key, orders_of
 from planner.batch.importing.cells import day_order, decimal_evidence, number
 from planner.batch.importing.columns import Reader
 from planner.batch.importing.mapping import GRAVITIES, NUMBERS, Mapping, Meaning
@@ -78,6 +81,44 @@ def notices(
     )
 
 
+def notices_at_once(
+    table: Table,
+    mapping: Mapping,
+    reader: Reader,
+    plain: Taken,
+    lines: Sequence[int],
+    now: datetime | None,
+) -> tuple[Notice, ...]:
+    """The same for a table that was read at once; what such a table cannot hold is not looked for.
+
+    Parameters
+    ----------
+    table : Table
+        The table. [-]
+    mapping : Mapping
+        How it was read. [-]
+    reader : Reader
+        What was met. [-]
+    plain : Taken
+        What was read. [as its fields]
+    lines : sequence of int
+        The line of each. [-]
+    now : datetime or None
+        The present moment with its offset. [-]
+    """
+    near: list[int] = []
+    if now is not None and plain.dates is not None:
+        lately = now - timedelta(days=2)  # whatever the offset
+        near = np.flatnonzero(plain.dates >= date_key(lately.year, lately.month, lately.day)).tolist()
+    return (
+        *_temperature(mapping, reader),
+        *_order_of_dates(table, mapping),
+        *_future([plain.readings[place] for place in near], [lines[place] for place in near], now),
+        *_scales(mapping, reader),
+        *(_repeated(mapping, plain.readings) if plain.repeats else ()),
+    )
+
+
 def _warning(text: str, offer: str = "", mapping: Mapping | None = None) -> Notice:
     return Notice(text, offer, mapping, Level.WARNING)
 
@@ -126,7 +167,10 @@ def _order_of_dates(table: Table, mapping: Mapping) -> Iterator[Notice]:
     column = mapping.column(Meaning.MOMENT)
     if column is None:
         return
-    orders = {day_order(cell): cell.strip() for cell in _different(table, column)}
+    if table.figures is not None and column in table.figures.moments:
+        orders = orders_of(table.figures.moments[column])
+    else:
+        orders = {day_order(cell): cell.strip() for cell in _different(table, column)}
     if "either" in orders and "day" not in orders and "month" not in orders:
         now, other = ("day", "month") if mapping.day_first else ("month", "day")
         text = f"Dates such as “{orders['either']}” are read with the {now} first."

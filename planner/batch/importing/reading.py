@@ -10,6 +10,9 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, tzinfo
 
+import msgspec
+
+from planner.batch import edits
 from planner.batch.batch import (
     AcidityReading,
     Batch,
@@ -22,11 +25,12 @@ from planner.batch.batch import (
     WarmthReading,
     WeightReading,
 )
+from planner.batch.importing.at_once import taken
 from planner.batch.importing.columns import Reader
 from planner.batch.importing.export import export_csv
 from planner.batch.importing.guess import guess
 from planner.batch.importing.mapping import Mapping, Meaning, series_names
-from planner.batch.importing.notices import Notice, notices
+from planner.batch.importing.notices import Notice, notices, notices_at_once
 from planner.batch.importing.rows import Rows
 from planner.batch.importing.table import ImportRefused, ImportStopped, Table, never, read_table
 from planner.batch.moments import SECONDS_PER_DAY, parsed
@@ -40,6 +44,7 @@ __all__ = [
     "Notice",
     "Refusal",
     "Table",
+    "added",
     "export_csv",
     "guess",
     "new_only",
@@ -81,7 +86,7 @@ class Imported:
     ----------
     readings : tuple of entries
         In the order of the file. [as their fields]
-    lines : tuple of int
+    lines : sequence of int
         The line of each.
     refused : tuple of Refusal
         Rows that cannot be read.
@@ -89,13 +94,16 @@ class Imported:
         What the user should know.
     assumed : int
         Moments among the chosen rows that state no offset from UTC, and were given the assumed one.
+    tried : bool
+        Whether all are known to be such as a file of the batch can hold.
     """
 
     readings: tuple[Reading, ...]
-    lines: tuple[int, ...]
+    lines: Sequence[int]
     refused: tuple[Refusal, ...]
     notices: tuple[Notice, ...]
     assumed: int
+    tried: bool = False
 
 
 def readings(
@@ -141,6 +149,11 @@ def readings(
     in_utc = _heading_says_utc(table, mapping)
     offset = UTC if in_utc else assumed_offset
     reader = Reader(_chosen(table, mapping), mapping.decimal, mapping.day_first, offset, stop)
+    plain = taken(table, mapping, offset, floats)
+    if plain is not None:
+        reader.seen.update(plain.seen)
+        remarks = notices_at_once(table, mapping, reader, plain, table.lines, now)
+        return Imported(tuple(plain.readings), table.lines, (), remarks, 0 if in_utc else reader.seen["assumed"], True)
     # Two lists, not one of pairs: a hundred thousand pairs would make each pass of the garbage collector a pause.
     found: list[Reading] = []
     lines: list[int] = []
@@ -261,6 +274,27 @@ def new_only(imported: Imported, batch: Batch) -> Imported:
         else:
             used.add(same)
     return replace(imported, readings=tuple(kept), lines=tuple(lines))
+
+
+def added(batch: Batch, imported: Imported) -> Batch:
+    """The batch with readings from a table at the end of its log.
+
+    Parameters
+    ----------
+    batch : Batch
+        The batch. [as its fields]
+    imported : Imported
+        What is to be added. [as its fields]
+
+    Raises
+    ------
+    planner.batch.edits.EditRefused
+        If a file could not hold one of them.
+    """
+    if not imported.tried:
+        return edits.add_readings(batch, *imported.readings)
+    log = msgspec.structs.replace(batch.log, readings=(*batch.log.readings, *imported.readings))
+    return msgspec.structs.replace(batch, log=log)
 
 
 def _same(told: _Known, known: dict[tuple[str, str, int], list[tuple[int, _Known]]], used: set[int]) -> int | None:

@@ -8,9 +8,10 @@ import itertools
 import re
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from planner.batch.importing.cells import clock, moment, number
+from planner.batch.importing.figures import Figures, Lines, NotPlain, figures
 
 LARGEST = 200 * 1000 * 1000
 """A larger file is no table of readings. [bytes]"""
@@ -20,6 +21,8 @@ SEPARATORS = "\t;|,"
 
 _SAMPLE = 200
 """Rows by which separator and headings are told."""
+_LONG = 1000
+"""Lines from which on it pays to try whether the table is a plain one."""
 _LONGEST_HEADING = 80
 """Characters of a heading that are kept."""
 _STOP_EVERY = 2048
@@ -51,10 +54,10 @@ class Table:
     ----------
     headings : tuple of str
         Name of each column; "Column 2" and so on where the file has none.
-    rows : tuple of tuple of str
+    rows : sequence of tuple of str
         The cells, without headings, empty rows and what stands above the table. A row may be shorter or longer than
         the headings.
-    lines : tuple of int
+    lines : sequence of int
         The line of the file on which each row begins, from 1.
     named : bool
         Whether the file has headings.
@@ -62,15 +65,18 @@ class Table:
         How the file was read.
     above : int
         Lines above the table that belong to no column.
+    figures : Figures or None
+        What the cells say, where the table is long and holds nothing but plain numbers and moments of one form.
     """
 
     headings: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
-    lines: tuple[int, ...]
+    rows: Sequence[tuple[str, ...]]
+    lines: Sequence[int]
     named: bool
     separator: str
     encoding: str
     above: int = 0
+    figures: Figures | None = None
     _columns: dict[int, list[str]] = field(default_factory=dict, repr=False)
 
     @property
@@ -157,6 +163,8 @@ def _table_as(data: bytes, encoding: str, stop: Callable[[], bool]) -> Table:
         raise UnicodeError
     told = _TOLD.fullmatch(sample[0])
     separator = told[1] if told else max(SEPARATORS, key=lambda sign: _fits(sample, sign))
+    if encoding.startswith("utf-8") and (plain := _plain(data, encoding, separator, told is not None, stop)):
+        return plain
     text = _opened(data, encoding)
     if told:
         next(text)
@@ -166,6 +174,26 @@ def _table_as(data: bytes, encoding: str, stop: Callable[[], bool]) -> Table:
     if lines and _unclosed(_opened(data, encoding), lines[-1], separator):
         raise ImportRefused(f"The quotation mark that opens a cell on line {lines[-1]} is never closed.")
     return _shaped(rows, lines, separator, encoding)
+
+
+def _plain(data: bytes, encoding: str, separator: str, told: bool, stop: Callable[[], bool]) -> Table | None:
+    """The table if it is a long one of plain numbers and moments, by its first rows and then as a whole; else None."""
+    body = data.rstrip(b"\r\n \t")
+    if body.count(b"\n") < _LONG:
+        return None
+    head = list(itertools.islice(_opened(data, encoding), 2 * _SAMPLE + 2))
+    try:
+        rows, lines = _rows(head[told:], separator, stop)
+        table = _shaped(rows, [line + told for line in lines], separator, encoding)
+    except ImportRefused:
+        return None  # the whole may tell more
+    start = sum(len(line.encode()) for line in head[: table.lines[0] - 1]) + (3 if encoding == "utf-8-sig" else 0)
+    try:
+        found, starts = figures(body[start:], separator, table.width, stop)
+    except NotPlain:
+        return None
+    rest = Lines(body[start:], separator, starts)
+    return replace(table, rows=rest, lines=range(table.lines[0], table.lines[0] + found.rows), figures=found)
 
 
 _TOLD = re.compile(r"sep=([;,|\t])[ \t]*[\r\n]*", re.IGNORECASE)
@@ -193,7 +221,9 @@ def is_value(cell: str) -> bool:
         Text of a cell. [-]
     """
     found = number(cell, ".")
-    return (found is not None and len(found.unit) <= 4) or moment(cell) is not None or clock(cell) is not None
+    if found is not None and len(found.unit) <= 4:
+        return True
+    return any(read is not None for read in (moment(cell, day_first=True), moment(cell, day_first=False), clock(cell)))
 
 
 def _rows(text: Iterable[str], separator: str, stop: Callable[[], bool]) -> tuple[list[tuple[str, ...]], list[int]]:

@@ -20,7 +20,7 @@ from PySide6.QtWidgets import (
 )
 
 from planner.batch.batch import Batch, Entry
-from planner.batch.importing.reading import ImportRefused, Mapping, Meaning
+from planner.batch.importing.reading import ImportRefused, Mapping, Meaning, added
 from planner.ui.display import Display
 from planner.ui.importing.preview import Preview
 from planner.ui.importing.remarks import ImportRemarks
@@ -110,6 +110,11 @@ class ImportDialog(QDialog):
         """The readings that would be added: new ones, from rows that can be read."""
         fresh = self._answer.fresh if self._answer is not None else None
         return fresh.readings if fresh is not None else ()
+
+    def added_to(self, batch: Batch) -> Batch:
+        """A batch with these readings in its log; raises `planner.batch.edits.EditRefused` where it cannot hold one."""
+        fresh = self._answer.fresh if self._answer is not None else None
+        return added(batch, fresh) if fresh is not None else batch
 
     @property
     def mapping(self) -> Mapping | None:

@@ -145,7 +145,7 @@ class ImportWork:
             imported=imported,
             fresh=fresh,
             refused={refusal.line: refusal.text for refusal in imported.refused},
-            known=frozenset(imported.lines) - frozenset(fresh.lines),
+            known=frozenset() if fresh is imported else frozenset(imported.lines) - frozenset(fresh.lines),
             notices=(*imported.notices, *_not_pitched(fresh, request.batch)),
         )
 
@@ -192,11 +192,12 @@ def _rows(table: Table, mapping: Mapping) -> tuple[int, ...]:
 
 
 def _has_commas(table: Table, mapping: Mapping) -> bool:
-    return any("," in cell for column in mapping.columns(*NUMBERS) for cell in table.column(column))
+    return table.figures is None and any("," in cell for column in mapping.columns(*NUMBERS) for cell in table.column(column))
 
 
 def _has_slashes(table: Table, mapping: Mapping) -> bool:
-    cells = (cell for column in mapping.columns(Meaning.MOMENT) for cell in table.column(column))
+    rows = table.rows if table.figures is None else table.rows[:1]  # there all moments are written alike
+    cells = (row[column] for column in mapping.columns(Meaning.MOMENT) for row in rows if column < len(row))
     return any("/" in cell or "-" in cell[1:3] for cell in cells)
 
 

@@ -89,13 +89,12 @@ class Exchange(QObject):
         if answer == QDialog.DialogCode.Accepted and dialog.to_watch:
             self._add_and_watch(dialog)
         elif answer == QDialog.DialogCode.Accepted:
-            readings = dialog.result_readings()
             try:
-                after = edits.add_readings(self._batch(), *readings)
+                after = dialog.added_to(self._batch())
             except edits.EditRefused as refusal:
                 self._ask.tell("The readings were not imported.", str(refusal))
             else:
-                count = len(readings)
+                count = len(dialog.result_readings())
                 self._store.edit(after, f"import {count} reading{'s' if count != 1 else ''}")
                 self.said.emit(f"{count} reading{'s' if count != 1 else ''} imported")
         dialog.deleteLater()
