@@ -132,7 +132,7 @@ CASES = {
     "honey for living yeast": (adjusted(("honey", 0.5), **DRY), ERROR, "adjustment.additions", "Stabilise first", adjusted(("erythritol", 0.5), **DRY)),
     "sugar that may be left": (adjusted(gravity=1.006), WARNING, "adjustment", "Test for residual sugar", adjusted(gravity=1.006, stabilised=True)),
     "erythritol that may crystallise": (
-        adjusted(("erythritol", 1.6), ("erythritol", 1.6), **DRY), WARNING, "adjustment.additions.1", "may crystallise in a cold cellar",
+        adjusted(("erythritol", 1.6), ("erythritol", 1.6), **DRY), ERROR, "adjustment.additions.1", "may crystallise in a cold cellar",
         adjusted(("erythritol", 1.6), **DRY),
     ),
     "erythritol for the gut": (adjusted(("erythritol", 0.5), **DRY), NOTE, "adjustment.additions.0", "0.5 g of erythritol per kg", adjusted(("sugar", 0.5), **DRY)),

@@ -14,6 +14,7 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
+from planner.batch.adjusting.solubility import dissolves
 from planner.batch.adjusting.stirring import liquid_of, stirred
 from planner.batch.batch import Addition
 from planner.model.liquid import (
@@ -205,10 +206,9 @@ def natural_limits(base: Liquid, rows: Sequence[Additive]) -> tuple[Bound, ...]:
     strength = float(alcohol(base))
     found = []
     for row in rows:
-        if row.cold_ceilings:
-            strengths, ceilings = np.array(row.cold_ceilings).T
-            ceiling = float(np.interp(strength, strengths, ceilings))
-            found.append(Bound(f"dose:{row.key}", high=ceiling, reason="it may crystallise in a cold cellar"))
+        limit = dissolves(row, strength)
+        if limit is not None:
+            found.append(Bound(f"dose:{row.key}", high=limit.warn, reason="more may crystallise in a cold cellar"))
         if row.ceiling is not None:
             found.append(Bound(f"dose:{row.key}", high=row.ceiling, reason=row.ceiling_note))
     return tuple(found)

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-import numpy as np
-
 from planner.batch import words
 from planner.batch.adjusting.mead import Mead
-from planner.batch.adjusting.stillness import STILL_SUGAR
+from planner.batch.adjusting.solubility import CELLAR, COLD, Dissolves, dissolves
+from planner.batch.adjusting.standing import Basis
+from planner.batch.adjusting.stillness import STILL_SUGAR, Risk, stillness
 from planner.batch.batch import Batch
+from planner.batch.ferment.posterior import STILL_SWEET
 from planner.batch.findings import Finding, error, note, warning
 from planner.batch.results import FinishOutcome
 from planner.model.gas import GAS_PER_HEXOSE
@@ -28,9 +29,6 @@ ERYTHRITOL_PER_DAY = 0.5e-3
 CARBONATE_STEP = 1.0
 """Most acid that is taken away at once. [kg/m^3 as tartaric] Common practice, no source."""
 
-ALCOHOL_HINDERS = 0.5
-"""Share of its cold solubility in water at which something may crystallise in mead. [-] Estimate."""
-
 
 def mead_findings(batch: Batch, catalogue: Catalogue, mead: Mead, finish: FinishOutcome) -> tuple[Finding, ...]:
     """Doubts about the adjusted mead.
@@ -46,10 +44,12 @@ def mead_findings(batch: Batch, catalogue: Catalogue, mead: Mead, finish: Finish
     finish : FinishOutcome
         What the yeast leaves. [as its fields]
     """
-    if not batch.adjustment.additions and not mead.measured and not mead.given:
+    begun = batch.adjustment.additions or mead.measured or mead.given
+    if not begun and mead.basis is not Basis.AT_REST:
         return ()
     return (
         *_stillness(batch, catalogue, mead),
+        *_moving(batch, mead),
         *_doses(batch, catalogue, mead),
         *_stabilisers(batch),
         *_given(batch, catalogue, mead),
@@ -61,20 +61,37 @@ def mead_findings(batch: Batch, catalogue: Catalogue, mead: Mead, finish: Finish
 def _stillness(batch: Batch, catalogue: Catalogue, mead: Mead) -> Iterator[Finding]:
     if batch.adjustment.stabilised:
         return
+    still = stillness(mead, catalogue.yeast(batch.recipe.yeast.key).tolerance, False)
+    if still.risk == Risk.NONE:
+        return
     added = sum(effect.fermentable for effect in mead.effects) / mead.after.volume.typical
     left = mead.after.fermentable
-    tolerance = catalogue.yeast(batch.recipe.yeast.key).tolerance
-    if left.high <= STILL_SUGAR or mead.after.alcohol.low > tolerance.high:
-        return
     gas = GAS_PER_HEXOSE.typical * left.typical
     where = "adjustment.additions" if added > 0.5 else "adjustment"
     if added > 0.5 and left.typical > STILL_SUGAR:
         yield error(where, "{} of sugar that living yeast can take: in a closed bottle it would make about {} of carbon "
                     "dioxide, enough to burst still bottles. Stabilise first, use sweeteners yeast leaves, or keep it cold "
                     "and drink it soon.", words.concentration(left.typical), words.concentration(gas))  # fmt: skip
+    elif still.risk >= Risk.REAL and left.typical > STILL_SWEET and mead.basis in (Basis.AT_REST, Basis.MEASURED):
+        yield error(where, "Not to be bottled: about {} of sugar are left, perhaps {}, that living yeast can take. A yeast that "
+                    "rests may wake in warmth, and in a closed bottle it would make about {} of carbon dioxide, enough to "
+                    "burst still bottles. Let it end its work, stabilise it, or pasteurise it.",
+                    words.concentration(left.typical), words.concentration(left.high), words.concentration(gas))  # fmt: skip
     else:
         yield warning(where, "There may be up to {} of sugar that living yeast can take. Test for residual sugar before "
                       "you bottle, or stabilise.", words.concentration(left.high))  # fmt: skip
+
+
+def _moving(batch: Batch, mead: Mead) -> Iterator[Finding]:
+    """Additions to what still ferments."""
+    if mead.basis is not Basis.FORECAST or not batch.adjustment.additions:
+        return
+    now = mead.known.present.sugar.typical if mead.known is not None and mead.known.present is not None else None
+    end = ": these figures are a forecast of its end. Add nothing before it has come to rest, and measure anew then."
+    if now is None:
+        yield warning("adjustment", "The log still moves" + end)
+    else:
+        yield warning("adjustment", "The log still moves, with {} of sugar left" + end, words.concentration(now))
 
 
 def _doses(batch: Batch, catalogue: Catalogue, mead: Mead) -> Iterator[Finding]:
@@ -95,15 +112,7 @@ def _doses(batch: Batch, catalogue: Catalogue, mead: Mead) -> Iterator[Finding]:
 
 def _limits(place: str, row: Additive, dose: float, mead: Mead) -> Iterator[Finding]:
     """What the cold or the law has against a dose in the finished mead [kg/m^3]."""
-    ceiling = None
-    if row.cold_ceilings:
-        alcohols, ceilings = np.array(row.cold_ceilings).T
-        ceiling = float(np.interp(mead.after.alcohol.typical, alcohols, ceilings))
-    elif row.solubility_cold is not None and not _ferments(row):
-        ceiling = ALCOHOL_HINDERS * 1000.0 * row.solubility_cold
-    if ceiling is not None and dose > ceiling:
-        yield warning(place, _plain(row.name) + ": {} of the finished mead may crystallise in a cold cellar; stay below {}.",
-                      words.concentration(dose), words.concentration(ceiling))  # fmt: skip
+    yield from _crystals(place, row, dose, dissolves(row, mead.after.alcohol.typical))
     if row.ceiling is not None and dose > row.ceiling * (1.0 + 1e-9):
         yield warning(place, _plain(row.name) + ": {} exceeds the limit of {}. " + _plain(row.ceiling_note),
                       words.trace(dose), words.trace(row.ceiling))  # fmt: skip
@@ -112,8 +121,21 @@ def _limits(place: str, row: Additive, dose: float, mead: Mead) -> Iterator[Find
                    words.concentration(CARBONATE_STEP))  # fmt: skip
 
 
-def _ferments(row: Additive) -> bool:
-    return "refermentation" in row.cautions
+def _crystals(place: str, row: Additive, dose: float, limit: Dissolves | None) -> Iterator[Finding]:
+    """Whether a dose stays dissolved [kg/m^3]."""
+    if limit is None or dose <= limit.warn:
+        return
+    name, shown, most = _plain(row.name), words.concentration(dose), words.concentration(limit.cold)
+    cold, cellar = words.temperature(COLD), words.temperature(CELLAR)
+    if dose <= limit.cold:
+        yield warning(place, name + ": {} of the finished mead come near to what stays dissolved in the cold, about {} at {} "
+                      "by estimate. Stay below {} to be sure.", shown, most, cold, words.concentration(limit.warn))  # fmt: skip
+    elif limit.cellar is not None and dose > limit.cellar:
+        yield error(place, name + ": {} of the finished mead may crystallise in a cold cellar, and even at {}: about {} stay "
+                    "dissolved then, {} at {}.", shown, cellar, words.concentration(limit.cellar), most, cold)  # fmt: skip
+    else:
+        yield error(place, name + ": {} of the finished mead may crystallise in a cold cellar: about {} stay dissolved at {}.",
+                    shown, most, cold)  # fmt: skip
 
 
 def _caution(place: str, key: str, dose: float, catalogue: Catalogue) -> Finding:
