@@ -6,6 +6,7 @@ Masses add exactly when liquids are mixed, volumes do not: volume is always mass
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -25,10 +26,13 @@ _SPECIFIC_VOLUME = np.array([c.specific_volume for c in COMPONENTS.values()])
 _DILUTE_SUCROSE = float(sucrose.apparent_specific_volume(0.0, REFERENCE_TEMPERATURE))
 _SPECIFIC_VOLUME[INDEX["sucrose"]] = _DILUTE_SUCROSE  # unrounded, so that the limit of sucrose alone is exact
 _REDUCING = [INDEX[key] for key in ("glucose", "fructose", "maltose", "higher_sugars")]
-_HONEY_EXCESS, _HONEY_SOLIDS, _HONEY_POWER = 9.7e-6, 0.83, 4
-# Neat honey is 0.6 to 1.2 % lighter than a sucrose solution of its solids. [m^3/kg], [-], [-]: one excess volume,
+_HONEY_EXCESS, _HONEY_SOLIDS = 9.7e-6, 0.83
+# Neat honey is 0.6 to 1.2 % lighter than a sucrose solution of its solids. [m^3/kg], [-]: one excess volume,
 # fitted to White's gravities of honey with 13 to 21 % water (FAO Bulletin 124, 1975), left over +-0.003 in gravity;
-# the power is chosen so that it is gone (below 1e-4 in gravity) in musts of up to 30 % solids. Estimate.
+# it goes with the fourth power of solids, so that it is gone (below 1e-4 in gravity) in musts of up to 30 % solids. Estimate.
+_SUMS = np.zeros((3, len(COMPONENTS)))  # what of a liquid is extract, reducing, and the room of its solutes
+_SUMS[0, _FIRST_SOLUTE:] = _SUMS[1, _REDUCING] = 1.0
+_SUMS[2] = _SPECIFIC_VOLUME
 _HEXOSE = np.array([c.hexose for c in COMPONENTS.values()])
 _EQUIVALENTS = np.array([c.acid_equivalents for c in COMPONENTS.values()])
 TARTARIC_PER_EQUIVALENT = 0.15009 / 2
@@ -108,6 +112,17 @@ class Liquid:
         return np.asarray(self.masses[_FIRST_SOLUTE:].sum(axis=0))
 
 
+def _weighed(weights: Array, masses: Array) -> Array:
+    """Masses summed over the components with a weight each; numpy's own products copy large ensembles first."""
+    return np.asarray((weights @ masses.reshape(len(masses), -1)).reshape(weights.shape[:-1] + masses.shape[1:]))
+
+
+@lru_cache(maxsize=64)
+def _own_water(temperature: Any) -> Array:
+    """By how much the density of plain water differs between the two standards. [kg/m^3]"""
+    return np.asarray(sucrose.water_density(temperature) - ethanol.density(0.0, temperature))
+
+
 def volume(liquid: Liquid, temperature: Any = REFERENCE_TEMPERATURE) -> Array:
     """Volume of a liquid.
 
@@ -134,20 +149,22 @@ def volume(liquid: Liquid, temperature: Any = REFERENCE_TEMPERATURE) -> Array:
     """
     m = liquid.masses
     water, alcohol = m[INDEX["water"]], m[INDEX["ethanol"]]
-    extract = liquid.extract
+    extract, reducing, solutes = _weighed(_SUMS, m)
     solvent = water + alcohol
-    total = solvent + extract
-    with np.errstate(invalid="ignore", divide="ignore"):
-        p = np.where(solvent > 0.0, alcohol / solvent, 0.0)
-        w = np.where(total > 0.0, extract / total, 0.0)
-        sugar_side = np.where(extract + alcohol > 0.0, extract / (extract + alcohol), 0.0)
+    w = _share(extract, solvent + extract)
     # The two standards differ by 2e-6 on plain water; each keeps its own where it alone applies.
-    own_water = sucrose.water_density(temperature) - ethanol.density(0.0, temperature)
-    solvent_density = ethanol.density(p, temperature) + own_water * sugar_side
+    own_water = _own_water(temperature) if isinstance(temperature, float) else _own_water.__wrapped__(temperature)
+    solvent_density = ethanol.density(_share(alcohol, solvent), temperature)
+    solvent_density = solvent_density + own_water * _share(extract, extract + alcohol)
     crowding = sucrose.apparent_specific_volume(w, temperature) - _DILUTE_SUCROSE
-    honey = _HONEY_EXCESS * (w / _HONEY_SOLIDS) ** _HONEY_POWER * m[_REDUCING].sum(axis=0)
-    solutes = np.tensordot(_SPECIFIC_VOLUME, m, axes=(0, 0)) + crowding * extract + honey
-    return np.asarray(solvent / solvent_density + solutes)
+    squared = (w / _HONEY_SOLIDS) ** 2  # and squared again, which is quicker than the fourth power
+    honey = _HONEY_EXCESS * (squared * squared) * reducing
+    return np.asarray(solvent / solvent_density + solutes + crowding * extract + honey)
+
+
+def _share(part: Array, whole: Array) -> Array:
+    """A part of a whole, none where there is no whole. [-]"""
+    return np.divide(part, whole, out=np.zeros_like(whole), where=whole > 0.0)
 
 
 def density(liquid: Liquid, temperature: Any = REFERENCE_TEMPERATURE) -> Array:
@@ -173,7 +190,7 @@ def concentration(liquid: Liquid, *keys: str) -> Array:
 
 def fermentable(liquid: Liquid) -> Array:
     """Mass of hexose that yeast can make of the liquid's sugars. [kg]"""
-    return np.asarray(np.tensordot(_HEXOSE, liquid.masses, axes=(0, 0)))
+    return np.asarray(_weighed(_HEXOSE, liquid.masses))
 
 
 def fermentable_concentration(liquid: Liquid) -> Array:
@@ -190,5 +207,5 @@ def titratable_acid(liquid: Liquid) -> Array:
         Titratable acid as tartaric. [kg/m^3] Acid bound to potassium in fruit is not seen by a titration; the
         fruit table therefore states titratable acid, which is what stands in the masses.
     """
-    equivalents = np.tensordot(_EQUIVALENTS, liquid.masses, axes=(0, 0))
+    equivalents = _weighed(_EQUIVALENTS, liquid.masses)
     return np.asarray(equivalents * TARTARIC_PER_EQUIVALENT / volume(liquid))

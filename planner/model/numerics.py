@@ -29,7 +29,8 @@ def polynomial(coefficients: Sequence[float], x: Any) -> Array:
     x = np.asarray(x, dtype=float)
     total = np.full_like(x, coefficients[-1])
     for coefficient in reversed(coefficients[:-1]):
-        total = total * x + coefficient
+        total *= x
+        total += coefficient
     return np.asarray(total)
 
 
