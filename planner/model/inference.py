@@ -275,7 +275,7 @@ def infer(must: Liquid, first: Reading, second: Reading, others: Sequence[Way] |
     Raises
     ------
     guards.BadInput
-        A reading that no must has, or two readings that are one and the same question.
+        A reading that no must has, two readings that are one and the same question, or a must that cannot ferment.
 
     Examples
     --------
@@ -292,6 +292,7 @@ def infer(must: Liquid, first: Reading, second: Reading, others: Sequence[Way] |
         raise guards.BadInput(
             "second reading", float(np.ravel(second.value)[0]), "one taken since", "also of the start"
         )
+    guards.within("fermentable sugar of the must", liquid.fermentable(must), 1e-9, np.inf, "kg")
     readings = (first, second)
     values = [guards.within(r.kind, r.value, *_BOUNDS[r.kind]) for r in readings]
     seen = np.stack(np.broadcast_arrays(*(np.atleast_1d(v) for v in values))).astype(float)
