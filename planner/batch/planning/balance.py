@@ -6,7 +6,7 @@ The ferment is taken by mass balance: the yeast takes every sugar it can, or sto
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -137,21 +137,21 @@ def parts(batch: Batch, catalogue: Catalogue) -> Parts:
     return Parts(columns, present)
 
 
-def ended(must: Liquid, end: End, left: float) -> Liquid:
+def ended(must: Liquid, end: End, left: float | Array) -> Liquid:
     """The mead of a must.
 
     Parameters
     ----------
     must : Liquid
-        Shape (components,). [kg]
+        Shape (components,) or (components, musts). [kg]
     end : End
         How the ferment ends. [as its fields]
-    left : float
+    left : float or numpy.ndarray, shape (musts,)
         Share of the sugar left where it does not end dry. [-]
     """
     if end.how == "dry":
         return fully_fermented(must)
-    return partly_fermented(must, float(np.clip(left, 0.0, 1.0)) * fermentable(must))
+    return partly_fermented(must, np.clip(left, 0.0, 1.0) * fermentable(must))
 
 
 def measured(must: Liquid, mead: Liquid) -> dict[str, float]:
@@ -171,17 +171,67 @@ def measured(must: Liquid, mead: Liquid) -> dict[str, float]:
     }
 
 
-def _equations(must: Liquid, mead: Liquid, wanted: Mapping[str, float]) -> list[float]:
-    """One number for each target that is nothing when it is reached: masses, so that amounts enter nearly linearly."""
-    room, end_room = float(volume(must)), float(volume(mead))
-    made: dict[str, Callable[[float], float]] = {
-        "volume": lambda v: (room - v) * WATER_DENSITY,
-        "gravity": lambda g: float(must.mass) - g * WATER_DENSITY * room,
-        "alcohol": lambda a: float(mead["ethanol"]) - a * ETHANOL_DENSITY * end_room,
-        "finish": lambda g: float(mead.mass) - g * WATER_DENSITY * end_room,
-        "acid": lambda c: (float(titratable_acid(mead)) - c) * end_room,
-    }
-    return [made[name](value) for name, value in wanted.items()]
+class _Mixture:
+    """Amounts to be found beside given ones, and what comes of many guesses at once."""
+
+    def __init__(self, brought: Parts, fixed: Mapping[str, float], unknown: tuple[str, ...], end: End) -> None:
+        self.unknown, self.end = unknown, end
+        self.fixed = {name: float(fixed.get(name, 0.0)) for name in brought.columns}
+        self.given = brought.must({name: mass for name, mass in self.fixed.items() if name not in unknown}).masses
+        self.each = (
+            np.array([brought.columns[name].masses for name in unknown]).reshape(len(unknown), len(self.given)).T
+        )
+
+    def amounts(self, x: Array) -> dict[str, float]:
+        """All amounts of one guess. [kg]"""
+        return self.fixed | {name: float(value) for name, value in zip(self.unknown, x, strict=False)}
+
+    def must(self, x: Array) -> Liquid:
+        """The must of one guess, or of each of several, which stand side by side. [kg]"""
+        given = self.given if x.ndim == 1 else self.given[:, None]
+        return Liquid(given + self.each @ x[: len(self.unknown)])
+
+    def mead(self, must: Liquid, x: Array) -> Liquid:
+        """The mead of each. [kg]"""
+        return ended(must, self.end, x[-1] if self.end.how != "dry" else 0.0)
+
+    def is_liquid(self, x: Array, size: float) -> bool:
+        """Whether amounts, some of which may be negative on the way, still make a liquid that the formulas know."""
+        return _is_liquid(self.must(x), size)
+
+    def point(self, x: Array) -> Point:
+        """What one guess comes to."""
+        must = self.must(x)
+        left = float(x[-1]) if self.end.how != "dry" else 0.0
+        return Point(self.amounts(x), left, measured(must, self.mead(must, x)))
+
+    def reached(self, x: Array, goals: Mapping[str, float]) -> tuple[Array, Array]:
+        """Targets as several guesses reach them, shape (targets, guesses), and what turns a miss of each into a mass.
+
+        As masses, misses are nearly linear in the amounts.
+        """
+        must = self.must(x)
+        mead = self.mead(must, x)
+        room, end_room = np.split(volume(Liquid(np.hstack((must.masses, mead.masses)))), 2)
+        values, weights = [], []
+        for name in goals:
+            if name == "volume":
+                values.append(room)
+                weights.append(np.full_like(room, WATER_DENSITY))
+            elif name == "gravity":
+                values.append(must.mass / room / WATER_DENSITY)
+                weights.append(WATER_DENSITY * room)
+            elif name == "alcohol":
+                values.append(mead["ethanol"] / ETHANOL_DENSITY / end_room)
+                weights.append(ETHANOL_DENSITY * end_room)
+            elif name == "finish":
+                values.append(mead.mass / end_room / WATER_DENSITY)
+                weights.append(WATER_DENSITY * end_room)
+            else:
+                values.append(titratable_acid(mead))
+                weights.append(end_room)
+        shape = len(goals), x.shape[1]
+        return np.array(values).reshape(shape), np.array(weights).reshape(shape)
 
 
 def solve(
@@ -224,26 +274,13 @@ def solve(
     if not size > 0.0:
         return None
 
-    def amounts_at(x: Array) -> dict[str, float]:
-        amounts = {name: float(fixed.get(name, 0.0)) for name in brought.columns}
-        return amounts | {name: float(value) for name, value in zip(unknown, x, strict=False)}
-
-    def must_at(x: Array) -> Liquid:
-        return brought.must(amounts_at(x))
-
-    def at(x: Array) -> tuple[dict[str, float], Liquid, Liquid]:
-        must = must_at(x)
-        return amounts_at(x), must, ended(must, end, float(x[-1]) if with_left else 0.0)
-
+    mixture = _Mixture(brought, fixed, unknown, end)
     for start in _starts(len(unknown) if patient else min(len(unknown), 1), len(unknown), size):
         x = np.append(start, 0.3) if with_left else start
-        point = _newton(x, at, must_at, goals, len(unknown), size, _STEPS if patient else _PATIENCE)
-        if point is not None:
-            return point
+        found = _newton(x, mixture, goals, size, _STEPS if patient else _PATIENCE)
+        if found is not None:
+            return mixture.point(found)
     return None
-
-
-_At = Callable[[Array], tuple[dict[str, float], Liquid, Liquid]]
 
 
 def _starts(tries: int, number: int, size: float) -> Iterator[Array]:
@@ -253,60 +290,50 @@ def _starts(tries: int, number: int, size: float) -> Iterator[Array]:
         yield size * np.where(np.arange(number) == index, 0.8, 0.2 / (number - 1))
 
 
-def _newton(
-    x: Array,
-    at: _At,
-    must_at: Callable[[Array], Liquid],
-    goals: Mapping[str, float],
-    masses: int,
-    size: float,
-    patience: int,
-) -> Point | None:
+def _newton(x: Array, mixture: _Mixture, goals: Mapping[str, float], size: float, patience: int) -> Array | None:
     """Newton's steps from a start; None if they lead nowhere."""
+    wanted = np.array(list(goals.values()))
+    enough = np.array([REACHED[name] for name in goals])
+    nudges = np.where(np.arange(x.size) < len(mixture.unknown), 1e-5 * size, -1e-5)
     misses: list[float] = []
     for _ in range(_STEPS):
-        if not _is_liquid(must_at(x), size):
+        if not mixture.is_liquid(x, size):
             return None
-        amounts, must, mead = at(x)
-        off = np.array(_equations(must, mead, goals))
-        misses.append(float(np.abs(off).max(initial=0.0)))
+        # The guess itself, and one with each unknown moved a little, all at once.
+        around = np.column_stack((x, x[:, None] + np.diag(nudges))) if x.size else x.reshape(0, 1)
+        reached, weights = mixture.reached(around, goals)
+        off = (reached - wanted[:, None]) * weights
+        misses.append(float(np.abs(off[:, 0]).max(initial=0.0)))
         if not np.isfinite(misses[-1]) or (len(misses) > patience and misses[-1] > 0.5 * misses[-1 - patience]):
             return None
-        reached = measured(must, mead)
-        if all(abs(reached[name] - value) <= REACHED[name] for name, value in goals.items()):
-            return Point(amounts, float(x[-1]) if x.size > masses else 0.0, reached)
-        slopes = []
-        for index in range(x.size):
-            moved, step = x.copy(), 1e-5 * size if index < masses else -1e-5
-            moved[index] += step
-            _, must_there, mead_there = at(moved)
-            slopes.append((np.array(_equations(must_there, mead_there, goals)) - off) / step)
-        jacobian = np.array(slopes).T
+        if np.all(np.abs(reached[:, 0] - wanted) <= enough):
+            return x
+        jacobian = (off[:, 1:] - off[:, :1]) / nudges
         if x.size == 0 or not np.all(np.isfinite(jacobian)):
             return None
         try:
-            move = np.linalg.solve(jacobian, -off)
+            move = np.linalg.solve(jacobian, -off[:, 0])
         except np.linalg.LinAlgError:
             return None
-        x = _bounded(x, move, must_at, masses, size)
+        x = _bounded(x, move, mixture, size)
     return None
 
 
-def _bounded(x: Array, move: Array, must_at: Callable[[Array], Liquid], masses: int, size: float) -> Array:
+def _bounded(x: Array, move: Array, mixture: _Mixture, size: float) -> Array:
     """A step that leaves a liquid a liquid and the sugar left between nothing and all."""
     there = x + move
     for _ in range(30):
         there = x + move
-        if there.size > masses:
+        if there.size > len(mixture.unknown):
             there[-1] = np.clip(there[-1], 1e-6, 1.0)
-        if _is_liquid(must_at(there), size):
+        if mixture.is_liquid(there, size):
             break
         move = 0.5 * move
     return np.asarray(there)
 
 
 def _is_liquid(must: Liquid, size: float) -> bool:
-    """Whether amounts, some of which may be negative on the way, still make a liquid that the formulas know."""
+    """Whether it has water and is not less than nothing."""
     return float(must["water"]) > 1e-3 * size and float(must.mass) > 1e-2 * size and float(must.extract) > -1e-3 * size
 
 
@@ -336,23 +363,23 @@ def searched(
     size = wanted["volume"] * WATER_DENSITY if "volume" in wanted else max(known, 1e-3)
     near = {"volume": 1e-6, "gravity": 1e-5, "alcohol": 1e-5, "finish": 1e-5, "acid": 1e-3}
 
-    def point_amounts(x: Array) -> dict[str, float]:
-        amounts = {name: float(fixed.get(name, 0.0)) for name in brought.columns}
-        return amounts | {name: float(value) * size for name, value in zip(unknown, x, strict=True)}
-
-    def point(x: Array) -> Point:
-        amounts = point_amounts(x)
-        must = brought.must(amounts)
-        return Point(amounts, 0.0, measured(must, ended(must, end, 0.0)))
+    mixture = _Mixture(brought, fixed, unknown, end)
+    wants = np.array(list(wanted.values()))
+    scales = np.array([near[name] * 100.0 if name != "volume" else value * 1e-3 for name, value in wanted.items()])
+    nudge = 1e-7
 
     def off(x: Array) -> Array:
-        reached = point(x).reached
-        scales = {name: near[name] * 100.0 if name != "volume" else value * 1e-3 for name, value in wanted.items()}
-        return np.array([(reached[name] - value) / scales[name] for name, value in wanted.items()])
+        reached, _ = mixture.reached(x[:, None] * size, wanted)
+        return np.asarray((reached[:, 0] - wants) / scales)
+
+    def slopes(x: Array) -> Array:
+        around = np.column_stack((x, x[:, None] + nudge * np.eye(x.size)))
+        reached, _ = mixture.reached(around * size, wanted)
+        return np.asarray((reached[:, 1:] - reached[:, :1]) / scales[:, None] / nudge)
 
     start = np.full(len(unknown), 1.0 / (len(unknown) + (known > 0.0)))
-    if not _is_liquid(brought.must(point_amounts(start)), size):
+    if not mixture.is_liquid(start * size, size):
         return None
-    found = least_squares(off, start, bounds=(1e-9, np.inf), xtol=1e-14, ftol=1e-14, gtol=1e-14, max_nfev=300)
-    best = point(found.x)
+    found = least_squares(off, start, slopes, bounds=(1e-9, np.inf), xtol=1e-14, ftol=1e-14, gtol=1e-14, max_nfev=300)
+    best = mixture.point(found.x * size)
     return best if all(abs(best.reached[name] - value) <= near[name] for name, value in wanted.items()) else None
