@@ -174,7 +174,7 @@ def test_that_cautions_and_warnings_stand_below_the_line_that_causes_them(bench)
     made = bench(adjusted(("honey", 0.1), ("erythritol", 3.0)))
     honey, erythritol = (dict(map(reversed, remarks_of(row))) for row in made.rows)
     assert any("infant" in text for text in honey)
-    assert any("crystallise" in text and level == Level.WARNING for text, level in erythritol.items())
+    assert any("crystallise" in text and level == Level.ERROR for text, level in erythritol.items())
     assert any("ask a doctor" in text for text in erythritol)
 
 

@@ -73,10 +73,12 @@ def _stillness(batch: Batch, catalogue: Catalogue, mead: Mead) -> Iterator[Findi
                     "dioxide, enough to burst still bottles. Stabilise first, use sweeteners yeast leaves, or keep it cold "
                     "and drink it soon.", words.concentration(left.typical), words.concentration(gas))  # fmt: skip
     elif still.risk >= Risk.REAL and left.typical > STILL_SWEET and mead.basis in (Basis.AT_REST, Basis.MEASURED):
-        yield error(where, "Not to be bottled: about {} of sugar are left, perhaps {}, that living yeast can take. A yeast that "
-                    "rests may wake in warmth, and in a closed bottle it would make about {} of carbon dioxide, enough to "
-                    "burst still bottles. Let it end its work, stabilise it, or pasteurise it.",
-                    words.concentration(left.typical), words.concentration(left.high), words.concentration(gas))  # fmt: skip
+        begun = batch.adjustment.additions or mead.measured
+        say = error if begun else warning  # as long as nobody adjusts it, it is a mead that waits, and no mistake
+        yield say(where, "Not to be bottled: about {} of sugar are left, perhaps {}, that living yeast can take. A yeast that "
+                  "rests may wake in warmth, and in a closed bottle it would make about {} of carbon dioxide, enough to "
+                  "burst still bottles. Let it end its work, stabilise it, or pasteurise it.",
+                  words.concentration(left.typical), words.concentration(left.high), words.concentration(gas))  # fmt: skip
     else:
         yield warning(where, "There may be up to {} of sugar that living yeast can take. Test for residual sugar before "
                       "you bottle, or stabilise.", words.concentration(left.high))  # fmt: skip
