@@ -18,7 +18,6 @@ Rules by which tables become rows, beside those that stand in the tables themsel
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cache
@@ -134,6 +133,8 @@ def _find(rows: Mapping[str, _Row], key: str, kind: str) -> _Row:
     try:
         return rows[key]
     except KeyError:
+        import difflib
+
         close = difflib.get_close_matches(key, rows, n=3, cutoff=0.5)
         advice = f"Did you mean {' or '.join(close)}?" if close else f"Known are: {', '.join(sorted(rows))}."
         raise UnknownIngredient(f"The shelf holds no {kind} '{key}'. {advice}") from None

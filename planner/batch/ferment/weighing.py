@@ -74,7 +74,7 @@ def _gathered(gravities: Sequence[Evidence]) -> list[Evidence]:
     edges = np.linspace(days[0], days[-1], MOST_READINGS + 1)
     groups = np.clip(np.searchsorted(edges, days, side="right") - 1, 0, MOST_READINGS - 1)
     together = []
-    for group in np.unique(groups):
+    for group in sorted(set(groups.tolist())):
         mine = [gravities[int(i)] for i in np.flatnonzero(groups == group)]
         middle = float(np.median([e.value for e in mine]))
         doubt = max(float(np.median([e.doubt for e in mine])) / np.sqrt(len(mine)), LEAST_DOUBT)
