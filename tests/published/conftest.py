@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 
+from published.asked import ASKED
 from published.rows import Row
 from published.sources import SOURCES
 
@@ -27,11 +28,12 @@ def agrees(request: pytest.FixtureRequest) -> Callable[[Row, Any], None]:
     def compare(row: Row, found: Any) -> None:
         value = float(found)
         off = row.deviation(value)
-        fine = math.isfinite(value) and abs(off) <= row.tolerance
+        limit = min((asked.limit + 1e-12 for asked in ASKED if asked.of(row)), default=math.inf)
+        fine = math.isfinite(value) and abs(off) <= min(row.tolerance, limit)
         request.config.stash[RECORD].append((row, abs(off), fine))
         assert fine, (
             f"{row.topic} {row.given}: found {value:.8g} {row.unit}, published {row.published} "
-            f"({row.source}, {row.how}), off by {off:.3g}, allowed {row.tolerance:.3g}"
+            f"({row.source}, {row.how}), off by {off:.3g}, allowed {min(row.tolerance, limit):.3g}"
         )
 
     return compare
@@ -45,7 +47,7 @@ def pytest_terminal_summary(terminalreporter: Any, config: pytest.Config) -> Non
     groups: dict[str, dict[tuple[str, str, str, bool], list[tuple[Row, float, bool]]]] = defaultdict(dict)
     for entry in record:
         row = entry[0]
-        groups[row.topic].setdefault((row.source, row.how, row.unit, row.differ), []).append(entry)
+        groups[row.topic].setdefault((row.source, row.how, row.unit, bool(row.differ)), []).append(entry)
     sources = {row.source for row, _, _ in record}
     failed = sum(not fine for _, _, fine in record)
     terminalreporter.section(f"published: {len(record)} checks, {len(sources)} sources, {failed} outside")
@@ -56,3 +58,22 @@ def pytest_terminal_summary(terminalreporter: Any, config: pytest.Config) -> Non
             kind = f"{how}, sources differ" if differ else how
             text = f"{SOURCES[source]} ({kind})"
             terminalreporter.write_line(f"  {len(entries):4d}  {off:9.2g}  of {worst.tolerance:8.2g} {unit:9s} {text}")
+            if differ:
+                others = len({row.differ for row, _, _ in entries}) - 1
+                more = f" (and {others} more like it)" if others else ""
+                terminalreporter.write_line(f"{'':38s}disagrees with {worst.differ}{more}")
+    _tell_asked(terminalreporter, record)
+    terminalreporter.write_line(f"{len(record)} checks, {len(sources)} sources, {failed} outside")
+
+
+def _tell_asked(terminalreporter: Any, record: list[tuple[Row, float, bool]]) -> None:
+    """What each property must hold, beside the largest deviation of the checks that bear on it."""
+    terminalreporter.write_line("")
+    terminalreporter.write_line("what is asked of each property: checks, largest deviation, limit")
+    for asked in ASKED:
+        offs = [off for row, off, _ in record if asked.of(row)]
+        if offs:
+            word = "held" if max(offs) <= asked.limit + 1e-12 else "NOT HELD"
+            terminalreporter.write_line(
+                f"  {len(offs):4d}  {max(offs):9.2g}  of {asked.limit:8.2g} {asked.unit:9s} {asked.what}: {word}"
+            )

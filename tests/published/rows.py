@@ -29,7 +29,8 @@ class Row:
 
     `published` is a number, or a pair between which the answer must lie. `tolerance` is how exact the source is: half
     of its last digit, or a whole one where the digit before was rounded too, or the spread that the source states.
-    `differ` marks figures on which two sources disagree: both stand, and the tolerance is the spread between them.
+    `differ` says with what a figure disagrees, and by how much, where two sources do: both stand, and the tolerance is
+    the spread between them. Empty where none does.
     """
 
     topic: str
@@ -39,7 +40,7 @@ class Row:
     tolerance: float
     given: tuple[Any, ...]
     published: float | tuple[float, float]
-    differ: bool = False
+    differ: str = ""
 
     def deviation(self, found: float) -> float:
         """How far an answer lies from what is published; nothing inside a pair."""
@@ -54,10 +55,11 @@ def table(
     tolerance: float,
     rows: Iterable[tuple[Any, ...]],
     unit: str = "",
-    differ: bool = False,
+    differ: str = "",
 ) -> list[Any]:
     """Rows of one source as parameters of a test: in each, the published figure comes last."""
     assert source in SOURCES, source
+    assert not differ or len(differ) > 12, "say with what it disagrees, and by how much"
     return [
         pytest.param(
             Row(topic, source, how, unit, tolerance, row[:-1], row[-1], differ),
@@ -65,3 +67,13 @@ def table(
         )
         for row in rows
     ]
+
+
+def apart(one: float, other: float, digit: float = 0.0) -> float:
+    """The tolerance that two sources leave: how far their figures lie apart, and half of the last digit printed."""
+    return abs(one - other) + digit / 2.0
+
+
+def printed(value: float, digit: float) -> tuple[float, float]:
+    """What a printed figure stands for: all that rounds to it."""
+    return value - digit / 2.0, value + digit / 2.0

@@ -10,7 +10,7 @@ from planner.model.acidity import CARBONATES, carbonate_to_add, fall_of_acid, in
 from planner.model.components import ACIDS
 from planner.model.liquid import Liquid
 from planner.model.ph import Buffer, buffer, ph_of
-from published.rows import LIBRARY, READ, RECALLED, table
+from published.rows import LIBRARY, READ, RECALLED, apart, table
 
 TOPIC = "Acid in the terms of tartaric"
 
@@ -71,6 +71,12 @@ def solution(acid, moles, salt):
 PH = "pH of known solutions"
 
 
+def by_first_constant(constant, moles):
+    """pH of an acid of so many moles per cubic metre by its first dissociation alone."""
+    k, c = 10.0**-constant, moles / 1e3
+    return -np.log10((np.sqrt(k * k + 4.0 * k * c) - k) / 2.0)
+
+
 @pytest.mark.parametrize(
     "row",
     table(PH, "nist-buffers", RECALLED, 0.03, [
@@ -92,8 +98,19 @@ def test_that_standard_buffers_have_their_ph(row, agrees):
         [("acetic", 100.0, 2.9), ("lactic", 100.0, 2.4), ("tartaric", 50.0, 2.2)],
         "pH",
     )
-    # The same table gives 2.2 for these two, which their own constants do not; both stand.
-    + table(PH, "normal-acids", RECALLED, 0.25, [("citric", 100.0 / 3, 2.2), ("malic", 50.0, 2.2)], "pH", True),
+    + [
+        param
+        for acid, moles, constant in (("citric", 100.0 / 3, 3.13), ("malic", 50.0, 3.40))
+        for param in table(
+            PH,
+            "normal-acids",
+            RECALLED,
+            apart(2.2, by_first_constant(constant, moles), 0.1),
+            [(acid, moles, 2.2)],
+            "pH",
+            f"the acid's own first constant, pK {constant} (CRC Handbook, recalled), makes {by_first_constant(constant, moles):.2f}",
+        )
+    ],
 )
 def test_that_tenth_normal_acids_have_their_ph(row, agrees):
     acid, moles = row.given
@@ -115,8 +132,15 @@ FRUIT = [
 
 @pytest.mark.parametrize(
     "row",
-    # Two laboratories' fruit: acid alone differs by half from one lot to the next, so a factor of two either way.
-    table("Minerals by acid and pH", "belitz-usda", RECALLED, 1.0, [(*line, 0.0) for line in FRUIT], "doublings", True),
+    table(
+        "Minerals by acid and pH",
+        "belitz-usda",
+        RECALLED,
+        1.0,
+        [(*line, 0.0) for line in FRUIT],
+        "doublings",
+        "acid and pH are one laboratory's fruit, minerals another's; acid alone differs twofold between lots of a fruit",
+    ),
 )
 def test_that_acid_and_ph_of_fruit_tell_the_minerals_that_analysts_find(row, agrees):
     name, acid, percent, ph, potassium, calcium, magnesium, phosphorus = row.given

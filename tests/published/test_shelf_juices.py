@@ -75,7 +75,9 @@ def law_rows():
                     spread,
                     [(key, reach)],
                     "°Brix",
-                    spread > 0.0,
+                    "the tables of dessert fruit: the spread between them and the law's juice, to half a °Brix"
+                    if spread
+                    else "",
                 )
 
 
