@@ -8,8 +8,9 @@ from datetime import datetime, timedelta
 
 from planner.batch import words
 from planner.batch.batch import Batch, Event, HydrometerReading, SensorReading, What
-from planner.batch.ferment.course import UNPLANNED, Expected
-from planner.batch.ferment.readings import Logged
+from planner.batch.ferment.course import Expected
+from planner.batch.ferment.readings import Logged, starting_reading
+from planner.batch.ferment.warmth import Warmth
 from planner.batch.findings import Finding, error, note, warning
 from planner.batch.headline import REST_FALL
 from planner.batch.moments import parsed
@@ -17,14 +18,19 @@ from planner.batch.recipe.preparation import solids
 from planner.batch.recipe.rules import rule_findings
 from planner.batch.recipe.vessels import CAP_ROOM, FOAM_ROOM
 from planner.batch.results import MustOutcome
-from planner.model.constants import ETHANOL_DENSITY
-from planner.model.kinetics import NORMAL_PITCH, VALID_SUGAR, VALID_TEMPERATURE
-from planner.model.liquid import alcohol, concentration
+from planner.batch.yeast_checks import LOW_PH, temperature_findings, yeast_findings
+from planner.model.kinetics import NORMAL_PITCH
+from planner.model.liquid import alcohol
 from planner.reference.catalogue import Catalogue, UnknownIngredient
 from planner.reference.own_rows import impossible
+from planner.reference.rows import Yeast
 
 PITCH_RANGE = (0.4, 4.0)
 """Multiples of the usual pitch outside which it is worth a word. [-] Common practice, no source."""
+
+FAR_START = 0.015
+"""Difference between the gravity measured at pitching and that of the recipe that asks for a word. [-] Estimate: more than
+fruit, honey and their weighing let expect."""
 
 CLOCKS_DIFFER = timedelta(hours=1)
 """A reading this much ahead of the clock may still be of now."""
@@ -75,7 +81,11 @@ def _keys_of_events(batch: Batch, catalogue: Catalogue) -> Iterator[tuple[str, C
 
 
 def recipe_findings(
-    batch: Batch, catalogue: Catalogue, must: MustOutcome | None, ahead: Expected | None
+    batch: Batch,
+    catalogue: Catalogue,
+    must: MustOutcome | None,
+    ahead: Expected | None,
+    warm: Warmth | None = None,
 ) -> tuple[Finding, ...]:
     """Doubts about the recipe.
 
@@ -89,11 +99,13 @@ def recipe_findings(
         The must. [as its fields]
     ahead : Expected or None
         Its course. [as its fields]
+    warm : Warmth or None
+        How warm it gets. [as its fields]
     """
     if must is None:
         return (note("recipe", "Enter fruit, honey or water to see the must."),)
     found = [
-        *_temperatures(batch, catalogue),
+        *temperature_findings(batch, catalogue),
         *_vessel(batch, catalogue, must),
         *_pitch(batch, must),
         *_cautions(batch, catalogue),
@@ -101,29 +113,7 @@ def recipe_findings(
     ]
     if ahead is None:
         return (*found, warning("recipe", "There is no sugar in this must, so nothing will ferment."))
-    return (*found, *_strength(batch, catalogue, must, ahead), *_nitrogen(batch, catalogue, must))
-
-
-def _temperatures(batch: Batch, catalogue: Catalogue) -> Iterator[Finding]:
-    yeast = catalogue.yeast(batch.recipe.yeast.key)
-    for index, step in enumerate(batch.recipe.temperatures):
-        place, shown = f"recipe.temperatures.{index}", words.temperature(step.temperature)
-        if step.temperature < yeast.t_low:
-            yield warning(place, "{} is below this yeast's range, which begins at {}: it may not start, or stall.",
-                          shown, words.temperature(yeast.t_low))  # fmt: skip
-        elif step.temperature > yeast.t_high:
-            yield warning(place, "{} is above this yeast's range, which ends at {}: it may stop early and taste of it.",
-                          shown, words.temperature(yeast.t_high))  # fmt: skip
-        if not VALID_TEMPERATURE[0] <= step.temperature <= VALID_TEMPERATURE[1]:
-            yield note(place, "The curve is extrapolated: its model was measured from {} to {}.",
-                       *(words.temperature(t) for t in VALID_TEMPERATURE))  # fmt: skip
-    days = [step.day for step in batch.recipe.temperatures]
-    if not days:
-        yield note("recipe.temperatures", "No temperature is planned: {} is assumed.", words.temperature(UNPLANNED))
-    elif days[0] > 0.0 or sorted(days) != days:
-        yield note(
-            "recipe.temperatures", "Temperatures are taken in the order of their days, the first from pitching on."
-        )
+    return (*found, *yeast_findings(batch, catalogue, must, ahead, warm))
 
 
 def _vessel(batch: Batch, catalogue: Catalogue, must: MustOutcome) -> Iterator[Finding]:
@@ -172,44 +162,6 @@ def _cautions(batch: Batch, catalogue: Catalogue) -> Iterator[Finding]:
                        words.share(pot.moisture))  # fmt: skip
 
 
-def _strength(batch: Batch, catalogue: Catalogue, must: MustOutcome, ahead: Expected) -> Iterator[Finding]:
-    yeast = catalogue.yeast(batch.recipe.yeast.key)
-    dry = ahead.dry.member(0)
-    possible = float(concentration(dry, "ethanol")) / ETHANOL_DENSITY
-    if possible > yeast.tolerance.typical:
-        yield warning("recipe.yeast", "Dry, this must would reach {}; this yeast stops near {}. Expect it to stay sweet.",
-                      words.alcohol(possible), words.alcohol(yeast.tolerance.typical))  # fmt: skip
-    if must.sugar.typical > VALID_SUGAR[1]:
-        yield warning("recipe", "{} of sugar is beyond the musts the model was measured on (up to {}): a strong must starts "
-                      "slowly and may stick.", words.concentration(must.sugar.typical),
-                      words.concentration(VALID_SUGAR[1]))  # fmt: skip
-    elif must.sugar.typical < VALID_SUGAR[0]:
-        yield note("recipe", "{} of sugar is below the musts the model was measured on (from {}): the days are less certain.",
-                   words.concentration(must.sugar.typical), words.concentration(VALID_SUGAR[0]))  # fmt: skip
-    for index, feed in enumerate(batch.recipe.feeds):
-        if index not in {moment.feed for moment in ahead.feeds}:
-            yield warning(f"recipe.feeds.{index}", "This feed never falls due: the ferment does not use {} of its sugar.",
-                          words.share(feed.sugar_used or 0.0))  # fmt: skip
-
-
-def _nitrogen(batch: Batch, catalogue: Catalogue, must: MustOutcome) -> Iterator[Finding]:
-    yeast = catalogue.yeast(batch.recipe.yeast.key)
-    need = yeast.demand * must.sugar.typical
-    given = sum(feed.mass * catalogue.nutrient(feed.key).nitrogen.typical for feed in batch.recipe.feeds)
-    have = must.nitrogen.typical + given / must.volume.typical
-    if have < 0.75 * need:
-        yield warning("recipe.feeds", "The must holds about {} of nitrogen for the yeast, feeds included; this yeast wants "
-                      "about {} for so much sugar. Feed it, or expect a slow end.", words.trace(have), words.trace(need))  # fmt: skip
-    elif have > 2.0 * need:
-        yield note("recipe.feeds", "About {} of nitrogen is more than this yeast takes up ({}); what it leaves feeds others.",
-                   words.trace(have), words.trace(need))  # fmt: skip
-    for key in sorted({feed.key for feed in batch.recipe.feeds}):
-        row = catalogue.nutrient(key)
-        dose = sum(feed.mass for feed in batch.recipe.feeds if feed.key == key) / must.volume.typical
-        if row.ceiling is not None and dose > row.ceiling:
-            yield warning("recipe.feeds", _plain(row.name) + ": {} exceeds the legal ceiling of {}. " + _plain(row.ceiling_note), words.trace(dose), words.trace(row.ceiling))  # fmt: skip
-
-
 def log_findings(batch: Batch, rows: tuple[Logged, ...], today: datetime | None = None) -> tuple[Finding, ...]:
     """Doubts about the log.
 
@@ -223,6 +175,86 @@ def log_findings(batch: Batch, rows: tuple[Logged, ...], today: datetime | None 
         The present moment with its offset, to notice readings from the future; None to leave that. [-]
     """
     return (*_dating(batch, rows, today), *_values(batch, rows), *_jumps(rows), *_doings(batch, rows))
+
+
+def start_findings(rows: tuple[Logged, ...], must: MustOutcome, taken: bool) -> tuple[Finding, ...]:
+    """Whether the gravity measured at pitching can be that of the recipe.
+
+    Parameters
+    ----------
+    rows : tuple of Logged
+        The log. [as its fields]
+    must : MustOutcome
+        The must by the recipe. [as its fields]
+    taken : bool
+        Whether the course starts from the measured gravity. [-]
+
+    Returns
+    -------
+    tuple of Finding
+        At the reading. [as their fields]
+    """
+    row = starting_reading(rows)
+    if row is None:
+        return ()
+    place, both = f"log.readings.{row.index}", (words.gravity(row.gravity), words.gravity(must.gravity.typical))
+    if not taken:
+        return (error(place, "{} at pitching cannot be the must of this recipe, which has {}: the course starts from the "
+                      "recipe instead. Check the reading, its day, and the recipe.", *both),)  # fmt: skip
+    if abs(row.gravity - must.gravity.typical) > FAR_START:
+        return (warning(place, "{} at pitching is far from the {} of this recipe. The course starts from it, with the sugar "
+                        "that it tells. If it was misread, or not all was stirred in, leave it out.", *both),)  # fmt: skip
+    return ()
+
+
+def strain_findings(
+    batch: Batch, catalogue: Catalogue, rows: tuple[Logged, ...], until: float | None
+) -> tuple[Finding, ...]:
+    """What the log tells of strain on the yeast: the must's own temperature out of its range, and a low pH.
+
+    Parameters
+    ----------
+    batch : Batch
+        The batch. [as its fields]
+    catalogue : Catalogue
+        The shelf, holding every key of the batch. [-]
+    rows : tuple of Logged
+        The log. [as its fields]
+    until : float or None
+        Day until which it ferments; None where nothing does. [d]
+
+    Returns
+    -------
+    tuple of Finding
+        At the last reading of each kind. [as their fields]
+    """
+    if until is None:
+        return ()
+    yeast = catalogue.yeast(batch.recipe.yeast.key)
+    counted = [row for row in rows if not row.excluded and row.day is not None and 0.0 <= row.day <= until]
+    warm = [row for row in counted if row.kind == "temperature" and row.temperature is not None]
+    sour = [row for row in counted if row.ph is not None]
+    found: list[Finding] = []
+    if warm:
+        last = max(warm, key=lambda row: row.day or 0.0)
+        found += _out_of_range(f"log.readings.{last.index}", last.temperature or 0.0, yeast)
+    if sour:
+        last = max(sour, key=lambda row: row.day or 0.0)
+        if 2.5 <= (last.ph or 0.0) < LOW_PH:
+            found.append(warning(f"log.readings.{last.index}", "A pH of {} strains the yeast; below {} it may stop early. A "
+                                 "little potassium bicarbonate, stirred in and measured again, raises it.",
+                                 words.ph(last.ph or 0.0), words.ph(LOW_PH)))  # fmt: skip
+    return tuple(found)
+
+
+def _out_of_range(place: str, measured: float, yeast: Yeast) -> Iterator[Finding]:
+    shown = words.temperature(measured)
+    if measured > yeast.t_high + 0.5:
+        yield warning(place, "{} is above this yeast's range, which ends at {}: cool it, a few degrees a day.",
+                      shown, words.temperature(yeast.t_high))  # fmt: skip
+    elif measured < yeast.t_low - 0.5:
+        yield warning(place, "{} is below this yeast's range, which begins at {}: warm it slowly.",
+                      shown, words.temperature(yeast.t_low))  # fmt: skip
 
 
 def _dating(batch: Batch, rows: tuple[Logged, ...], today: datetime | None) -> Iterator[Finding]:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 import numpy as np
@@ -15,15 +16,17 @@ from planner.batch.adjusting.standing import standing
 from planner.batch.adjusting.stirring import given_doses
 from planner.batch.batch import Batch, Recipe
 from planner.batch.ferment import alcohol_words, course, readings
-from planner.batch.ferment.given import as_given
+from planner.batch.ferment.given import as_given, as_warmed
 from planner.batch.ferment.instruments import AlcoholSoFar, alcohol_so_far
 from planner.batch.ferment.posterior import Posterior
 from planner.batch.ferment.verdict import Verdict, verdict
 from planner.batch.ferment.verdict_kinds import Plan
 from planner.batch.ferment.verdict_words import Circumstances
+from planner.batch.ferment.warmth import Warmth, warmth
 from planner.batch.ferment.weighing import weighed
 from planner.batch.findings import Finding, error
-from planner.batch.recipe.must import Must, anchored, must, typical
+from planner.batch.recipe.acidity import must_ph
+from planner.batch.recipe.must import Must, anchored, must, starts_at, typical
 from planner.batch.results import Curve, FinishOutcome, MustOutcome
 from planner.batch.scores import MEMBERS
 from planner.model.fermentation import TYPICAL_YIELDS, Yields
@@ -66,6 +69,8 @@ class Outcome:
         How the ferment stands; None likewise.
     so_far : AlcoholSoFar or None
         The alcohol at the last reading by every way that the log allows; None likewise.
+    warmth : Warmth or None
+        How warm the must gets by its own heat; None where nothing ferments.
     """
 
     batch: Batch
@@ -81,6 +86,7 @@ class Outcome:
     posterior: Posterior | None = None
     verdict: Verdict | None = None
     so_far: AlcoholSoFar | None = None
+    warmth: Warmth | None = None
 
 
 def evaluate(batch: Batch, catalogue: Catalogue, members: int = MEMBERS, today: datetime | None = None) -> Outcome:
@@ -114,13 +120,16 @@ def evaluate(batch: Batch, catalogue: Catalogue, members: int = MEMBERS, today: 
         return _without_science(batch, checks.recipe_findings(batch, catalogue, None, None), today)
     first_way = readings.path(start.liquid.member(0))
     rows = readings.logged(batch.log, first_way)
-    measured_start = readings.starting_gravity(rows)
-    real = start if measured_start is None else anchored(start, measured_start)
-    planned = _must_outcome(start)
-    if not float(fermentable(real.liquid)[0]) > 0.0:
-        findings = checks.recipe_findings(batch, catalogue, planned, None)
-        return Outcome(batch, planned, None, None, rows, measured_start, None, findings,
+    sour = must_ph(batch.recipe, start, catalogue)
+    planned = _must_outcome(start, sour if members or sour is None else Span.exactly(sour.typical))
+    if not float(fermentable(start.liquid)[0]) > 0.0:
+        found = (*checks.recipe_findings(batch, catalogue, planned, None), *checks.log_findings(batch, rows, today))
+        return Outcome(batch, planned, None, None, rows, readings.starting_gravity(rows), None, _gravest_first(found),
                        headline.headline(batch, None, None, rows, today), members > 0)  # fmt: skip
+    was_read = readings.starting_gravity(rows)
+    real = start if was_read is None else anchored(start, was_read)
+    measured_start = was_read if was_read is not None and starts_at(real, was_read) else None
+    real = start if measured_start is None else real
     last = max((r.day for r in rows if r.counts and r.day is not None), default=0.0)
     done = as_given(batch)
     ahead = course.expected(done, real, catalogue, last)
@@ -128,7 +137,9 @@ def evaluate(batch: Batch, catalogue: Catalogue, members: int = MEMBERS, today: 
     rows = readings.logged(batch.log, way)
     finish = _finish_outcome(ahead)
     curve = _curve(ahead, None if measured_start is None else _planned(batch, start, ahead, catalogue), batch)
-    after = weighed(batch, done, ahead, rows, measured_start is not None, catalogue)
+    warm = warmth(done, ahead)
+    done = as_warmed(done, ahead.days, ahead.temperature)
+    after = weighed(batch, done, ahead, rows, was_read is not None, catalogue)
     judged = None if after is None else _verdict(batch, done, curve, rows, after, catalogue)
     so_far = (
         alcohol_so_far(batch.log, rows, way, measured_start, planned.gravity, (curve.days, curve.gravity))
@@ -137,8 +148,10 @@ def evaluate(batch: Batch, catalogue: Catalogue, members: int = MEMBERS, today: 
     )
     adjusted = _mead(batch, done, ahead, rows, after, judged, catalogue)
     findings = (
-        *checks.recipe_findings(batch, catalogue, planned, ahead),
+        *checks.recipe_findings(batch, catalogue, planned, ahead, warm),
         *checks.log_findings(batch, rows, today),
+        *checks.start_findings(rows, planned, measured_start is not None),
+        *checks.strain_findings(batch, catalogue, rows, finish.day.typical),
         *alcohol_words.doubts(so_far, frozenset(row.index for row in rows if not row.fits)),
         *mead_findings(batch, catalogue, adjusted, finish),
     )
@@ -150,12 +163,13 @@ def evaluate(batch: Batch, catalogue: Catalogue, members: int = MEMBERS, today: 
         log=rows,
         starting_gravity=measured_start,
         mead=adjusted,
-        findings=tuple(sorted(findings, key=lambda f: -f.level)),
+        findings=_gravest_first(findings),
         headline=headline.headline(batch, finish, curve, rows, today, judged),
         with_band=members > 0,
         posterior=after,
         verdict=judged,
         so_far=so_far,
+        warmth=warm,
     )
 
 
@@ -196,10 +210,21 @@ def _present_temperature(rows: tuple[readings.Logged, ...], kept: list[tuple[flo
     return warmth if day - at <= TEMPERATURE_HOLDS else float(temperature_at(kept, day))
 
 
+SOME_MUST = Liquid.of(water=0.8, glucose=0.1, fructose=0.1)
+"""Stands for the must where there is none yet, so that doubts about the log itself can be told. [kg]"""
+
+
 def _without_science(batch: Batch, findings: tuple[Finding, ...], today: datetime | None) -> Outcome:
+    rows = readings.logged(batch.log, readings.path(SOME_MUST)) if batch.log.readings else ()
+    # Whether a reading fits the must cannot be said without one.
+    found = (*findings, *checks.log_findings(batch, tuple(replace(row, fits=True) for row in rows), today))
     return Outcome(
-        batch, None, None, None, (), None, None, findings, headline.headline(batch, None, None, (), today), False
+        batch, None, None, None, (), None, None, found, headline.headline(batch, None, None, (), today), False
     )
+
+
+def _gravest_first(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    return tuple(sorted(findings, key=lambda finding: -finding.level))
 
 
 def _typical(yields: Yields) -> Yields:
@@ -207,7 +232,7 @@ def _typical(yields: Yields) -> Yields:
     return Yields(*(float(np.atleast_1d(value)[0]) for value in yields)) if yields else TYPICAL_YIELDS
 
 
-def _must_outcome(start: Must) -> MustOutcome:
+def _must_outcome(start: Must, ph: Span | None) -> MustOutcome:
     liquid = start.liquid
     room, heavy = volume(liquid), gravity(liquid)
     return MustOutcome(
@@ -219,6 +244,7 @@ def _must_outcome(start: Must) -> MustOutcome:
         acid=Span.of(titratable_acid(liquid)),
         nitrogen=Span.of(start.nitrogen / room),
         juices=tuple(Span.of(volume(juice)) for juice in start.juices),
+        ph=ph,
     )
 
 

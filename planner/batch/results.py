@@ -3,14 +3,28 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
 
-from planner.batch.ferment.course import FeedMoment, Part
 from planner.model.span import Span
 
 Array = npt.NDArray[np.float64]
+
+
+class FeedMoment(NamedTuple):
+    """A feed of the recipe and when it falls due."""
+
+    feed: int  # its place in the recipe
+    day: float  # [d]
+
+
+class Part(NamedTuple):
+    """What one group of substances does to the finishing gravity. [-]"""
+
+    name: str
+    lifts: Span
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,6 +39,7 @@ class MustOutcome:
     acid: Span  # titratable, as tartaric [kg/m^3]
     nitrogen: Span  # assimilable, without feeds [kg/m^3]
     juices: tuple[Span, ...]  # juice of each fruit line [m^3]
+    ph: Span | None = None  # estimated from fruit and honey; None where neither goes in [-]
 
 
 @dataclass(frozen=True, slots=True)

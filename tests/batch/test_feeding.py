@@ -34,6 +34,11 @@ def plan_of(batch, *keys, now=0.0, members=0):
     return propose(batch, SHELF, outcome.must, outcome.curve, keys, now, outcome.log)
 
 
+def unfed_last_day(batch):
+    """The day on which a third of the sugar is used as long as nothing is fed."""
+    return evaluate(batch, SHELF, 0).curve.third_day
+
+
 def told(plan):
     return " ".join(str(words) for words in plan.summary)
 
@@ -128,6 +133,14 @@ def test_that_feeds_come_in_portions_and_end_with_a_third_of_the_sugar():
     assert days[-1] == pytest.approx(plan.last_day)
 
 
+def test_that_the_days_told_are_those_of_the_must_so_fed():
+    batch = honey_must()
+    plan = plan_of(batch, FAST)
+    fed = evaluate(edits.change_recipe(batch, feeds=plan.feeds), SHELF, 0)
+    assert [moment.day for moment in fed.curve.feeds] == pytest.approx([step.day for step in plan.steps], abs=0.5)  # told to half a day
+    assert plan.last_day < unfed_last_day(batch) - 1.0
+
+
 def test_that_slow_food_comes_first_and_fast_food_last():
     steps = plan_of(honey_must(), SLOW, FAST).steps
     assert steps[0].feed.key == SLOW
@@ -144,7 +157,7 @@ def test_that_a_quick_must_is_fed_fewer_times():
 
 def test_that_nothing_is_fed_once_a_third_of_the_sugar_is_used():
     batch = honey_must()
-    plan = plan_of(batch, FAST, now=plan_of(batch, FAST).last_day + 1.0)
+    plan = plan_of(batch, FAST, now=unfed_last_day(batch) + 1.0)
     assert plan.steps == ()
     assert "too late" in told(plan)
 
@@ -152,7 +165,7 @@ def test_that_nothing_is_fed_once_a_third_of_the_sugar_is_used():
 def test_that_a_fresh_reading_decides_and_not_the_expected_course():
     fast = with_log(honey_must(), read(0.0, 1.086), read(2.0, 1.050))  # far ahead of the plan: two fifths are gone
     assert "too late" in told(plan_of(fast, FAST, now=2.0))
-    late = plan_of(honey_must(), FAST).last_day + 2.0
+    late = unfed_last_day(with_log(honey_must(), read(0.0, 1.086))) + 2.0
     slow = with_log(honey_must(), read(0.0, 1.086), read(late, 1.080))
     assert [step.day for step in plan_of(slow, FAST, now=late).steps] == [late]
     old = with_log(honey_must(), read(0.0, 1.086), read(late, 1.080))

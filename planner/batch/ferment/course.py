@@ -10,6 +10,7 @@ import numpy.typing as npt
 
 from planner.batch.batch import Recipe
 from planner.batch.recipe.must import Must
+from planner.batch.results import FeedMoment, Part
 from planner.batch.scores import scores
 from planner.model import simulate
 from planner.model.constants import ETHANOL_DENSITY, REFERENCE_TEMPERATURE
@@ -64,13 +65,6 @@ class Peak(NamedTuple):
 
     day: float  # [d]
     temperature: float  # [K]
-
-
-class FeedMoment(NamedTuple):
-    """A feed of the recipe and when it falls due."""
-
-    feed: int  # its place in the recipe
-    day: float  # [d]
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -336,13 +330,6 @@ def _read_off(
         finished=Liquid(liquid.masses[:, -1, :]),
         dry=fully_fermented(start.liquid, made),
     )
-
-
-class Part(NamedTuple):
-    """What one group of substances does to the finishing gravity. [-]"""
-
-    name: str
-    lifts: Span
 
 
 _GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (

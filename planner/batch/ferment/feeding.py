@@ -4,23 +4,30 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime
 from typing import NamedTuple
 
 import numpy as np
+import numpy.typing as npt
 
-from planner.batch import words
+from planner.batch import edits
 from planner.batch.batch import Batch, Feed
-from planner.batch.ferment.given import feeds_given
+from planner.batch.ferment.course import Expected, expected
+from planner.batch.ferment.feeding_plan import ENOUGH, Ceiling, FeedingPlan, Step, Total, sentences
+from planner.batch.ferment.given import as_given, feeds_given
 from planner.batch.ferment.readings import Logged
 from planner.batch.moments import day_of
+from planner.batch.recipe.must import anchored
+from planner.batch.recipe.must import must as recipe_must
 from planner.batch.recipe.rules import LeftOut, nutrient_objections
 from planner.batch.results import Curve, MustOutcome
 from planner.batch.words import Words, say
 from planner.model.span import Span
 from planner.reference.catalogue import Catalogue
 from planner.reference.rows import Nutrient
+
+Array = npt.NDArray[np.float64]
 
 LAST_SHARE = 1.0 / 3.0
 """Share of the sugar after which no more is given. [-] Nitrogen is taken up in the first third of a ferment, whatever there
@@ -35,121 +42,15 @@ FIRST_DAY = 1.0
 AWAKE = 0.02
 """Share of the sugar whose use shows that the yeast is awake. [-] Estimate."""
 
-THREE_FROM, TWO_FROM = 2.0, 0.75
-"""Days between the first and the last feed from which there are three of them, or two. [d] In portions, because one large
-dose of ammonium makes the must hot (one source); how many is common practice, no source."""
+MIDDLE_SHARE = LAST_SHARE / 2.0
+"""Share of the sugar at which the middle one of three feeds is given. [-] In portions, because one large dose of ammonium
+makes the must hot (one source); how many is common practice, no source."""
+
+APART = 0.6
+"""Fewest days between two feeds; closer ones become one. [d] Common practice, no source: 12 to 24 h."""
 
 FRESH = 1.5
 """Days for which a reading tells how much of the sugar is used. [d] Estimate."""
-
-ENOUGH = 0.05
-"""Share of the need that may be missing without a word. [-] Less than what any of the figures is known to."""
-
-
-class Step(NamedTuple):
-    """One feed of a plan.
-
-    Attributes
-    ----------
-    feed : Feed
-        What is given, how much [kg] and when it is due.
-    day : float
-        When that should be. [d]
-    nitrogen : float
-        What it brings. [kg/m^3]
-    reaches : float
-        What must and feeds have brought with it, all together. [kg/m^3]
-    why : Words
-        Why then.
-    """
-
-    feed: Feed
-    day: float
-    nitrogen: float
-    reaches: float
-    why: Words
-
-
-class Total(NamedTuple):
-    """How much of one nutrient a plan takes.
-
-    Attributes
-    ----------
-    key : str
-        The nutrient.
-    mass : Span
-        From what the must may at least lack to what it may at most. [kg]
-    dose : float
-        Per volume of must. [kg/m^3]
-    """
-
-    key: str
-    mass: Span
-    dose: float
-
-
-class Ceiling(NamedTuple):
-    """How near a plan comes to the law's limit for ammonium phosphate.
-
-    Attributes
-    ----------
-    dose : float
-        Ammonium phosphate, or what brings as much nitrogen, with what was given already. [kg/m^3]
-    limit : float
-        What the law allows. [kg/m^3]
-    note : str
-        Which law.
-    binds : bool
-        Whether the plan would give more without it.
-    """
-
-    dose: float
-    limit: float
-    note: str
-    binds: bool
-
-
-@dataclass(frozen=True, slots=True)
-class FeedingPlan:
-    """A proposal: nothing of it is done before the user takes it.
-
-    Attributes
-    ----------
-    need, has, lack : Span
-        Nitrogen that this yeast wants for the sugar, what the must brings, and what is missing beside what was fed already.
-        [kg/m^3]
-    given : float
-        Nitrogen fed already, by the log. [kg/m^3]
-    steps : tuple of Step
-        In the order of their days; empty where no feed is needed, or none would be of use.
-    totals : tuple of Total
-        One for each nutrient that is used.
-    ceiling : Ceiling or None
-        None where nothing with ammonium is given.
-    short : float
-        What stays missing because a limit binds. [kg/m^3]
-    last_day : float or None
-        Day after which nothing is given; None if the ferment never gets there. [d]
-    refused : tuple of LeftOut
-        Nutrients that house rules keep out.
-    summary : tuple of Words
-        The reasons in sentences.
-    feeds : tuple of Feed
-        What the recipe's feeds become when the plan is taken: what was given, and the steps.
-    """
-
-    need: Span
-    has: Span
-    lack: Span
-    given: float
-    steps: tuple[Step, ...]
-    totals: tuple[Total, ...]
-    ceiling: Ceiling | None
-    short: float
-    last_day: float | None
-    refused: tuple[LeftOut, ...]
-    summary: tuple[Words, ...]
-    feeds: tuple[Feed, ...]
 
 
 def day_now(batch: Batch, today: datetime | None) -> float:
@@ -207,6 +108,7 @@ def propose(
     keys: Iterable[str],
     now: float = 0.0,
     log: Sequence[Logged] = (),
+    starting_gravity: float | None = None,
 ) -> FeedingPlan:
     """Propose feeds.
 
@@ -226,23 +128,48 @@ def propose(
         Days since pitching; nothing is proposed for the past. [d]
     log : sequence of Logged
         The readings: where a fresh one tells how much sugar is left, it counts before the expected course. [as their fields]
+    starting_gravity : float or None
+        As measured at pitching. [-]
 
     Returns
     -------
     FeedingPlan
-        In portions until a third of the sugar is used, within the law's limit. [as its fields]
+        In portions until a third of the sugar is used, within the law's limit; its days are those of the must so fed.
     """
+    food = tuple(keys)
+    plan = _propose(batch, catalogue, must, curve, food, now, log)
+    if not plan.steps:
+        return plan
+    fed = edits.change_recipe(batch, feeds=plan.feeds)
+    start = recipe_must(batch, catalogue, 0)
+    if starting_gravity is not None:
+        start = anchored(start, starting_gravity)
+    course = expected(as_given(fed), start, catalogue)
+    return _propose(batch, catalogue, must, course, food, now, log)
+
+
+def _propose(
+    batch: Batch,
+    catalogue: Catalogue,
+    must: MustOutcome,
+    ahead: Curve | Expected,
+    keys: Iterable[str],
+    now: float,
+    log: Sequence[Logged],
+) -> FeedingPlan:
+    """Propose feeds for one pace of the ferment."""
+    curve = _Pace(ahead.days, _typical(ahead.sugar), _typical(ahead.alcohol), ahead.third_day)
     need = must.sugar.scaled(catalogue.yeast(batch.recipe.yeast.key).demand)
     fed = [(feed, catalogue.nutrient(feed.key)) for feed in _given(batch)]
     room = must.volume.typical
     given = sum(feed.mass * row.nitrogen.typical for feed, row in fed) / room
     lack = _lack(need, must.nitrogen, given)
     rows, refused = _offered(batch, catalogue, keys)
-    last_day = _last_day(curve)
+    last_day = last_day_to_feed(curve.days, curve.alcohol, curve.third_day)
     moments = _moments(curve, last_day, now, _used(curve, log, now))
     wanted = lack.typical if lack.typical > ENOUGH * need.typical and moments else 0.0
-    limit = _limit(catalogue)
-    left = None if limit is None else max(limit.nitrogen - _with_ammonium(fed) / room, 0.0)
+    limit = ammonium_limit(catalogue)
+    left = None if limit is None else max(limit.nitrogen - with_ammonium(fed) / room, 0.0)
     shares = _shares(rows, wanted, left)
     binds = sum(shares) < wanted and any(not row.organic for row in rows)
     steps = _steps(rows, shares, moments, must.nitrogen.typical + given, room, binds)
@@ -263,7 +190,7 @@ def propose(
         summary=(),
         feeds=(*(feed for feed, _ in fed), *(step.feed for step in steps)),
     )
-    return replace(plan, summary=tuple(_sentences(plan, bool(rows), bool(moments))))
+    return replace(plan, summary=tuple(sentences(plan, bool(rows), bool(moments))))
 
 
 def _given(batch: Batch) -> list[Feed]:
@@ -294,43 +221,84 @@ def _offered(batch: Batch, catalogue: Catalogue, keys: Iterable[str]) -> tuple[l
     return sorted(kept, key=lambda row: not row.organic), tuple(out)
 
 
-def _last_day(curve: Curve) -> float | None:
-    """The day on which a third of the sugar is used, or alcohol stops the uptake, if that is before."""
-    strong = np.flatnonzero(curve.alcohol >= LAST_ALCOHOL)
-    days = [] if curve.third_day is None else [curve.third_day]
+def last_day_to_feed(days: Array, alcohol: Array, third_day: float | None) -> float | None:
+    """The day on which a third of the sugar is used, or alcohol hinders the uptake, if that is before.
+
+    Parameters
+    ----------
+    days : numpy.ndarray, shape (n,)
+        Rising. [d]
+    alcohol : numpy.ndarray, shape (n,)
+        By volume. [m^3/m^3]
+    third_day : float or None
+        When a third of the sugar is used. [d]
+
+    Returns
+    -------
+    float or None
+        None if it never gets so far. [d]
+    """
+    strong = np.flatnonzero(alcohol >= LAST_ALCOHOL)
+    ends = [] if third_day is None else [third_day]
     if strong.size:
-        days.append(float(curve.days[strong[0]]))
-    return min(days, default=None)
+        ends.append(float(days[strong[0]]))
+    return min(ends, default=None)
 
 
-def _used(curve: Curve, log: Sequence[Logged], now: float) -> float | None:
+class _Pace(NamedTuple):
+    """How the typical must goes: days [d], sugar [kg/m^3], alcohol [m^3/m^3], and when a third of the sugar is used [d]."""
+
+    days: Array
+    sugar: Array
+    alcohol: Array
+    third_day: float | None
+
+    @property
+    def used(self) -> Array:
+        """Share of the sugar. [-]"""
+        return np.asarray(1.0 - self.sugar / self.sugar[0])
+
+
+def _typical(values: Array) -> Array:
+    return values[:, 0] if values.ndim == 2 else values
+
+
+def _used(curve: _Pace, log: Sequence[Logged], now: float) -> float | None:
     """Share of the sugar that the last reading shows as used, if it is fresh. [-]"""
     told = [(row.day, row.sugar) for row in log if row.counts and row.day is not None and np.isfinite(row.sugar)]
     day, sugar = max(told, default=(0.0, 0.0))
     return 1.0 - sugar / float(curve.sugar[0]) if told and now - day <= FRESH else None
 
 
-def _moments(curve: Curve, last: float | None, now: float, measured: float | None) -> list[tuple[float, bool]]:
-    """Days of the feeds, and whether each is the one at a third of the sugar. [d]"""
+class _Moment(NamedTuple):
+    """When a feed is due: the expected day [d], and the share of the sugar that it is bound to [-], if it is."""
+
+    day: float
+    share: float | None
+
+
+def _moments(curve: _Pace, last: float | None, now: float, measured: float | None) -> list[_Moment]:
+    """When feeds are of use: once the yeast is awake, half way, and at a third of the sugar; what is past is left out."""
     if measured is not None and measured >= LAST_SHARE:
         return []
-    used = 1.0 - curve.sugar / curve.sugar[0]
-    begun = np.flatnonzero(used >= AWAKE)
+    begun = np.flatnonzero(curve.used >= AWAKE)
     awake = math.ceil(2.0 * float(curve.days[begun[0]])) / 2.0 if begun.size else FIRST_DAY
     first = max(FIRST_DAY, awake, now)
     if last is None:
-        return [(first, False), (first + 1.0, False)]
+        return [_Moment(first, None), _Moment(first + 1.0, None)]
     if now >= last:
-        return [] if measured is None else [(now, False)]
-    at_third = curve.third_day is not None and last == curve.third_day
-    if last - first >= THREE_FROM:
-        return [(first, False), (round(first + last) / 2.0, False), (last, at_third)]
-    if last - first >= TWO_FROM:
-        return [(first, False), (last, at_third)]
-    return [(min(first, max(last, now)), False)]
+        return [] if measured is None else [_Moment(now, None)]
+    if last - first < APART:
+        return [_Moment(max(min(first, last), now), None)]
+    found = [_Moment(first, None)]
+    half = float(np.interp(MIDDLE_SHARE, curve.used, curve.days))
+    if first + APART <= half <= last - APART:
+        found.append(_Moment(half, MIDDLE_SHARE))
+    found.append(_Moment(last, LAST_SHARE if last == curve.third_day else None))
+    return found
 
 
-class _Limit(NamedTuple):
+class Limit(NamedTuple):
     """The strictest limit of the shelf for ammonium salts, as nitrogen and as salt. [kg/m^3]"""
 
     nitrogen: float
@@ -338,17 +306,30 @@ class _Limit(NamedTuple):
     note: str
 
 
-def _limit(catalogue: Catalogue) -> _Limit | None:
+def ammonium_limit(catalogue: Catalogue) -> Limit | None:
+    """The strictest limit that a nutrient of the shelf names; None where none does.
+
+    Parameters
+    ----------
+    catalogue : Catalogue
+        The shelf. [-]
+    """
     limits = [
-        _Limit(row.ceiling * row.nitrogen.typical, row.ceiling, row.ceiling_note)
+        Limit(row.ceiling * row.nitrogen.typical, row.ceiling, row.ceiling_note)
         for row in catalogue.nutrients.values()
         if row.ceiling is not None and not row.organic
     ]
     return min(limits, default=None)
 
 
-def _with_ammonium(fed: Iterable[tuple[Feed, Nutrient]]) -> float:
-    """Nitrogen that counts towards the limit: all of whatever holds ammonium, as blends do not tell their parts. [kg]"""
+def with_ammonium(fed: Iterable[tuple[Feed, Nutrient]]) -> float:
+    """Nitrogen that counts towards the limit: all of whatever holds ammonium, as blends do not tell their parts. [kg]
+
+    Parameters
+    ----------
+    fed : iterable of (Feed, Nutrient)
+        What is given, and its row. [as their fields]
+    """
     return sum(feed.mass * row.nitrogen.typical for feed, row in fed if not row.organic)
 
 
@@ -375,7 +356,7 @@ def _weights(number: int, organic: bool, mixed: bool) -> list[float]:
 def _steps(
     rows: Sequence[Nutrient],
     shares: Sequence[float],
-    moments: list[tuple[float, bool]],
+    moments: Sequence[_Moment],
     before: float,
     room: float,
     at_most: bool,
@@ -383,7 +364,7 @@ def _steps(
     mixed = len({row.organic for row in rows}) == 2
     found: list[Step] = []
     reached = before
-    for place, (day, at_third) in enumerate(moments):
+    for place, (day, used) in enumerate(moments):
         for row, share in zip(rows, shares, strict=True):
             part = share * _weights(len(moments), row.organic, mixed)[place]
             mass = as_weighed(part * room / row.nitrogen.typical, at_most and not row.organic)
@@ -391,8 +372,8 @@ def _steps(
                 continue
             brings = mass * row.nitrogen.typical / room
             reached += brings
-            when = {"sugar_used": LAST_SHARE} if at_third else {"day": round(day, 2)}
-            found.append(Step(Feed(key=row.key, mass=mass, **when), day, brings, reached, _why(place, len(moments))))
+            due = Feed(key=row.key, mass=mass, day=round(day, 2) if used is None else None, sugar_used=used)
+            found.append(Step(due, day, brings, reached, _why(place, len(moments))))
     return tuple(found)
 
 
@@ -441,7 +422,7 @@ def _totals(rows: Sequence[Nutrient], steps: Sequence[Step], lack: Span, room: f
 
 
 def _ceiling(
-    limit: _Limit | None,
+    limit: Limit | None,
     rows: Sequence[Nutrient],
     steps: Sequence[Step],
     fed: Sequence[tuple[Feed, Nutrient]],
@@ -452,32 +433,5 @@ def _ceiling(
     every = [*fed, *((step.feed, by_key[step.feed.key]) for step in steps)]
     if limit is None or not (binds or any(not row.organic for _, row in every)):
         return None
-    dose = _with_ammonium(every) / room * limit.salt / limit.nitrogen
+    dose = with_ammonium(every) / room * limit.salt / limit.nitrogen
     return Ceiling(dose, limit.salt, limit.note, binds)
-
-
-def _sentences(plan: FeedingPlan, picked: bool, in_time: bool) -> list[Words]:
-    need, has, lack = (words.trace(span.typical) for span in (plan.need, plan.has, plan.lack))
-    known = say("This yeast wants about {} of nitrogen for so much sugar; the must brings about {}.", need, has)
-    if plan.given > 0.0:
-        known = say(known.template[:-1] + ", feeds so far {}.", *known.figures, words.trace(plan.given))
-    if plan.lack.typical <= ENOUGH * plan.need.typical:
-        told = [known, say("No feed is needed.")]
-        if plan.lack.high > 0.2 * plan.need.typical:
-            told.append(say("Nitrogen of fruit varies: at worst {} are missing. If it is slow by the second day, feed.",
-                            words.trace(plan.lack.high)))  # fmt: skip
-        return told
-    missing = say("About {} are missing.", lack)
-    if plan.lack.high - plan.lack.low > 0.1 * plan.need.typical:
-        missing = say("About {} are missing: {} to {}, because fruit varies.", lack, words.trace(plan.lack.low),
-                      words.trace(plan.lack.high))  # fmt: skip
-    told = [known, missing]
-    if not in_time:
-        told.append(say("It is too late to feed: the yeast takes up no more once a third of the sugar is used. What is given "
-                        "now feeds others."))  # fmt: skip
-    elif not picked:
-        told.append(say("Choose a nutrient that the house rules allow." if plan.refused else "Choose a nutrient."))
-    elif plan.short > 0.0:
-        told.append(say("About {} stay missing, because the law's limit binds. An organic nutrient has none.",
-                        words.trace(plan.short)))  # fmt: skip
-    return told

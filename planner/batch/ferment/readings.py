@@ -389,8 +389,20 @@ def starting_gravity(rows: tuple[Logged, ...]) -> float | None:
     rows : tuple of Logged
         The log. [as its fields]
     """
+    row = starting_reading(rows)
+    return None if row is None else row.gravity
+
+
+def starting_reading(rows: tuple[Logged, ...]) -> Logged | None:
+    """The reading that tells the gravity at pitching; None without one. [as its fields]
+
+    Parameters
+    ----------
+    rows : tuple of Logged
+        The log. [as its fields]
+    """
     near = [r for r in rows if r.counts and r.kind in STARTS and AT_PITCHING[0] <= (r.day or 0.0) <= AT_PITCHING[1]]
-    return min(near, key=lambda r: (STARTS.index(r.kind), abs(r.day or 0.0))).gravity if near else None
+    return min(near, key=lambda r: (STARTS.index(r.kind), abs(r.day or 0.0))) if near else None
 
 
 SAME_MEAD = 0.002

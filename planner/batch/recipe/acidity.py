@@ -16,6 +16,9 @@ from planner.reference.catalogue import Catalogue
 HONEY_PH = Span(3.4, 3.9, 4.5)
 """[-] White 1962: 3.91, 3.42 to 6.10 in 490 honeys; the end of dark honeydew is left out."""
 
+WATER_PH = Span(7.0, 7.0, 7.0)
+"""[-] Pure water; what it buffers is nothing beside the acids."""
+
 
 class Sour(NamedTuple):
     """A part of a must that has a pH of its own.
@@ -33,7 +36,7 @@ class Sour(NamedTuple):
 
 
 def sour_parts(recipe: Recipe, start: Must, catalogue: Catalogue) -> list[Sour]:
-    """The juices of a must, and its honey with the water.
+    """The juices of a must, and its honey with the water, or the water alone.
 
     Parameters
     ----------
@@ -51,12 +54,15 @@ def sour_parts(recipe: Recipe, start: Must, catalogue: Catalogue) -> list[Sour]:
     """
     juices = [juice.member(0) for juice in start.juices]
     parts = [
-        Sour(juice, _within(catalogue.fruit(line.key).ph)) for juice, line in zip(juices, recipe.fruits, strict=True)
+        Sour(juice, _within(catalogue.fruit(line.key).ph))
+        for juice, line in zip(juices, recipe.fruits, strict=True)
+        if float(juice.mass) > 0.0
     ]
     pressed = sum((juice.masses for juice in juices), np.zeros(len(start.liquid.masses)))
     rest = Liquid(np.maximum(start.liquid.member(0).masses - pressed, 0.0))
-    if recipe.honeys:
-        parts.append(Sour(rest, HONEY_PH))
+    honey = any(line.mass > 0.0 for line in recipe.honeys)
+    if honey or (parts and float(rest.mass) > 0.0):
+        parts.append(Sour(rest, HONEY_PH if honey else WATER_PH))
     return parts
 
 

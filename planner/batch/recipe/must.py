@@ -298,3 +298,22 @@ def anchored(start: Must, measured: float) -> Must:
     highest = float(np.min(1.0 + 0.9 * start.liquid["water"] / np.maximum(sum(sugars.values()), 1e-12)))
     factor = solve_increasing(lambda f: gravity(scaled(f)), wanted, 0.0, min(highest, 4.0))
     return Must(scaled(factor), start.nitrogen, start.juices)
+
+
+REACHED = 0.002
+"""How near an anchored must comes to a gravity that it can start at. [-] Two lines of a hydrometer."""
+
+
+def starts_at(real: Must, measured: float) -> bool:
+    """Whether an anchored must really starts at the measured gravity, and has sugar to ferment.
+
+    Parameters
+    ----------
+    real : Must
+        What `anchored` gave: it takes no more than four times the recipe's sugar, and cannot take less than none.
+    measured : float
+        Gravity at pitching, corrected. [-]
+    """
+    first = real.liquid.member(slice(0, 1))
+    sugar = sum(first[key] for key in ("glucose", "fructose", "sucrose", "maltose"))
+    return bool(abs(float(gravity(first)[0]) - measured) <= REACHED and float(np.sum(sugar)) > 0.0)
