@@ -11,7 +11,7 @@ from planner.reference.sources import read_toml
 from planner.reference.status import Status
 from planner.reference.tables import Row, TableError, by_key, read
 
-GROUPS = ("sweetener", "body", "acid", "deacidifier", "tannin", "flavour", "liquid", "stabiliser")
+GROUPS = ("sweetener", "body", "acid", "deacidifier", "enzyme", "tannin", "flavour", "liquid", "stabiliser")
 """What an additive is for."""
 
 WHOLE = 1e-4

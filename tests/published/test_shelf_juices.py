@@ -122,7 +122,7 @@ FOODS = from_the_publisher()
 
 # Cells that the shelf takes from elsewhere though the row begins with the American number; its `where` says so.
 ELSEWHERE = {("lemon", "sucrose"), ("orange", "glucose"), ("orange", "fructose"), ("orange", "sucrose"),
-             ("passion-fruit", "water"), ("passion-fruit", "glucose"), ("passion-fruit", "fructose"), ("passion-fruit", "sucrose")}  # fmt: skip
+             ("passion-fruit", "glucose"), ("passion-fruit", "fructose"), ("passion-fruit", "sucrose")}  # fmt: skip
 
 
 def american_rows():

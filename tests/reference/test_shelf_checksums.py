@@ -15,10 +15,10 @@ from planner.reference.shipped import resources
 
 EXPECTED = {
     "additives.csv": (
-        31,
+        32,
         {
             "density": "10728.25",
-            "teaspoon": "131.75",
+            "teaspoon": "135.75",
             "solubility_cold": "136.8",
             "ceiling": "0.915",
         },
@@ -31,9 +31,9 @@ EXPECTED = {
         },
     ),
     "compositions.csv": (
-        63,
+        65,
         {
-            "share": "3100.000",
+            "share": "3200.000",
         },
     ),
     "fruit_acids.csv": (
@@ -81,7 +81,7 @@ EXPECTED = {
     "fruits.csv": (
         38,
         {
-            "water": "3199.14",
+            "water": "3200.56",
             "glucose": "134.49",
             "fructose": "134.91",
             "sucrose": "58.87",
@@ -98,34 +98,34 @@ EXPECTED = {
         },
     ),
     "honeys.csv": (
-        3,
+        8,
         {
-            "moisture_low": "44.0",
-            "moisture_typical": "51.2",
-            "moisture_high": "58.4",
-            "fructose": "111.38",
-            "glucose": "91.06",
-            "sucrose": "3.62",
-            "disaccharides": "22.72",
-            "higher_sugars": "6.10",
-            "acid": "1.94",
-            "ash": "0.788",
-            "protein": "0.6372",
-            "fermentable_low": "216.6",
-            "fermentable_typical": "222.3",
-            "fermentable_high": "228.1",
-            "nitrogen_low": "118",
-            "nitrogen_typical": "250",
-            "nitrogen_high": "475",
+            "moisture_low": "123.6",
+            "moisture_typical": "139.3",
+            "moisture_high": "155.0",
+            "fructose": "304.84",
+            "glucose": "241.04",
+            "sucrose": "10.90",
+            "disaccharides": "60.09",
+            "higher_sugars": "13.72",
+            "acid": "4.79",
+            "ash": "1.633",
+            "protein": "1.4802",
+            "fermentable_low": "584.1",
+            "fermentable_typical": "599.8",
+            "fermentable_high": "615.6",
+            "nitrogen_low": "256",
+            "nitrogen_typical": "560",
+            "nitrogen_high": "1070",
         },
     ),
     "nutrients.csv": (
-        3,
+        4,
         {
-            "nitrogen_low": "31.2",
-            "nitrogen_typical": "35.2",
-            "nitrogen_high": "40.2",
-            "ceiling": "0.96",
+            "nitrogen_low": "52.4",
+            "nitrogen_typical": "56.4",
+            "nitrogen_high": "61.4",
+            "ceiling": "1.26",
         },
     ),
     "yeasts.csv": (

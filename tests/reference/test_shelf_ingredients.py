@@ -63,6 +63,18 @@ def test_that_the_honey_to_plan_with_is_the_average_of_490():
     assert honey.fermentable == Span(0.742, 0.76, 0.778)
 
 
+# Means of kinds of honey in the survey of White 1962 [g/100 g], recalled: moisture, fructose, glucose.
+@pytest.mark.parametrize(
+    ("key", "printed"),
+    [("clover", (17.7, 37.95, 30.97)), ("orange-blossom", (16.5, 39.08, 32.01)), ("linden", (17.4, 37.88, 31.59)),
+     ("tupelo", (18.2, 43.27, 25.95)), ("buckwheat", (18.3, 35.28, 29.46))],
+)  # fmt: skip
+def test_that_kinds_of_honey_are_those_of_the_survey(key, printed):
+    honey = SHELF.honey(key)
+    assert [100.0 * part for part in (honey.moisture.typical, honey.fructose, honey.glucose)] == pytest.approx(printed)
+    assert honey.status is Status.MEMORY
+
+
 def test_that_darker_honey_feeds_yeast_better():
     # Steinkraus & Morse 1966: dark honeys ferment more easily than light ones.
     nitrogen = [SHELF.honey(key).nitrogen.typical for key in ("light-blossom", "blossom", "dark")]
@@ -239,6 +251,20 @@ def test_that_ammonium_phosphate_holds_the_nitrogen_of_its_formula():
     assert nutrient.ceiling == 0.96  # 27 CFR 24.246, 2015: 8 lb per 1000 US gallons
     assert nutrient.ceiling == pytest.approx(8 * 0.45359237 / (1000 * 0.003785411784), abs=0.005)
     assert [row.key for row in SHELF.nutrients.values() if row.organic] == ["yeast-autolysate"]
+
+
+def test_that_ammonium_sulphate_holds_the_nitrogen_of_its_formula():
+    formula = 2 * 14.007 / (2 * 14.007 + 8 * 1.008 + 32.06 + 4 * 15.999)  # standard atomic weights
+    nutrient = SHELF.nutrient("ammonium-sulphate")
+    assert nutrient.nitrogen.typical == pytest.approx(formula, abs=5e-4)
+    assert nutrient.ceiling == 0.3  # OIV code of oenological practices, annex of limits
+
+
+def test_that_every_kind_of_ingredient_is_on_the_shelf():
+    assert len(SHELF.fruits) >= 30
+    groups = {row.group for row in SHELF.additives.values()}
+    assert groups == {"sweetener", "body", "acid", "deacidifier", "enzyme", "tannin", "flavour", "liquid", "stabiliser"}
+    assert len(SHELF.honeys) >= 5
 
 
 # Cautions
