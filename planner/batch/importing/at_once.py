@@ -87,10 +87,16 @@ def taken(table: Table, mapping: Mapping, offset: tzinfo, floats: bool) -> Taken
     except _NotAtOnce:
         return None
     stem = SensorReading if floats else HydrometerReading
-    made = [
-        stem(at=at, day=day, temperature=kelvin, gravity=value)
-        for at, day, kelvin, value in zip(moments, days, temperatures, gravities, strict=False)
-    ]
+    if isinstance(moments, repeat):
+        made = [
+            stem(day=day, temperature=kelvin, gravity=value)
+            for day, kelvin, value in zip(days, temperatures, gravities, strict=False)
+        ]
+    else:
+        made = [
+            stem(at=at, day=day, temperature=kelvin, gravity=value)
+            for at, day, kelvin, value in zip(moments, days, temperatures, gravities, strict=False)
+        ]
     repeats = not any(figures.rises(column) for column in (date, hand) if column is not None)
     return Taken(made, seen, repeats, dates)
 

@@ -140,7 +140,7 @@ def figures(body: bytes, separator: str, width: int, stop: Callable[[], bool]) -
     NotPlain
         If any cell is something else.
     """
-    if not body.isascii() or b"null" in body:
+    if not body.isascii() or b"n" in body:  # the decoder knows a word with it
         raise NotPlain
     signs = np.frombuffer(body, np.uint8)
     ends = np.flatnonzero(signs == _LINE)

@@ -293,7 +293,7 @@ def added(batch: Batch, imported: Imported) -> Batch:
     """
     if not imported.tried:
         return edits.add_readings(batch, *imported.readings)
-    log = msgspec.structs.replace(batch.log, readings=(*batch.log.readings, *imported.readings))
+    log = msgspec.structs.replace(batch.log, readings=batch.log.readings + imported.readings)
     return msgspec.structs.replace(batch, log=log)
 
 

@@ -23,6 +23,8 @@ _SAMPLE = 200
 """Rows by which separator and headings are told."""
 _LONG = 1000
 """Lines from which on it pays to try whether the table is a plain one."""
+_LONG_LINES = 100
+"""Longer lines are no plain table. [characters]"""
 _LONGEST_HEADING = 80
 """Characters of a heading that are kept."""
 _STOP_EVERY = 2048
@@ -178,8 +180,7 @@ def _table_as(data: bytes, encoding: str, stop: Callable[[], bool]) -> Table:
 
 def _plain(data: bytes, encoding: str, separator: str, told: bool, stop: Callable[[], bool]) -> Table | None:
     """The table if it is a long one of plain numbers and moments, by its first rows and then as a whole; else None."""
-    body = data.rstrip(b"\r\n \t")
-    if body.count(b"\n") < _LONG:
+    if data.count(b"\n", 0, max(_LONG, 1) * _LONG_LINES) < _LONG:
         return None
     head = list(itertools.islice(_opened(data, encoding), 2 * _SAMPLE + 2))
     try:
@@ -188,11 +189,12 @@ def _plain(data: bytes, encoding: str, separator: str, told: bool, stop: Callabl
     except ImportRefused:
         return None  # the whole may tell more
     start = sum(len(line.encode()) for line in head[: table.lines[0] - 1]) + (3 if encoding == "utf-8-sig" else 0)
+    body = data[start:].rstrip(b"\r\n \t")
     try:
-        found, starts = figures(body[start:], separator, table.width, stop)
+        found, starts = figures(body, separator, table.width, stop)
     except NotPlain:
         return None
-    rest = Lines(body[start:], separator, starts)
+    rest = Lines(body, separator, starts)
     return replace(table, rows=rest, lines=range(table.lines[0], table.lines[0] + found.rows), figures=found)
 
 
