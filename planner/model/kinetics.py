@@ -10,6 +10,8 @@ sugar and strong acid, and a fading uptake of nitrogen as alcohol rises. The two
 
 from __future__ import annotations
 
+import math
+from collections.abc import Callable
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -60,7 +62,7 @@ HOT_LIMITS = (308.15, 316.15)  # growth and uptake as published up to the first,
 # up to 40 to 45 °C (from memory), and the activation energies of the paper would have it ever faster [K]
 COLD_LIMITS = (273.15, 284.15)  # none at the first, as published from the second on, below which nothing was measured;
 # extremely slow below 10 °C (Ough & Amerine 1966), 40 to 45 d for 10 % vol at 5 °C (Nikolaou 2020) [K]
-TOLERANCE_POWER = 10  # uptake and growth fall as 1 - (ethanol/tolerance)^power, which `K_ETHANOL` makes late [-]
+# Uptake and growth fall as 1 - (ethanol/tolerance)^10, which `K_ETHANOL` makes late.
 SUGAR_STRESS = (220.0, 600.0)  # growth is full up to the first, and would cease at the second [kg/m^3]
 ACID_STRESS = (12.0, 60.0)  # titratable acid, as tartaric: full growth and uptake up to the first, none at the second.
 # [kg/m^3] Musts of common practice have 5 to 10; pH 3 to 4 makes no difference (Charoenchai 1998); blackcurrant juice
@@ -90,8 +92,25 @@ class Culture(NamedTuple):
     crop: Any = 1.0  # factor on the yeast grown from nitrogen [-]
 
 
-def _arrhenius(energy: float, temperature: Any, reference: float) -> Any:
-    return np.exp(energy * (temperature - reference) / (reference * _R * temperature))
+class Maths(NamedTuple):
+    """What the rates need besides arithmetic, so that they are written once for plain floats and for arrays."""
+
+    exp: Callable[[Any], Any]
+    larger: Callable[[Any, Any], Any]
+    smaller: Callable[[Any, Any], Any]
+
+
+ARRAYS = Maths(np.exp, np.maximum, np.minimum)
+FLOATS = Maths(math.exp, max, min)  # a value first, its bound second: then both keep what is not a number
+
+
+def _arrhenius(energy: float, temperature: Any, reference: float, maths: Maths = ARRAYS) -> Any:
+    return maths.exp(energy * (temperature - reference) / (reference * _R * temperature))
+
+
+def _part_way(value: Any, start: float, end: float, maths: Maths) -> Any:
+    """How far a value is from one bound to the other, from 0 to 1. [-]"""
+    return maths.smaller(maths.larger((value - start) / (end - start), 0.0), 1.0)
 
 
 def decline_constant(temperature: Any) -> Array:
@@ -116,13 +135,21 @@ def decline_constant(temperature: Any) -> Array:
     >>> round(float(decline_constant(298.15)) / 24 * 1e5, 2)
     7.32
     """
-    t = np.maximum(np.asarray(temperature, dtype=float) - 273.15, COLDEST_DECLINE)
-    return np.asarray(np.exp(_DECLINE[0] + _DECLINE[1] * t + _DECLINE[2] * t**2) * HOURS)
+    return np.asarray(_decline(np.asarray(temperature, dtype=float), ARRAYS))
+
+
+def _decline(temperature: Any, maths: Maths) -> Any:
+    t = maths.larger(temperature - 273.15, COLDEST_DECLINE)
+    return maths.exp(_DECLINE[0] + _DECLINE[1] * t + _DECLINE[2] * (t * t)) * HOURS
 
 
 def growth_constant(temperature: Any) -> Array:
     """Specific growth rate with nitrogen in plenty and no alcohol. [1/d] Zenteno et al. 2010; temperature in [K]."""
-    return np.asarray(MU_ZERO * _arrhenius(_E_GROWTH, np.asarray(temperature, dtype=float), 300.0))
+    return np.asarray(_growth(np.asarray(temperature, dtype=float), ARRAYS))
+
+
+def _growth(temperature: Any, maths: Maths) -> Any:
+    return MU_ZERO * _arrhenius(_E_GROWTH, temperature, 300.0, maths)
 
 
 def lag_time(temperature: Any, pitch: Any) -> Array:
@@ -181,30 +208,34 @@ class Pace(NamedTuple):
     k_ethanol: Any
 
 
-def pace(temperature: Any, culture: Culture) -> Pace:
+def pace(temperature: Any, culture: Culture, maths: Maths = ARRAYS) -> Pace:
     """The constants of the rates.
 
     Parameters
     ----------
-    temperature : array-like, shape () or (m,)
+    temperature : float or numpy.ndarray, shape () or (m,)
         Temperature. [K]
     culture : Culture
         The yeast and how it was pitched. [as its fields]
+    maths : Maths
+        `FLOATS` where all of these are floats. [-]
 
     Returns
     -------
     Pace
         Constants per day and in kg/m^3. [as its fields]
     """
-    t = np.asarray(temperature, dtype=float)
-    saturation = _arrhenius(_E_SATURATION, t, 293.15)
-    alive = np.interp(t, (*COLD_LIMITS, *HOT_LIMITS), (0.0, 1.0, 1.0, 0.0))
+    t = temperature
+    saturation = _arrhenius(_E_SATURATION, t, 293.15, maths)
+    alive = maths.smaller(_part_way(t, *COLD_LIMITS, maths), _part_way(t, HOT_LIMITS[1], HOT_LIMITS[0], maths))
+    share = DECLINE_SHARE[0] + (DECLINE_SHARE[1] - DECLINE_SHARE[0]) * _part_way(t, *_HEAT, maths)
     ease = culture.ease * alive
+    vigour = UPTAKE_ETHANOL / ETHANOL_PER_SUGAR * culture.vigour
     return Pace(
-        growth=growth_constant(t) * culture.growth * ease,
-        uptake=UPTAKE_ETHANOL / ETHANOL_PER_SUGAR * _arrhenius(_E_UPTAKE, t, 296.15) * culture.vigour * ease,
-        maintenance=MAINTENANCE * _arrhenius(_E_MAINTENANCE, t, 293.30) * alive,
-        decline=decline_constant(t) * DECLINE_FOR_YIELD * np.interp(t, _HEAT, DECLINE_SHARE) * culture.decline,
+        growth=_growth(t, maths) * culture.growth * ease,
+        uptake=vigour * _arrhenius(_E_UPTAKE, t, 296.15, maths) * ease,
+        maintenance=MAINTENANCE * _arrhenius(_E_MAINTENANCE, t, 293.30, maths) * alive,
+        decline=_decline(t, maths) * DECLINE_FOR_YIELD * share * culture.decline,
         k_nitrogen=K_NITROGEN * saturation,
         k_glucose=K_GLUCOSE * saturation,
         k_sugar=K_FRUCTOSE * saturation,
@@ -213,13 +244,61 @@ def pace(temperature: Any, culture: Culture) -> Pace:
     )
 
 
-def awake(elapsed: float, lag: Any) -> Any:
+def awake(elapsed: float, lag: Any, maths: Maths = ARRAYS) -> Any:
     """Share of the yeast that has woken a time after pitching: a logistic curve through one half at the lag. [-]"""
-    return 1.0 / (1.0 + np.exp(-6.0 * (elapsed / lag - 1.0)))
+    return 1.0 / (1.0 + maths.exp(-6.0 * (elapsed / lag - 1.0)))
+
+
+def changes(
+    state: Any, started: Any, woken: Any, now: Pace, culture: Culture, maths: Maths = ARRAYS
+) -> tuple[Any, Any, Any, Any]:
+    """Rate of change of each part of the state relative to that part, which stays finite as the part runs out.
+
+    Parameters
+    ----------
+    state : sequence of four
+        Glucose, fructose, nitrogen and active yeast, none below zero; each a float or an array. [kg/m^3]
+    started : float or array-like
+        Hexose at pitching. [kg/m^3]
+    woken : float or array-like
+        Share of the yeast that has woken. [-]
+    now : Pace
+        Constants at the present temperature. [as its fields]
+    culture : Culture
+        The yeast. [as its fields]
+    maths : Maths
+        `FLOATS` where all of these are floats. [-]
+
+    Returns
+    -------
+    tuple of four
+        Time derivatives of the logarithms. [1/d]
+    """
+    larger, smaller = maths.larger, maths.smaller
+    glucose, fructose, nitrogen, yeast = state
+    sugar = glucose + fructose
+    ethanol = larger(started - sugar, 0.0) * culture.ethanol_yield
+    squared = ethanol / culture.tolerance
+    squared = squared * squared
+    fourth = squared * squared
+    strain = larger(1.0 - fourth * fourth * squared, 0.0) * woken
+    calm = smaller(larger((SUGAR_STRESS[1] - sugar) * (1.0 / (SUGAR_STRESS[1] - SUGAR_STRESS[0])), 0.0), 1.0)
+    welcome = larger(1.0 - ethanol * (1.0 / NITROGEN_FADE), 0.0)
+    growing = now.growth / (nitrogen + now.k_nitrogen) * strain * calm * welcome  # per yeast and per nitrogen
+    at_work = strain * yeast
+    working = now.uptake * now.k_ethanol / (ethanol + now.k_ethanol) * at_work
+    upkeep = now.maintenance * at_work / (sugar + now.k_sugar)
+    held_back = now.k_glucose_on_fructose / (glucose + now.k_glucose_on_fructose)
+    return (
+        -(working / (glucose + now.k_glucose) + upkeep),
+        -(working * held_back / (fructose + now.k_sugar) + upkeep),
+        growing * yeast / (-YEAST_PER_NITROGEN * culture.crop),
+        growing * nitrogen - now.decline * ethanol,
+    )
 
 
 def relative_rates(state: Array, started: Any, woken: Any, now: Pace, culture: Culture) -> Array:
-    """Rate of change of each part of the state relative to that part, which stays finite as the part runs out.
+    """The `changes` of many ferments in one array.
 
     Parameters
     ----------
@@ -239,21 +318,8 @@ def relative_rates(state: Array, started: Any, woken: Any, now: Pace, culture: C
     numpy.ndarray, shape (4, m)
         Time derivative of the logarithms. [1/d]
     """
-    glucose, fructose, nitrogen, yeast = state
-    sugar = glucose + fructose
-    ethanol = np.maximum(started - sugar, 0.0) * culture.ethanol_yield
-    strain = np.maximum(1.0 - (ethanol / culture.tolerance) ** TOLERANCE_POWER, 0.0) * woken
-    calm = np.minimum(np.maximum((SUGAR_STRESS[1] - sugar) / (SUGAR_STRESS[1] - SUGAR_STRESS[0]), 0.0), 1.0)
-    welcome = np.maximum(1.0 - ethanol / NITROGEN_FADE, 0.0)
-    growing = now.growth / (nitrogen + now.k_nitrogen) * strain * calm * welcome  # per yeast and per nitrogen
-    working = now.uptake * now.k_ethanol / (ethanol + now.k_ethanol) * strain
-    upkeep = now.maintenance * strain / (sugar + now.k_sugar)
-    held_back = now.k_glucose_on_fructose / (glucose + now.k_glucose_on_fructose)
     change = np.empty(state.shape)
-    change[0] = -(working / (glucose + now.k_glucose) + upkeep) * yeast
-    change[1] = -(working * held_back / (fructose + now.k_sugar) + upkeep) * yeast
-    change[2] = -growing * yeast / (YEAST_PER_NITROGEN * culture.crop)
-    change[3] = growing * nitrogen - now.decline * ethanol
+    change[0], change[1], change[2], change[3] = changes(state, started, woken, now, culture)
     return change
 
 

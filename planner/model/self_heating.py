@@ -171,24 +171,24 @@ def adiabatic_rise(sugar: Any, heat: Any = HEAT.typical) -> Array:
     return np.asarray(np.asarray(heat) * np.asarray(sugar, dtype=float) / (MUST_DENSITY * HEAT_CAPACITY))
 
 
-def rise(excess: Any, uptake: Any, around: Vessel) -> Array:
+def rise(excess: Any, uptake: Any, around: Vessel) -> Any:
     """How fast a must warms.
 
     Parameters
     ----------
-    excess : array-like
+    excess : float or numpy.ndarray
         By how much it is warmer than its room. [K]
-    uptake : array-like
+    uptake : float or numpy.ndarray
         Hexose used. [kg/(m^3 d)]
     around : Vessel
         Its vessel. [as its fields]
 
     Returns
     -------
-    numpy.ndarray
+    float or numpy.ndarray
         Rate of change of the excess. [K/d]
     """
-    return np.asarray(around.heating * np.asarray(uptake) - around.cooling * np.asarray(excess))
+    return around.heating * uptake - around.cooling * excess
 
 
 def steady_rise(uptake: Any, around: Vessel) -> Array:

@@ -3,20 +3,21 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from typing import Any, NamedTuple
 
 import numpy as np
 import numpy.typing as npt
 
-from planner.model.kinetics import ACTIVE_PER_DRY, STATE, Culture, awake, lag_time, pace, relative_rates
+from planner.model.kinetics import ACTIVE_PER_DRY, ARRAYS, FLOATS, STATE, Culture, Maths, awake, changes, lag_time, pace
 from planner.model.self_heating import Vessel, rise, steady_rise
-from planner.model.stepping import follow
+from planner.model.stepping import Alone, Path, Together
 
 Array = npt.NDArray[np.float64]
 
 RELATIVE_ERROR = 1e-5
-ABSOLUTE_ERROR = np.array([[0.001], [0.001], [1e-5], [1e-4], [1e-3]])
+ABSOLUTE_ERROR = (0.001, 0.001, 1e-5, 1e-4, 1e-3)
 """Tolerances of one step. [-], [kg/m^3], the last of the must's warmth [K]. They keep the gravity of a single run within
 1e-4 of a tight solve, and within 5e-4 for members of an ensemble, whose steps are chosen for all together (see tests)."""
 
@@ -29,14 +30,18 @@ NOTHING = 1e-300
 
 # Logarithms between which amounts are told: below, arithmetic is slow and nothing is left; above is no must, and a step
 # that tries it is refused for its error. Yeast may start from next to none, which must stay none.
-_LOWEST, _HIGHEST = np.array([[-80.0], [-80.0], [-80.0], [-690.0]]), 10.0
+_LOWEST, _HIGHEST = (-80.0, -80.0, -80.0, -690.0), 10.0
 
 
 class Dose(NamedTuple):
-    """Nitrogen given at a time. [d], [kg per m^3 of must, one value or one per member]"""
+    """Nitrogen given at a time: on a day [d], or, where that is None, when the first member has used a share of its sugar [-].
 
-    day: float
+    How much is told per volume of must, one value or one per member. [kg/m^3]
+    """
+
+    day: float | None
     nitrogen: Any
+    used: float = 0.0
 
 
 class Course(NamedTuple):
@@ -120,7 +125,7 @@ def run(
     ramps: bool = False,
     vessel: Vessel | None = None,
 ) -> Course:
-    """Ferment a must.
+    """Ferment a must, and tell how it was on some days.
 
     Parameters
     ----------
@@ -150,56 +155,170 @@ def run(
     ------
     ArithmeticError
         Rates that no step is small enough for.
+    """
+    end = float(days[-1])
+    return ferment(
+        glucose, fructose, nitrogen, culture, schedule, doses, end, warmer, ramps=ramps, vessel=vessel
+    ).course(days)
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Ferment:
+    """A must that was fermented, of which the state on any day can be asked.
+
+    Attributes
+    ----------
+    given : tuple of float or None
+        Day of each dose, in the order in which they were asked for; None for one whose share of sugar was not used. [d]
+    """
+
+    given: tuple[float | None, ...]
+    _path: Path
+    _schedule: Sequence[tuple[float, float]]
+    _ramps: bool
+    _warms: bool
+
+    def course(self, days: Array) -> Course:
+        """How it was.
+
+        Parameters
+        ----------
+        days : numpy.ndarray, shape (n,)
+            Days wanted, rising, none after the end of the ferment. [d]
+
+        Returns
+        -------
+        Course
+            At these days. [as its fields]
+        """
+        table = self._path.at(days)
+        table = table.reshape(*table.shape[:2], -1)
+        shown = planned_temperature(self._schedule, days, self._ramps)
+        if self._warms:
+            shown = shown + table[:, -1, 0]
+        glucose, fructose, nitrogen, yeast = _amounts(table.swapaxes(0, 1), ARRAYS)
+        return Course(days, glucose, fructose, nitrogen, yeast, shown)
+
+
+def ferment(
+    glucose: Any,
+    fructose: Any,
+    nitrogen: Any,
+    culture: Culture,
+    schedule: Sequence[tuple[float, float]],
+    doses: Sequence[Dose],
+    end: float,
+    warmer: Any = 0.0,
+    *,
+    ramps: bool = False,
+    vessel: Vessel | None = None,
+) -> Ferment:
+    """Ferment a must up to a day.
+
+    Parameters
+    ----------
+    glucose, fructose, nitrogen : array-like, shape (m,)
+        Concentrations at pitching. [kg/m^3]
+    culture : Culture
+        The yeast; its fields are floats or of shape (m,). [as its fields]
+    schedule : sequence of (float, float)
+        Day and temperature of each step, the first at day 0. [d], [K]
+    doses : sequence of Dose
+        Nitrogen given during the ferment. [d], [kg/m^3]
+    end : float
+        Until when. [d]
+    warmer : array-like, shape (m,)
+        By how much each member is warmer than the schedule says. [K]
+    ramps : bool
+        Whether temperature goes steadily from one entry of the schedule to the next, as between measurements. [-]
+    vessel : Vessel or None
+        Given, the schedule is that of the room, and the must warms itself; None where it is that of the must. [-]
+
+    Returns
+    -------
+    Ferment
+        Its whole way. [as its fields]
+
+    Raises
+    ------
+    ArithmeticError
+        Rates that no step is small enough for.
 
     Notes
     -----
     What is integrated are logarithms: no concentration can pass below nought, and the end of sugar or nitrogen, which is
     sudden, becomes a straight line. The solver never steps over an act: it starts again at each dose and each entry of
-    the schedule.
+    the schedule. A single ferment is followed in plain floats, many in arrays, by the same rates.
     """
-    members = np.broadcast_shapes(*(np.shape(v) for v in (glucose, fructose, nitrogen, warmer, *culture)), (1,))
-    pitched = np.asarray(culture.pitch) * ACTIVE_PER_DRY
-    state = np.zeros((len(STATE) + (vessel is not None), *members))
-    for row, values in zip(state, (glucose, fructose, nitrogen, pitched), strict=False):
+    size = max(np.size(v) for v in (glucose, fructose, nitrogen, warmer, *culture, *(vessel or ())))
+
+    def each(value: Any) -> Any:
+        return float(np.reshape(value, ())) if size == 1 else np.asarray(value, dtype=float)
+
+    yeast = Culture(*(each(value) for value in culture))
+    around = None if vessel is None else Vessel(*(each(value) for value in vessel))
+    sugars, warmth = each(np.asarray(glucose, dtype=float) + fructose), each(warmer)
+    working = _Working(sugars, yeast, schedule, warmth, ramps, around, FLOATS if size == 1 else ARRAYS)
+    state = np.zeros((len(STATE) + (vessel is not None), size))
+    for row, values in zip(state, (glucose, fructose, nitrogen, yeast.pitch * ACTIVE_PER_DRY), strict=False):
         row[:] = np.log(np.maximum(values, NOTHING))
-    ferment = _Ferment(np.asarray(glucose, dtype=float) + fructose, culture, schedule, warmer, ramps, vessel)
-    end = float(days[-1])
-    acts = sorted({0.0, end, *(d for d, _ in schedule if 0 < d < end), *(d.day for d in doses if 0 <= d.day < end)})
-    looks = {day for day in LOOKS if vessel is not None and day < end} - set(acts)
-    table = np.empty((len(days), *state.shape))
-    step = _FIRST_STEP
+    path = Alone(0.0, state[:, 0].tolist(), _FIRST_STEP) if size == 1 else Together(0.0, state, _FIRST_STEP)
+    given = _walked(path, working, doses, schedule, end)
+    return Ferment(given, path, schedule, ramps, vessel is not None)
+
+
+def _walked(
+    path: Path, working: _Working, doses: Sequence[Dose], schedule: Sequence[tuple[float, float]], end: float
+) -> tuple[float | None, ...]:
+    """Walk to the end from act to act, and tell when each dose was given."""
+    given = [dose.day for dose in doses]
+    waiting = sorted((i for i, dose in enumerate(doses) if dose.day is None), key=lambda i: doses[i].used, reverse=True)
+    acts = sorted({0.0, end, *(d for d, _ in schedule if 0 < d < end), *(d for d in given if d and 0 <= d < end)})
+    looks = working.looks(end) - set(acts)
     for start, stop in itertools.pairwise(sorted({*acts, *looks})):
         for dose in doses:
             if dose.day == start:
-                state[2] = np.logaddexp(state[2], np.log(np.maximum(dose.nitrogen, NOTHING)))
-        ferment.enter(start)
+                path.state = _fed(path.state, dose.nitrogen)
+        working.enter(start)
         if start in looks:
-            ferment.rest_if_quiet(start, state)
+            path.state = working.rested(start, path.state)
         else:
-            ferment.rests = False
-        wanted = (days >= start) & ((days < stop) | (days == end) & (stop == end))
-        table[wanted], state, step = follow(
-            ferment.slope, ferment.tolerance, start, stop, state, days[wanted], min(step, _STEP_AFTER_ACT)
-        )
-    if end == 0.0:
-        table[:] = state
-    found = _amounts(table.swapaxes(0, 1).reshape(len(state), -1)).reshape(len(STATE), len(days), *members)
-    shown = planned_temperature(schedule, days, ramps)
-    if vessel is not None:
-        shown = shown + table[:, -1].reshape(len(days), -1)[:, 0]
-    return Course(days, found[0], found[1], found[2], found[3], shown)
-
-
-def _amounts(logarithms: Array) -> Array:
-    """Concentrations of the state, without the row of warmth. [kg/m^3]"""
-    return np.asarray(np.exp(np.clip(logarithms[: len(STATE)], _LOWEST, _HIGHEST)))
+            working.rests = False
+        while path.day < stop:
+            while waiting and working.used(path.state) >= doses[waiting[-1]].used:
+                due = waiting.pop()
+                given[due] = path.day
+                path.state = _fed(path.state, doses[due].nitrogen)
+                working.rests = False
+            path.step = min(path.step, _STEP_AFTER_ACT)
+            next_share = doses[waiting[-1]].used if waiting else None
+            path.walk(working.slope, working.tolerance, stop, None if next_share is None else working.until(next_share))
+    return tuple(given)
 
 
 _FIRST_STEP, _STEP_AFTER_ACT = 0.05, 0.5  # of days
 
 
-class _Ferment:
-    """Slope and tolerance of the logarithms between two acts."""
+def _amounts(logarithms: Any, maths: Maths) -> list[Any]:
+    """Concentrations of the state, without its warmth. [kg/m^3]"""
+    exp, larger, smaller = maths
+    return [exp(smaller(larger(part, low), _HIGHEST)) for part, low in zip(logarithms, _LOWEST, strict=False)]
+
+
+def _fed(state: Any, nitrogen: Any) -> Any:
+    """The state with nitrogen added."""
+    parts = list(state)
+    parts[2] = np.logaddexp(parts[2], np.log(np.maximum(nitrogen, NOTHING)))
+    return _like(state, parts)
+
+
+def _like(state: Any, parts: list[Any]) -> Any:
+    """Parts as a state of the same kind."""
+    return np.array(parts) if isinstance(state, np.ndarray) else [float(np.reshape(part, ())) for part in parts]
+
+
+class _Working:
+    """Slope and tolerance of the logarithms between two acts, of one ferment in floats or of many in arrays."""
 
     def __init__(
         self,
@@ -209,54 +328,79 @@ class _Ferment:
         warmer: Any,
         ramps: bool,
         vessel: Vessel | None,
+        maths: Maths,
     ) -> None:
         self._sugars, self._culture, self._schedule = sugars, culture, schedule
-        self._warmer, self._ramps, self._vessel = np.asarray(warmer), ramps, vessel
-        self._lag = lag_time(schedule[0][1] + self._warmer, culture.pitch) * culture.lag
-        self._level: Array = np.asarray(0.0)
+        self._warmer, self._ramps, self._vessel, self._maths = warmer, ramps, vessel, maths
+        self._alone = maths is FLOATS
+        lag = lag_time(schedule[0][1] + warmer, culture.pitch) * culture.lag
+        self._lag = float(lag) if self._alone else lag
+        self._level: Any = 0.0
         self.rests = False
         """Whether its warmth over the room is no longer followed: until something is done to it."""
         self.enter(0.0)
 
     def enter(self, day: float) -> None:
         """Take up the temperature that holds from a day on."""
-        self._level = temperature_at(self._schedule, day) + self._warmer
-        self._pace = pace(self._level, self._culture)
+        self._level = float(temperature_at(self._schedule, day)) + self._warmer
+        self._pace = pace(self._level, self._culture, self._maths)
 
-    def rest_if_quiet(self, day: float, state: Array) -> None:
+    def looks(self, end: float) -> set[float]:
+        """Days on which to look whether anything still happens. [d]"""
+        return set() if self._vessel is None else {day for day in LOOKS if day < end}
+
+    def rested(self, day: float, state: Any) -> Any:
         """Follow the warmth no longer where the must has worked and neither is warm nor would become so."""
         assert self._vessel is not None
-        amounts = _amounts(state)
-        change = relative_rates(amounts, self._sugars, awake(day, self._lag), self._pace, self._culture)
-        uptake = -(change[0] * amounts[0] + change[1] * amounts[1])
-        warmth = np.maximum(np.abs(state[-1]), steady_rise(uptake, self._vessel))
+        amounts = _amounts(state, self._maths)
+        warmth = np.maximum(
+            np.abs(state[-1]), steady_rise(self._uptake(amounts, self._rates(day, amounts)), self._vessel)
+        )
         asleep = amounts[0] + amounts[1] > 0.95 * self._sugars
-        self.rests = bool(np.all((warmth < QUIET) & ~asleep))
-        if self.rests:
-            state[-1] = 0.0
+        self.rests = bool(np.all((warmth < QUIET) & ~np.asarray(asleep)))
+        return _like(state, [*state[:-1], 0.0 * state[-1]]) if self.rests else state
 
-    def slope(self, day: float, state: Array) -> Array:
+    def used(self, state: Any) -> float:
+        """Share of its sugar that the first member has used. [-]"""
+        first = [float(part if self._alone else part[0]) for part in state[:2]]
+        started = float(self._sugars if self._alone else self._sugars[0])
+        glucose, fructose = _amounts(first, FLOATS)
+        return 1.0 - (glucose + fructose) / started if started > 0.0 else 0.0
+
+    def until(self, share: float) -> Callable[[Any], float]:
+        """What passes nought when that share is used."""
+        return lambda state: self.used(state) - share
+
+    def slope(self, day: float, state: Any) -> Sequence[Any]:
         """Time derivative of the logarithms, and of the must's excess over its room."""
-        amounts = _amounts(state)
-        now = self._pace
-        if self._ramps or (self._vessel is not None and not self.rests):
-            room = planned_temperature(self._schedule, day, True) + self._warmer if self._ramps else self._level
-            now = pace(room + state[-1] if self._vessel is not None else room, self._culture)
-        change = relative_rates(amounts, self._sugars, awake(day, self._lag), now, self._culture)
+        amounts = _amounts(state, self._maths)
+        change = self._rates(day, amounts, None if self._vessel is None or self.rests else state[-1])
         if self._vessel is None:
             return change
         if self.rests:
-            return np.concatenate((change, np.zeros_like(state[-1:])))
-        used = -(change[0] * amounts[0] + change[1] * amounts[1])
-        return np.concatenate((change, rise(state[-1], used, self._vessel)[None]))
+            return *change, 0.0 * state[-1]
+        return *change, rise(state[-1], self._uptake(amounts, change), self._vessel)
 
-    def tolerance(self, state: Array) -> Array:
+    def _rates(self, day: float, amounts: list[Any], excess: Any = None) -> tuple[Any, Any, Any, Any]:
+        now = self._pace
+        if self._ramps or excess is not None:
+            room = self._level
+            if self._ramps:
+                room = float(planned_temperature(self._schedule, day, True)) + self._warmer
+            now = pace(room if excess is None else room + excess, self._culture, self._maths)
+        woken = awake(day, self._lag, self._maths)
+        return changes(amounts, self._sugars, woken, now, self._culture, self._maths)
+
+    @staticmethod
+    def _uptake(amounts: list[Any], change: tuple[Any, Any, Any, Any]) -> Any:
+        """Sugar used. [kg/(m^3 d)]"""
+        return -(change[0] * amounts[0] + change[1] * amounts[1])
+
+    def tolerance(self, state: Any) -> list[Any]:
         """Error allowed: of each concentration its own absolute and relative one, told as an error of its logarithm."""
-        amounts = _amounts(state)
-        allowed = ABSOLUTE_ERROR[: len(STATE)] / amounts + RELATIVE_ERROR
-        if self._vessel is None:
-            return np.asarray(allowed)
-        return np.concatenate((allowed, np.full_like(state[-1:], ABSOLUTE_ERROR[-1, 0])))
+        amounts = _amounts(state, self._maths)
+        allowed = [most / amount + RELATIVE_ERROR for most, amount in zip(ABSOLUTE_ERROR, amounts, strict=False)]
+        return allowed if self._vessel is None else [*allowed, ABSOLUTE_ERROR[-1]]
 
 
 def day_when_used(course: Course, share: float) -> float | None:

@@ -9,7 +9,14 @@ from hypothesis import strategies as st
 from scipy.integrate import RK45, solve_ivp
 
 from planner.model import stepping
-from planner.model.stepping import follow
+from planner.model.stepping import Alone, Together
+
+
+def follow(slope, tolerance, start, stop, state, moments, step):
+    """The states at some moments, and at the end."""
+    path = Together(start, state, step)
+    path.walk(slope, tolerance, stop)
+    return path.at(moments), path.state, path.step
 
 
 def tight(state):
@@ -23,6 +30,7 @@ def test_that_its_coefficients_are_those_of_a_general_purpose_library():
     assert pytest.approx(RK45.B, rel=1e-15) == stepping._END
     assert pytest.approx(RK45.E, rel=1e-15) == stepping._ERROR
     assert pytest.approx(RK45.P, rel=1e-15) == stepping._BETWEEN
+    assert stepping._weights_at(0.3) == pytest.approx(stepping._weights(np.array([0.3]))[0], rel=1e-14)
 
 
 @settings(max_examples=30)
@@ -74,3 +82,43 @@ def test_that_no_moments_are_no_matter():
 def test_that_it_gives_up_in_words_where_there_is_no_number():
     with pytest.raises(ArithmeticError, match=r"could not be followed beyond day 1\.0"):
         follow(lambda t, y: y * (np.nan if t > 1.0 else 0.0), tight, 0.0, 2.0, np.ones((1, 1)), np.array([2.0]), 0.25)
+
+
+def spiral(t, y):
+    """Turns and shrinks; the first part is exp(-t/5) cos t."""
+    return (-0.2 * y[0] - y[1], y[0] - 0.2 * y[1] + 0.0 * t)
+
+
+def test_that_one_in_floats_walks_as_one_in_an_array():
+    alone, together = Alone(0.0, [1.0, 0.0], 0.1), Together(0.0, np.array([[1.0], [0.0]]), 0.1)
+    for path in (alone, together):
+        path.walk(spiral, lambda _: [1e-8, 1e-8], 9.0)
+    moments = np.linspace(0.0, 9.0, 31)
+    assert alone.at(moments) == pytest.approx(together.at(moments)[:, :, 0], abs=1e-13)
+    assert alone.step == pytest.approx(together.step, rel=1e-9)
+    assert alone.at(moments)[:, 0] == pytest.approx(np.exp(-moments / 5.0) * np.cos(moments), abs=1e-6)
+
+
+@pytest.mark.parametrize("kind", [Alone, Together])
+def test_that_a_walk_ends_where_something_passes_nought(kind):
+    start = [1.0, 0.0] if kind is Alone else np.array([[1.0], [0.0]])
+    path = kind(0.0, start, 0.1)
+    assert path.walk(spiral, lambda _: [1e-10, 1e-10], 9.0, lambda y: -float(np.ravel(y[0])[0]))
+    assert path.day == pytest.approx(np.pi / 2.0, abs=1e-6)  # where the cosine is nought
+    assert float(np.ravel(path.state[0])[0]) == pytest.approx(0.0, abs=1e-8)
+    assert not path.walk(spiral, lambda _: [1e-10, 1e-10], 4.0, lambda y: float(np.ravel(y[0])[0]) - 9.0)
+    assert path.day == 4.0
+    days = np.linspace(0.0, 4.0, 23)  # the stretch that was cut short is read up to where the next begins
+    assert np.ravel(path.at(days)[:, 0]) == pytest.approx(np.exp(-days / 5.0) * np.cos(days), abs=1e-7)
+
+
+def test_that_a_path_not_yet_walked_is_where_it_starts():
+    assert Alone(0.0, [1.0, 2.0], 0.1).at([0.0]).tolist() == [[1.0, 2.0]]
+
+
+def test_that_a_state_changed_by_hand_is_told_from_its_moment_on():
+    path = Alone(0.0, [1.0], 0.1)
+    path.walk(lambda *_: [0.0], lambda _: [1e-8], 1.0)
+    path.state = [3.0]
+    path.walk(lambda *_: [0.0], lambda _: [1e-8], 2.0)
+    assert path.at([0.0, 0.999, 1.0, 2.0]).ravel().tolist() == [1.0, 1.0, 3.0, 3.0]
