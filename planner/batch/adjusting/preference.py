@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from statistics import NormalDist
 from typing import NamedTuple
 
 import numpy as np
@@ -56,7 +55,7 @@ def preferred(trial: Trial) -> Preferred | None:
         return None
     top = float(max(strengths))
     places = np.linspace(0.0, top, 401)
-    weights = np.exp(np.array([_log_evidence(p, strengths, liked, noise) for p in places]))
+    weights = np.exp(_log_evidence(places, strengths, liked, noise))
     share = np.cumsum(weights) / np.sum(weights)
     low, middle, high = (float(np.interp(q, share, places)) for q in (0.05, 0.5, 0.95))
     return Preferred(Span(low, middle, high), len(strengths), middle > 0.93 * top)
@@ -67,6 +66,8 @@ def _answers(trial: Trial) -> tuple[Array, Array, float]:
     ranked = [(g.strength, g.rank) for g in trial.glasses if g.rank is not None]
     if len(scored) >= len(ranked):
         return np.array([s for s, _ in scored]), np.array([float(v) for _, v in scored]), SCORE_NOISE
+    from statistics import NormalDist
+
     count, normal = len(ranked), NormalDist()
     order = [1.0 + sum(other < rank for _, other in ranked) for _, rank in ranked]
     ties = [sum(other == rank for _, other in ranked) for _, rank in ranked]
@@ -76,14 +77,15 @@ def _answers(trial: Trial) -> tuple[Array, Array, float]:
     return np.array([s for s, _ in ranked]), np.array(liked), RANK_NOISE
 
 
-def _log_evidence(place: float, strengths: Array, liked: Array, noise: float) -> float:
-    """How well liking - fall * (strength - place)² fits, height and fall summed out."""
+def _log_evidence(places: Array, strengths: Array, liked: Array, noise: float) -> Array:
+    """How well liking - fall * (strength - place)² fits at each place, height and fall summed out."""
     usual = PEAK_FALL * noise / SCORE_NOISE
     falls = np.linspace(0.05, 3.0, 60) * usual
-    curve = -falls[:, None] * (strengths - place) ** 2
-    rest = liked - curve
-    rest = rest - rest.mean(axis=1, keepdims=True)
-    return float(np.log(np.mean(np.exp(-0.5 * np.sum((rest / noise) ** 2, axis=1)) + 1e-300)))
+    # The sum of squares about the mean is a parabola in the fall, so its three numbers do for all falls.
+    curve = (strengths - places[:, None]) ** 2
+    curve, level = curve - curve.mean(axis=1, keepdims=True), liked - liked.mean()
+    squares = (level**2).sum() + 2.0 * falls * (curve @ level)[:, None] + falls**2 * (curve**2).sum(axis=1)[:, None]
+    return np.asarray(np.log(np.mean(np.exp(-0.5 * squares / noise**2) + 1e-300, axis=1)))
 
 
 class Carried(NamedTuple):

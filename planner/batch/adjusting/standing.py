@@ -79,6 +79,10 @@ class Standing:
         By the log, or predicted from fruit, honey and yeast; None where nothing sour goes in. [-]
     ph_from_log : bool
         Which of the two.
+    by_log : bool
+        Whether the liquid rests on what an ensemble made of the log.
+    kept_at : (float, float or None) or None
+        Temperature last known [K], and the day on which it was measured [d]; None for a planned one.
     """
 
     liquid: Liquid
@@ -88,6 +92,8 @@ class Standing:
     present: Present | None = None
     ph: Span | None = None
     ph_from_log: bool = False
+    by_log: bool = False
+    kept_at: tuple[float, float | None] | None = None
 
 
 def standing(
@@ -136,7 +142,20 @@ def standing(
         present=present,
         ph=found if found is not None else predicted_ph(done, ahead, liquid, catalogue),
         ph_from_log=found is not None,
+        by_log=after is not None and (basis is not Basis.MEASURED or present is not None),
+        kept_at=_kept_at(done, rows),
     )
+
+
+def _kept_at(done: Recipe, rows: tuple[Logged, ...]) -> tuple[float, float | None] | None:
+    measured = [
+        (r.day, r.temperature) for r in rows if not r.excluded and r.day is not None and r.temperature is not None
+    ]
+    if measured:
+        day, kelvin = max(measured)
+        return kelvin, day
+    last = max(done.temperatures, key=lambda step: step.day, default=None)
+    return None if last is None else (last.temperature, None)
 
 
 def _known(
@@ -156,7 +175,7 @@ def _known(
             here = present_gravity(after, now)
             if abs(here.typical - measured) <= SAME_MEAD:
                 return with_sugar(must, yields, _read(measured), now.sugar), Basis.MEASURED, None, now
-        return at_gravity(must, yields, measured, tested), Basis.MEASURED, None, now
+        return at_gravity(must, yields, measured, tested), Basis.MEASURED, None, None
     if after is not None and now is not None:
         if resting:
             liquid = with_sugar(must, yields, present_gravity(after, now), now.sugar)

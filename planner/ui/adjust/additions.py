@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from html import escape
 from math import floor, log10
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
-from planner.batch.adjusting.mead import AdditionEffect
+from planner.batch.adjusting.mead import AdditionEffect, Mead
+from planner.batch.adjusting.solubility import CELLAR, COLD, dissolves
 from planner.batch.batch import Addition
 from planner.batch.findings import Finding, note, warning
 from planner.batch.outcome import Outcome
@@ -39,6 +41,12 @@ FIRST_DOSE = {
 
 ASSUMED_VOLUME = 0.010
 """Volume to dose a new line for as long as none is known. [m^3] Estimate: a small batch."""
+
+USUAL_STRENGTH = 0.12
+"""Alcohol taken for solubilities as long as none is known. [m^3/m^3] A usual mead."""
+
+NEAR = 0.4
+"""Share of what stays dissolved in the cold from which a line says so. [-] A choice of the layout."""
 
 MOST = 1e5
 """Largest mass of a line that a batch holds. [kg]"""
@@ -244,14 +252,17 @@ class Additions(QWidget):
                 texts.append("")
             else:
                 effect = mead.effects[index]
-                texts.append(self._told(effect, additive, near))
+                texts.append(self._told(effect, additive, near, mead))
                 findings += _marks(effect, additive, worked.stabilised)
             findings += of_place(outcome.findings, f"{_PLACE}.{index}")
         self.editor.show_beneath(texts)
         self.editor.show_findings(findings, _PLACE)
 
-    def _told(self, effect: AdditionEffect, row: Additive, near: float) -> str:
+    def _told(self, effect: AdditionEffect, row: Additive, near: float, mead: Mead) -> str:
         text = effect_text(effect, row, near, self._display)
+        limit = dissolves(row, mead.after.alcohol.typical)
+        if limit is not None and effect.mass / mead.after.volume.typical > NEAR * limit.cold:
+            text += f"; about {self._display.grams_per_litre(limit.cold)} stay dissolved at {self._display.temperature(COLD, 0)}"
         kind = fermenting(effect)
         return f"{text}; {fermenting_text(kind, False)}" if kind == Fermenting.LEFT else text
 
@@ -264,7 +275,16 @@ class Additions(QWidget):
         row = self._catalogue.additives.get(key)
         if row is None:
             return ""
-        return sheet(row, self._catalogue, self._display)
+        return sheet(row, self._catalogue, self._display) + self._solubility(row)
+
+    def _solubility(self, row: Additive) -> str:
+        mead = self._outcome.mead if self._outcome else None
+        limit, display = dissolves(row, mead.after.alcohol.typical if mead else USUAL_STRENGTH), self._display
+        if limit is None:
+            return ""
+        warm = f", {display.grams_per_litre(limit.cellar)} at {display.temperature(CELLAR, 0)}" if limit.cellar else ""
+        cold = f"{display.grams_per_litre(limit.cold)} stay dissolved at {display.temperature(COLD, 0)}"
+        return f"<p>{escape(f'In this mead about {cold}{warm}: an estimate.')}</p>"
 
 
 def _marks(effect: AdditionEffect, row: Additive, stabilised: bool) -> tuple[Finding, ...]:

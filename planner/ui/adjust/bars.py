@@ -67,14 +67,18 @@ class ChangeBars(QWidget):
 
     def show_mead(self, mead: Mead) -> None:
         """Draw the changes of a mead."""
-        self._bars = bars(mead)
+        shown = bars(mead)
+        if shown == self._bars:
+            return
+        self._bars = shown
         self.setAccessibleDescription("; ".join(f"{bar.caption} {self._told(bar)} steps" for bar in self._bars))
         self.update()
 
     def set_display(self, display: Display) -> None:
         """Another way of writing numbers."""
-        self._display = display
-        self.update()
+        if display is not self._display:
+            self._display = display
+            self.update()
 
     def _told(self, bar: Bar) -> str:
         sign = "+" if bar.steps >= 0.05 else MINUS if bar.steps <= -0.05 else ""

@@ -28,6 +28,7 @@ class ChangeTable(QWidget):
         self._display = display
         self._mead: Mead | None = None
         self._serving = 0.0
+        self._vessel: float | None = None
         self._rows: list[tuple[QLabel, ...]] = []
         self._shown: tuple[Change, ...] = ()
         self._grid = QGridLayout(self)
@@ -49,16 +50,16 @@ class ChangeTable(QWidget):
         """The widgets of each row: its caption, unit, before, after, change and steps."""
         return self._rows
 
-    def show_mead(self, mead: Mead, serving_temperature: float) -> None:
+    def show_mead(self, mead: Mead, serving_temperature: float, vessel: float | None = None) -> None:
         """Show a mead before and after."""
-        self._mead, self._serving = mead, serving_temperature
-        self._show_rows(changes(mead, serving_temperature, self._display))
+        self._mead, self._serving, self._vessel = mead, serving_temperature, vessel
+        self._show_rows(changes(mead, serving_temperature, self._display, vessel))
 
     def set_display(self, display: Display) -> None:
         """Other units."""
         self._display = display
         if self._mead is not None:
-            self.show_mead(self._mead, self._serving)
+            self.show_mead(self._mead, self._serving, self._vessel)
 
     def set_stale(self, stale: bool) -> None:
         """Dim the numbers while newer ones are being worked out."""
@@ -70,7 +71,11 @@ class ChangeTable(QWidget):
         while len(self._rows) < len(rows):
             self._add_row()
         self._shown = rows
-        for labels, row in zip(self._rows, rows, strict=True):
+        for place, labels in enumerate(self._rows):
+            if labels[0].isHidden() != (place >= len(rows)):
+                for label in labels:
+                    label.setVisible(place < len(rows))
+        for labels, row in zip(self._rows, rows, strict=False):
             for label, text in zip(labels, row, strict=False):
                 if label.text() != text:
                     label.setText(text)

@@ -16,7 +16,7 @@ from planner.batch.earlier import Difference, LastTime, as_last_time
 from planner.batch.outcome import Outcome, evaluate
 from planner.reference.catalogue import Catalogue
 from planner.ui.adjust.find import with_doses
-from planner.ui.adjust.tool import Tool, act, told
+from planner.ui.adjust.tool import Tool, act, told, write
 from planner.ui.adjust.words import BODY_UNIT, in_sentence
 from planner.ui.asking import Ask
 from planner.ui.display import SPACE, Display
@@ -62,7 +62,7 @@ class AsLastTime(Tool):
         self.blend.setVisible(self.earlier is not None)
         self.blend.setEnabled(bool(self.earlier and self.earlier.mead and self.outcome and self.outcome.mead))
         set_tone(self.answer, "problem" if self._problem else "" if self.earlier else "dim")
-        self.answer.setText(self._problem or self._text())
+        write(self.answer, self._problem or self._text())
 
     def _text(self) -> str:
         if self.earlier is None:

@@ -16,8 +16,9 @@ from planner.batch.adjusting.stirring import given_doses
 from planner.batch.adjusting.trade import Trade, trade
 from planner.batch.batch import Addition, Batch
 from planner.batch.recipe.rules import offered
+from planner.model.liquid import Liquid
 from planner.reference.catalogue import Catalogue
-from planner.ui.adjust.tool import Tool, act, dim, told
+from planner.ui.adjust.tool import Tool, act, dim, same_mead, told, write
 from planner.ui.adjust.words import BODY_UNIT, body_text, in_sentence
 from planner.ui.display import SPACE, Display
 from planner.ui.widgets.fields import QuantityField
@@ -73,7 +74,9 @@ class FindDose(Tool):
         self._points: tuple[Trade, ...] = ()
         self._pair: tuple[str, str] | None = None
         self._worked: tuple[object, ...] = ()
+        self._worked_on: Liquid | None = None
         self._listed: Catalogue | None = None
+        self._menu_shows: tuple[object, ...] = ()
         self.fields: dict[str, QuantityField] = {}
         grid = QGridLayout()
         grid.setHorizontalSpacing(8)
@@ -136,7 +139,7 @@ class FindDose(Tool):
         mead = self._mead
         self.setEnabled(mead is not None)
         if mead is None:
-            self.answer.setText("Enter a recipe first.")
+            write(self.answer, "Enter a recipe first.")
             return
         self._show_now(mead)
         self._show_usable()
@@ -161,7 +164,8 @@ class FindDose(Tool):
             "fermentable": display.grams_per_litre(before.fermentable.typical),
         }
         for what, field in self.fields.items():
-            field.setPlaceholderText(f"now {now[what]}")
+            if field.placeholderText() != (text := f"now {now[what]}"):
+                field.setPlaceholderText(text)
 
     def _allowed(self) -> list[str]:
         """What was chosen, without what the rules of the house refuse."""
@@ -177,7 +181,11 @@ class FindDose(Tool):
         names = [in_sentence(self._catalogue.additives[key].name) for key in allowed]
         refused = [self._catalogue.additives[key].name for key in self._chosen if key not in allowed]
         text = f"{', '.join(names)}" if names else "Nothing may be used: choose."
-        self.using.setText(text + (f" (house rules refuse {', '.join(refused)})" if refused else ""))
+        write(self.using, text + (f" (house rules refuse {', '.join(refused)})" if refused else ""))
+        state = (self.batch.recipe.rules, tuple(self._chosen), self.display)
+        if self._listed is self._catalogue and self._menu_shows == state:
+            return
+        self._menu_shows = state
         self._fill_menu()
         _, out = offered(self.batch.recipe.rules, self._catalogue.additives.values())
         why = {left.name: in_words(left.why, self.display) for left in out}
@@ -229,9 +237,11 @@ class FindDose(Tool):
         if mead is None:
             return
         allowed = sensible(self._allowed(), bounds, self._catalogue)
-        state = (mead.base, bounds, tuple(allowed), tuple(self._given().items()))
-        if self._worked and self._worked[0] is mead.base and self._worked[1:] == state[1:]:
+        labels = tuple((key, line.alcohol, line.sugar, line.blend) for key, line in self._labels().items())
+        state = (bounds, tuple(allowed), tuple(self._given().items()), labels)
+        if self._worked == state and same_mead(self._worked_on, mead.base):
             return
+        self._worked_on = mead.base
         self._worked, self._points, self._pair = state, (), None
         self._found = (
             find(mead.base.member(0), bounds, allowed, self._catalogue, self._labels(), least=self._given())
@@ -247,7 +257,7 @@ class FindDose(Tool):
     def _show_found(self, found: Found | None) -> None:
         self.take.setEnabled(bool(found and found.additions))
         if found is None:
-            self.answer.setText("Say what is wanted, and the smallest doses appear here.")
+            write(self.answer, "Say what is wanted, and the smallest doses appear here.")
             set_tone(self.answer, "dim")
             return
         set_tone(self.answer, "")
@@ -267,7 +277,7 @@ class FindDose(Tool):
             lines.append(f"In the way: {escape(self._binding(found))}.")
         elif found.binding:
             lines.append(f"What decides it: {escape(self._binding(found))}.")
-        self.answer.setText("<br>".join(lines))
+        write(self.answer, "<br>".join(lines))
 
     def _binding(self, found: Found) -> str:
         words = []
@@ -308,8 +318,8 @@ class FindDose(Tool):
         if not shown or self._pair is None:
             return
         names = [in_sentence(self._catalogue.additives[key].name) for key in self._pair]
-        self.ends[0].setText(f"◂ less {names[0]},\nmore {names[1]}")
-        self.ends[1].setText(f"more {names[0]}, ▸\nless {names[1]}")
+        write(self.ends[0], f"◂ less {names[0]},\nmore {names[1]}")
+        write(self.ends[1], f"more {names[0]}, ▸\nless {names[1]}")
         self.slider.blockSignals(True)
         self.slider.setValue(self._place())
         self.slider.blockSignals(False)

@@ -27,6 +27,8 @@ _HEADINGS = ("by volume", "alcohol", "sugar")
 class Labels(Tool):
     """A row for each liquid among the additions; nothing is shown while there is none."""
 
+    follows_batch = True
+
     def __init__(self, catalogue: Catalogue, display: Display, parent: QWidget | None = None) -> None:
         super().__init__(display, parent, catalogue)
         self._grid = QGridLayout()

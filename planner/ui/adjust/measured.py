@@ -11,7 +11,8 @@ from planner.batch import edits
 from planner.batch.batch import Batch
 from planner.model.ph import ph_words
 from planner.ui.adjust.standing import PredictedField
-from planner.ui.adjust.tool import Tool, dim
+from planner.ui.adjust.tool import Tool, dim, write
+from planner.ui.adjust.words import ends, ph_text
 from planner.ui.display import Display
 from planner.ui.widgets.remarks import Remarks, of_place
 from planner.units import Kind, System
@@ -32,6 +33,8 @@ _WHAT = {
 
 class Measured(Tool):
     """Fields that stay empty until something was measured; the prediction stands in its place."""
+
+    follows_batch = True
 
     def __init__(self, display: Display, parent: QWidget | None = None) -> None:
         super().__init__(display, parent)
@@ -74,19 +77,22 @@ class Measured(Tool):
             self.remarks[name].show_findings(findings)
         before = mead.before if mead else None
         alcohol, acid = (before.alcohol, before.acid) if before else (None, None)
-        self.fields["alcohol"].show_prediction(
-            alcohol.typical if alcohol else None, self.display.percent_vol(alcohol) if alcohol else ""
-        )
-        self.fields["acid"].show_prediction(
-            acid.typical if acid else None, self.display.grams_per_litre(acid) if acid else ""
-        )
-        self.fields["ph"].setPlaceholderText("unknown")
+        acidity = mead.ph_before if mead else None
+        for name, span, written in (
+            ("alcohol", alcohol, ends(alcohol, Kind.STRENGTH, self.display) if alcohol else ""),
+            ("acid", acid, ends(acid, Kind.CONCENTRATION, self.display, "g/L") if acid else ""),
+            ("ph", acidity, ph_text(acidity, self.display) if acidity else ""),
+        ):
+            by_log = name == "ph" and mead is not None and mead.known is not None and mead.known.ph_from_log
+            self.fields[name].show_prediction(
+                span.typical if span else None, written, "by the log" if by_log else "predicted"
+            )
         self.fields["drunk"].setPlaceholderText("nothing")
         self.fields["vessel"].setPlaceholderText("any")
-        known = mead is not None and mead.ph is not None and adjustment.ph is not None
-        self.ph.setVisible(known)
-        if mead is not None and mead.ph is not None and adjustment.ph is not None:
-            self.ph.setText(f"With the additions: {ph_words(adjustment.ph, mead.ph)}")
+        told = mead is not None and acidity is not None and mead.ph is not None and bool(mead.effects)
+        self.ph.setVisible(told)
+        if told and mead is not None and acidity is not None and mead.ph is not None:
+            write(self.ph, f"With the additions: {ph_words(acidity.typical, mead.ph)}")
 
     def _enter(self, value: object) -> None:
         sender = self.sender()

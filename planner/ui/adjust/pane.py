@@ -17,6 +17,7 @@ from planner.batch import edits
 from planner.batch.batch import Addition, Batch
 from planner.batch.findings import Level
 from planner.batch.outcome import Outcome
+from planner.batch.readjusted import readjusted
 from planner.reference.catalogue import Catalogue
 from planner.reference.own_rows import shelf_with
 from planner.ui.adjust.additions import Additions, first_mass
@@ -214,6 +215,7 @@ class AdjustPane(QWidget):
 
     def show_outcome(self, outcome: Outcome) -> None:
         """Show what follows from it."""
+        outcome = readjusted(outcome, self._outcome, self._basis)
         self._outcome = outcome
         self.standing.show_outcome(outcome)
         self.additions.show_outcome(outcome, self._volume())
@@ -221,7 +223,8 @@ class AdjustPane(QWidget):
         self._show_verdict()
         self._show_foot(outcome.mead is not None and bool(outcome.mead.effects))
         if outcome.mead is not None:
-            self.table.show_mead(outcome.mead, outcome.batch.adjustment.serving_temperature)
+            adjustment = outcome.batch.adjustment
+            self.table.show_mead(outcome.mead, adjustment.serving_temperature, adjustment.vessel)
         self._show_folds()
         self.set_stale(False)
 

@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
+import numpy as np
 from PySide6.QtWidgets import QWidget
 
-from planner.batch.adjusting.dose import values_of
+from planner.batch.adjusting.dose import forward, values_of
 from planner.batch.adjusting.mead import Mead
-from planner.batch.adjusting.stirring import liquid_of, stirred
-from planner.batch.batch import Trial
+from planner.batch.batch import Addition, Trial
 from planner.batch.outcome import Outcome
 from planner.model.liquid import Liquid, volume
 from planner.reference.catalogue import Catalogue
 from planner.ui.adjust.bars import ChangeBars
 from planner.ui.adjust.sweet_sharp_map import Place, Role, SweetSharpMap, place_of
-from planner.ui.adjust.tool import Tool, dim
+from planner.ui.adjust.tool import Tool, dim, same_mead
 from planner.ui.display import Display
 
 _DRAWN = ("acid", "sweetness", "viscosity", "alcohol")
@@ -26,7 +26,10 @@ class Picture(Tool):
 
     def __init__(self, catalogue: Catalogue, display: Display, parent: QWidget | None = None) -> None:
         super().__init__(display, parent, catalogue)
-        self._earlier: Outcome | None = None
+        self.earlier: Outcome | None = None
+        """Another batch to draw beside this one."""
+        self._tasted: tuple[Place, ...] = ()
+        self._tasted_on: tuple[Trial, Liquid] | None = None
         self.map = SweetSharpMap(display)
         self.key = dim(
             "● after  ○ before  ▢ glass  ◇ earlier batch. The larger, the fuller the body; the number is the alcohol. "
@@ -37,13 +40,14 @@ class Picture(Tool):
             self.column.addWidget(part)
 
     def show_earlier(self, earlier: Outcome | None) -> None:
-        """Another batch to draw beside this one."""
-        self._earlier = earlier
-        self.refresh()
+        """Draw another batch beside this one."""
+        if self.earlier is not earlier:
+            self.earlier = earlier
+            self.refresh()
 
     def refresh(self) -> None:
-        self.map.set_display(self.display)
-        self.bars.set_display(self.display)
+        for part in (self.map, self.bars):
+            part.set_display(self.display)
         mead = self.outcome.mead if self.outcome else None
         self.setEnabled(mead is not None)
         if mead is None or self.outcome is None:
@@ -54,12 +58,12 @@ class Picture(Tool):
 
     def _places(self, mead: Mead) -> Iterator[Place]:
         assert self.outcome is not None
-        earlier = self._earlier.mead if self._earlier else None
-        if earlier is not None and self._earlier is not None:
-            yield place_of(Role.EARLIER, self._earlier.batch.name[:24], earlier.after)
+        earlier = self.earlier.mead if self.earlier else None
+        if earlier is not None and self.earlier is not None:
+            yield place_of(Role.EARLIER, self.earlier.batch.name[:24], earlier.after)
         trials = self.outcome.batch.adjustment.trials
         if trials:
-            yield from glasses(trials[-1], mead, self._catalogue)
+            yield from self._glasses(trials[-1], mead)
         changed = bool(mead.effects)
         yield place_of(Role.BEFORE, "before" if changed else "now", mead.before)
         if mead.now is not None:
@@ -67,20 +71,36 @@ class Picture(Tool):
         if changed:
             yield place_of(Role.AFTER, "after", mead.after)
 
+    def _glasses(self, trial: Trial, mead: Mead) -> tuple[Place, ...]:
+        """Where the glasses lie; worked out once for one mead."""
+        held = self._tasted_on
+        if held is None or held[0] != trial or not same_mead(held[1], mead.base):
+            assert self.outcome is not None
+            lines = {line.key: line for line in self.outcome.batch.adjustment.additions}
+            self._tasted, self._tasted_on = glasses(trial, mead, self._catalogue, lines), (trial, mead.base)
+        return self._tasted
 
-def glasses(trial: Trial, mead: Mead, catalogue: Catalogue) -> Iterator[Place]:
-    """Where the glasses of a trial lie, by their number."""
+
+def glasses(
+    trial: Trial, mead: Mead, catalogue: Catalogue, lines: Mapping[str, Addition] | None = None
+) -> tuple[Place, ...]:
+    """Where the glasses of a trial lie, by their number; one that holds nothing is the mead as it stands."""
     base = mead.base.member(0)
-    room = float(volume(base))
-    for number, glass in enumerate(trial.glasses, start=1):
-        if glass.strength <= 0.0:
-            continue  # it is the mead as it stands
-        mixed = base
-        for part in trial.parts:
-            row = catalogue.additives.get(part.key)
-            if row is not None:
-                mass = part.dose * glass.strength * room
-                mixed = stirred(mixed, row, mass, liquid_of(row, mass))
-        found = values_of(Liquid(mixed.masses[:, None]), _DRAWN, {})
-        acid, sweet, body, strength = (float(found[key][0]) for key in _DRAWN)
-        yield Place(Role.GLASS, str(number), acid, sweet, body, strength, glass.score)
+    parts = [part for part in trial.parts if part.key in catalogue.additives]
+    filled = [(number, glass) for number, glass in enumerate(trial.glasses, start=1) if glass.strength > 0.0]
+    if not filled or not parts:
+        return ()
+    strengths = np.array([glass.strength for _, glass in filled])
+    masses = np.array([part.dose * strengths for part in parts]) * float(volume(base))
+    rows = [catalogue.additives[part.key] for part in parts]
+    mixed = forward(base, rows, masses, [(lines or {}).get(part.key) for part in parts])
+    found = values_of(mixed, _DRAWN, {})
+    return tuple(
+        _glass(number, [float(found[key][place]) for key in _DRAWN], glass.score)
+        for place, (number, glass) in enumerate(filled)
+    )
+
+
+def _glass(number: int, values: list[float], liked: float | None) -> Place:
+    acid, sweetness, body, alcohol = values  # as in _DRAWN
+    return Place(Role.GLASS, str(number), acid, sweetness, body, alcohol, liked)

@@ -5,11 +5,15 @@ from __future__ import annotations
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QCheckBox, QGridLayout, QLabel, QVBoxLayout, QWidget
 
-from planner.batch.adjusting.mead import Properties
+from planner.batch.adjusting.mead import Mead, Properties
+from planner.batch.adjusting.standing import Basis
 from planner.batch.batch import Adjustment, Batch
 from planner.batch.outcome import Outcome
 from planner.batch.results import FinishOutcome
-from planner.ui.adjust.words import properties_text, with_doubt_of
+from planner.model.liquid import volume
+from planner.model.span import Span
+from planner.ui.adjust.tool import dim, write
+from planner.ui.adjust.words import basis_text, ph_text, properties_text, with_doubt_of
 from planner.ui.display import Display
 from planner.ui.widgets.fields import QuantityField
 from planner.ui.widgets.remarks import Remarks, of_place, set_tone, small
@@ -28,9 +32,17 @@ _ROWS = (
     ("fermentable", "Fermentable sugar", "What yeast can take: glucose, fructose and what yeast turns into them, as hexose. "
      "With a measured gravity it is what that leaves room for; a sugar test in the log settles it."),
     ("acid", "Acid", "Titratable, as tartaric acid: from the fruit, the honey and the yeast."),
+    ("ph", "pH", "Not measured: by the log, or predicted from fruit, honey, and what yeast makes and takes. It decides the dose of "
+     "sulphite, so measure it."),
     ("sweetness", "Sweetness", "As the sucrose that would be as sweet in water. Acid and cold make it taste less sweet."),
     ("viscosity", "Body", "Viscosity at 20 °C. Water has 1.00, a dry mead about 1.5 mPa·s."),
 )  # fmt: skip
+_WORDS = {
+    Basis.MEASURED: "predicted",
+    Basis.AT_REST: "by the log",
+    Basis.FORECAST: "forecast",
+    Basis.EXPECTED: "predicted",
+}
 _EMPTY = 'Nothing to adjust yet. <a href="#">Enter fruit and honey</a> in the recipe.'
 _NOT_YET = "The recipe cannot be worked out yet; its remarks say why."
 
@@ -42,10 +54,12 @@ class PredictedField(QuantityField):
         super().__init__(kind, optional=True, **options)  # type: ignore[arg-type]
         self._prediction: float | None = None
 
-    def show_prediction(self, prediction: float | None, text: str) -> None:
-        """Show what is expected; None where nothing is."""
+    def show_prediction(self, prediction: float | None, text: str, word: str = "predicted") -> None:
+        """Show what is expected, and by what; None where nothing is."""
         self._prediction = prediction
-        self.setPlaceholderText("" if prediction is None else f"predicted {text}")
+        shown = "" if prediction is None else f"{word} {text}"
+        if self.placeholderText() != shown:
+            self.setPlaceholderText(shown)
 
     def step_by(self, steps: int) -> None:
         if self.si is not None or self._prediction is None or self.is_pending:
@@ -70,8 +84,12 @@ class Standing(QWidget):
         self._display = display
         self._finish: FinishOutcome | None = None
         self._properties: Properties | None = None
+        self._mead: Mead | None = None
         self._make_fields()
         self.rows = {key: SpanRow(caption, f"<p>{hover}</p>") for key, caption, hover in _ROWS}
+        self.basis = dim("")
+        self.basis.setAccessibleName("By what it is known")
+        self.basis.hide()
         self.empty = QLabel(_EMPTY)
         self.empty.setWordWrap(True)
         self.empty.linkActivated.connect(self._want_recipe)
@@ -128,6 +146,7 @@ class Standing(QWidget):
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(3)
         column.addLayout(grid)
+        column.addWidget(self.basis)
         column.addSpacing(2)
         column.addWidget(self.stabilised)
         column.addWidget(how)
@@ -159,7 +178,7 @@ class Standing(QWidget):
         self.empty.setText(_NOT_YET if _has_recipe(outcome.batch) else _EMPTY)
         for row in self.rows.values():
             row.setVisible(mead is not None)
-        self._finish = outcome.finish
+        self._finish, self._mead = outcome.finish, mead
         self._show_predictions()
         if mead is not None:
             former = self._properties
@@ -185,16 +204,23 @@ class Standing(QWidget):
             row.set_stale(stale)
 
     def _show_predictions(self) -> None:
-        finish, display = self._finish, self._display
-        for field, span, written in (
-            (self.volume, finish.volume if finish else None, display.volume),
-            (self.gravity, finish.gravity if finish else None, display.gravity),
-        ):
-            field.show_prediction(span.typical if span else None, written(span) if span else "")
+        finish, display, mead = self._finish, self._display, self._mead
+        known = mead.known if mead is not None else None
+        heavy, room, word = finish.gravity if finish else None, finish.volume if finish else None, "predicted"
+        if mead is not None and known is not None and not mead.measured:
+            heavy, word = mead.before.gravity, _WORDS[mead.basis]
+            room = Span.of(volume(known.liquid))
+        self.volume.show_prediction(room.typical if room else None, display.volume(room) if room else "")
+        self.gravity.show_prediction(heavy.typical if heavy else None, display.gravity(heavy) if heavy else "", word)
+        text = basis_text(mead, display) if mead is not None else ""
+        write(self.basis, text)
+        self.basis.setVisible(bool(text))
 
     def _show_rows(self, properties: Properties) -> None:
         for key, text in properties_text(properties, self._display).items():
             self.rows[key].show_span(getattr(properties, key), text)
+        acidity = self._mead.ph_before if self._mead is not None else None
+        self.rows["ph"].show_span(acidity, "unknown" if acidity is None else ph_text(acidity, self._display))
 
     # --- entering
 

@@ -14,7 +14,7 @@ from planner.batch.adjusting.dosing import FIRST_SHARE, Step, next_step
 from planner.batch.adjusting.stirring import given_doses
 from planner.batch.batch import Addition
 from planner.reference.catalogue import Catalogue
-from planner.ui.adjust.tool import Tool, act, dim, told
+from planner.ui.adjust.tool import Tool, act, dim, told, write
 from planner.ui.adjust.words import in_sentence
 from planner.ui.display import Display
 from planner.ui.log.when import now
@@ -27,6 +27,8 @@ _LEAST = 1e-6
 
 class DoseSteps(Tool):
     """The plan in steps: stir a part in, rest, taste, and go on from what was really added."""
+
+    follows_batch = True
 
     def __init__(
         self,
@@ -90,7 +92,7 @@ class DoseSteps(Tool):
         told_ = [self._line(step) for step in self._steps]
         told_ += [f"{escape(self._name(key))}: {self.display.mass(mass)} in, none planned" for key, mass in given.items()
                   if key in self._catalogue.additives and key not in {step.key for step in self._steps}]  # fmt: skip
-        self.state.setText("<br>".join(told_) or "Add something above first: its amount is what is given in steps.")
+        write(self.state, "<br>".join(told_) or "Add something above first: its amount is what is given in steps.")
         while len(self._lines) < len(left):
             self._add_line()
         for place, (label, field) in enumerate(self._lines):
@@ -99,7 +101,7 @@ class DoseSteps(Tool):
             field.setVisible(shown)
             if shown:
                 name = self._name(left[place].key)
-                label.setText(name)
+                write(label, name)
                 self.adopt(field)
                 field.show_si(left[place].next)
                 field.setAccessibleName(f"{name}, next step")

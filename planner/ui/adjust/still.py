@@ -14,7 +14,7 @@ from planner.model.gas import BAR
 from planner.model.gas import CAUTION as GAS_CAUTION
 from planner.model.span import Span
 from planner.reference.catalogue import Catalogue
-from planner.ui.adjust.tool import Tool, dim, told
+from planner.ui.adjust.tool import Tool, dim, told, write
 from planner.ui.display import SPACE, Display
 from planner.ui.widgets.remarks import in_words
 from planner.units import System
@@ -50,15 +50,15 @@ class KeepStill(Tool):
     def refresh(self) -> None:
         mead = self.outcome.mead if self.outcome else None
         if mead is None or self.outcome is None:
-            self.risk.setText("Enter a recipe first.")
-            self.ways.setText("")
+            write(self.risk, "Enter a recipe first.")
+            write(self.ways, "")
             return
         batch = self.outcome.batch
         yeast = self._catalogue.yeast(batch.recipe.yeast.key)
         still = stillness(mead, yeast.tolerance, batch.adjustment.stabilised)
-        self.risk.setText(self._risk(still))
+        write(self.risk, self._risk(still))
         found = ways(mead, yeast.tolerance, batch.recipe.rules, given=given_doses(batch.log.readings))
-        self.ways.setText("".join(self._way(way) for way in found))
+        write(self.ways, "".join(self._way(way) for way in found))
 
     def _risk(self, still: Stillness) -> str:
         lines = [escape(in_words(still.words, self.display))]

@@ -79,14 +79,19 @@ class SweetSharpMap(QWidget):
 
     def show_places(self, places: Iterable[Place]) -> None:
         """Draw these meads."""
-        self._places = tuple(places)
+        shown = tuple(places)
+        if shown == self._places:
+            return
+        self._places = shown
         self.setAccessibleDescription("; ".join(self.told(place) for place in self._places))
         self.update()
 
     def set_display(self, display: Display) -> None:
         """Another way of writing numbers."""
-        self._display = display
-        self.show_places(self._places)
+        if display is not self._display:
+            self._display = display
+            places, self._places = self._places, ()
+            self.show_places(places)
 
     def told(self, place: Place) -> str:
         """A place in words."""

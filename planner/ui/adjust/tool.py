@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+import numpy as np
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QLabel, QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
 from planner.batch.batch import Batch
 from planner.batch.outcome import Outcome
+from planner.model.liquid import Liquid
 from planner.reference.catalogue import Catalogue
 from planner.reference.catalogue import catalogue as shipped
 from planner.reference.own_rows import shelf_with
@@ -27,6 +29,8 @@ class Tool(QWidget):
     """
 
     edited = Signal(object, str, str)
+    follows_batch = False
+    """Whether it shows fields of the batch itself, which must not wait for what follows from it."""
 
     def __init__(self, display: Display, parent: QWidget | None = None, catalogue: Catalogue | None = None) -> None:
         super().__init__(parent)
@@ -101,9 +105,10 @@ class Fold(QWidget):
         return self.heading.isChecked()
 
     def show_state(self, batch: Batch, outcome: Outcome | None) -> None:
-        """Keep the latest, and show it while open."""
-        self._latest = (batch, outcome)
-        if self.is_open:
+        """Keep the latest, and show it while open. What rests on the outcome alone waits for one of this very batch."""
+        former, self._latest = self._latest, (batch, outcome)
+        waits = not self.tool.follows_batch and former is not None and former[1] is outcome
+        if self.is_open and not (waits and outcome is not None):
             self.tool.show_state(batch, outcome)
 
     def set_display(self, display: Display) -> None:
@@ -121,6 +126,19 @@ class Fold(QWidget):
             self.tool.show_state(*self._latest)
         self.tool.setVisible(shown)
         self.toggled.emit(shown)
+
+
+def write(label: QLabel, text: str) -> None:
+    """Set a text, unless it is the same: each new text lays out the pane again."""
+    if label.text() != text:
+        label.setText(text)
+
+
+def same_mead(one: Liquid | None, other: Liquid | None) -> bool:
+    """Whether two meads are typically the same, so that what was found for one holds for the other."""
+    if one is None or other is None:
+        return one is other
+    return one is other or bool(np.allclose(one.member(0).masses, other.member(0).masses, rtol=1e-6, atol=1e-9))
 
 
 def told(name: str, parent: QWidget | None = None) -> QLabel:

@@ -65,10 +65,10 @@ class Tools(QWidget):
     def show_state(self, batch: Batch, outcome: Outcome | None) -> None:
         """Show what follows, in the folds that are open."""
         last, picture = self.earlier.tool, self.picture.tool
+        if isinstance(last, AsLastTime) and isinstance(picture, Picture):
+            picture.earlier = last.earlier
         for fold in self.folds:
             fold.show_state(batch, outcome)
-        if self.picture.is_open and isinstance(last, AsLastTime) and isinstance(picture, Picture):
-            picture.show_earlier(last.earlier)
 
     def set_display(self, display: Display) -> None:
         """Other units."""

@@ -13,9 +13,10 @@ from planner.batch import edits
 from planner.batch.adjusting.preference import Carried, carried, preferred
 from planner.batch.adjusting.trial import STRENGTHS, Plan, Pour, new_trial, plan
 from planner.batch.batch import Addition, Batch, Trial
+from planner.model.liquid import Liquid
 from planner.reference.catalogue import Catalogue
 from planner.ui.adjust.find import with_doses
-from planner.ui.adjust.tool import Tool, act, dim, told
+from planner.ui.adjust.tool import Tool, act, dim, same_mead, told, write
 from planner.ui.adjust.words import in_sentence
 from planner.ui.display import SPACE, Display
 from planner.ui.log.when import now
@@ -30,6 +31,8 @@ _HEADINGS = ("glass", "dose", "stock", "mead", "score")
 class TrialGlasses(Tool):
     """The last trial: stocks, glasses, scores, and what they say. A new one is planned from the additions."""
 
+    follows_batch = True
+
     def __init__(
         self,
         catalogue: Catalogue,
@@ -41,6 +44,7 @@ class TrialGlasses(Tool):
         self._clock = clock
         self._plan: Plan | None = None
         self._worked: tuple[object, ...] = ()
+        self._worked_on: Liquid | None = None
         self._carried: tuple[Carried, ...] = ()
         self.count = ChoiceField(tuple((n, f"{n} glasses") for n in STRENGTHS))
         self.count.show_key(5)
@@ -119,20 +123,20 @@ class TrialGlasses(Tool):
         if trial is None or made is None:
             self._show_rows(0)
             self.doubts.setVisible(not ready or trial is not None)
-            self.doubts.setText("Put what you want to try among the additions: the glasses hold shares of it." if not ready
+            write(self.doubts, "Put what you want to try among the additions: the glasses hold shares of it." if not ready
                                 else "This trial cannot be worked out with the shelf as it is." if trial else "")  # fmt: skip
             return
-        self.stocks.setText(self._stock_text(made))
-        self.doubts.setText(" ".join(made.doubts))
+        write(self.stocks, self._stock_text(made))
+        write(self.doubts, " ".join(made.doubts))
         self.doubts.setVisible(bool(made.doubts))
         self._show_rows(len(trial.glasses))
         for place, (labels, pour) in enumerate(zip(self.rows, made.pours, strict=True)):
             number, dose, stock, mead, score = labels
-            number.setText(str(place + 1))
-            dose.setText(f"{self.display.number(100.0 * pour.strength, 0)}{SPACE}%")
+            write(number, str(place + 1))
+            write(dose, f"{self.display.number(100.0 * pour.strength, 0)}{SPACE}%")
             dose.setToolTip(self._dose_text(trial, pour.doses, pour.doubt))
-            stock.setText(self._pour_text(pour) if pour.strength else "–")
-            mead.setText(self._millilitres(pour.plain))
+            write(stock, self._pour_text(pour) if pour.strength else "–")
+            write(mead, self._millilitres(pour.plain))
             self.adopt(score)
             glass = trial.glasses[place]
             score.show_si(glass.rank if self._ranked else glass.score)
@@ -169,11 +173,13 @@ class TrialGlasses(Tool):
         if any(part.key not in self._catalogue.additives for part in trial.parts):
             self._plan, self._worked = None, ()
             return
-        state = (outcome.mead.base, trial.parts, tuple(g.strength for g in trial.glasses), trial.glass)
-        if self._worked and self._worked[0] is state[0] and self._worked[1:] == state[1:]:
-            return
         lines = {line.key: line for line in outcome.batch.adjustment.additions}
-        self._worked, self._plan = state, plan(trial, outcome.mead.base.member(0), self._catalogue, lines)
+        labels = tuple((key, line.alcohol, line.sugar, line.blend) for key, line in lines.items())
+        state = (trial.parts, tuple(g.strength for g in trial.glasses), trial.glass, labels)
+        if self._worked == state and same_mead(self._worked_on, outcome.mead.base):
+            return
+        self._worked, self._worked_on = state, outcome.mead.base
+        self._plan = plan(trial, outcome.mead.base.member(0), self._catalogue, lines)
 
     def _stock_text(self, made: Plan) -> str:
         lines = []
@@ -230,7 +236,7 @@ class TrialGlasses(Tool):
         self._carried = ()
         outcome = self.outcome
         if liked is None or outcome is None or outcome.mead is None or self._plan is None:
-            self.verdict.setText("Taste without knowing which is which, and score three glasses or more: 10 is best.")
+            write(self.verdict, "Taste without knowing which is which, and score three glasses or more: 10 is best.")
             set_tone(self.verdict, "dim")
             return
         set_tone(self.verdict, "")
@@ -250,7 +256,7 @@ class TrialGlasses(Tool):
         text[0] += f" for the {best.volume(left.typical)} left" + (" after this trial." if drunk else ".")
         if liked.at_edge:
             text.append("The strongest glass was liked best: try a larger dose before you decide.")
-        self.verdict.setText("<br>".join(text))
+        write(self.verdict, "<br>".join(text))
 
     def _carried_text(self, one: Carried) -> str:
         name = in_sentence(self._catalogue.additives[one.key].name)

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import fields
 from enum import Enum, auto
 from typing import NamedTuple
 
 from planner.batch.adjusting.mead import AdditionEffect, Mead, Properties
+from planner.batch.adjusting.standing import Basis, Standing
 from planner.batch.adjusting.stillness import STILL_SUGAR
 from planner.batch.batch import Addition
+from planner.batch.ferment.verdict_kinds import FINISHED, STALLED, TEST
 from planner.batch.findings import Level
 from planner.batch.outcome import Outcome
 from planner.model.constants import REFERENCE_TEMPERATURE
@@ -98,6 +100,8 @@ def effect_text(effect: AdditionEffect, row: Additive, near: float, display: Dis
     shown = [text for group, change, step, text in told if group == row.group or abs(change) >= step / 2.0]
     shown += [_gravity_change(effect.gravity, near, display), _signed(display.volume(effect.volume))]
     shown = [_unbroken(text) for text in shown if text.startswith(("+", MINUS))]
+    if abs(effect.acid) >= ACID_STEP / 10.0 and row.group in ("acid", "deacidifier"):
+        shown.insert(1, _unbroken("pH falls" if effect.acid > 0.0 else "pH rises"))
     measure = measure_text(effect.mass, row, display)
     return ", ".join(shown) + (f"; about {measure}" if measure else "") if shown else "nothing yet"
 
@@ -147,8 +151,10 @@ def in_sentence(name: str) -> str:
 # --- before and after
 
 
-def changes(mead: Mead, serving_temperature: float, display: Display) -> tuple[Change, ...]:
-    """The table of before and after."""
+def changes(
+    mead: Mead, serving_temperature: float, display: Display, vessel: float | None = None
+) -> tuple[Change, ...]:
+    """The table of before and after; the last rows where a pH is known or predicted, and where the vessel is known."""
     b, a = mead.before, mead.after
     body = (b.viscosity.scaled(1e3), a.viscosity.scaled(1e3))
     cold = cold_body(mead, serving_temperature)
@@ -168,7 +174,45 @@ def changes(mead: Mead, serving_temperature: float, display: Display) -> tuple[C
              "Titratable, as tartaric acid. " + _step("0.5 g/L", display)),
         _row("Fermentable", (b.fermentable, a.fermentable), Kind.CONCENTRATION, 1, None, display,
              "Sugar that living yeast can take, as hexose."),
+        *_acidity_row(mead, display),
+        *_room_row(mead, vessel, display),
     )  # fmt: skip
+
+
+def _acidity_row(mead: Mead, display: Display) -> Iterator[Change]:
+    before, after = mead.ph_before, mead.ph
+    if before is None or after is None:
+        return
+    places, about = (2, "") if mead.ph_measured else (1, "≈")
+    change = (
+        ""
+        if abs(after.typical - before.typical) < 0.005
+        else _signed(display.number(after.typical - before.typical, 2))
+    )
+    ranges = f"Before {ph_text(before, display)}, after {ph_text(after, display)}: an estimate. Measure it after a day."
+    yield Change("pH", "", f"{about}{display.number(before.typical, places)}", f"{about}{display.number(after.typical, places)}",
+                 change or display.number(0.0, 0), "", ranges)  # fmt: skip
+
+
+def ph_text(ph: Span, display: Display) -> str:
+    """A pH: measured to the second decimal, else its range."""
+    if ph.is_exact:
+        return display.number(ph.typical, 2)
+    return f"{display.number(ph.low, 1)} to {display.number(ph.high, 1)}"
+
+
+def _room_row(mead: Mead, vessel: float | None, display: Display) -> Iterator[Change]:
+    if vessel is None:
+        return
+    room = tuple(Span.exactly(vessel - side.volume.typical) for side in (mead.before, mead.after))
+    unit = display.unit_for(max(abs(room[0].typical), abs(room[1].typical)), Kind.VOLUME)
+    key = unit.key if unit else None
+    before, _, symbol = display.volume(room[0], key).partition(SPACE)
+    after = display.volume(room[1], key).partition(SPACE)[0]
+    change = display.to_scale(room[1].typical, Kind.VOLUME, key) - display.to_scale(room[0].typical, Kind.VOLUME, key)
+    places = 2 if abs(change) < 10.0 else 0
+    yield Change("Headspace", symbol, before, after, _signed(display.number(change, places)), "",
+                 "Room left in the vessel above the mead; below nothing it would run over.")  # fmt: skip
 
 
 def _row(
@@ -218,11 +262,70 @@ def properties_text(properties: Properties, display: Display) -> dict[str, str]:
     """The values of the rows of where it stands, by the names of `Properties`."""
     return {
         "alcohol": display.percent_vol(properties.alcohol),
-        "fermentable": display.grams_per_litre(properties.fermentable),
+        "fermentable": sugar_text(properties.fermentable, display),
         "acid": display.grams_per_litre(properties.acid),
         "sweetness": display.grams_per_litre(properties.sweetness),
         "viscosity": body_text(properties.viscosity, display),
     }
+
+
+WIDE = 4.0
+"""Width of an interval of sugar from which it is told by its ends. [kg/m^3] Dry and sweet lie so far apart."""
+
+
+def sugar_text(sugar: Span, display: Display) -> str:
+    """Sugar that yeast can take: "1.0 g/L", or "37 to 54 g/L" where no more is known."""
+    if sugar.high - sugar.low < WIDE:
+        return display.grams_per_litre(sugar)
+    low, high = (display.number(max(end, 0.0), 0) for end in (sugar.low, sugar.high))
+    return f"{low} to {high}{SPACE}g/L"
+
+
+def basis_text(mead: Mead, display: Display) -> str:
+    """By what the mead before its additions is known, and the ranges of what was not measured."""
+    known = mead.known
+    if known is None:
+        return ""
+    told = [*_basis(mead, known, display)]
+    if known.kept_at is not None and told:
+        kelvin, day = known.kept_at
+        when = "by the plan" if day is None else f"when last measured, day {display.number(day, 0)}"
+        told.append(f"Kept at {display.temperature(kelvin, 0)} ({when}).")
+    return " ".join(_kept_together(text) for text in told)
+
+
+def _basis(mead: Mead, known: Standing, display: Display) -> Iterator[str]:
+    before, basis = mead.before, mead.basis
+    gravity, sugar = ends(before.gravity, Kind.GRAVITY, display), sugar_text(before.fermentable, display)
+    day = known.day
+    if basis is Basis.EXPECTED:
+        yield f"Nothing is measured: as the recipe should end. Gravity {gravity}, {ends(before.volume, Kind.VOLUME, display)}."
+    elif basis is Basis.FORECAST and day is not None:
+        about = display.number(day.typical, 0)
+        between = "" if day.is_exact else f" ({display.number(day.low, 0)} to {display.number(day.high, 0)})"
+        yield f"It still ferments: a forecast of its rest, about day {about}{between}, at a gravity of {gravity}."
+        if known.present is not None:
+            yield f"Now {sugar_text(known.present.sugar, display)} of sugar are left."
+    elif basis is Basis.AT_REST and day is not None:
+        when = f"day {display.number(day.typical, 0)}"
+        word = {STALLED: f"stalled at {display.gravity(before.gravity.typical)}, with {sugar} of sugar left",
+                FINISHED: "finished"}.get(known.kind, f"at rest with {sugar} of sugar, finished or stalled: a test would tell")  # fmt: skip
+        yield f"By the log, {when}: {word}."
+    elif basis is Basis.MEASURED and known.kind and known.kind not in (FINISHED, STALLED, TEST):
+        yield "By your gravity; but by the log it still ferments. Measure again before you dose."
+
+
+def ends(span: Span, kind: Kind, display: Display, unit: str | None = None) -> str:
+    """A range, or a number where both ends look alike: "0.997 to 1.016"."""
+    preferred = display.unit_for(span.typical, kind)
+    key = unit if unit or preferred is None else preferred.key
+    low, _, symbol = display.text(span.low, kind, key).partition(SPACE)
+    high = display.text(span.high, kind, key).partition(SPACE)[0]
+    return f"{low}{SPACE}{symbol}".strip(SPACE) if low == high else f"{low} to {high}{SPACE}{symbol}".strip(SPACE)
+
+
+def _kept_together(text: str) -> str:
+    return text.replace(" to ", f"{SPACE}to{SPACE}")
 
 
 def body_text(viscosity_span: Span, display: Display) -> str:
@@ -253,7 +356,11 @@ def _moved(span: Span, fresh: Span) -> Span:
 def stillness(outcome: Outcome, display: Display) -> Verdict | None:
     """What the figures say where no finding speaks of sugar in the bottle; None where one does."""
     adjustment, mead = outcome.batch.adjustment, outcome.mead
-    if mead is None or not (adjustment.additions or mead.measured):
+    if mead is None:
+        return Verdict(Level.NOTE, "Enter the gravity of the finished mead, or an addition, to see.")
+    if mead.basis is Basis.FORECAST and not adjustment.additions:
+        return Verdict(Level.NOTE, "It still ferments: nothing to bottle yet.")
+    if mead.basis is Basis.EXPECTED and not adjustment.additions:
         return Verdict(Level.NOTE, "Enter the gravity of the finished mead, or an addition, to see.")
     doubts = [f for f in under(outcome.findings, "adjustment") if f.level >= Level.WARNING]
     if any(f.place in ("adjustment", "adjustment.additions") for f in doubts):

@@ -89,7 +89,7 @@ SHOWN = {
     "dose.map": _Shown("Map of sweet and sharp", Kind.NUMBER),
 }
 
-CHANGES = ("volume", "gravity", "alcohol", "sweetness", "viscosity", "viscosity", "acid", "fermentable")
+CHANGES = ("volume", "gravity", "alcohol", "sweetness", "viscosity", "viscosity", "acid", "fermentable", "ph")
 """What the rows of the table of before and after are of, in its order."""
 
 
