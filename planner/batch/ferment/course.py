@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -16,7 +16,7 @@ from planner.model import simulate
 from planner.model.constants import ETHANOL_DENSITY, REFERENCE_TEMPERATURE
 from planner.model.fermentation import Yields, fermented, fully_fermented, hexoses, yields_at
 from planner.model.kinetics import Culture, ease_in_acid
-from planner.model.liquid import Liquid, alcohol, fermentable, gravity, titratable_acid, volume
+from planner.model.liquid import WATER_DENSITY, Liquid, fermentable, gravity, titratable_acid, volume
 from planner.model.self_heating import CARRIED_OFF, HEAT, TRANSMITTANCE, Vessel, vessel
 from planner.model.span import Span
 from planner.reference.catalogue import Catalogue
@@ -25,6 +25,9 @@ Array = npt.NDArray[np.float64]
 
 LONGEST = 150.0
 """Days after which whatever still moves is called finished. [d]"""
+
+TAIL = 5.0
+"""Days between those that are looked at beyond the drawn ones. [d]"""
 
 SHORTEST_SHOWN, POINTS = 21.0, 121
 """Fewest days drawn, and points of the drawn curve. [d], [-]"""
@@ -170,17 +173,22 @@ def expected(recipe: Recipe, start: Must, catalogue: Catalogue, at_least: float 
     Expected
         The course of every member. [as its fields]
     """
-    members = start.nitrogen.size - 1
-    made = yields_at(scores("yield/ethanol", members), scores("yield/glycerol", members), scores("yield/rest", members))
-    yeast = culture(recipe, start, made, catalogue)
-    steps = _steps(recipe)
-    around = standing(recipe, start) if recipe.in_room else None
-    feeds, doses = _feed_moments(recipe, start, yeast, steps, catalogue, around)
-    typical = _run(start, yeast, steps, doses, np.linspace(0.0, LONGEST, 301), only_typical=True, around=around)
-    shown = _days_shown(typical, at_least)
-    tail = np.arange(shown[-1] + 5.0, LONGEST + 5.0, 5.0)
-    course = _run(start, yeast, steps, doses, np.concatenate((shown, tail)), around=around)
-    return _read_off(start, made, course, len(shown), feeds)
+    plan = _planned(recipe, start, catalogue, standing(recipe, start) if recipe.in_room else None)
+    alone = plan.fermented(plan.doses, LONGEST + TAIL, alone=True)
+    shown = _days_shown(alone.course(np.linspace(0.0, LONGEST, 301)), at_least)
+    days = np.concatenate((shown, np.arange(shown[-1] + TAIL, LONGEST + TAIL, TAIL)))
+    course = alone.course(days)
+    if start.nitrogen.size > 1:
+        course = _led_by(course, plan.fermented(_settled(plan.doses, alone), float(days[-1])).course(days))
+    feeds = (FeedMoment(i, day) for i, day in enumerate(alone.given) if day is not None and day <= LONGEST)
+    return _read_off(start, plan.yields, course, len(shown), tuple(sorted(feeds, key=lambda moment: moment.day)))
+
+
+def _led_by(typical: simulate.Course, members: simulate.Course) -> simulate.Course:
+    """Members with the first as it ferments alone, so that the typical curve is the same with a band and without."""
+    for values, own in zip(members[1:5], typical[1:5], strict=True):
+        values[:, :1] = own
+    return members._replace(temperature=typical.temperature)
 
 
 def standing(recipe: Recipe, start: Must) -> Vessel:
@@ -208,33 +216,57 @@ def standing(recipe: Recipe, start: Must) -> Vessel:
     )
 
 
-def _run(
-    start: Must,
-    yeast: Culture,
-    steps: list[tuple[float, float]],
-    doses: list[simulate.Dose],
-    days: Array,
-    only_typical: bool = False,
-    around: Vessel | None = None,
-) -> simulate.Course:
-    which = slice(0, 1) if only_typical else slice(None)
-    sugars, room = hexoses(start.liquid), volume(start.liquid)
+class _Plan(NamedTuple):
+    """A must with all that decides how it ferments."""
+
+    start: Must
+    yields: Yields
+    yeast: Culture
+    steps: list[tuple[float, float]]
+    doses: list[simulate.Dose]
+    around: Vessel | None
+
+    def fermented(self, doses: list[simulate.Dose], end: float, alone: bool = False) -> simulate.Ferment:
+        """Ferment every member, or the typical one alone, with doses up to a day."""
+        which = slice(0, 1) if alone else slice(None)
+        sugars, room = hexoses(self.start.liquid), volume(self.start.liquid)
+        doubt = WARMER if self.around is None else ROOM
+
+        def some(values: Any) -> Array:
+            return np.broadcast_to(np.asarray(values, dtype=float), room.shape)[which]
+
+        return simulate.ferment(
+            some(sugars.glucose / room),
+            some(sugars.fructose / room),
+            some(self.start.nitrogen / room),
+            Culture(*(some(value) for value in self.yeast)),
+            self.steps,
+            [dose._replace(nitrogen=some(dose.nitrogen)) for dose in doses],
+            end,
+            some(doubt.at(scores("must/warmer", room.size - 1), -np.inf)),
+            vessel=None if self.around is None else Vessel(*(some(value) for value in self.around)),
+        )
+
+
+def _planned(recipe: Recipe, start: Must, catalogue: Catalogue, around: Vessel | None) -> _Plan:
     members = start.nitrogen.size - 1
+    made = yields_at(scores("yield/ethanol", members), scores("yield/glycerol", members), scores("yield/rest", members))
+    room = volume(start.liquid)
+    doses = []
+    for feed in recipe.feeds:
+        content = catalogue.nutrient(feed.key).nitrogen.at(scores(f"nutrient/{feed.key}", members))
+        day = None if feed.day is None else max(feed.day, 0.0)
+        doses.append(simulate.Dose(day, feed.mass * content / room, feed.sugar_used or 0.0))
+    return _Plan(start, made, culture(recipe, start, made, catalogue), _steps(recipe), doses, around)
 
-    def some(values: object) -> Array:
-        return np.broadcast_to(np.asarray(values, dtype=float), room.shape)[which]
 
-    return simulate.run(
-        some(sugars.glucose / room),
-        some(sugars.fructose / room),
-        some(start.nitrogen / room),
-        Culture(*(some(value) for value in yeast)),
-        steps,
-        [simulate.Dose(dose.day, some(dose.nitrogen)) for dose in doses],
-        days,
-        some((WARMER if around is None else ROOM).at(scores("must/warmer", members), -np.inf)),
-        vessel=None if around is None else Vessel(*(some(value) for value in around)),
-    )
+def _settled(doses: list[simulate.Dose], alone: simulate.Ferment) -> list[simulate.Dose]:
+    """Doses on the days on which the typical ferment got them, so that a feed falls due on one day for all members."""
+    return [
+        dose._replace(day=day)
+        for dose, day in zip(doses, alone.given, strict=True)
+        if day is not None and day <= LONGEST
+    ]
 
 
 def warmest(recipe: Recipe, start: Must, catalogue: Catalogue) -> Peak:
@@ -254,46 +286,10 @@ def warmest(recipe: Recipe, start: Must, catalogue: Catalogue) -> Peak:
     Peak
         By the heat of fermentation, in the recipe's vessel; see `standing`. [d], [K]
     """
-    members = start.nitrogen.size - 1
-    made = yields_at(scores("yield/ethanol", members), scores("yield/glycerol", members), scores("yield/rest", members))
-    yeast = culture(recipe, start, made, catalogue)
-    steps = _steps(recipe)
-    around = standing(recipe, start)
-    _, doses = _feed_moments(recipe, start, yeast, steps, catalogue, around)
-    course = _run(start, yeast, steps, doses, np.linspace(0.0, 60.0, 481), only_typical=True, around=around)
+    plan = _planned(recipe, start, catalogue, standing(recipe, start))
+    course = plan.fermented(plan.doses, 60.0, alone=True).course(np.linspace(0.0, 60.0, 481))
     at = int(np.argmax(course.temperature))
     return Peak(float(course.days[at]), float(course.temperature[at]))
-
-
-def _feed_moments(
-    recipe: Recipe,
-    start: Must,
-    yeast: Culture,
-    steps: list[tuple[float, float]],
-    catalogue: Catalogue,
-    around: Vessel | None,
-) -> tuple[tuple[FeedMoment, ...], list[simulate.Dose]]:
-    """When each feed falls due. One bound to sugar used is found on the typical course with all earlier feeds given."""
-    room, members = volume(start.liquid), start.nitrogen.size - 1
-    moments: list[FeedMoment] = []
-    doses: list[simulate.Dose] = []
-    order = sorted(
-        range(len(recipe.feeds)), key=lambda i: (recipe.feeds[i].day is None, recipe.feeds[i].sugar_used or 0.0)
-    )
-    for index in order:
-        feed = recipe.feeds[index]
-        day = feed.day
-        if day is None:
-            fine = np.linspace(0.0, LONGEST, 601)
-            typical = _run(start, yeast, steps, doses, fine, only_typical=True, around=around)
-            day = simulate.day_when_used(typical, feed.sugar_used or 0.0)
-        if day is None:
-            continue  # that much sugar is never used; a finding says so
-        day = max(day, 0.0)
-        content = catalogue.nutrient(feed.key).nitrogen.at(scores(f"nutrient/{feed.key}", members))
-        moments.append(FeedMoment(index, day))
-        doses.append(simulate.Dose(day, feed.mass * content / room))
-    return tuple(sorted(moments, key=lambda m: m.day)), doses
 
 
 def _days_shown(typical: simulate.Course, at_least: float) -> Array:
@@ -311,23 +307,25 @@ def _read_off(
     room = volume(start.liquid)
     by_day = Liquid(start.liquid.masses[:, None, :])
     liquid = fermented(by_day, course.glucose * room, course.fructose * room, made)
-    curve = gravity(liquid)
+    taken = volume(liquid)
+    curve = liquid.mass / taken / WATER_DENSITY
     at_rest = np.abs(curve - curve[-1]) <= AT_REST
     # The first day from which it stays there: count back from the end.
     resting = np.logical_and.accumulate(at_rest[::-1], axis=0)[::-1]
     finish_day = course.days[np.argmax(resting, axis=0)]
+    drawn = slice(0, shown)
     return Expected(
         start=start,
         yields=made,
-        days=course.days[:shown],
-        gravity=curve[:shown],
-        alcohol=alcohol(liquid)[:shown],
-        sugar=(fermentable(liquid) / volume(liquid))[:shown],
-        temperature=course.temperature[:shown],
+        days=course.days[drawn],
+        gravity=curve[drawn],
+        alcohol=liquid["ethanol"][drawn] / ETHANOL_DENSITY / taken[drawn],
+        sugar=fermentable(liquid)[drawn] / taken[drawn],
+        temperature=course.temperature[drawn],
         feeds=feeds,
         third_day=simulate.day_when_used(course, 1.0 / 3.0),
         finish_day=finish_day,
-        finished=Liquid(liquid.masses[:, -1, :]),
+        finished=liquid.member(-1),
         dry=fully_fermented(start.liquid, made),
     )
 
