@@ -200,7 +200,7 @@ def read(
 def _specific(bare: str, fewest_decimals: int) -> float | None:
     """The specific gravity if the text is written as one, in whatever locale; else None."""
     ascii_digits = "".join(str(unicodedata.decimal(c)) if c.isdecimal() else c for c in bare)
-    match = re.match(r"\s*(?:([01])(?:[.,٫](\d{1,5}))?|(\d{3,4}))(?![\d.,٫])", ascii_digits)
+    match = re.match(r"\s*(?:([01])(?:[.,٫](\d{1,12}))?|(\d{3,4}))(?![\d.,٫])(?!.*\d)", ascii_digits, re.DOTALL)
     if match is None:
         return None
     whole, decimals, thousands = match.groups(default="")

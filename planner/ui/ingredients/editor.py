@@ -166,7 +166,10 @@ class IngredientEditor(QDialog):
 
     def _save(self) -> None:
         """Keep the row, unless a value in it is impossible."""
-        if self.form is None or not self.form.accept():
+        if self.form is None:
+            return
+        if not self.form.accept():
+            self._tell(" ".join(self.form.refusals()))
             return
         try:
             row = self.form.make()

@@ -11,7 +11,7 @@ from planner.model.span import Span
 from planner.reference.own import Own, OwnAdditive, Quantity
 from planner.reference.rows import Additive
 from planner.ui.display import Display
-from planner.ui.widgets.fields import QuantityField, TextField
+from planner.ui.widgets.fields import CommitLine, QuantityField, TextField
 from planner.ui.widgets.remarks import set_tone, small
 from planner.units import Kind, System
 
@@ -106,9 +106,16 @@ class IngredientForm(QWidget):
 
     def accept(self) -> bool:
         """Take what was typed in every field; False if one refuses, and then it says why."""
-        every = [self.name, self.note, *(f for fields in self.fields.values() for f in fields), *self.parts.values()]
-        refused = [field for field in every if not field.accept()]  # every one is asked, so that each says why
+        refused = [field for field in self._every() if not field.accept()]  # every one is asked, so that each says why
         return not refused
+
+    def refusals(self) -> tuple[str, ...]:
+        """Why fields refuse what stands in them, each beginning with the name of its field."""
+        return tuple(field.refusal for field in self._every() if field.problem_text)
+
+    def _every(self) -> tuple[CommitLine, ...]:
+        spans = (field for fields in self.fields.values() for field in fields)
+        return (self.name, self.note, *spans, *self.parts.values())
 
     def set_display(self, display: Display) -> None:
         """Other units."""

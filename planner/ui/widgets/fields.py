@@ -58,6 +58,12 @@ class CommitLine(QLineEdit):
         return self._problem
 
     @property
+    def refusal(self) -> str:
+        """The same beginning with the name of the field, for where it is told apart from it; empty if there is none."""
+        name = self.accessibleName()
+        return f"{name}: {self._problem}" if name and self._problem else self._problem
+
+    @property
     def is_pending(self) -> bool:
         """Whether the field holds a text that was neither accepted nor given up."""
         return self.text() != self._shown
@@ -65,7 +71,7 @@ class CommitLine(QLineEdit):
     def set_hint(self, hint: str) -> None:
         """What the tool tip says while there is no problem."""
         self._hint = hint
-        self.setToolTip(self._problem or hint)
+        self.setToolTip(self.refusal or hint)
 
     def show_value(self, value: object) -> None:
         """Show a value without announcing it, and without disturbing what is being typed."""
@@ -115,7 +121,7 @@ class CommitLine(QLineEdit):
         self._problem = problem
         self._show_note(bool(problem) and self.hasFocus())
         if changed:
-            self.setToolTip(problem or self._hint)
+            self.setToolTip(self.refusal or self._hint)
             self.setAccessibleDescription(problem)
             self.update()
             self.problem.emit(problem)
@@ -123,7 +129,7 @@ class CommitLine(QLineEdit):
     def _show_note(self, shown: bool) -> None:
         if shown:
             self._note = self._note or Note(self)
-            self._note.say(self._problem)
+            self._note.say(self.refusal)
         elif self._note is not None:
             self._note.hide()
 
