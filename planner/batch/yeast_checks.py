@@ -6,8 +6,9 @@ from collections.abc import Iterator
 
 from planner.batch import words
 from planner.batch.batch import Batch
+from planner.batch.ferment.ceilings import JOINT, ceilings, limits
 from planner.batch.ferment.course import UNPLANNED, Expected
-from planner.batch.ferment.feeding import ammonium_limit, last_day_to_feed, with_ammonium
+from planner.batch.ferment.feeding import last_day_to_feed
 from planner.batch.ferment.warmth import Warmth
 from planner.batch.findings import Finding, note, warning
 from planner.batch.results import MustOutcome
@@ -20,7 +21,7 @@ ABOVE_BEST = 2.0
 """How far above its best a must may warm itself without a word. [K] As far as its temperature is known at all."""
 
 SLOWED = 0.9
-"""Share of its usual growth below which it is said that sugar slows the yeast. [-] Less is lost in other doubts."""
+"""Share of its usual pace below which it is said that sugar or acid slows the yeast. [-] Less is lost in other doubts."""
 
 KEPT = 2.0
 """How far above the yeast's range a must that is kept at its temperature would warm itself without a word. [K] Estimate."""
@@ -142,8 +143,8 @@ def _sugar(must: MustOutcome) -> Iterator[Finding]:
                       "slowly and may stick. Up to twice the usual yeast helps it, or some of the honey later.", shown,
                       words.concentration(VALID_SUGAR[1]))  # fmt: skip
     elif growth < SLOWED:
-        yield note("recipe", "{} of sugar draws water from the yeast: it grows at about {} of its usual pace. Up to twice the "
-                   "usual yeast helps it.", shown, words.share(growth))  # fmt: skip
+        yield note("recipe", "{} of sugar draws water from the yeast: it grows at about {} % of its usual pace. Up to twice the "
+                   "usual yeast helps it.", shown, words.count(100.0 * growth))  # fmt: skip
     elif sugar < VALID_SUGAR[0]:
         yield note("recipe", "{} of sugar is below the musts the model was measured on (from {}): the days are less certain.",
                    shown, words.concentration(VALID_SUGAR[0]))  # fmt: skip
@@ -151,11 +152,11 @@ def _sugar(must: MustOutcome) -> Iterator[Finding]:
 
 def _acid(must: MustOutcome) -> Iterator[Finding]:
     ease = float(ease_in_acid(must.acid.typical))
-    if ease < 1.0:
+    if ease < SLOWED:
         tell = warning if ease < HARD_ACID else note
         yield tell("recipe", "{} of acid is more than musts of common practice hold, up to {}: the yeast should work at about "
-                   "{} of its pace, by an estimate. More water or less of the sour juice helps it.",
-                   words.concentration(must.acid.typical), words.concentration(ACID_STRESS[0]), words.share(ease))  # fmt: skip
+                   "{} % of its pace, by an estimate. More water or less of the sour juice helps it.",
+                   words.concentration(must.acid.typical), words.concentration(ACID_STRESS[0]), words.count(100.0 * ease))  # fmt: skip
 
 
 def _acidity(batch: Batch, must: MustOutcome) -> Iterator[Finding]:
@@ -195,21 +196,16 @@ def _nitrogen(batch: Batch, catalogue: Catalogue, must: MustOutcome) -> Iterator
 
 
 def _ammonium(batch: Batch, catalogue: Catalogue, must: MustOutcome) -> Iterator[Finding]:
-    room = must.volume.typical
     fed = [(feed, catalogue.nutrient(feed.key)) for feed in batch.recipe.feeds]
-    over = False
-    for row in sorted({row.key: row for _, row in fed}.values(), key=lambda row: row.key):
-        dose = sum(feed.mass for feed, _ in fed if feed.key == row.key) / room
-        if row.ceiling is not None and dose > row.ceiling:
-            over = True
-            yield warning("recipe.feeds", _plain(row.name) + ": {} exceeds the legal ceiling of {}. " + _plain(row.ceiling_note), words.trace(dose), words.trace(row.ceiling))  # fmt: skip
-    limit = ammonium_limit(catalogue)
-    if limit is None or over:
-        return
-    as_salt = with_ammonium(fed) / room * limit.salt / limit.nitrogen
-    if as_salt > limit.salt * (1.0 + 1e-9):
-        yield note("recipe.feeds", "Blends do not tell their parts: these feeds may bring as much ammonium as {} of ammonium "
-                   "phosphate. The ceiling is {}. " + _plain(limit.note), words.trace(as_salt), words.trace(limit.salt))  # fmt: skip
+    for at in ceilings(limits(catalogue), fed, must.volume.typical, frozenset()):
+        if at.dose <= at.limit * (1.0 + 1e-9):
+            continue
+        shown = (words.trace(at.dose), words.trace(at.limit))
+        if at.name == JOINT:
+            yield note("recipe.feeds", "Blends do not tell their parts: these feeds may bring as much ammonium as {} of ammonium "
+                       "phosphate. The ceiling is {}. " + _plain(at.note), *shown)  # fmt: skip
+        else:
+            yield warning("recipe.feeds", _plain(at.name) + ": {} exceeds the legal ceiling of {}. " + _plain(at.note), *shown)  # fmt: skip
 
 
 def _plain(text: str) -> str:

@@ -17,6 +17,7 @@ from planner.batch.ferment.given import as_given
 from planner.batch.outcome import evaluate
 
 FAST, SLOW, BLEND = "diammonium-phosphate", "yeast-autolysate", "blend"
+SULPHATE = "ammonium-sulphate"
 NITROGEN = 28.014 / 132.06  # of (NH4)2HPO4, by its formula
 DAY = 1.0
 
@@ -75,19 +76,19 @@ def test_that_the_ceiling_of_the_law_holds_and_is_named():
     plan = plan_of(batch, FAST)
     room = evaluate(batch, SHELF, 0).must.volume.typical
     limit = 8 * 0.45359237 / (1000 * 3.785411784e-3)
-    assert plan.ceiling.binds
+    assert plan.ceilings[0].binds
     assert mass_of(plan, FAST) / room <= limit
     assert mass_of(plan, FAST) / room == pytest.approx(limit, rel=0.02)
-    assert plan.ceiling.limit == pytest.approx(limit, rel=0.01)
+    assert plan.ceilings[0].limit == pytest.approx(limit, rel=0.01)
     assert plan.short > 0.0
     assert "limit binds" in told(plan)
-    assert "24.246" in plan.ceiling.note
+    assert "24.246" in plan.ceilings[0].note
 
 
 def test_that_organic_food_makes_up_for_what_the_ceiling_keeps_out():
     batch = honey_must(honey=14.0, yeast=Yeast(key="aromatic-hungry", pitch=0.008))
     plan = plan_of(batch, FAST, SLOW)
-    assert plan.ceiling.dose <= plan.ceiling.limit
+    assert plan.ceilings[0].dose <= plan.ceilings[0].limit
     assert plan.short == 0.0
     assert plan.steps[-1].reaches == pytest.approx(plan.need.typical, rel=0.02)
 
@@ -95,8 +96,18 @@ def test_that_organic_food_makes_up_for_what_the_ceiling_keeps_out():
 def test_that_all_nitrogen_of_a_blend_counts_towards_the_ceiling():
     # Its label does not tell the parts; so no blend of this plan can hold more ammonium phosphate than the law allows.
     plan = plan_of(honey_must(honey=14.0, yeast=Yeast(key="aromatic-hungry", pitch=0.008)), BLEND)
-    assert plan.ceiling.binds
+    assert plan.ceilings[0].binds
     assert sum(step.nitrogen for step in plan.steps) / NITROGEN <= 0.96
+
+
+def test_that_each_salt_keeps_its_own_ceiling_and_another_makes_up_for_it():
+    # OIV code: 0.3 g/L of ammonium sulphate, the strictest figure on the shelf; the phosphate may take the rest.
+    plan = plan_of(honey_must(honey=7.0), SULPHATE, FAST)
+    room = evaluate(honey_must(honey=7.0), SHELF, 0).must.volume.typical
+    assert mass_of(plan, SULPHATE) / room == pytest.approx(0.3, rel=0.03)
+    assert mass_of(plan, FAST) > mass_of(plan, SULPHATE)
+    assert plan.short == 0.0
+    assert {at.limit: at.binds for at in plan.ceilings} == {0.96: False, 0.3: True}
 
 
 def test_that_what_was_fed_already_counts_towards_need_and_ceiling():
@@ -107,7 +118,7 @@ def test_that_what_was_fed_already_counts_towards_need_and_ceiling():
     room = evaluate(batch, SHELF, 0).must.volume.typical
     assert after.given == pytest.approx(0.006 * NITROGEN / room, rel=0.001)
     assert after.lack.typical == pytest.approx(before.lack.typical - after.given)
-    assert after.ceiling.dose == pytest.approx((0.006 + mass_of(after, FAST)) / room, rel=0.001)
+    assert after.ceilings[0].dose == pytest.approx((0.006 + mass_of(after, FAST)) / room, rel=0.001)
 
 
 def test_that_house_rules_keep_ammonium_out():
@@ -117,7 +128,7 @@ def test_that_house_rules_keep_ammonium_out():
     assert {step.feed.key for step in plan.steps} == {SLOW}
     assert [left.name for left in plan.refused] == [SHELF.nutrient(FAST).name]
     assert plan.steps[-1].reaches == pytest.approx(plan.need.typical, rel=0.02)
-    assert plan.ceiling is None
+    assert plan.ceilings == ()
     assert FAST not in usual_food(natural, SHELF)
     assert not plan_of(natural, FAST).steps
     assert "house rules" in told(plan_of(natural, FAST))
@@ -137,7 +148,9 @@ def test_that_the_days_told_are_those_of_the_must_so_fed():
     batch = honey_must()
     plan = plan_of(batch, FAST)
     fed = evaluate(edits.change_recipe(batch, feeds=plan.feeds), SHELF, 0)
-    assert [moment.day for moment in fed.curve.feeds] == pytest.approx([step.day for step in plan.steps], abs=0.5)  # told to half a day
+    assert [moment.day for moment in fed.curve.feeds] == pytest.approx(
+        [step.day for step in plan.steps], abs=0.5
+    )  # told to half a day
     assert plan.last_day < unfed_last_day(batch) - 1.0
 
 
@@ -231,7 +244,7 @@ def test_that_a_scale_can_show_each_mass(mass):
 @settings(max_examples=25)
 @given(
     honey=st.floats(2.0, 9.0), fruit=st.floats(0.0, 15.0), celsius=st.floats(12.0, 28.0),
-    keys=st.lists(st.sampled_from([FAST, SLOW, BLEND]), min_size=1, max_size=3, unique=True), now=st.floats(0.0, 8.0),
+    keys=st.lists(st.sampled_from([FAST, SLOW, BLEND, SULPHATE]), min_size=1, max_size=4, unique=True), now=st.floats(0.0, 8.0),
     yeast=st.sampled_from(sorted(SHELF.yeasts)),
 )  # fmt: skip
 def test_that_every_plan_keeps_its_promises(honey, fruit, celsius, keys, now, yeast):
@@ -246,8 +259,7 @@ def test_that_every_plan_keeps_its_promises(honey, fruit, celsius, keys, now, ye
     assert all(step.day >= now for step in plan.steps)
     if plan.last_day is not None:
         assert all(step.day <= plan.last_day + 1e-9 for step in plan.steps)
-    if plan.ceiling is not None:
-        assert plan.ceiling.dose <= plan.ceiling.limit + 1e-9
+    assert all(at.dose <= at.limit + 1e-9 for at in plan.ceilings)
     if plan.steps:
         # Each mass is rounded to what a scale shows: half a decigram for each feed, or a quarter gram from 10 g on.
         assert plan.steps[-1].reaches <= plan.need.typical * 1.05

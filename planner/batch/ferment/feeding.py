@@ -13,8 +13,9 @@ import numpy.typing as npt
 
 from planner.batch import edits
 from planner.batch.batch import Batch, Feed
+from planner.batch.ferment.ceilings import Fed, Limit, ceilings, limits, within
 from planner.batch.ferment.course import Expected, expected
-from planner.batch.ferment.feeding_plan import ENOUGH, Ceiling, FeedingPlan, Step, Total, sentences
+from planner.batch.ferment.feeding_plan import ENOUGH, FeedingPlan, Step, Total, sentences
 from planner.batch.ferment.given import as_given, feeds_given
 from planner.batch.ferment.readings import Logged
 from planner.batch.moments import day_of
@@ -168,14 +169,13 @@ def _propose(
     last_day = last_day_to_feed(curve.days, curve.alcohol, curve.third_day)
     moments = _moments(curve, last_day, now, _used(curve, log, now))
     wanted = lack.typical if lack.typical > ENOUGH * need.typical and moments else 0.0
-    limit = ammonium_limit(catalogue)
-    left = None if limit is None else max(limit.nitrogen - with_ammonium(fed) / room, 0.0)
-    shares = _shares(rows, wanted, left)
-    binds = sum(shares) < wanted and any(not row.organic for row in rows)
-    steps = _steps(rows, shares, moments, must.nitrogen.typical + given, room, binds)
+    known = limits(catalogue)
+    shares, binding = _shares(rows, wanted, known, fed, room)
+    steps = _steps(rows, shares, moments, must.nitrogen.typical + given, room, bool(binding))
+    by_key = {row.key: row for row in rows}
+    every = [*fed, *((step.feed, by_key[step.feed.key]) for step in steps)]
     short = wanted - sum(step.nitrogen for step in steps) if wanted else 0.0
     totals = _totals(rows, steps, lack, room)
-    ceiling = _ceiling(limit, rows, steps, fed, room, binds)
     plan = FeedingPlan(
         need=need,
         has=must.nitrogen,
@@ -183,7 +183,7 @@ def _propose(
         given=given,
         steps=steps,
         totals=totals,
-        ceiling=ceiling,
+        ceilings=ceilings(known, every, room, binding),
         short=max(short, 0.0) if short > ENOUGH * need.typical else 0.0,
         last_day=last_day,
         refused=refused,
@@ -298,50 +298,14 @@ def _moments(curve: _Pace, last: float | None, now: float, measured: float | Non
     return found
 
 
-class Limit(NamedTuple):
-    """The strictest limit of the shelf for ammonium salts, as nitrogen and as salt. [kg/m^3]"""
-
-    nitrogen: float
-    salt: float
-    note: str
-
-
-def ammonium_limit(catalogue: Catalogue) -> Limit | None:
-    """The strictest limit that a nutrient of the shelf names; None where none does.
-
-    Parameters
-    ----------
-    catalogue : Catalogue
-        The shelf. [-]
-    """
-    limits = [
-        Limit(row.ceiling * row.nitrogen.typical, row.ceiling, row.ceiling_note)
-        for row in catalogue.nutrients.values()
-        if row.ceiling is not None and not row.organic
-    ]
-    return min(limits, default=None)
-
-
-def with_ammonium(fed: Iterable[tuple[Feed, Nutrient]]) -> float:
-    """Nitrogen that counts towards the limit: all of whatever holds ammonium, as blends do not tell their parts. [kg]
-
-    Parameters
-    ----------
-    fed : iterable of (Feed, Nutrient)
-        What is given, and its row. [as their fields]
-    """
-    return sum(feed.mass * row.nitrogen.typical for feed, row in fed if not row.organic)
-
-
-def _shares(rows: Sequence[Nutrient], wanted: float, left: float | None) -> list[float]:
-    """Nitrogen that each nutrient brings: half from organic ones, unless the law allows less from the others. [kg/m^3]"""
-    slow = sum(row.organic for row in rows)
-    fast = len(rows) - slow
-    from_fast = wanted * (0.5 if slow else 1.0) if fast else 0.0
-    if left is not None:
-        from_fast = min(from_fast, left)
-    from_slow = wanted - from_fast if slow else 0.0
-    return [from_slow / slow if row.organic else from_fast / fast for row in rows]
+def _shares(
+    rows: Sequence[Nutrient], wanted: float, known: Sequence[Limit], fed: Fed, room: float
+) -> tuple[list[float], frozenset[str]]:
+    """Nitrogen that each nutrient brings: half from organic ones, or more where the law keeps the others out. [kg/m^3]"""
+    slow, fast = [row for row in rows if row.organic], [row for row in rows if not row.organic]
+    from_fast, binding = within(fast, wanted * (0.5 if slow else 1.0), known, fed, room)
+    from_slow, binding_too = within(slow, wanted - sum(from_fast), known, fed, room)
+    return [*from_slow, *from_fast], binding | binding_too  # in the order of `_offered`
 
 
 def _weights(number: int, organic: bool, mixed: bool) -> list[float]:
@@ -419,19 +383,3 @@ def _totals(rows: Sequence[Nutrient], steps: Sequence[Step], lack: Span, room: f
             spread = Span(mass * lack.low / lack.typical, mass, mass * lack.high / lack.typical)
             totals.append(Total(row.key, spread, mass / room))
     return tuple(totals)
-
-
-def _ceiling(
-    limit: Limit | None,
-    rows: Sequence[Nutrient],
-    steps: Sequence[Step],
-    fed: Sequence[tuple[Feed, Nutrient]],
-    room: float,
-    binds: bool,
-) -> Ceiling | None:
-    by_key = {row.key: row for row in rows}
-    every = [*fed, *((step.feed, by_key[step.feed.key]) for step in steps)]
-    if limit is None or not (binds or any(not row.organic for _, row in every)):
-        return None
-    dose = with_ammonium(every) / room * limit.salt / limit.nitrogen
-    return Ceiling(dose, limit.salt, limit.note, binds)

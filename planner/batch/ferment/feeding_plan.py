@@ -58,12 +58,14 @@ class Total(NamedTuple):
 
 
 class Ceiling(NamedTuple):
-    """How near a plan comes to the law's limit for ammonium phosphate.
+    """How near a plan comes to a limit of the law.
 
     Attributes
     ----------
+    name : str
+        What is limited.
     dose : float
-        Ammonium phosphate, or what brings as much nitrogen, with what was given already. [kg/m^3]
+        Of it, or of what brings as much nitrogen, with what was given already. [kg/m^3]
     limit : float
         What the law allows. [kg/m^3]
     note : str
@@ -72,6 +74,7 @@ class Ceiling(NamedTuple):
         Whether the plan would give more without it.
     """
 
+    name: str
     dose: float
     limit: float
     note: str
@@ -93,8 +96,8 @@ class FeedingPlan:
         In the order of their days; empty where no feed is needed, or none would be of use.
     totals : tuple of Total
         One for each nutrient that is used.
-    ceiling : Ceiling or None
-        None where nothing with ammonium is given.
+    ceilings : tuple of Ceiling
+        Empty where nothing is given that the law limits.
     short : float
         What stays missing because a limit binds. [kg/m^3]
     last_day : float or None
@@ -113,7 +116,7 @@ class FeedingPlan:
     given: float
     steps: tuple[Step, ...]
     totals: tuple[Total, ...]
-    ceiling: Ceiling | None
+    ceilings: tuple[Ceiling, ...]
     short: float
     last_day: float | None
     refused: tuple[LeftOut, ...]

@@ -1,13 +1,12 @@
-"""The lists of the recipe: fruit, honey, feeds and temperatures, each with its words and what a new line begins with."""
+"""The lists of the recipe: fruit and honey, each with its words and what a new line begins with; other lists build on it."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import replace
 from typing import Any
 
 from planner.batch import edits
-from planner.batch.batch import Batch, Feed, FruitLine, HoneyLine, TemperatureStep
+from planner.batch.batch import Batch, FruitLine, HoneyLine
 from planner.batch.findings import Finding
 from planner.batch.outcome import Outcome
 from planner.model.span import Span
@@ -16,9 +15,9 @@ from planner.ui.display import Display
 from planner.ui.ingredients.sheet import sheet
 from planner.ui.recipe.acts import Acts
 from planner.ui.recipe.details import FruitDetails, HoneyDetails
-from planner.ui.recipe.fields import DayColumn, DueColumn, limits
-from planner.ui.recipe.section import IN_GRAMS, Section, extra_cautions, small_text
-from planner.ui.recipe.texts import feeding_text, juice_text, moved_along, name_of, told
+from planner.ui.recipe.fields import limits
+from planner.ui.recipe.section import Section, extra_cautions
+from planner.ui.recipe.texts import juice_text, moved_along, name_of, told
 from planner.ui.widgets.lines import ChoiceColumn, Column, LineDetails, LineEditor, QuantityColumn
 from planner.units import Kind, System
 
@@ -28,14 +27,8 @@ NEW_FRUIT = {System.METRIC: 5.0, System.US: 4.5359237}
 NEW_HONEY = {System.METRIC: 2.0, System.US: 2.26796185}
 """Mass of a new line of honey: 2 kg, or 5 lb. [kg]"""
 
-NEW_FEED = 0.005
-"""Mass of a new feed. [kg]"""
 
-NEW_TEMPERATURE = 293.15
-"""Of a new step where there is none yet whose temperature it could take over. [K]"""
-
-
-class _Choices:
+class Choices:
     """The rows of a shelf by name, as they are when they are asked for: the person's own come and go."""
 
     def __init__(self, rows: Mapping[str, Any]) -> None:
@@ -46,7 +39,8 @@ class _Choices:
         return iter([(key, row.name) for key, row in named])
 
 
-def _mass(owner: type) -> QuantityColumn:
+def mass_column(owner: type) -> QuantityColumn:
+    """The mass of a line."""
     low, high = limits(owner, "mass")
     return QuantityColumn(field="mass", label="Weight", kind=Kind.MASS, low=low, high=high, figures=9)
 
@@ -138,8 +132,8 @@ class FruitSection(LinesSection):
 
     def __init__(self, acts: Acts, catalogue: Catalogue, display: Display) -> None:
         self._given: tuple[Span, ...] = ()
-        choice = ChoiceColumn(field="key", label="Fruit", choices=_Choices(catalogue.fruits))
-        columns = (choice, _mass(FruitLine))
+        choice = ChoiceColumn(field="key", label="Fruit", choices=Choices(catalogue.fruits))
+        columns = (choice, mass_column(FruitLine))
         prompt = "Add fruit: type its name"
         super().__init__("Fruit", "fruits", columns, prompt, acts, catalogue, display, self._make_details)
 
@@ -177,8 +171,8 @@ class HoneySection(LinesSection):
     """The honey, by weight."""
 
     def __init__(self, acts: Acts, catalogue: Catalogue, display: Display) -> None:
-        choice = ChoiceColumn(field="key", label="Honey", choices=_Choices(catalogue.honeys))
-        columns = (choice, _mass(HoneyLine))
+        choice = ChoiceColumn(field="key", label="Honey", choices=Choices(catalogue.honeys))
+        columns = (choice, mass_column(HoneyLine))
         prompt = "Add honey: type its name"
         super().__init__("Honey", "honeys", columns, prompt, acts, catalogue, display, self._make_details)
 
@@ -200,72 +194,3 @@ class HoneySection(LinesSection):
 
     def _make_details(self) -> LineDetails:
         return HoneyDetails(self._catalogue, self._display)
-
-
-class FeedingSection(LinesSection):
-    """The feeds, and what they add to the nitrogen of the must."""
-
-    def __init__(self, acts: Acts, catalogue: Catalogue, display: Display) -> None:
-        columns = (
-            ChoiceColumn(field="key", label="Nutrient", choices=_Choices(catalogue.nutrients)),
-            replace(_mass(Feed), below=True, units=IN_GRAMS),
-            DueColumn(field="day", label="When", figures=11, below=True),
-        )
-        super().__init__("Feeding", "feeds", columns, "Add a feed: type a nutrient", acts, catalogue, display)
-        self.text = small_text()
-        self.text.hide()
-        self.body.addWidget(self.text)
-
-    def show_outcome(self, outcome: Outcome, findings: tuple[Finding, ...]) -> None:
-        super().show_outcome(outcome, findings)
-        must = outcome.must
-        doubted = bool(self.remarks.findings)
-        text = "" if must is None else feeding_text(outcome.batch, self._catalogue, must, self._display, doubted)
-        self.text.setText(text)
-        self.text.setVisible(bool(text))
-
-    def name_of(self, line: Feed) -> str:
-        return name_of(self._catalogue.nutrients, line.key)
-
-    def _new_line(self, value: Any) -> Feed:
-        return Feed(key=value, mass=NEW_FEED, day=1.0)
-
-    def _rows(self) -> Mapping[Any, Any]:
-        return self._catalogue.nutrients
-
-
-class TemperatureSection(LinesSection):
-    """The temperatures at which the must is kept, step by step; the first begins at pitching."""
-
-    def __init__(self, acts: Acts, catalogue: Catalogue, display: Display) -> None:
-        low, high = limits(TemperatureStep, "temperature")
-        columns = (
-            DayColumn(field="day", label="From day", figures=9),
-            QuantityColumn(
-                field="temperature", label="Temperature", kind=Kind.TEMPERATURE, low=low, high=high, figures=9
-            ),
-        )
-        super().__init__("Temperature", "temperatures", columns, "Add a step: from day …", acts, catalogue, display)
-
-    def show_batch(self, batch: Batch) -> None:
-        super().show_batch(batch)
-        steps = batch.recipe.temperatures
-        for index, (row, step) in enumerate(zip(self.editor.rows, steps, strict=True)):
-            row.cells[0].setEnabled(index > 0 or step.day > 0.0)
-            row.remove.setVisible(len(steps) > 1)
-
-    def name_of(self, line: TemperatureStep) -> str:
-        return f"step from day {self._display.number(line.day, 2, trim=True)}"
-
-    def _new_line(self, value: Any) -> TemperatureStep:
-        before = [step for step in self._acts.batch.recipe.temperatures if step.day <= value]
-        return TemperatureStep(day=value, temperature=before[-1].temperature if before else NEW_TEMPERATURE)
-
-    def _add(self, value: Any) -> None:
-        line = self._new_line(value)
-        steps = sorted((*self._acts.batch.recipe.temperatures, line), key=_day_of)
-        self._acts.do(f"add {self.name_of(line)}", edits.change_recipe, temperatures=tuple(steps))
-
-
-def _day_of(step: TemperatureStep) -> float:
-    return step.day

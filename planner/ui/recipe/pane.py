@@ -14,9 +14,10 @@ from planner.reference.catalogue import Catalogue
 from planner.ui.display import Display
 from planner.ui.recipe.acts import Acts
 from planner.ui.recipe.bottling import BottlingSection, PricesSection
+from planner.ui.recipe.feeding import FeedingSection
 from planner.ui.recipe.fields import NameField
 from planner.ui.recipe.folded import FoldedSection
-from planner.ui.recipe.lines import FeedingSection, FruitSection, HoneySection, TemperatureSection
+from planner.ui.recipe.lines import FruitSection, HoneySection
 from planner.ui.recipe.results import Results
 from planner.ui.recipe.rules import RulesSection
 from planner.ui.recipe.section import (
@@ -27,6 +28,7 @@ from planner.ui.recipe.section import (
     WaterSection,
     YeastSection,
 )
+from planner.ui.recipe.temperature import TemperatureSection
 from planner.ui.recipe.texts import nitrogen_need
 from planner.ui.recipe.wish import WishSection
 from planner.ui.store import BatchStore

@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from planner.batch.batch import Batch, FruitLine, Preparation
+from planner.batch.ferment.warmth import Warmth
 from planner.batch.recipe.must import juice, press_yield
 from planner.batch.results import MustOutcome
 from planner.model.liquid import gravity
@@ -77,6 +78,22 @@ def yeast_text(yeast: Yeast, display: Display) -> str:
     stops = display.format_span(yeast.tolerance, Kind.STRENGTH)
     low, best, high = (display.temperature(t) for t in (yeast.t_low, yeast.t_best, yeast.t_high))
     return f"Stops near {stops}. Works from {low} to {high}, best at {best}. {yeast.note}"
+
+
+NO_WARMER = 0.5
+"""Warmth over the room that nobody would notice. [K]"""
+
+
+def warmth_text(warm: Warmth, yeast: Yeast, display: Display) -> str:
+    """How warm the must gets by its own heat, beside what the yeast likes."""
+    low, best, high = (display.temperature(t) for t in (yeast.t_low, yeast.t_best, yeast.t_high))
+    room, most, day = display.temperature(warm.room), display.temperature(warm.warmest), display.number(warm.day, 0)
+    likes = f"This yeast works from {low} to {high}, best at {best}."
+    if warm.excess < NO_WARMER:
+        return f"Its own heat hardly warms this must. {likes}" if warm.in_room else ""
+    if warm.in_room:
+        return f"Warmest about {most} on day {day}, in a room of {room}. {likes}"
+    return f"Left uncooled in a room of {room} it would warm itself to about {most} by day {day}."
 
 
 def nitrogen_need(batch: Batch, catalogue: Catalogue, must: MustOutcome) -> float | None:

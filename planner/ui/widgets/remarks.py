@@ -38,6 +38,11 @@ def formats(display: Display) -> dict[str, Callable[[float], str]]:
     def grams(concentration: float) -> str:
         return display.text(concentration, Kind.CONCENTRATION, "g/L", decimals=0 if concentration >= 9.95 else 1)
 
+    def milligrams(concentration: float) -> str:
+        if concentration < 9.95e-3:
+            return display.milligrams_per_litre(concentration)
+        return display.text(concentration, Kind.CONCENTRATION, "mg/L", decimals=0)
+
     def whole(number: float) -> str:
         return display.number(number, 0)
 
@@ -62,7 +67,7 @@ def formats(display: Display) -> dict[str, Callable[[float], str]]:
         "alcohol": display.percent_vol,
         "share": display.percent,
         "concentration": grams,
-        "trace": display.milligrams_per_litre,
+        "trace": milligrams,
         "day": whole,
         "count": whole,
         "ph": one_decimal,
