@@ -24,6 +24,7 @@ from planner.batch.batch import (
 from planner.ui.display import Display
 from planner.ui.entry import EntryError
 from planner.ui.log.entry import KIND_WORDS, Names, kind_of, read_value, reading_of
+from planner.ui.log.exact import kept
 from planner.ui.log.when import When
 from planner.ui.log.words import described, hint, short_text, value_text
 from planner.units import GravityScale, System
@@ -138,11 +139,11 @@ def test_that_what_cannot_be_is_refused_in_words(text, part):
 halves = st.none() | st.floats(0.0005, 0.01)
 ENTRIES = st.one_of(
     st.builds(HydrometerReading, gravity=st.floats(0.98, 1.2), doubt=halves),
-    st.builds(SensorReading, gravity=st.floats(0.98, 1.2)),
-    st.builds(RefractometerReading, brix=st.floats(0.0, 40.0)),
-    st.builds(WeightReading, lost=st.floats(0.001, 20.0)),
-    st.builds(SugarReading, sugar=st.floats(0.1, 300.0), below=st.booleans()),
-    st.builds(AcidityReading, ph=st.floats(2.5, 5.0)),
+    st.builds(SensorReading, gravity=st.floats(0.98, 1.2), doubt=halves),
+    st.builds(RefractometerReading, brix=st.floats(0.0, 40.0), doubt=halves),
+    st.builds(WeightReading, lost=st.floats(0.001, 20.0), doubt=halves),
+    st.builds(SugarReading, sugar=st.floats(0.1, 300.0), below=st.booleans(), doubt=halves),
+    st.builds(AcidityReading, ph=st.floats(2.5, 5.0), doubt=halves),
     st.builds(WarmthReading, temperature=st.floats(275.0, 310.0)),
     st.builds(TasteReading),
     st.builds(Event, what=st.sampled_from([What.RACKING, What.STIRRING, What.STABILISED, What.PITCH, What.NOTE])),
@@ -150,16 +151,28 @@ ENTRIES = st.one_of(
     st.builds(Event, what=st.just(What.DOSE), mass=st.floats(0.001, 5.0), key=st.just("erythritol")),
     st.builds(Event, what=st.just(What.TEMPERATURE), temperature=st.floats(275.0, 310.0)),
 )
+DISPLAYS = st.sampled_from([ENGLISH, GERMAN, BRIX, US])
+FIELDS = ("gravity", "brix", "lost", "sugar", "below", "ph", "mass", "key", "temperature", "doubt")
 
 
-@given(ENTRIES, st.sampled_from([ENGLISH, GERMAN, BRIX, US]))
-def test_that_what_is_written_is_read_back(entry, display):
+def values_of(entry) -> dict[str, object]:
+    return {name: getattr(entry, name) for name in FIELDS if hasattr(entry, name)}
+
+
+@given(ENTRIES, DISPLAYS)
+def test_that_what_is_left_as_it_is_shown_stays_to_the_last_bit(entry, display):
+    shown = read_value(value_text(entry, display, NAMES), display, names=NAMES)
+    assert kind_of(shown) == kind_of(entry)
+    assert values_of(kept(entry, shown, shown)) == values_of(entry)
+
+
+@given(ENTRIES, DISPLAYS)
+def test_that_what_is_shown_lies_within_its_last_figure(entry, display):
     again = read_value(value_text(entry, display, NAMES), display, names=NAMES)
-    assert kind_of(again) == kind_of(entry)
     for field in ("gravity", "brix", "lost", "sugar", "ph", "mass", "temperature"):
         value = getattr(entry, field, None)
         if value is not None:
-            # To the last figure that a field shows: 0.0001 of gravity, 0.01 °Bx and pH, 0.001 g/L, five figures else, 0.1 °F.
+            # Half of what a field shows last: 0.0001 of gravity, 0.01 °Bx and pH, 0.001 g/L, five figures else, 0.1 °F.
             room = {
                 "sugar": max(6e-4, 6e-5 * value),
                 "gravity": 6e-5,
@@ -170,8 +183,49 @@ def test_that_what_is_written_is_read_back(entry, display):
             if field in ("lost", "mass") and display is US:
                 room = max(room, 0.006 * OUNCE)
             assert getattr(again, field) == pytest.approx(value, abs=room)
-    assert getattr(again, "below", False) == getattr(entry, "below", False)
-    assert getattr(again, "key", None) == getattr(entry, "key", None)
+
+
+def decimals(low: int, high: int, most: int = 6):
+    """Numbers as they are typed, with up to so many decimals."""
+    return st.integers(0, most).flatmap(
+        lambda places: st.integers(low * 10**places, high * 10**places).map(lambda n: f"{n / 10**places:.{places}f}")
+    )
+
+
+TYPED = st.one_of(
+    decimals(980, 1180, 3).map(lambda text: ("gravity", f"{float(text) / 1000:.6f}", "{}", 1.0, 0.0)),
+    decimals(980, 1180, 3).map(lambda text: ("gravity", f"{float(text) / 1000:.6f}", "sensor {}", 1.0, 0.0)),
+    decimals(0, 40).map(lambda text: ("brix", text, "{} °Bx", 1.0, 0.0)),
+    decimals(0, 400).map(lambda text: ("sugar", text, "{} g/L", 1.0, 0.0)),
+    decimals(0, 30).map(lambda text: ("sugar", text, "< {} g/L", 1.0, 0.0)),
+    decimals(2, 6).map(lambda text: ("ph", text, "pH {}", 1.0, 0.0)),
+    decimals(1, 90).map(lambda text: ("lost", text, "-{} kg", 1.0, 0.0)),
+    decimals(1, 99).map(lambda text: ("lost", text, "-{} g", 1e-3, 0.0)),  # SI Brochure: a gram is 0.001 kg
+    decimals(1, 99).map(lambda text: ("mass", text, "fed {} g blend", 1e-3, 0.0)),
+    decimals(-5, 40).map(lambda text: ("temperature", text, "{} °C", 1.0, 273.15)),  # SI Brochure, 2.3.1
+    decimals(-5, 40).map(lambda text: ("temperature", text, "set to {} °C", 1.0, 273.15)),
+)
+
+
+@given(TYPED, st.sampled_from([ENGLISH, GERMAN]))
+def test_that_what_is_typed_is_stored_as_typed_and_shown_so_that_it_is_read_back_the_same(typed, display):
+    field, number, form, factor, offset = typed
+    local = number.replace(".", display.locale.decimalPoint())
+    entry = read_value(form.format(local), display, names=NAMES)
+    assert getattr(entry, field) == float(number) * factor + offset
+    assert values_of(read_value(value_text(entry, display, NAMES), display, names=NAMES)) == values_of(entry)
+
+
+def test_that_only_what_was_changed_in_a_text_changes():
+    before = SugarReading(sugar=12.34567890123, doubt=1.00000001)
+    shown = read_value(value_text(before, ENGLISH), ENGLISH)
+    wider = kept(before, shown, read_value("12.346 g/L ± 2 g/L", ENGLISH))
+    assert (wider.sugar, wider.doubt) == (12.34567890123, 2.0)
+    more = kept(before, shown, read_value("12.347 g/L ± 1 g/L", ENGLISH))
+    assert (more.sugar, more.doubt) == (12.347, 1.00000001)
+    other = kept(before, shown, read_value("1.050", ENGLISH))
+    assert other == HydrometerReading(gravity=1.05)
+    assert kept(before, None, other) == other
 
 
 def test_that_moment_note_and_instrument_are_put_to_it():

@@ -14,6 +14,7 @@ from planner.batch.moments import day_of, moment_of, parsed
 from planner.batch.results import Curve
 from planner.ui.display import MINUS, Display
 from planner.ui.log.entry import NO_NAMES, Names, Reading
+from planner.ui.log.exact import exact_number, exact_text
 from planner.ui.log.when import moment_for_editing, moment_text, now
 from planner.ui.log.words import short_text, value_text
 from planner.units import GravityScale, Kind, System
@@ -133,11 +134,13 @@ def for_editing(reading: Reading, column: Column, log: Log, display: Display, na
     if column is Column.NOTE:
         return reading.note
     if column is Column.TEMPERATURE and reading.temperature is not None:
-        return display.text_for_editing(reading.temperature, Kind.TEMPERATURE)
+        return exact_text(reading.temperature, display, Kind.TEMPERATURE)
+    if column is Column.DAY:
+        day = day_of(reading.at, reading.day, log.pitched_at)
+        return "" if day is None else exact_number(day, display, 1, 4)
     if column is Column.READING:
         return value_text(reading, display, names)
-    text = reading.instrument if column is Column.INSTRUMENT else shown(reading, column, log, display)
-    return "" if text == _NOTHING else text
+    return reading.instrument if column is Column.INSTRUMENT else ""
 
 
 def _off(gravity: float, expected: float, display: Display) -> str:

@@ -23,6 +23,7 @@ from planner.ui.log import cells
 from planner.ui.log import entry as log_entry
 from planner.ui.log.cells import EDITABLE, EXPLAINED, NAMES, WORKED_OUT, Column, alignment
 from planner.ui.log.entry import NO_NAMES, Names, Reading, kind_of
+from planner.ui.log.exact import kept
 from planner.ui.log.when import now, read_when
 from planner.ui.log.words import described
 from planner.ui.store import BatchStore
@@ -223,23 +224,36 @@ class LogModel(QAbstractTableModel):
         batch = self._store.batch
         assert isinstance(batch, Batch)
         place, column = self._order[index.row()], Column(index.column())
+        shown = self._for_editing(index.row(), column)
         if column in (Column.DAY, Column.WHEN):
             if not text.strip():
                 raise EntryError("A reading needs its day or its moment, such as 12 or 2026-12-03 14:05.")
             when = read_when(text, self._display.locale, now())
+            if shown and when == read_when(shown, self._display.locale, now()):
+                return batch
             return edits.change_reading(batch, place, at=when.at, day=when.day)
         if column is Column.READING:
-            kind = kind_of(batch.log.readings[place])
-            value = log_entry.read_value(text, self._display, kind if kind in _KEPT else "", self._names)
-            return log_entry.with_value(batch, place, value)
+            before = batch.log.readings[place]
+            meant = kind_of(before) if kind_of(before) in _KEPT else ""
+            value = log_entry.read_value(text, self._display, meant, self._names)
+            return log_entry.with_value(batch, place, kept(before, self._as_read(shown, meant), value))
         if column is Column.TEMPERATURE:
             kelvin = log_entry.read_temperature(text, self._display)
             if kelvin is None and isinstance(batch.log.readings[place], WarmthReading):
                 raise EntryError("A temperature is all that this entry holds; to take it out, remove the row.")
+            if kelvin is not None and kelvin == log_entry.read_temperature(shown, self._display):
+                return batch
             return edits.change_reading(batch, place, temperature=kelvin)
         if column is Column.INSTRUMENT:
             return edits.change_reading(batch, place, instrument=" ".join(text.split()))
         return edits.change_reading(batch, place, note=text.strip())
+
+    def _as_read(self, text: str, meant: str) -> Reading | None:
+        """What the text of a cell would be read as; None where it names something that is not on the shelf."""
+        try:
+            return log_entry.read_value(text, self._display, meant, self._names)
+        except EntryError:
+            return None
 
     def why_not(self, index: _Index, text: str) -> str:
         """Why a text cannot go into a cell; empty if it can."""
@@ -345,7 +359,8 @@ class LogModel(QAbstractTableModel):
         except (EntryError, edits.EditRefused) as refusal:
             self.refused.emit(str(refusal))
             return False
-        self._store.edit(after, f"change a reading's {NAMES[Column(index.column())]}")
+        if after != self._store.batch:
+            self._store.edit(after, f"change a reading's {NAMES[Column(index.column())]}")
         return True
 
 

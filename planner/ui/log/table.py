@@ -2,7 +2,18 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, QItemSelection, QModelIndex, QObject, QPersistentModelIndex, QSize, Qt, Signal, Slot
+from PySide6.QtCore import (
+    QAbstractItemModel,
+    QEvent,
+    QItemSelection,
+    QModelIndex,
+    QObject,
+    QPersistentModelIndex,
+    QSize,
+    Qt,
+    Signal,
+    Slot,
+)
 from PySide6.QtGui import (
     QAction,
     QColor,
@@ -107,6 +118,13 @@ class LogDelegate(QStyledItemDelegate):
         assert isinstance(editor, QLineEdit)
         if not editor.isModified():  # results that come in meanwhile shall not overwrite what is being typed
             editor.setText(str(index.data(Qt.ItemDataRole.EditRole)))
+
+    def setModelData(
+        self, editor: QWidget, model: QAbstractItemModel, index: QModelIndex | QPersistentModelIndex
+    ) -> None:
+        assert isinstance(editor, QLineEdit)
+        if editor.isModified():  # what was only looked at stays, also a note of several lines that a line cannot hold
+            super().setModelData(editor, model, index)
 
     def destroyEditor(self, editor: QWidget, index: QModelIndex | QPersistentModelIndex) -> None:
         self._withdraw()

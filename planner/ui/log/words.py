@@ -18,6 +18,7 @@ from planner.batch.batch import (
 from planner.model.scales import brix_from_gravity
 from planner.ui.display import MINUS, Display
 from planner.ui.log.entry import KIND_WORDS, NO_NAMES, Names, kind_of
+from planner.ui.log.exact import exact_number, exact_text
 from planner.units import GravityScale, Kind, System
 
 _DONE = {
@@ -38,14 +39,14 @@ def value_text(entry: Entry, display: Display, names: Names = NO_NAMES) -> str:
     prefix = "sensor " if isinstance(entry, SensorReading) else ""
     if isinstance(entry, RefractometerReading) and display.gravity_scale == GravityScale.BRIX:
         prefix = "refractometer "
-    return prefix + _bare(entry, display, names) + doubt
+    return prefix + _bare(entry, display, names, exact=True) + doubt
 
 
 def short_text(entry: Entry, display: Display, names: Names = NO_NAMES) -> str:
     """The same without doubt and kind, which a cell shows otherwise."""
     if isinstance(entry, HydrometerReading | SensorReading) and display.gravity_scale == GravityScale.BRIX:
         return display.gravity(entry.gravity)  # figures beyond one decimal would come from the conversion
-    return _bare(entry, display, names)
+    return _bare(entry, display, names, exact=False)
 
 
 def described(entry: Entry, display: Display) -> str:
@@ -56,32 +57,32 @@ def described(entry: Entry, display: Display) -> str:
     return ", ".join(part for part in (words, instrument, doubt) if part)
 
 
-def _bare(entry: Entry, display: Display, names: Names) -> str:
+def _bare(entry: Entry, display: Display, names: Names, exact: bool) -> str:
     """The figure with its unit."""
     if isinstance(entry, HydrometerReading | SensorReading):
-        return display.text_for_editing(entry.gravity, Kind.GRAVITY)
+        return _text(entry.gravity, display, Kind.GRAVITY, exact=exact)
     if isinstance(entry, RefractometerReading):
-        return f"{_number(entry.brix, display, 1, 2)}\u00a0°Bx"
+        return f"{_number(entry.brix, display, 1, 2, exact)}\u00a0°Bx"
     if isinstance(entry, WeightReading):
-        return f"{MINUS}{display.text_for_editing(entry.lost, Kind.MASS)}"
+        return f"{MINUS}{_text(entry.lost, display, Kind.MASS, exact=exact)}"
     if isinstance(entry, SugarReading):
-        text = display.text_for_editing(entry.sugar, Kind.CONCENTRATION, "g/L")
+        text = _text(entry.sugar, display, Kind.CONCENTRATION, "g/L", exact)
         return f"<\u00a0{text}" if entry.below else text
     if isinstance(entry, AcidityReading):
-        return f"pH\u00a0{_number(entry.ph, display, 1, 2)}"
+        return f"pH\u00a0{_number(entry.ph, display, 1, 2, exact)}"
     if isinstance(entry, WarmthReading):
-        return display.text_for_editing(entry.temperature, Kind.TEMPERATURE)
-    return "taste" if isinstance(entry, TasteReading) else _event(entry, display, names)
+        return _text(entry.temperature, display, Kind.TEMPERATURE, exact=exact)
+    return "taste" if isinstance(entry, TasteReading) else _event(entry, display, names, exact)
 
 
-def _event(entry: Event, display: Display, names: Names) -> str:
+def _event(entry: Event, display: Display, names: Names, exact: bool) -> str:
     done = _DONE[entry.what]
     if entry.what is What.TEMPERATURE and entry.temperature is not None:
-        return f"{done} to {display.text_for_editing(entry.temperature, Kind.TEMPERATURE)}"
+        return f"{done} to {_text(entry.temperature, display, Kind.TEMPERATURE, exact=exact)}"
     if entry.mass is None:
         return done
     of = f" {names.of(entry.key)}" if entry.key else ""
-    return f"{done} {display.text_for_editing(entry.mass, Kind.MASS)}{of}"
+    return f"{done} {_text(entry.mass, display, Kind.MASS, exact=exact)}{of}"
 
 
 def _doubt(entry: Entry, display: Display) -> str:
@@ -94,14 +95,21 @@ def _doubt(entry: Entry, display: Display) -> str:
             return f" ± {_number(wide, display, 1, 2)}\u00a0°Bx"
         return f" ± {_number(half, display, 3, 4)}"
     if isinstance(entry, WeightReading):
-        return f" ± {display.text_for_editing(half, Kind.MASS)}"
+        return f" ± {_text(half, display, Kind.MASS)}"
     if isinstance(entry, SugarReading):
-        return f" ± {display.text_for_editing(half, Kind.CONCENTRATION, 'g/L')}"
+        return f" ± {_text(half, display, Kind.CONCENTRATION, 'g/L')}"
     return f" ± {_number(half, display, 1, 2)}"
 
 
-def _number(value: float, display: Display, fewest: int, most: int) -> str:
-    """A number with as many decimals as it needs, within two bounds."""
+def _text(value: float, display: Display, kind: Kind, unit: str | None = None, exact: bool = True) -> str:
+    """A number with its unit."""
+    return exact_text(value, display, kind, unit) if exact else display.text_for_editing(value, kind, unit)
+
+
+def _number(value: float, display: Display, fewest: int, most: int, exact: bool = True) -> str:
+    """A number with as many decimals as it needs, within two bounds, or with all that were typed."""
+    if exact:
+        return exact_number(value, display, fewest, most)
     return max(display.number(value, fewest), display.number(value, most, trim=True), key=len)
 
 
