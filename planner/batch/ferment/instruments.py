@@ -12,7 +12,7 @@ import numpy.typing as npt
 from planner.batch.batch import Log
 from planner.batch.ferment.readings import AT_PITCHING, Logged, Path, brix_along
 from planner.model import guards
-from planner.model.extract import alcohol_by_balance, shortcuts
+from planner.model.extract import shortcuts
 from planner.model.inference import HYDROMETER_DOUBT, REFRACTOMETER_DOUBT, Inferred, infer
 from planner.model.inference import Reading as Seen
 from planner.model.span import Span
