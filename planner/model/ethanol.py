@@ -63,6 +63,8 @@ def density(mass_fraction: Any, temperature: Any) -> Array:
     >>> round(float(density(0.1, 293.15)), 2)
     981.85
     """
+    if isinstance(temperature, float) and temperature == REFERENCE_TEMPERATURE:
+        return polynomial(_A, mass_fraction)
     p, d = np.broadcast_arrays(
         np.asarray(mass_fraction, dtype=float), np.asarray(temperature, dtype=float) - REFERENCE_TEMPERATURE
     )

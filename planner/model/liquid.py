@@ -5,7 +5,7 @@ Masses add exactly when liquids are mixed, volumes do not: volume is always mass
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import Any
 
@@ -46,10 +46,13 @@ class Liquid:
     Attributes
     ----------
     masses : numpy.ndarray, shape (components, ...)
-        Mass of each component, in the order of `COMPONENTS`; further axes are members, days and the like. [kg]
+        Mass of each component, in the order of `COMPONENTS`; further axes are members, days and the like. Never written
+        to once it belongs to a liquid. [kg]
     """
 
     masses: Array
+    _room: Array | None = field(default=None, init=False, repr=False)
+    """Volume at 20 °C, as soon as it was asked for. [m^3]"""
 
     @classmethod
     def of(cls, **masses: Any) -> Liquid:
@@ -147,6 +150,9 @@ def volume(liquid: Liquid, temperature: Any = REFERENCE_TEMPERATURE) -> Array:
     .. [1] OIML R 22, 1975. .. [2] ICUMSA SPS-4, 1998. Additivity on top of them is the practice of OIV method
        MA-AS2-03B (total dry matter), there with one substance.
     """
+    at_reference = isinstance(temperature, float) and temperature == REFERENCE_TEMPERATURE
+    if at_reference and liquid._room is not None:
+        return liquid._room
     m = liquid.masses
     water, alcohol = m[INDEX["water"]], m[INDEX["ethanol"]]
     extract, reducing, solutes = _weighed(_SUMS, m)
@@ -159,7 +165,11 @@ def volume(liquid: Liquid, temperature: Any = REFERENCE_TEMPERATURE) -> Array:
     crowding = sucrose.apparent_specific_volume(w, temperature) - _DILUTE_SUCROSE
     squared = (w / _HONEY_SOLIDS) ** 2  # and squared again, which is quicker than the fourth power
     honey = _HONEY_EXCESS * (squared * squared) * reducing
-    return np.asarray(solvent / solvent_density + solutes + crowding * extract + honey)
+    room = np.asarray(solvent / solvent_density + solutes + crowding * extract + honey)
+    if at_reference:
+        room.flags.writeable = False
+        object.__setattr__(liquid, "_room", room)
+    return room
 
 
 def _share(part: Array, whole: Array) -> Array:

@@ -12,7 +12,7 @@ Array = npt.NDArray[np.float64]
 
 
 def polynomial(coefficients: Sequence[float], x: Any) -> Array:
-    """A polynomial by rising powers, by Horner's rule; cheaper than numpy's on small arrays.
+    """A polynomial by rising powers, by Horner's rule; cheaper than numpy's on small arrays, and most on a single value.
 
     Parameters
     ----------
@@ -27,6 +27,11 @@ def polynomial(coefficients: Sequence[float], x: Any) -> Array:
         Value of the polynomial. [any]
     """
     x = np.asarray(x, dtype=float)
+    if x.size == 1:
+        value, single = coefficients[-1], x.item()
+        for coefficient in reversed(coefficients[:-1]):
+            value = value * single + coefficient
+        return np.full(x.shape, value, dtype=float)
     total = np.full_like(x, coefficients[-1])
     for coefficient in reversed(coefficients[:-1]):
         total *= x

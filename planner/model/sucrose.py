@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -49,6 +50,12 @@ def water_density(temperature: Any) -> Array:
     return polynomial(_WATER, t) / (1.0 + 16.887236e-3 * t)
 
 
+@lru_cache(maxsize=64)
+def _at_one_temperature(temperature: float) -> float:
+    """Density of water at a temperature that is asked for again and again. [kg/m^3]"""
+    return float(water_density(temperature))
+
+
 def solids_term(mass_fraction: Any, temperature: Any) -> Array:
     """What dissolved sucrose adds to the density of water, per unit of its mass fraction.
 
@@ -68,6 +75,8 @@ def solids_term(mass_fraction: Any, temperature: Any) -> Array:
     ----------
     .. [1] ICUMSA SPS-4, 1998, after H. Bettin and F. Spieweck, PTB-Mitteilungen, vol. 100, 1990.
     """
+    if isinstance(temperature, float) and temperature == REFERENCE_TEMPERATURE:
+        return polynomial(_B[0], mass_fraction)
     w, tau = np.broadcast_arrays(
         np.asarray(mass_fraction, dtype=float),
         (np.asarray(temperature, dtype=float) - REFERENCE_TEMPERATURE) / 100.0,
@@ -137,7 +146,7 @@ def apparent_specific_volume(mass_fraction: Any, temperature: Any) -> Array:
     0.6152
     """
     w = np.minimum(np.asarray(mass_fraction, dtype=float), 0.85)
-    water = water_density(temperature)
+    water = _at_one_temperature(temperature) if isinstance(temperature, float) else water_density(temperature)
     added = solids_term(w, temperature)
     rho = water + w * added
     # 1/rho = (1 - w)/rho_w + w v  =>  v = (1/rho - 1/rho_w)/w + 1/rho_w = -B/(rho rho_w) + 1/rho_w
