@@ -89,7 +89,8 @@ class Window(QMainWindow):
 
     def _make_panes(self) -> None:
         shared = (self.store, self.catalogue, self.settings.display, self.colours)
-        self.recipe, self.curve, self.adjustment = RecipePane(*shared), CurvePane(*shared), AdjustPane(*shared)
+        self.recipe, self.curve = RecipePane(*shared), CurvePane(*shared)
+        self.adjustment = AdjustPane(*shared, ask=self.ask)
         self.panes = (self.recipe, self.curve, self.adjustment)
         self.recipe_fold = FoldingPane("Recipe", self.recipe, *SIDE_WIDTHS)
         self.adjustment_fold = FoldingPane("Adjustment", self.adjustment, *SIDE_WIDTHS)
