@@ -115,8 +115,15 @@ class Liquid:
         return np.asarray(self.masses[_FIRST_SOLUTE:].sum(axis=0))
 
 
+_SMALL = 8192
+"""Masses up to which a matrix product is quickest. Beyond, its library shares them among threads, which on a machine that
+does something else costs ten times what it gains."""
+
+
 def _weighed(weights: Array, masses: Array) -> Array:
-    """Masses summed over the components with a weight each; numpy's own products copy large ensembles first."""
+    """Masses summed over the components, with a weight each."""
+    if masses.size > _SMALL:
+        return np.einsum("i,i...->..." if weights.ndim == 1 else "ki,i...->k...", weights, masses)
     return np.asarray((weights @ masses.reshape(len(masses), -1)).reshape(weights.shape[:-1] + masses.shape[1:]))
 
 
