@@ -531,3 +531,25 @@ def test_that_an_empty_box_is_seen_on_a_dark_ground(watched, qtbot):
     shades = {image.pixelColor(x, y).name() for x in range(image.width()) for y in range(image.height())}
     edge = [shade for shade in shades if theme.contrast(shade, theme.DARK.base) >= 3.0]  # WCAG 2.1, criterion 1.4.11
     assert edge
+
+
+def test_that_moments_have_a_column_only_where_any_is_known(watched):
+    undated = edits.change_log(
+        fermenting.planned(), pitched_at=None, readings=(HydrometerReading(gravity=1.09, day=1.0),)
+    )
+    seen = watched(undated)
+    assert seen.table.isColumnHidden(Column.WHEN)
+    seen.store.edit(edits.change_log(seen.store.batch, pitched_at=fermenting.PITCHED), "date")
+    assert not seen.table.isColumnHidden(Column.WHEN)
+    seen.store.undo_stack.undo()
+    assert seen.table.isColumnHidden(Column.WHEN)
+    seen.type(0, Column.DAY, "2026-10-22 09:30+02:00")
+    assert not seen.table.isColumnHidden(Column.WHEN)
+
+
+def test_that_an_instrument_that_is_typed_has_its_column_at_once(watched):
+    seen = watched()
+    seen.table.resize(1200, 300)
+    assert seen.table.isColumnHidden(Column.INSTRUMENT)
+    seen.type(0, Column.INSTRUMENT, "spindle 2")
+    assert not seen.table.isColumnHidden(Column.INSTRUMENT)

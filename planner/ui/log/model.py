@@ -40,10 +40,12 @@ _KEPT = ("taste", "note")
 class LogModel(QAbstractTableModel):
     """Rows are readings by time; each stands for a place in the log. Edits go through the store, never into the rows.
 
-    Signal: `refused` with the reason why a typed text was not accepted.
+    Signals: `refused` with the reason why a typed text was not accepted; `columns_changed` when another set of columns
+    has anything in it.
     """
 
     refused = Signal(str)
+    columns_changed = Signal()
 
     def __init__(self, store: BatchStore, display: Display, parent: Any = None, names: Names = NO_NAMES) -> None:
         super().__init__(parent)
@@ -61,6 +63,7 @@ class LogModel(QAbstractTableModel):
         self._signs: Callable[[str, bool], QIcon] | None = None
         self._is_stale = False
         self._has_instruments = False
+        self._has_moments = False
 
     # --- what is shown
 
@@ -68,21 +71,28 @@ class LogModel(QAbstractTableModel):
         """Show a log: rows come, go, move and change singly, so that what is selected stays selected."""
         if log is self._log:
             return
-        before, kept = self._log, _pairing(self._log.readings, log.readings)
+        self._show_rows(log)
+        told = self._has_instruments, self._has_moments
         self._has_instruments = any(reading.instrument for reading in log.readings)
-        if not kept:
+        self._has_moments = log.pitched_at is not None or any(reading.at for reading in log.readings)
+        if told != (self._has_instruments, self._has_moments):
+            self.columns_changed.emit()
+
+    def _show_rows(self, log: Log) -> None:
+        before, pairs = self._log, _pairing(self._log.readings, log.readings)
+        if not pairs:
             self.beginResetModel()
             self._log, self._order = log, []
             self._order = sorted(range(len(log.readings)), key=self._moment_key)
             self.endResetModel()
             return
-        self._remove(kept)
+        self._remove(pairs)
         self._log = log
-        self._order = [kept[place] for place in self._order]
+        self._order = [pairs[place] for place in self._order]
         self._append(sorted(set(range(len(log.readings))) - set(self._order)))
         self._sort()
         rows = {place: row for row, place in enumerate(self._order)}
-        changed = [rows[new] for old, new in kept.items() if before.readings[old] is not log.readings[new]]
+        changed = [rows[new] for old, new in pairs.items() if before.readings[old] is not log.readings[new]]
         self._tell_changed(changed if before.pitched_at == log.pitched_at else rows.values())
 
     def show_outcome(self, outcome: Outcome) -> None:
@@ -122,6 +132,11 @@ class LogModel(QAbstractTableModel):
     def has_instruments(self) -> bool:
         """Whether any entry names its instrument."""
         return self._has_instruments
+
+    @property
+    def has_moments(self) -> bool:
+        """Whether the clock time of any entry is known."""
+        return self._has_moments
 
     def place_of(self, row: int) -> int:
         """The place in the log of a row."""

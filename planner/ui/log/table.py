@@ -166,7 +166,8 @@ class LogTable(QTableView):
         self.setItemDelegate(LogDelegate(self._model, self))
         self._model.refused.connect(self.refused)
         self._model.modelReset.connect(self.scrollToBottom)
-        for signal in (self._model.modelReset, self._model.rowsInserted, self._model.layoutChanged):
+        model = self._model
+        for signal in (model.modelReset, model.rowsInserted, model.layoutChanged, model.columns_changed):
             signal.connect(self._set_widths)
         self.setAccessibleName("Log of readings")
         self.setWhatsThis(
@@ -280,7 +281,10 @@ class LogTable(QTableView):
                 self._least_reading = self.iconSize().width() + 4 + wide(sample)
                 widest = max(self._least_reading, self.iconSize().width() + 4 + self._widest_reading())
                 self._wanted_reading = widest
-            if column is Column.INSTRUMENT and not self._model.has_instruments:
+            empty = (column is Column.INSTRUMENT and not self._model.has_instruments) or (
+                column is Column.WHEN and not self._model.has_moments
+            )
+            if empty:
                 self.setColumnHidden(column, True)
                 continue
             self.setColumnHidden(column, False)
@@ -299,7 +303,9 @@ class LogTable(QTableView):
         least = _LEAST_NOTE * self.fontMetrics().averageCharWidth()
         optional = (Column.INSTRUMENT, Column.ALCOHOL) if self._model.has_instruments else (Column.ALCOHOL,)
         fixed = sum(
-            self.columnWidth(column) for column in _SAMPLES if column not in (Column.INSTRUMENT, Column.ALCOHOL)
+            self.columnWidth(column)  # nothing where it is hidden
+            for column in _SAMPLES
+            if column not in (Column.INSTRUMENT, Column.ALCOHOL)
         )
         room = self.viewport().width() - fixed - least
         now = self.columnWidth(Column.READING)
