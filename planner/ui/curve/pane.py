@@ -16,7 +16,7 @@ from planner.reference.catalogue import Catalogue
 from planner.ui.curve.headline_label import HeadlineLabel
 from planner.ui.curve.scene import Scene, scene_of, with_former_band
 from planner.ui.display import Display
-from planner.ui.log.entry import Names
+from planner.ui.log.names import names_on
 from planner.ui.log.reading_form import ReadingForm
 from planner.ui.log.so_far import SoFarButton
 from planner.ui.log.table import LogTable
@@ -54,7 +54,7 @@ class CurvePane(QWidget):
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
-        self._store, self._catalogue = store, catalogue
+        self._store = store
         self._display, self._colours = display, colours
         self._scene: Scene | None = None
         self._is_stale = False
@@ -65,12 +65,9 @@ class CurvePane(QWidget):
         self.canvas: CurveCanvas | None = None
         """The curve, once it is built."""
         self.headline = HeadlineLabel(display)
-        names = Names(
-            {key: row.name for key, row in catalogue.nutrients.items()},
-            {key: row.name for key, row in catalogue.additives.items()},
-        )
-        self.table = LogTable(store, display, names=names)
-        self.form = ReadingForm(store, display, names=names)
+        self._names = names_on(catalogue)
+        self.table = LogTable(store, display, names=self._names)
+        self.form = ReadingForm(store, display, names=self._names)
         self.remarks = Remarks(display)
         self.reasons = VerdictReasons(display, self)
         self.so_far = SoFarButton(display)
@@ -102,10 +99,14 @@ class CurvePane(QWidget):
             self.so_far.show_so_far(outcome.so_far)
         self.table.log_model.show_outcome(outcome)
         self._show_findings(under(outcome.findings, "log"))
-        scene = scene_of(outcome, self._nutrient_name)
+        scene = scene_of(outcome, self._names.of)
         self._scene = scene if self._scene is None else with_former_band(scene, self._scene)
         if self.canvas is not None:
             self.canvas.show_scene(self._scene)
+
+    def show_shelf(self) -> None:
+        """Call ingredients what the shelf calls them now: the person's own come, go and change their names."""
+        self.table.log_model.set_display(self._display)
 
     def set_stale(self, stale: bool) -> None:
         """Dim what is being worked out anew."""
@@ -271,9 +272,6 @@ class CurvePane(QWidget):
     def _show_findings(self, findings: tuple[Finding, ...]) -> None:
         gravest = sorted(findings, key=_gravity_of)
         self.remarks.show_findings(gravest[:_MOST_REMARKS])
-
-    def _nutrient_name(self, key: str) -> str:
-        return self._catalogue.nutrient(key).name
 
     def _tell_count(self, batch: Batch) -> None:
         readings = batch.log.readings

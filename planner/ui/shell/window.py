@@ -199,6 +199,7 @@ class Window(QMainWindow):
     def _show_shelf(self) -> None:
         """Offer other ingredients: the person's own changed, or the batch brought some along."""
         self.recipe.show_shelf()
+        self.curve.show_shelf()
         self.adjustment.additions.set_catalogue(self.catalogue)
 
     def set_colours(self, colours: Colours) -> None:
