@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any, NamedTuple
 
+import numpy as np
+import numpy.typing as npt
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
-from matplotlib.patches import Rectangle
+from matplotlib.patches import Polygon, Rectangle
 from matplotlib.text import Text
 
 from planner.ui.log.signs import SHAPES
@@ -32,6 +34,19 @@ class PlotFont(NamedTuple):
     points: float = 10.0
 
 
+class Ribbon(Polygon):
+    """What lies between two edges; put on its axes when made."""
+
+    def __init__(self, axes: Axes, opacity: float, zorder: float) -> None:
+        super().__init__(np.zeros((1, 2)), closed=True, alpha=opacity, linewidth=0.0, zorder=zorder)
+        axes.add_patch(self)
+
+    def set_data(self, days: npt.ArrayLike, low: npt.ArrayLike, high: npt.ArrayLike) -> None:
+        """Other edges."""
+        there, back = np.column_stack((days, low)), np.column_stack((days, high))[::-1]
+        self.set_xy(np.concatenate((there, back)))
+
+
 class Artists:
     """Everything drawn on the three axes; `restyle` gives each its colour."""
 
@@ -41,6 +56,9 @@ class Artists:
         self.gravity: Axes = figure.add_axes((0.1, 0.3, 0.8, 0.6))
         self.rate: Axes = figure.add_axes((0.1, 0.1, 0.8, 0.18))
         self.warmth: Axes = self.rate.twinx()
+        # Whole axes lie over one another, so that a mark reaching out of the upper ones is not cut by the lower.
+        self.rate.set_zorder(-2.0)
+        self.warmth.set_zorder(-1.0)
         self._tones: list[tuple[Callable[[str], object], str]] = []
         self._coloured_words: list[tuple[Text, str]] = []
         self._frame()
@@ -100,10 +118,9 @@ class Artists:
         axes = self.gravity
         self.zone = axes.axhspan(0.0, 0.0, alpha=_ZONE, linewidth=0.0, zorder=1.0)
         self.zone_line = axes.axhline(0.0, linewidth=1.0, linestyle=(0, (6, 3)), zorder=1.1)
-        self.band = axes.fill_between([], [], [], alpha=_BAND, linewidth=0.0, zorder=1.5)
-        self.inner = axes.fill_between([], [], [], alpha=_INNER, linewidth=0.0, zorder=1.6)
+        self.band, self.inner = Ribbon(axes, _BAND, 1.5), Ribbon(axes, _INNER, 1.6)
         (self.expected,) = axes.plot([], [], linewidth=2.0, zorder=2.0)
-        self.foreseen_band = axes.fill_between([], [], [], alpha=_BAND, linewidth=0.0, zorder=1.55)
+        self.foreseen_band = Ribbon(axes, _BAND, 1.55)
         (self.foreseen,) = axes.plot([], [], linewidth=2.0, linestyle=(0, (1, 1.2)), zorder=2.1)
         self.landing: Rectangle = axes.axvspan(0.0, 0.0, alpha=_ZONE, linewidth=1.2, zorder=1.15)
         (self.recipe_alone,) = axes.plot([], [], linewidth=1.3, linestyle=(0, (3, 2)), zorder=1.9)

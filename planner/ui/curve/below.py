@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 import numpy.typing as npt
 
@@ -15,6 +17,11 @@ from planner.units import GravityScale, System, scale
 Array = npt.NDArray[np.float64]
 
 
+_TOPS = (1.0, 1.2, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0)
+
+_SPARE = 1.7
+"""How much higher than the greatest fall its axis may stay. [-]"""
+
 _DENSE = 150
 """Temperatures from which they are drawn small."""
 
@@ -26,6 +33,7 @@ class Below:
         self._artists = artists
         self.planned: Array = np.empty(0)
         """Planned temperatures, as numbers on the axis."""
+        self._top = 0.0
 
     def show(self, scene: Scene, level: Level, display: Display) -> None:
         """Show another scene."""
@@ -49,7 +57,11 @@ class Below:
             a.expected_fall.set_data(scene.curve.days, expected)
         a.expected_fall.set_visible(scene.curve is not None)
         most = max([0.0, *expected, *measured])
-        a.rate.set_ylim(-0.06 * most if most else 0.0, 1.18 * most or 1.0)
+        top = _round_top(1.1 * float(most)) if most > 0.0 else 1.0
+        if 0.0 < 1.05 * most <= self._top <= _SPARE * most:
+            top = self._top
+        self._top = top
+        a.rate.set_ylim(-0.05 * top if most > 0.0 else 0.0, top)
 
     def _show_temperature(self, scene: Scene, display: Display) -> None:
         a = self._artists
@@ -68,7 +80,7 @@ class Below:
         a.warmth.yaxis.set_visible(both.size > 0)
         if both.size:
             middle, reach = (both.max() + both.min()) / 2.0, max((both.max() - both.min()) / 2.0, 2.0)
-            a.warmth.set_ylim(middle - 1.5 * reach, middle + 1.9 * reach)
+            a.warmth.set_ylim(math.floor(middle - 1.5 * reach), math.ceil(middle + 1.9 * reach))
 
     def _show_acidity(self, scene: Scene, display: Display) -> None:
         """pH in the lower part, each value beside its mark; it has no axis, because its fall is small."""
@@ -83,3 +95,9 @@ class Below:
                 label.set_position((float(noted.day[n]), float(height[n]) + 0.06))
                 label.set_horizontalalignment("left" if n == 0 else "center")
                 label.set_text(f"pH {display.number(float(noted.value[n]), 2, trim=True)}")
+
+
+def _round_top(most: float) -> float:
+    """A round number above: the axis holds still while the curve moves a little."""
+    power = 10.0 ** math.floor(math.log10(most))
+    return next(top * power for top in _TOPS if top * power >= most * (1.0 - 1e-9))

@@ -29,6 +29,7 @@ from PySide6.QtWidgets import QApplication, QWidget
 
 from planner.ui import theme
 from planner.ui.curve.artists import PlotFont
+from planner.ui.curve.layers import KeepingRenderer, draw_ground, draw_rest
 from planner.ui.curve.plot import CurvePlot
 from planner.ui.curve.readout import readout
 from planner.ui.curve.scene import Scene, summary
@@ -72,6 +73,8 @@ class CurveCanvas(FigureCanvasQTAgg):
         """How often the whole picture was drawn."""
         self._display, self._colours = display, colours
         self._still: Any = None
+        self._ground: Any = None
+        self._ground_of: tuple[object, ...] = ()
         self._zoomed = False
         self._is_stale = False
         self._dragged_from: QPointF | None = None
@@ -101,9 +104,8 @@ class CurveCanvas(FigureCanvasQTAgg):
 
     def show_scene(self, scene: Scene) -> None:
         """Show another scene, whole unless the person has zoomed."""
-        self._plot.show(scene)
-        if not self._zoomed:
-            self._plot.look(self._plot.home)
+        self._plot.show(scene, whole=not self._zoomed)
+        self._zoomed = self._zoomed and self.view != self._plot.home
         self.setAccessibleDescription(in_words(summary(scene), self._display))
         self._put_cursor(self._cursor_day)
         self._redraw()
@@ -149,7 +151,7 @@ class CurveCanvas(FigureCanvasQTAgg):
     def reset_zoom(self) -> None:
         """Show the whole curve, and go on doing so when it changes."""
         self._zoomed = False
-        self._plot.look(self._plot.home)
+        self._plot.look(self._plot.find_home())
         self._put_cursor(self._cursor_day)
         self._redraw()
 
@@ -195,11 +197,38 @@ class CurveCanvas(FigureCanvasQTAgg):
     # --- drawing
 
     def draw(self) -> None:
-        """Draw the whole picture and keep it, so that a cursor can be laid over it."""
-        super().draw()  # type: ignore[no-untyped-call]
+        """Draw the picture and keep it, so that a cursor can be laid over it; its ground is drawn where that changed."""
+        if self._is_drawing:
+            return
+        self._is_drawing = True
+        try:
+            self._draw_layers()
+        finally:
+            self._is_drawing = False
+        self.update()
+
+    def _draw_layers(self) -> None:
+        renderer = self.get_renderer()
+        ground = self._plot.ground
+        if self._ground is not None and ground == self._ground_of:
+            self.restore_region(self._ground)  # type: ignore[no-untyped-call]
+        else:
+            renderer.clear()  # type: ignore[no-untyped-call]
+            draw_ground(self.figure, renderer)
+            self._ground, self._ground_of = self.copy_from_bbox(self.figure.bbox), ground  # type: ignore[no-untyped-call]
+        draw_rest(self.figure, renderer)
         self.draws += 1
         self._still = self.copy_from_bbox(self.figure.bbox)  # type: ignore[no-untyped-call]
         self._plot.draw_over()
+
+    def get_renderer(self) -> KeepingRenderer:
+        """The sheet to draw on, another one for each size."""
+        key = (*self.get_width_height(physical=True), self.figure.dpi)
+        if self._lastKey != key:
+            self.renderer = KeepingRenderer(*key)
+            self._lastKey = key
+            self._ground = None
+        return self.renderer
 
     def _redraw(self) -> None:
         self._still = None

@@ -20,7 +20,8 @@ MOST_POINTS, MOST_BARS = 2000, 400
 
 _DENSE = 250
 """Points of one kind in sight from which they are drawn small."""
-_SIZES = (6.0, 2.6)
+SIZES = (6.0, 2.6)
+"""Of marks: of few, and of many."""
 
 _NAMES = {
     "hydrometer": "hydrometer",
@@ -54,7 +55,7 @@ class Marks:
         seen = np.flatnonzero((points.day >= view.left) & (points.day <= view.right))
         for line, kind, excluded in self._lines():
             mine = seen[(points.kind[seen] == kind) & (points.excluded[seen] == excluded)]
-            line.set_markersize(_SIZES[mine.size > _DENSE])
+            line.set_markersize(SIZES[mine.size > _DENSE])
             if not excluded:
                 line.set_markeredgewidth(0.0 if mine.size > _DENSE else 0.8)
             mine = mine[thinned(points.day[mine], points.gravity[mine], MOST_POINTS)]

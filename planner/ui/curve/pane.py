@@ -91,7 +91,9 @@ class CurvePane(QWidget):
         """Show what follows from the batch."""
         self.set_stale(False)
         self.headline.show_headline(outcome.headline)
-        if outcome.with_band or outcome.curve is None:  # the first quick answer to an edit weighs no log: nothing blinks
+        if (
+            outcome.with_band or outcome.curve is None
+        ):  # the first quick answer to an edit weighs no log: nothing blinks
             self.headline.offer_reasons(outcome.verdict is not None)
             if outcome.verdict is None:
                 self.reasons.hide()

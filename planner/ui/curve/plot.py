@@ -8,11 +8,12 @@ from typing import NamedTuple
 import numpy as np
 from matplotlib.artist import Artist
 from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
 
 from planner.ui.curve.artists import SMALL, Artists, PlotFont
 from planner.ui.curve.below import Below
 from planner.ui.curve.level import Level
-from planner.ui.curve.marks import Key, Marks
+from planner.ui.curve.marks import SIZES, Key, Marks
 from planner.ui.curve.scene import Scene
 from planner.ui.curve.view import View, date_ticks, day_ticks, ticks
 from planner.ui.display import Display
@@ -57,22 +58,34 @@ class CurvePlot:
         self.view = self.home
         self._figure, self._display, self._colours, self._font = figure, display, colours, font
         self._selected: int | None = None
+        self._key_of: tuple[object, ...] = ()
+        self.ground: tuple[object, ...] = ()
+        """All that the sheet, the axes, their ticks and labels depend on; while it is the same they need no drawing."""
         self.set_colours(colours)
         self.show(self.scene)
 
     # --- what is shown
 
-    def show(self, scene: Scene) -> None:
-        """Show another scene; whoever calls decides whether the view stays."""
+    def show(self, scene: Scene, whole: bool = False) -> None:
+        """Show another scene: the `whole` of it, or the stretch that is in sight."""
         self.scene = scene
+        was_difference = self._level.is_difference
         self._level = Level(self._display, scene.curve, self.shows_difference)
-        self.home = self._level.home(scene)
+        wanted = self._level.home(scene)
+        is_other = was_difference != self._level.is_difference  # a stretch of differences is none of gravities
+        if is_other or not self.home.still_holds(wanted):
+            self.home = wanted
         self._set_expected()
         self._set_forecast()
         self._set_marks()
         self._below.show(scene, self._level, self._display)
-        self.look(self.view)
+        self.look(self.home if whole or is_other else self.view)
         self.select(self._selected)
+
+    def find_home(self) -> View:
+        """The view of the whole curve as it is now, wherever a former one let it stand."""
+        self.home = self._level.home(self.scene)
+        return self.home
 
     def set_display(self, display: Display) -> None:
         """Other units, or another scale of gravity."""
@@ -82,8 +95,7 @@ class CurvePlot:
     def show_difference(self, difference: bool) -> None:
         """Show differences from what was expected, or gravities again."""
         self.shows_difference = difference
-        self.show(self.scene)
-        self.look(self.home)
+        self.show(self.scene, whole=True)
 
     def show_dates(self, by_date: bool) -> None:
         """Count by the calendar on the lower axis, or by days since pitching."""
@@ -96,6 +108,7 @@ class CurvePlot:
         self.artists.restyle(colours)
         self.artists.restyle_ticks(colours)
         self._set_key()
+        self._key_ground()
 
     def set_title(self, title: str) -> None:
         """Words above the picture, for one that stands alone."""
@@ -107,9 +120,12 @@ class CurvePlot:
         """Show this stretch of days and gravities."""
         self.view = view
         a = self.artists
-        for axes in (a.gravity, a.rate):
-            axes.set_xlim(view.left, view.right)
-        a.gravity.set_ylim(*self._level.of_view(view[2:]))
+        if a.rate.get_xlim() != view[:2]:
+            for axes in (a.gravity, a.rate):
+                axes.set_xlim(view.left, view.right)
+        heights = tuple(map(float, self._level.of_view(view[2:])))
+        if a.gravity.get_ylim() != heights:
+            a.gravity.set_ylim(heights)
         self._marks.show_points(self.scene.points, self._level, view)
         self.fit()
 
@@ -211,16 +227,23 @@ class CurvePlot:
             shown.append(Key(self.artists.recipe_alone, "recipe alone"))
         if self.scene.ph.day.size:
             shown.append(Key(self.artists.acidity, "pH"))
+        key = (tuple(shown), self._colours)
+        if key == self._key_of:
+            return
+        self._key_of = key
         old = self.artists.gravity.get_legend()
         if old is not None:
             old.remove()
         if shown:
-            self.artists.gravity.legend(
+            legend = self.artists.gravity.legend(
                 [line for line, _ in shown], [name for _, name in shown], loc="upper right", frameon=False,
                 ncols=len(shown) if len(shown) <= 3 else 2 if len(shown) <= 4 else 3,
                 prop={"family": self._font.families, "size": SMALL * self._font.points}, labelcolor=self._colours.text,
                 handlelength=1.4, handletextpad=0.4, columnspacing=1.2, borderaxespad=0.2,
             )  # fmt: skip
+            for handle in legend.legend_handles:
+                if isinstance(handle, Line2D):  # of many readings in sight the marks are small, but not their key
+                    handle.set_markersize(max(handle.get_markersize(), SIZES[0]))
 
     # --- layout: called when the view, the size or the scene changes
 
@@ -240,8 +263,22 @@ class CurvePlot:
         for axes in (self.artists.rate, self.artists.warmth):
             axes.set_position((left, bottom, right - left, below))
         self.artists.title.set_position((left, 1.0 - 0.6 * em / height))
-        self._set_ticks((right - left) * width / em, below * height / em)
+        if self._key_ground():
+            self._set_ticks((right - left) * width / em, below * height / em)
         self._place_labels((right - left) * width / em, (room - below) * height / em)
+
+    def _key_ground(self) -> bool:
+        """Note what the ground depends on; whether that is other than before."""
+        a = self.artists
+        axes = ((x.get_visible(), x.yaxis.get_visible(), x.get_ylim(), x.get_position().bounds)
+                for x in (a.gravity, a.rate, a.warmth))  # fmt: skip
+        ground = (
+            *axes, a.rate.get_xlim(), self._figure.get_size_inches().tolist(), self._display, self._colours,
+            self._level.is_difference, self.by_date, self.scene.pitched_at, a.gravity.patch.get_visible(),
+        )  # fmt: skip
+        is_other = ground != self.ground
+        self.ground = ground
+        return is_other
 
     def _set_ticks(self, ems_across: float, ems_below: float) -> None:
         a, view, number = self.artists, self.view, self._display.number

@@ -22,6 +22,12 @@ _SENSIBLE_DAYS = (-14.0, 400.0)
 """Readings beyond these days do not stretch the whole curve: mostly it is the year that is wrong. [d]"""
 
 _MARGIN_BELOW, _MARGIN_ABOVE = 0.12, 0.05
+_FILLED = 0.7
+"""The share of a view that its curve must fill, each way, for the view to stay. [-]"""
+
+_COARSE = 20.0
+"""The edges of the whole view stand on steps of this part of it, or up to 2.5 times as coarse. [-]"""
+
 _DAY_STEPS = (1 / 24, 0.125, 0.25, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0, 1000.0)
 _HOUR_STEPS = (1, 3, 6, 12)
 _DATE_STEPS = (1, 2, 7, 14, 28, 56, 112, 224, 448, 896)
@@ -57,6 +63,12 @@ class View(NamedTuple):
         across, up = days * self.days, gravities * self.gravities
         return View(self.left + across, self.right + across, self.low + up, self.high + up)
 
+    def still_holds(self, wanted: View) -> bool:
+        """Whether all that is wanted is in this view, and fills most of it: then it need not move."""
+        holds = self.left <= wanted.left and wanted.right <= self.right
+        holds = holds and self.low <= wanted.low and wanted.high <= self.high
+        return holds and wanted.days >= _FILLED * self.days and wanted.gravities >= _FILLED * self.gravities
+
     def within(self, home: View) -> View:
         """The view, neither narrower than can be read nor far from what there is to see."""
         left, right = _kept(self.left, self.right, home.left, home.right, _LEAST_DAYS)
@@ -86,8 +98,16 @@ def home(scene: Scene) -> View:
     left, right = (min(days), max(days)) if days and max(days) > min(days) else _EMPTY_DAYS
     low, high = (min(gravities), max(gravities)) if gravities else _EMPTY_GRAVITY
     room = max(high - low, 0.01)
+    low, high = _outward(low - _MARGIN_BELOW * room, high + _MARGIN_ABOVE * room)
+    _, right = _outward(left, right)
     edge = 0.015 * (right - left)
-    return View(left - edge, right + edge, low - _MARGIN_BELOW * room, high + _MARGIN_ABOVE * room)
+    return View(left - edge, right + edge, low, high)
+
+
+def _outward(low: float, high: float) -> tuple[float, float]:
+    """Round numbers about two: axes that hold still while the curve moves a little are easier to read, and to draw."""
+    step = next(step for step in _round_steps(1e-4) if step >= (high - low) / _COARSE)
+    return math.floor(low / step + 1e-9) * step, math.ceil(high / step - 1e-9) * step
 
 
 def ticks(low: float, high: float, most: int, least_step: float) -> Array:
