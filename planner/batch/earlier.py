@@ -112,7 +112,7 @@ def as_last_time(earlier: Outcome, now: Outcome) -> LastTime | None:
         additions.append(Addition(key=key, mass=part.mass, alcohol=label.alcohol, sugar=label.sugar, blend=label.blend))
     return LastTime(
         name=earlier.batch.name,
-        differences=_differences(then.before, here.before),
+        differences=differences(then.before, here.before),
         parts=tuple(parts),
         additions=tuple(additions),
         after=then.after,
@@ -131,7 +131,19 @@ def _doses(earlier: Outcome) -> dict[str, tuple[float, bool]]:
     return found
 
 
-def _differences(then: Properties, now: Properties) -> tuple[Difference, ...]:
+def differences(then: Properties, now: Properties) -> tuple[Difference, ...]:
+    """How two meads differ.
+
+    Parameters
+    ----------
+    then, now : Properties
+        Before anything is added. [as its fields]
+
+    Returns
+    -------
+    tuple of Difference
+        One for each property that is compared. [as its fields]
+    """
     made = []
     for what, caption, step in COMPARED:
         one, other = getattr(then, what), getattr(now, what)

@@ -105,7 +105,8 @@ def _doses(batch: Batch, catalogue: Catalogue, mead: Mead) -> Iterator[Finding]:
         dose = sum(a.mass for a in batch.adjustment.additions if a.key == addition.key) / room
         yield from _limits(place, row, dose, mead)
         if addition.key == "another-mead" and addition.blend is None:
-            yield note(place, "A dry mead of 12 % vol stands in for it, until the batch it comes from is chosen.")
+            yield note(place, "A dry mead of 12 % vol stands in for it, until the batch it comes from is chosen: under “As last "
+                       "time”, blend with it.")  # fmt: skip
         for key in row.cautions:
             if key not in seen and key not in ("refermentation", "co2-room"):
                 seen.add(key)

@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from planner.batch import words
 from planner.batch.adjusting.mead import Mead
+from planner.batch.adjusting.standing import Basis
 from planner.batch.adjusting.stillness import STILL_SUGAR, TRACE
 from planner.batch.batch import HouseRules
 from planner.batch.recipe.rules import HEAT, SORBATE, SULPHITE, treatment_objections
@@ -37,7 +38,7 @@ class Way(NamedTuple):
     key, name : str
         By which it is known, and what it is called.
     works : bool
-        Whether it would do for the mead as it stands.
+        Whether it would do for the mead as it stands; nothing but the end of the sugar does while it ferments.
     state : Words
         Why, or what is missing.
     doses : tuple of Words
@@ -97,13 +98,26 @@ def ways(
     """
     rules, acidity = rules or HouseRules(), ph or mead.ph or UNKNOWN_PH
     measured = ph is not None or mead.ph_measured
-    return (
+    found = (
         _at_limit(mead, tolerance),
         _dry(mead),
         _stabilised(mead, rules, acidity, measured, free_sulphite, given or {}),
         _heated(mead, rules),
         _cold(mead, tolerance),
     )
+    return tuple(_not_yet(way) for way in found) if mead.basis is Basis.FORECAST else found
+
+
+def _not_yet(way: Way) -> Way:
+    """A way for a mead that still ferments: it waits, whatever it would do at its end."""
+    if way.key not in ("stabilised", "heated"):
+        return way
+    why = (
+        "it stops no fermentation that is going on"
+        if way.key == "stabilised"
+        else "a closed bottle that makes gas bursts in the heat"
+    )
+    return way._replace(works=False, state=say(f"Not while it ferments: {why}. Wait for its rest."))
 
 
 def _at_limit(mead: Mead, tolerance: Span) -> Way:

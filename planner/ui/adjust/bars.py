@@ -81,7 +81,7 @@ class ChangeBars(QWidget):
             self.update()
 
     def _told(self, bar: Bar) -> str:
-        sign = "+" if bar.steps >= 0.05 else MINUS if bar.steps <= -0.05 else ""
+        sign = "+" if bar.steps >= 1.0 else MINUS if bar.steps <= -1.0 else ""
         return f"{sign}{steps_text(bar.steps, self._display)}"
 
     def paintEvent(self, _event: QPaintEvent) -> None:

@@ -9,10 +9,11 @@ from pathlib import Path
 from PySide6.QtWidgets import QHBoxLayout, QWidget
 
 from planner.batch import edits
+from planner.batch.adjusting.standing import Basis
 from planner.batch.adjusting.stirring import other_mead
 from planner.batch.batch import Addition, Batch
 from planner.batch.codec import SUFFIX, BatchFileError, decode
-from planner.batch.earlier import Difference, LastTime, as_last_time
+from planner.batch.earlier import Difference, LastTime, as_last_time, differences
 from planner.batch.outcome import Outcome, evaluate
 from planner.reference.catalogue import Catalogue
 from planner.ui.adjust.find import with_doses
@@ -21,6 +22,9 @@ from planner.ui.adjust.words import BODY_UNIT, in_sentence
 from planner.ui.asking import Ask
 from planner.ui.display import SPACE, Display
 from planner.ui.widgets.remarks import set_tone
+
+_MEMBERS = 60
+"""Members with which the other batch is worked out, so that its log is weighed. [-]"""
 
 _KINDS = f"Batches (*{SUFFIX})"
 FIRST_BLEND = 0.1
@@ -68,11 +72,16 @@ class AsLastTime(Tool):
         if self.earlier is None:
             return "Its doses per litre are carried to this mead, after what differs between the two."
         name = escape(self.earlier.batch.name)
-        if self._last is None:
-            return f"<b>{name}</b> was given nothing that could be carried over."
-        matter = [self._difference(d) for d in self._last.differences if d.matters]
+        then, here = self.earlier.mead, self.outcome.mead if self.outcome else None
+        if then is None or here is None:
+            return f"Nothing can be worked out of <b>{name}</b>." if then is None else ""
+        matter = [self._difference(d) for d in differences(then.before, here.before) if d.matters]
         lines = [f"Against <b>{name}</b>, before additions: "
                  + ("; ".join(matter) + "." if matter else "no difference that a taster would notice.")]  # fmt: skip
+        if then.basis in (Basis.FORECAST, Basis.EXPECTED):
+            lines.append(f"<b>{name}</b> is not finished: it stands here as it should end.")
+        if self._last is None:
+            return "<br>".join([*lines, "It was given nothing that could be carried over; it can be blended in."])
         for part in self._last.parts:
             row = self._catalogue.additives.get(part.key)
             what = in_sentence(row.name) if row else part.key
@@ -109,7 +118,7 @@ class AsLastTime(Tool):
         """Read another batch and show it beside this one."""
         self._folder, self._problem = path.parent, ""
         try:
-            self.earlier = evaluate(decode(path.read_bytes()), self._catalogue, 0)
+            self.earlier = evaluate(decode(path.read_bytes()), self._catalogue, _MEMBERS)
         except (OSError, BatchFileError) as failure:
             self._problem = escape(f"{path.name} cannot be read: {failure}")
         self.refresh()
@@ -129,4 +138,8 @@ class AsLastTime(Tool):
 
 
 def _blended(batch: Batch, addition: Addition) -> Batch:
+    """The batch blended with it: a line that still waits for its mead takes it, else there is a new line."""
+    for index, line in enumerate(batch.adjustment.additions):
+        if line.key == addition.key and line.blend is None:
+            return edits.change_addition(batch, index, blend=addition.blend)
     return edits.add_addition(batch, addition)

@@ -24,6 +24,13 @@ _GRAMS = {System.METRIC: "g/L", System.US: "g/L"}
 _HEADINGS = ("by volume", "alcohol", "sugar")
 
 
+class VolumeField(QuantityField):
+    """A volume no finer than it is measured; the mass behind it is kept as it was."""
+
+    def _written(self, value: object) -> str:
+        return self._display.volume(value) if isinstance(value, float) else ""
+
+
 class Labels(Tool):
     """A row for each liquid among the additions; nothing is shown while there is none."""
 
@@ -88,7 +95,7 @@ class Labels(Tool):
         name = QLabel()
         name.setFont(small(name.font()))
         name.setWordWrap(True)
-        volume = QuantityField(Kind.VOLUME, display=self.display)
+        volume = VolumeField(Kind.VOLUME, display=self.display)
         alcohol = QuantityField(Kind.STRENGTH, low=0.0, high=0.97, optional=True, display=self.display)
         sugar = QuantityField(
             Kind.CONCENTRATION, low=0.0, high=900.0, units=_GRAMS, optional=True, display=self.display

@@ -92,7 +92,7 @@ class Measured(Tool):
         told = mead is not None and acidity is not None and mead.ph is not None and bool(mead.effects)
         self.ph.setVisible(told)
         if told and mead is not None and acidity is not None and mead.ph is not None:
-            write(self.ph, f"With the additions: {ph_words(acidity.typical, mead.ph)}")
+            write(self.ph, ph_words(acidity.typical, mead.ph))
 
     def _enter(self, value: object) -> None:
         sender = self.sender()

@@ -7,6 +7,7 @@ from html import escape
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QWidget
 
+from planner.batch.adjusting.standing import Basis
 from planner.batch.adjusting.stillness import Risk, Stillness, stillness
 from planner.batch.adjusting.stirring import given_doses
 from planner.batch.adjusting.ways import Way, ways
@@ -62,6 +63,8 @@ class KeepStill(Tool):
 
     def _risk(self, still: Stillness) -> str:
         lines = [escape(in_words(still.words, self.display))]
+        if self.outcome is not None and self.outcome.mead is not None and self.outcome.mead.basis is Basis.FORECAST:
+            lines.insert(0, "<b>It still ferments: nothing to bottle yet.</b> By the forecast of its rest:")
         if still.food:
             lines.append("Sugar comes from " + escape(", ".join(
                 f"{food.name} ({self.display.grams_per_litre(food.sugar)})" for food in still.food)) + ".")  # fmt: skip

@@ -25,7 +25,9 @@ from planner.ui.widgets.remarks import set_tone, small
 from planner.units import Kind, System
 
 _MILLILITRES = {System.METRIC: "mL", System.US: "mL"}
-_HEADINGS = ("glass", "dose", "stock", "mead", "score")
+_HEADINGS = ("", "dose", "stock, mL", "mead", "score")
+_TWO_STOCKS = "00.0 + 00.0 +"
+"""For which the column of stocks keeps room; more of them stand on further lines."""
 
 
 class TrialGlasses(Tool):
@@ -136,7 +138,7 @@ class TrialGlasses(Tool):
             write(dose, f"{self.display.number(100.0 * pour.strength, 0)}{SPACE}%")
             dose.setToolTip(self._dose_text(trial, pour.doses, pour.doubt))
             write(stock, self._pour_text(pour) if pour.strength else "–")
-            write(mead, self._millilitres(pour.plain))
+            write(mead, self._in_millilitres(pour.plain))
             self.adopt(score)
             glass = trial.glasses[place]
             score.show_si(glass.rank if self._ranked else glass.score)
@@ -193,14 +195,17 @@ class TrialGlasses(Tool):
         return "<br>".join(lines)
 
     def _pour_text(self, pour: Pour) -> str:
-        """Of each stock, in their order: "6.8 + 6.1 mL"."""
-        return f"{' + '.join(self._millilitres(one).split(SPACE)[0] for one in pour.stocks)}{SPACE}mL"
+        """Of each stock, in their order: "6.8 + 6.1"."""
+        return " + ".join(self._in_millilitres(one) for one in pour.stocks)
 
     def _grams(self, mass: float) -> str:
         return self.display.with_system(System.METRIC).mass(mass)
 
     def _millilitres(self, volume: float) -> str:
-        return f"{self.display.number(volume * 1e6, 1 if volume < 2e-5 else 0)}{SPACE}mL"
+        return f"{self._in_millilitres(volume)}{SPACE}mL"
+
+    def _in_millilitres(self, volume: float) -> str:
+        return self.display.number(volume * 1e6, 1 if volume < 2e-5 else 0)
 
     def _dose_text(self, trial: Trial, doses: tuple[float, ...], doubt: float) -> str:
         parts = [
@@ -228,6 +233,7 @@ class TrialGlasses(Tool):
             self._grid.addWidget(cell, place + 1, column)
         number, dose, stock, mead = labels
         stock.setWordWrap(True)
+        stock.setMinimumWidth(stock.fontMetrics().horizontalAdvance(_TWO_STOCKS))
         self.rows.append((number, dose, stock, mead, score))
 
     def _show_verdict(self, trial: Trial) -> None:

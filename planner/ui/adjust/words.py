@@ -278,7 +278,7 @@ def sugar_text(sugar: Span, display: Display) -> str:
     if sugar.high - sugar.low < WIDE:
         return display.grams_per_litre(sugar)
     low, high = (display.number(max(end, 0.0), 0) for end in (sugar.low, sugar.high))
-    return f"{low} to {high}{SPACE}g/L"
+    return f"{low} to {high}{SPACE}{PER_LITRE}"
 
 
 def basis_text(mead: Mead, display: Display) -> str:
@@ -289,8 +289,8 @@ def basis_text(mead: Mead, display: Display) -> str:
     told = [*_basis(mead, known, display)]
     if known.kept_at is not None and told:
         kelvin, day = known.kept_at
-        when = "by the plan" if day is None else f"when last measured, day {display.number(day, 0)}"
-        told.append(f"Kept at {display.temperature(kelvin, 0)} ({when}).")
+        when = "planned" if day is None else f"on day{SPACE}{display.number(day, 0)}"
+        told.append(f"{display.temperature(kelvin, 0)} {when}.")
     return " ".join(_kept_together(text) for text in told)
 
 
@@ -307,7 +307,7 @@ def _basis(mead: Mead, known: Standing, display: Display) -> Iterator[str]:
         if known.present is not None:
             yield f"Now {sugar_text(known.present.sugar, display)} of sugar are left."
     elif basis is Basis.AT_REST and day is not None:
-        when = f"day {display.number(day.typical, 0)}"
+        when = f"day{SPACE}{display.number(day.typical, 0)}"
         word = {STALLED: f"stalled at {display.gravity(before.gravity.typical)}, with {sugar} of sugar left",
                 FINISHED: "finished"}.get(known.kind, f"at rest with {sugar} of sugar, finished or stalled: a test would tell")  # fmt: skip
         yield f"By the log, {when}: {word}."
