@@ -15,7 +15,13 @@ from planner.reference.own_rows import OWN_SOURCE, shelf_with
 from planner.reference.sources import Source
 from planner.reference.status import Status
 
-_STATUS = {"composition": "status", "acid": "acid_status", "yield": "yield_status", "nitrogen": "nitrogen_status"}
+_STATUS = {
+    "composition": "status",
+    "acid": "acid_status",
+    "ph": "ph_status",
+    "yield": "yield_status",
+    "nitrogen": "nitrogen_status",
+}
 """What of a fruit has a status of its own."""
 
 _MEASURED_GRAVITY = (
@@ -152,6 +158,10 @@ def _held(outcome: Outcome) -> Iterator[str]:
     for key in METHODS:
         block = key.partition(".")[0]
         if key == "mead.ph" and (outcome.mead is None or outcome.mead.ph is None):
+            continue
+        if key == "must.ph" and (outcome.must is None or outcome.must.ph is None):
+            continue
+        if key in ("plan.proposal", "plan.warmth") and outcome.curve is None:
             continue
         if key == "curve.gravity" and outcome.curve is None:
             continue

@@ -74,6 +74,11 @@ _MUST = {
         ("estimate",), (("fruits", "nitrogen"), ("honeys", "nitrogen")), (),
         ("Ripeness, soil and year change it two- to threefold; only a measurement tells.",),
     ),
+    "ph": Method(
+        "The charges of the acids and salts of fruit and honey balanced, each part beginning from its own pH.",
+        ("davies-1962", "white-1962", "chemical-formula", "memory", "estimate"), (("fruits", "ph"),), (),
+        ("Fruit varies, and honey buffers little: only a measurement tells.",),
+    ),
     "juice": Method(
         "The mass of fruit without stones and stems times what the press gives, as a volume at 20 °C.",
         DENSITY, (("fruits", "yield"),), (),
@@ -244,11 +249,27 @@ _STILL = {
 }  # fmt: skip
 
 _PLAN = {
+    "proposal": Method(
+        "What this yeast wants for the sugar, less what must and feeds bring, in portions until a third of the sugar is used.",
+        ("taillandier-2007", "must-nitrogen-mean", "cfr-27-24-246", "oiv-code", "common-practice", "estimate"),
+        (("fruits", "nitrogen"), ("honeys", "nitrogen"), ("yeast", "traits")), (),
+        ("Nitrogen is taken up in the first third of a ferment; all of a blend counts as ammonium towards the limit.",),
+    ),
+    "warmth": Method(
+        "The heat of fermentation against what a still vessel, as wide as high, passes to the air of its room.",
+        ("zenteno-2010", "memory", "estimate"), (("yeast", "traits"),), (),
+        ("Fermenting gives 557 kJ for each kilogram of sugar, 2 to 8 % of it carried off with the gas; 5 to 10 W/(m²·K) through the wall.",),
+    ),
     "feeding": Method(
         "Nitrogen of the feeds by their labels and tables, per volume of the must, beside what this yeast wants for so much "
         "sugar.",
         ("must-nitrogen-mean", "common-practice", "estimate"), (("feeds", "nitrogen"), ("fruits", "nitrogen"), ("yeast", "traits")),
         (), ("What is given after the first half of the sugar is hardly taken up.",),
+    ),
+    "pitch": Method(
+        "Dry yeast per volume of the must, as packets usually have it; what the yeast can stands in its row of the shelf.",
+        ("common-practice", "taillandier-2007"), (("yeast", "traits"),), (),
+        ("Packets differ: their own dose goes before.",),
     ),
     "bottles": Method(
         "Volume of the must with room for foam, less what stays with the lees and at each racking, divided into bottles.",

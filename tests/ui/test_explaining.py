@@ -12,9 +12,12 @@ from planner.batch.outcome import evaluate
 from planner.batch.provenance import every_provenance, provenance
 from planner.batch.provenance_methods import METHODS
 from planner.reference.catalogue import catalogue
+from planner.report import load
 from planner.ui import theme
 from planner.ui.adjust.pane import AdjustPane
 from planner.ui.curve.pane import CurvePane
+from planner.ui.ingredients.sheet import figures, sheet
+from planner.ui.recipe.folded import FoldedSection
 from planner.ui.recipe.pane import RecipePane
 from planner.ui.shell import explaining
 from planner.ui.shell.explaining import CHANGES, HINT, QUESTION, Explaining, html, page, title_of
@@ -75,6 +78,99 @@ def test_that_before_and_after_and_each_addition_tell_theirs(panes):
     assert "Erythritol" in beneath[0]
     assert "Erythritol" not in beneath[1]
     assert "R. F. Weiss" in panes.adjustment.verdict.whatsThis()
+
+
+def opened(panes):
+    """Unfold all there is, so that everything the panes can say is said."""
+    for section in panes.recipe.sections:
+        if isinstance(section, FoldedSection):
+            section.set_open(True)
+    for fold in (*panes.adjustment.tools.folds, panes.adjustment.still, panes.adjustment.measured):
+        fold.heading.setChecked(True)
+    panes.recipe.results.budget.disclosure.setChecked(True)
+    for pane in (panes.recipe, panes.curve, panes.adjustment):
+        pane.show_outcome(panes.outcome)
+    panes.explaining.show_outcome(panes.outcome, METRIC)
+    panes.explaining.tell()
+    return panes
+
+
+def lines_of(widget):
+    """A widget and what it lies in, outwards."""
+    while widget is not None:
+        yield widget
+        widget = widget.parentWidget()
+
+
+NO_RESULTS = ("Remark", "Remarks")
+"""Doubts tell their reasons themselves, and cautions their sources."""
+
+COUNTS = ("readings", "In points of 0.001")
+
+
+@pytest.mark.parametrize("sample", ["raspberry-finished", "damson-stopped", "blackcurrant-half-way", "quince-planned"])
+def test_that_every_figure_in_the_three_panes_can_be_asked_where_it_comes_from(qtbot, sample):
+    made = Panes(load(sample), members=12)
+    qtbot.addWidget(made)
+    opened(made)
+    for pane in (made.recipe, made.curve, made.adjustment):
+        for label in pane.findChildren(QLabel):
+            if label.isHidden() or not any(figure in label.text() for figure in "0123456789"):
+                continue
+            around = list(lines_of(label))
+            if any(type(widget).__name__ in NO_RESULTS for widget in around) or any(w in label.text() for w in COUNTS):
+                continue
+            assert any("Formulas and constants" in widget.whatsThis() for widget in around), label.text()
+
+
+def test_that_curve_log_reasons_and_the_alcohol_so_far_tell_theirs(qtbot):
+    made = Panes(load("damson-stopped"), members=12)
+    qtbot.addWidget(made)
+    told = {widget: widget.whatsThis() for widget in (made.curve.table, made.curve.so_far, made.curve.headline)}
+    assert "Alcohol so far" in told[made.curve.table]
+    assert "Readings of a hydrometer" in told[made.curve.table]
+    assert "brewers" in told[made.curve.so_far]
+    assert "nine in ten lie between" in plain(told[made.curve.so_far])
+    assert "weighed against musts" in told[made.curve.headline]
+    assert "weighed against musts" in made.curve.reasons.whatsThis()
+    assert any(action.text() == QUESTION for action in made.curve.table.actions())
+
+
+def test_that_the_least_sure_of_what_enters_is_said(panes):
+    assert "The least sure of what enters" in panes.recipe.results.finish["alcohol"].whatsThis()
+
+
+def test_that_texts_are_written_when_the_window_rests(qtbot):
+    made = Panes(adjusted())
+    qtbot.addWidget(made)
+    row = made.recipe.results.must["volume"]
+    row.setWhatsThis("")
+    made.explaining.show_outcome(made.outcome, METRIC)
+    assert row.whatsThis() == ""
+    qtbot.waitUntil(lambda: "Formulas" in row.whatsThis())
+
+
+@pytest.mark.parametrize("row", [*SHELF.fruits.values(), *SHELF.honeys.values(), *SHELF.yeasts.values(),
+                                 *SHELF.nutrients.values(), *SHELF.additives.values()], ids=lambda row: row.key)  # fmt: skip
+def test_that_each_ingredient_tells_each_figure_with_range_and_footing(row):
+    told = plain(sheet(row, SHELF, METRIC))
+    for name, value, status in figures(row, METRIC):
+        assert name in told.replace("&#x27;", "'")
+        assert status.label in told
+        assert value
+    for key in row.sources:
+        assert SHELF.source(key).title.partition("'")[0].partition("&")[0] in told
+
+
+def test_that_an_estimate_is_told_as_a_range():
+    fruit = SHELF.fruit("blackcurrant")
+    told = {name: (value, status) for name, value, status in figures(fruit, METRIC)}
+    value, status = told["Nitrogen for yeast, in the juice"]
+    assert "(" in value
+    assert status is fruit.nitrogen_status
+    for each in SHELF.fruits.values():
+        assert not each.nitrogen.is_exact
+        assert each.sugar.low < each.sugar.high
 
 
 def test_that_the_hint_is_given_once_however_often_the_outcome_changes(panes):

@@ -50,6 +50,7 @@ SHOWN = {
     "must.sugar": _Shown("Sugar for yeast", Kind.CONCENTRATION, "g/L"),
     "must.acid": _Shown("Acid of the must", Kind.CONCENTRATION, "g/L"),
     "must.nitrogen": _Shown("Nitrogen for yeast", Kind.CONCENTRATION, "mg/L"),
+    "must.ph": _Shown("Estimated pH of the must", Kind.NUMBER),
     "must.juice": _Shown("Juice of each fruit", Kind.VOLUME),
     "finish.gravity": _Shown("Gravity at the finish", Kind.GRAVITY),
     "finish.dry_gravity": _Shown("Gravity if dry", Kind.GRAVITY),
@@ -77,6 +78,9 @@ SHOWN = {
     "still.pressure": _Shown("Pressure in the bottle", Kind.NUMBER),
     "verdict.kind": _Shown("How the ferment stands", Kind.NUMBER),
     "plan.feeding": _Shown("Nitrogen from the feeds", Kind.CONCENTRATION, "mg/L"),
+    "plan.proposal": _Shown("Feeds proposed", Kind.MASS),
+    "plan.warmth": _Shown("How warm it gets", Kind.TEMPERATURE),
+    "plan.pitch": _Shown("The yeast and its dose", Kind.MASS),
     "plan.bottles": _Shown("From press to bottle", Kind.VOLUME),
     "plan.cost": _Shown("Cost", Kind.NUMBER),
     "plan.wish": _Shown("The recipe that gives what is wished", Kind.NUMBER),
@@ -232,8 +236,11 @@ class Explaining(QObject):
     def _of_recipe(self, outcome: Outcome) -> Iterator[tuple[QWidget, tuple[str, ...]]]:
         pane, results = self._recipe, self._recipe.results
         for block, rows in (("must", results.must), ("finish", results.finish)):
-            there = getattr(outcome, block) is not None
-            yield from ((row, (f"{block}.{name}",) if there else ()) for name, row in rows.items())
+            there = getattr(outcome, block)
+            yield from (
+                (row, (f"{block}.{name}",) if getattr(there, name, None) is not None else ())
+                for name, row in rows.items()
+            )
         if outcome.finish is not None:
             parts = {part.name.casefold(): f"budget.{part.name}" for part in outcome.finish.parts}
             for cells in results.budget.cells:
@@ -242,15 +249,23 @@ class Explaining(QObject):
         if outcome.must is not None:
             yield from ((row.beneath, ("must.juice",)) for row in pane.fruit.editor.rows)
             for widget, key in (
-                (pane.feeding.text, "feeding"), (pane.bottling.text, "bottles"), (pane.prices.text, "cost"),
+                (pane.feeding.text, "feeding"), (pane.yeast.text, "pitch"), (pane.yeast.usual, "pitch"),
+                (pane.bottling.text, "bottles"), (pane.bottling.summary, "bottles"), (pane.prices.text, "cost"),
                 (pane.wish.content, "wish"), (pane.schedule, "schedule"), (pane.wish.routes, "routes"),
             ):  # fmt: skip
                 yield widget, (f"plan.{key}",)
+            if outcome.curve is not None:
+                yield pane.feeding.proposal, ("plan.proposal",)
+                yield pane.temperature.text, ("plan.warmth",)
 
     def _of_curve(self, outcome: Outcome) -> Iterator[tuple[QWidget, tuple[str, ...]]]:
         pane = self._curve
         if pane.canvas is not None and outcome.curve is not None:
             yield pane.canvas, ("curve.gravity", *(("curve.forecast",) if outcome.posterior is not None else ()))
+        if outcome.verdict is not None:
+            yield from ((widget, ("verdict.kind",)) for widget in (pane.headline, pane.reasons))
+        elif outcome.finish is not None:
+            yield pane.headline, ("finish.alcohol", "finish.day", "finish.gravity")
         kinds = tuple(dict.fromkeys(f"log.{row.kind}" for row in outcome.log if row.tells))
         if not kinds:
             return
@@ -259,14 +274,13 @@ class Explaining(QObject):
             alcohol = ("read.alcohol", *(("read.pair",) if outcome.so_far.pairs else ()))
             yield pane.so_far, alcohol
         yield pane.table, (*alcohol, *(("read.plan",) if outcome.curve is not None else ()), *kinds)
-        if outcome.verdict is not None:
-            yield from ((widget, ("verdict.kind",)) for widget in (pane.headline, pane.reasons))
 
     def _of_adjustment(self, outcome: Outcome) -> Iterator[tuple[QWidget, tuple[str, ...]]]:
         pane = self._adjustment
         if outcome.mead is None:
             return
         yield from ((row, (f"mead.{name}",)) for name, row in pane.standing.rows.items())
+        yield pane.standing.basis, ("mead.gravity",)
         yield pane.verdict, ("still.risk", "still.pressure")
         yield pane.still, ("still.risk", "still.pressure", "still.ways")
         if outcome.mead.ph is not None:
