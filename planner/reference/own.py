@@ -36,6 +36,11 @@ class Quantity(NamedTuple):
     spread: bool = True  # whether it has a low and a high besides the typical value
 
 
+def _ceiling(high: float) -> Quantity:
+    """A legal or own limit of an ingredient, up to a sensible most. [kg/m^3]"""
+    return Quantity("ceiling", "most that is allowed", "g/L", 0.0, high, spread=False)
+
+
 _TOLD: dict[str, tuple[float, float, str]] = {
     # unit: factor, offset and what stands behind the number
     "share": (100.0, 0.0, " %"),
@@ -160,7 +165,7 @@ class OwnAdditive(Own, frozen=True, kw_only=True):
     QUANTITIES: ClassVar[tuple[Quantity, ...]] = (
         Quantity("density", "density", "kg/m3", 700.0, 1700.0, spread=False),
         Quantity("teaspoon", "level teaspoon", "g", 1e-4, 0.02, spread=False),
-        Quantity("ceiling", "most that is allowed", "g/L", 0.0, 1000.0, spread=False),
+        _ceiling(1000.0),
     )
 
     def __post_init__(self) -> None:
@@ -214,7 +219,7 @@ class OwnNutrient(Own, frozen=True, kw_only=True):
     KIND: ClassVar[str] = "nutrients"
     QUANTITIES: ClassVar[tuple[Quantity, ...]] = (
         Quantity("nitrogen", "nitrogen for yeast", "share", 0.0, 0.5),
-        Quantity("ceiling", "most that is allowed", "g/L", 0.0, 100.0, spread=False),
+        _ceiling(100.0),
     )
 
 
@@ -250,13 +255,15 @@ class OwnIngredients(msgspec.Struct, frozen=True, forbid_unknown_fields=True, kw
 
     def having(self, row: Own) -> OwnIngredients:
         """With a row, in the place of one with its key if there is one."""
-        kept = tuple(other for other in getattr(self, row.KIND) if other.key != row.key)
-        return msgspec.structs.replace(self, **{row.KIND: (*kept, row)})
+        return msgspec.structs.replace(self, **{row.KIND: (*self._others(row), row)})
 
     def lacking(self, row: Own) -> OwnIngredients:
         """Without the row of that kind and key."""
-        kept = tuple(other for other in getattr(self, row.KIND) if other.key != row.key)
-        return msgspec.structs.replace(self, **{row.KIND: kept})
+        return msgspec.structs.replace(self, **{row.KIND: self._others(row)})
+
+    def _others(self, row: Own) -> tuple[Own, ...]:
+        """The rows of its kind with other keys."""
+        return tuple(other for other in getattr(self, row.KIND) if other.key != row.key)
 
 
 FORMAT, SCHEMA = "fruit-mead-planner/ingredients", 1

@@ -54,6 +54,7 @@ class IngredientEditor(QDialog):
         self.resize(860, 560)
         self.list = QListWidget()
         self.list.setAccessibleName("My ingredients")
+        self.nothing = QLabel("None yet: copy one above.")
         self.copy = SearchField(self._offered(), prompt="Copy an ingredient: type its name")
         self.copy.setAccessibleName("Copy an ingredient of the shelf")
         self.save, self.remove = QPushButton("&Save"), QPushButton("&Remove")
@@ -75,11 +76,12 @@ class IngredientEditor(QDialog):
     def _arrange(self) -> None:
         intro = QLabel(_INTRO)
         intro.setWordWrap(True)
-        for label in (intro, self._hint):
+        for label in (intro, self._hint, self.nothing):
             label.setFont(small(label.font()))
             set_tone(label, "dim")
         left = QVBoxLayout()
         left.addWidget(self.copy)
+        left.addWidget(self.nothing)
         left.addWidget(self.list, 1)
         self._area = QScrollArea()
         self._area.setWidgetResizable(True)
@@ -127,6 +129,7 @@ class IngredientEditor(QDialog):
             if self._own is not None and (row.KIND, row.key) == (self._own.KIND, self._own.key):
                 self.list.setCurrentItem(item)
         self.list.blockSignals(False)
+        self.nothing.setVisible(self.list.count() == 0)
 
     def _choose(self, item: QListWidgetItem | None, _before: object = None) -> None:
         if item is not None:
