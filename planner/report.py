@@ -31,6 +31,7 @@ from planner.reference.own_rows import shelf_with
 from planner.reference.shipped import samples
 from planner.reporting.alcohol import alcohol_data, alcohol_lines
 from planner.reporting.adjustment import adjustment_data, given_lines, stillness_lines
+from planner.reporting.feeding import feeding_data, feeding_lines, warmth_data, warmth_lines
 from planner.reporting.recipe import plan_data, plan_lines
 from planner.reporting.sources import citations, sources_data
 from planner.reporting.verdict import verdict_data, verdict_lines
@@ -61,6 +62,7 @@ def _must(outcome: Outcome, shelf: Catalogue) -> dict[str, Any] | None:
         "fermentable_sugar_g_per_l": _span(must.sugar),
         "acid_g_per_l_tartaric": _span(must.acid),
         "nitrogen_mg_per_l": _span(must.nitrogen, 1e3),
+        "ph": None if must.ph is None else _span(must.ph),
         "juice": [{"fruit": shelf.fruit(line.key).name, "volume_l": _span(juice, 1e3)} for line, juice in lines],
         "measured_starting_gravity_sg20": None
         if outcome.starting_gravity is None
@@ -183,6 +185,8 @@ def as_data(outcome: Outcome, shelf: Catalogue) -> dict[str, Any]:
         "next": str(outcome.headline.next),
         "must": must,
         "plan": plan_data(outcome, shelf, _number),
+        "feeding": feeding_data(outcome, shelf, _number, _span),
+        "warmth": warmth_data(outcome, _number),
         "finish": finish,
         "curve": _curve(outcome.curve),
         "feeds": [
@@ -219,6 +223,7 @@ _LABELS: tuple[tuple[str, str, str, int], ...] = (
     ("sugar_left_g_per_l", "sugar left", "g/L", 0),
     ("acid_g_per_l_tartaric", "acid, as tartaric", "g/L", 1),
     ("nitrogen_mg_per_l", "nitrogen for yeast", "mg/L", 0),
+    ("ph", "pH, estimated", "", 1),
     ("sweetness_g_per_l_sucrose", "sweetness, as sucrose", "g/L", 0),
     ("body_mpa_s", "body", "mPa·s", 2),
     ("day", "at rest by day", "", 0),
@@ -246,6 +251,7 @@ def as_text(data: dict[str, Any]) -> str:
     """
     lines = [data["name"], "=" * len(data["name"]), data["headline"], f"Next: {data['next']}"]
     lines += _block("Must", data["must"])
+    lines += feeding_lines(data["feeding"])
     lines += plan_lines(data["plan"])
     lines += _block("Expected finish", data["finish"])
     if data["finish"]:
@@ -261,6 +267,7 @@ def as_text(data: dict[str, Any]) -> str:
             f"  {row['temperature_c']:4.0f}"
             for row in data["curve"][::step]
         ]
+    lines += warmth_lines(data["warmth"])
     lines += [f"  feed {feed['mass_g']:.0f} g of {feed['name']} on day {feed['day']:.1f}" for feed in data["feeds"]]
     if data["log"]:
         lines += ["", "Log", "   day   read         at 20 °C  % vol  sugar g/L         note"]

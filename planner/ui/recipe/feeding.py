@@ -222,7 +222,9 @@ class Proposal(QWidget):
 
 
 class FeedingSection(LinesSection):
-    """The feeds, what they add to the nitrogen of the must, and a proposal."""
+    """The feeds, what they add to the nitrogen of the must, and a proposal. Signal: `opened` with what should be in sight."""
+
+    opened = Signal(object)
 
     def __init__(self, acts: Acts, catalogue: Catalogue, display: Display) -> None:
         columns = (
@@ -279,6 +281,7 @@ class FeedingSection(LinesSection):
             self.proposal.show()
             self.ask.hide()
             self.proposal.take.setFocus(Qt.FocusReason.OtherFocusReason)
+            self.opened.emit(self.proposal)
 
     def _close(self) -> None:
         self.proposal.hide()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, QObject, Qt, Signal
+from PySide6.QtCore import QEvent, QObject, QPoint, Qt, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QFrame, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
@@ -102,6 +102,7 @@ class RecipePane(QWidget):
         self.schedule.setToolTip("What is done when, from thawing to the first open bottle; for a calendar, too.")
         self.schedule.clicked.connect(self.schedule_wanted)
         self.wish.routes_wanted.connect(self.routes_wanted)
+        self.feeding.opened.connect(self._bring_into_sight)
         self.results = Results(display)
         self._arrange()
         self.show_batch(store.batch)
@@ -200,6 +201,19 @@ class RecipePane(QWidget):
         if target is not None:
             target.setFocus(Qt.FocusReason.TabFocusReason)
             self._lines.ensureWidgetVisible(target, 0, 40)
+
+    def _bring_into_sight(self, part: object) -> None:
+        """Scroll to a part that was just opened: to its end, and no further than to its beginning."""
+        if isinstance(part, QWidget):
+            content = self._lines.widget()
+            layout = content.layout()
+            assert layout is not None
+            layout.activate()
+            content.adjustSize()
+            below = part.mapTo(content, QPoint(0, part.height()))
+            above = part.mapTo(content, QPoint(0, 0))
+            self._lines.ensureVisible(0, below.y(), 0, MARGIN)
+            self._lines.ensureVisible(0, above.y(), 0, MARGIN)
 
     # --- editing
 

@@ -53,6 +53,10 @@ def _days(display: Display, span: Span) -> str:
     return display.days(span.scaled(SECONDS_PER_DAY))
 
 
+def _ph(display: Display, span: Span) -> str:
+    return display.number(span.typical, 1)
+
+
 MUST = {
     "volume": _Row("Volume", Display.volume, "Room that juice, honey and water take together at 20 °C."),
     "gravity": _Row(
@@ -61,6 +65,11 @@ MUST = {
     "sugar": _Row("Sugar for yeast", Display.grams_per_litre, "Sugar that yeast can take, counted as glucose."),
     "acid": _Row(
         "Acid, as tartaric", Display.grams_per_litre, "Acid that a titration finds, counted as tartaric acid."
+    ),
+    "ph": _Row(
+        "pH, estimated",
+        _ph,
+        "Estimated from the pH of fruit and honey, which vary: a measured one is always better. It falls while it ferments.",
     ),
     "nitrogen": _Row(
         "Nitrogen",

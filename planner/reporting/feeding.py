@@ -1,0 +1,135 @@
+"""The part of the report that speaks of food for the yeast and of the must's own warmth."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime
+from typing import Any
+
+from planner.batch.ferment.feeding import day_now, propose, usual_food
+from planner.batch.outcome import Outcome
+from planner.model.span import Span
+from planner.reference.catalogue import Catalogue
+
+Number = Callable[[float], float]
+SpanData = Callable[[Span, float], Any]
+
+
+def feeding_data(
+    outcome: Outcome, shelf: Catalogue, number: Number, span: SpanData, today: datetime | None = None
+) -> dict[str, Any] | None:
+    """Feeds that would give the yeast what the must lacks, with the nutrients of the recipe.
+
+    Parameters
+    ----------
+    outcome : Outcome
+        What follows from a batch. [as its fields]
+    shelf : Catalogue
+        With the batch's own rows. [-]
+    number, span : callable
+        Round a number or a span for the file. [-]
+    today : datetime or None
+        The present moment; None to go by the log alone. [-]
+
+    Returns
+    -------
+    dict or None
+        None where nothing ferments.
+    """
+    batch = outcome.batch
+    if outcome.must is None or outcome.curve is None:
+        return None
+    plan = propose(
+        batch, shelf, outcome.must, outcome.curve, usual_food(batch, shelf), day_now(batch, today), outcome.log,
+        outcome.starting_gravity,
+    )  # fmt: skip
+    return {
+        "nitrogen_wanted_mg_per_l": span(plan.need, 1e3),
+        "nitrogen_of_the_must_mg_per_l": span(plan.has, 1e3),
+        "nitrogen_fed_so_far_mg_per_l": number(plan.given * 1e3),
+        "nitrogen_missing_mg_per_l": span(plan.lack, 1e3),
+        "nitrogen_short_of_the_limit_mg_per_l": number(plan.short * 1e3),
+        "proposed": [
+            {
+                "mass_g": number(step.feed.mass * 1e3),
+                "name": shelf.nutrient(step.feed.key).name,
+                "about_day": number(step.day),
+                "at_sugar_used": None if step.feed.sugar_used is None else number(step.feed.sugar_used),
+                "brings_nitrogen_to_mg_per_l": number(step.reaches * 1e3),
+                "why": str(step.why),
+            }
+            for step in plan.steps
+        ],
+        "in_all_g": {shelf.nutrient(total.key).name: span(total.mass, 1e3) for total in plan.totals},
+        "ceilings": [
+            {"of": at.name, "dose_g_per_l": number(at.dose), "limit_g_per_l": number(at.limit), "binds": at.binds,
+             "law": at.note}
+            for at in plan.ceilings
+        ],
+        "none_after_day": None if plan.last_day is None else number(plan.last_day),
+        "left_out": {out.name: str(out.why) for out in plan.refused},
+        "in_words": " ".join(str(words) for words in plan.summary),
+    }  # fmt: skip
+
+
+def feeding_lines(feeding: dict[str, Any] | None) -> list[str]:
+    """The same for reading.
+
+    Parameters
+    ----------
+    feeding : dict or None
+        What `feeding_data` gave. [-]
+    """
+    if feeding is None:
+        return []
+    lines = ["", "Food for the yeast", f"  {feeding['in_words']}"]
+    for row in feeding["proposed"]:
+        when = f"about day {row['about_day']:.1f}"
+        if row["at_sugar_used"] is not None:
+            when = f"at {row['at_sugar_used'] * 100:.0f} % of the sugar, {when}"
+        lines.append(f"  {row['mass_g']:.1f} g of {row['name']}, {when}: to {row['brings_nitrogen_to_mg_per_l']:.0f} mg/L. "
+                     f"{row['why']}")  # fmt: skip
+    lines += [
+        f"  {row['of']}: {row['dose_g_per_l']:.2f} of the {row['limit_g_per_l']:.2f} g/L allowed"
+        f"{'; this limit binds' if row['binds'] else ''}. {row['law']}"
+        for row in feeding["ceilings"]
+    ]
+    lines += [f"  {name} is left out. {why}" for name, why in feeding["left_out"].items()]
+    return lines
+
+
+def warmth_data(outcome: Outcome, number: Number) -> dict[str, Any] | None:
+    """How warm the must gets by its own heat; None where nothing ferments.
+
+    Parameters
+    ----------
+    outcome : Outcome
+        What follows from a batch. [as its fields]
+    number : callable
+        Rounds a number for the file. [-]
+    """
+    warm = outcome.warmth
+    if warm is None:
+        return None
+    return {
+        "temperatures_are_of": "the room" if warm.in_room else "the must",
+        "warmest_c": number(warm.warmest - 273.15),
+        "room_then_c": number(warm.room - 273.15),
+        "on_day": number(warm.day),
+    }
+
+
+def warmth_lines(warm: dict[str, Any] | None) -> list[str]:
+    """The same for reading.
+
+    Parameters
+    ----------
+    warm : dict or None
+        What `warmth_data` gave. [-]
+    """
+    if warm is None:
+        return []
+    begins = "warmest" if warm["temperatures_are_of"] == "the room" else "left uncooled, warmest"
+    return [
+        f"  {begins} about {warm['warmest_c']:.0f} °C on day {warm['on_day']:.0f}, in a room of {warm['room_then_c']:.0f} °C"
+    ]
