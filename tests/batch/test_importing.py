@@ -585,3 +585,55 @@ def test_that_any_meaning_of_any_column_gives_readings_a_batch_can_hold(rows, me
         return
     edits.add_readings(new_batch(), *imported.readings)
     assert len(imported.lines) == len(imported.readings)
+
+
+# --- slips
+
+
+@pytest.mark.parametrize(
+    ("cell", "told"),
+    [
+        ("10.60", "Is it 1.060?"),
+        ("106.05", "Is it 1.0605?"),
+        ("2", "If it is °Brix"),
+        ("0.5", "such as 1.085."),
+        ("9.985", "such as 1.085."),
+    ],
+)
+def test_that_a_slip_of_the_point_is_told_with_what_was_perhaps_meant(cell, told):
+    refused = taken(f"day,SG\n0,1.090\n1,{cell}\n2,1.070\n").refused
+    assert [refusal.line for refusal in refused] == [3]
+    assert refused[0].text.endswith(told) or told in refused[0].text
+
+
+def test_that_one_fahrenheit_among_celsius_is_offered_to_be_read_as_such():
+    data = "day,SG,temp C\n0,1.090,20\n1,1.080,68\n2,1.070,21\n3,1.060,50 C\n4,1.050,21\n"
+    table = read_table(data.encode())
+    mapping = guess(table)
+    first = readings(table, mapping, SUMMER)
+    assert [(refusal.line, "Is it 68 °F?" in refusal.text) for refusal in first.refused] == [(3, True)]
+    (offer,) = [notice.mapping for notice in first.notices if notice.offer == "Read those as °F"]
+    again = readings(table, offer, SUMMER)
+    # NIST SP 811: 68 °F is 20 °C; what states its unit stays as it is
+    assert [reading.temperature for reading in again.readings] == pytest.approx(
+        [293.15, 293.15, 294.15, 323.15, 294.15]
+    )
+    (back,) = [notice for notice in again.notices if notice.offer == "Read as °C"]
+    assert "1 number above 45" in back.text
+    assert back.mapping == mapping
+
+
+def test_that_rows_out_of_order_are_told_and_kept():
+    imported = taken("day,SG\n9,1.020\n0,1.090\n3,1.060\n")
+    assert [reading.day for reading in imported.readings] == [9.0, 0.0, 3.0]
+    assert "not in the order of time" in texts(imported)
+    dated = taken("date,SG\n2026-10-09T10:00,1.020\n2026-10-01T10:00,1.090\n2026-10-03T10:00,1.060\n")
+    assert "not in the order of time" in texts(dated)
+    assert "order" not in texts(taken("day,SG\n0,1.090\n3,1.060\n9,1.020\n"))
+    assert "order" not in texts(taken("day,SG\n9,1.020\n3,1.060\n0,1.090\n"))  # the newest first is an order too
+
+
+def test_that_a_date_without_its_year_is_told_so():
+    table = read_table(b"date,SG\n14.08.,1.080\n15 Aug,1.070\n16/8 10:30,1.060\n")
+    mapping = Mapping((Meaning.MOMENT, Meaning.GRAVITY))
+    assert [refusal.text[-12:] for refusal in readings(table, mapping, SUMMER).refused] == ["has no year."] * 3

@@ -74,7 +74,12 @@ def taken(table: Table, mapping: Mapping, offset: tzinfo, floats: bool) -> Taken
         Whether gravities are those of a floating sensor. [-]
     """
     figures = table.figures
-    if figures is None or mapping.decimal != "." or not _KNOWN.issuperset(mapping.meanings):
+    if (
+        figures is None
+        or mapping.decimal != "."
+        or mapping.hot_in_fahrenheit
+        or not _KNOWN.issuperset(mapping.meanings)
+    ):
         return None
     date, hand = mapping.column(Meaning.MOMENT), mapping.column(Meaning.DAY, Meaning.HOURS)
     gravity, warmth = mapping.column(Meaning.GRAVITY), mapping.column(*TEMPERATURES)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, field
@@ -55,6 +56,8 @@ GRAVITY, TEMPERATURE = _limits(batch.Gravity), _limits(batch.Temperature)
 _SUGAR, DAY, _MASS = _limits(batch.Concentration), _limits(batch.Day), _limits(batch.Mass)
 HOT, COLD = 45.0, 40.0
 """From here up yeast dies, from here down it rests; a whole column of such is perhaps on the other scale. [°C], [°F]"""
+_OF_MUSTS = (0.95, 1.25)
+"""Gravities of musts and meads; the wider limits hold honey too. [-] From memory."""
 _SHOWN = (-2.0, 80.0)
 _MASSES = {"": 1.0, "kg": 1.0, "g": 1e-3, "mg": 1e-6, "lb": 0.45359237, "oz": 0.028349523125}
 """Kilograms of each unit; pound and ounce by NIST SP 811."""
@@ -92,6 +95,8 @@ class Reader:
         How often something worth a note was met in one of the chosen rows, by its name.
     sample : dict
         The first cell that was so.
+    hot_in_fahrenheit : bool
+        Whether numbers too hot for yeast in a column of °C are taken for °F.
     """
 
     chosen: Sequence[int]
@@ -102,6 +107,7 @@ class Reader:
     troubles: dict[int, str] = field(default_factory=dict)
     seen: Counter[str] = field(default_factory=Counter)
     sample: dict[str, str] = field(default_factory=dict)
+    hot_in_fahrenheit: bool = False
 
     def each(self, name: str, cells: Sequence[_T], read: Callable[[_T], Any]) -> list[Any]:
         """What `read` makes of the cells of the chosen rows; equal cells are read once. None where there is trouble.
@@ -212,11 +218,17 @@ class Reader:
             return found
         unit = found.unit.casefold().removeprefix("deg").strip("° ")
         in_f = unit == "f" if unit else fahrenheit
-        kelvin = (found.value - 32.0) / 1.8 + ZERO_CELSIUS if in_f else found.value + ZERO_CELSIUS
+        if not unit and not in_f and self.hot_in_fahrenheit and found.value >= HOT:
+            return self._kelvin(cell, found.value, in_f=True, noted="taken for °F")
         noted = "cold" if in_f and found.value <= COLD else "hot" if not in_f and found.value >= HOT else "warm"
+        return self._kelvin(cell, found.value, in_f, noted)
+
+    def _kelvin(self, cell: str, value: float, in_f: bool, noted: str) -> Any:
+        kelvin = (value - 32.0) / 1.8 + ZERO_CELSIUS if in_f else value + ZERO_CELSIUS
         if TEMPERATURE[0] <= kelvin <= TEMPERATURE[1]:
             return kelvin, noted
-        return Trouble(f"{_quoted(cell)} in °{'F' if in_f else 'C'} is no temperature of a must or mead."), noted
+        hint = f" Is it {value:g} °F?" if not in_f and HOT <= value <= 120.0 else ""
+        return Trouble(f"{_quoted(cell)} in °{'F' if in_f else 'C'} is no temperature of a must or mead.{hint}"), noted
 
     def celsius(self, cell: str) -> Any:
         """A temperature in °C. [K]"""
@@ -293,7 +305,7 @@ class Reader:
         text, hand = cells
         found = moment(text, self.day_first)
         if found is None:
-            return "" if text.strip().casefold() == UNDATED else _blank(text) or Trouble(f"{_quoted(text)} is no date.")
+            return "" if text.strip().casefold() == UNDATED else _blank(text) or _no_date(text)
         when = found.when
         if hand.strip():
             time = clock(hand)
@@ -332,6 +344,11 @@ def _quoted(cell: str) -> str:
     return f"“{cell}”" if len(cell) <= _QUOTED else f"“{cell[:_QUOTED]}…”"
 
 
+def _no_date(cell: str) -> Trouble:
+    yearless = re.fullmatch(r"\s*\d{1,2}[./\s-]\s?(?:\d{1,2}|[^\W\d_]+)\.?(?:[\s,]+\d{1,2}:\d{2}.*)?\s*", cell)
+    return Trouble(f"{_quoted(cell)} {'has no year' if yearless else 'is no date'}.")
+
+
 def _has_sign(cell: str) -> bool:
     """Whether a gravity is written with a sign: 1.060 and 1,060 mean the same, whichever marks the thousands."""
     return "." in cell or "," in cell
@@ -339,4 +356,8 @@ def _has_sign(cell: str) -> bool:
 
 def _no_gravity(cell: str, value: float) -> Trouble:
     hint = " If it is °Brix, say so above the column." if 1.6 < value <= 60.0 else ""
+    figures = re.sub(r"\D", "", cell)
+    meant = float(f"{figures[:1]}.{figures[1:]}") if len(figures) >= 4 and cell.isascii() else 0.0
+    if _OF_MUSTS[0] <= meant <= _OF_MUSTS[1] and value > 0.0:  # the figures are right, the point is not
+        hint = f" Is it {meant:.{len(figures) - 1}f}?"
     return Trouble(f"{_quoted(cell)} is no specific gravity, such as 1.085.{hint}")

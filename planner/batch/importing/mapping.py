@@ -102,12 +102,15 @@ class Mapping:
         Whether 3/4/2026 is in April.
     series : str or None
         Which of several series to take; of a column with that meaning.
+    hot_in_fahrenheit : bool
+        Whether numbers too hot for yeast in a column of °C are taken for °F.
     """
 
     meanings: tuple[Meaning, ...]
     decimal: str = "."
     day_first: bool = True
     series: str | None = None
+    hot_in_fahrenheit: bool = False
 
     def columns(self, *meanings: Meaning) -> tuple[int, ...]:
         """The columns with one of these meanings.

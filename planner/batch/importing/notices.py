@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
-from itertools import islice
+from itertools import islice, pairwise
 
 import numpy as np
 
@@ -77,6 +77,7 @@ def notices(
         *_future(found, lines, now),
         *_scales(mapping, reader),
         *_repeated(mapping, found),
+        *_disorder(found),
         *_small(reader),
     )
 
@@ -115,7 +116,7 @@ def notices_at_once(
         *_order_of_dates(table, mapping),
         *_future([plain.readings[place] for place in near], [lines[place] for place in near], now),
         *_scales(mapping, reader),
-        *(_repeated(mapping, plain.readings) if plain.repeats else ()),
+        *((*_repeated(mapping, plain.readings), *_disorder(plain.readings)) if plain.repeats else ()),
     )
 
 
@@ -133,7 +134,11 @@ def _temperature(mapping: Mapping, reader: Reader) -> Iterator[Notice]:
     if hot:
         text = f"{_many(hot, 'temperature lies', 'temperatures lie')} above 45 °C, where yeast dies: are they in °F?"
         as_f = _swapped(mapping, Meaning.CELSIUS, Meaning.FAHRENHEIT)
-        yield _warning(text, "Read as °F", as_f) if 2 * hot >= all_of_them else _warning(text)
+        those = replace(mapping, hot_in_fahrenheit=True)
+        yield _warning(text, *(("Read as °F", as_f) if 2 * hot >= all_of_them else ("Read those as °F", those)))
+    if taken := reader.seen["taken for °F"]:
+        text = f"{_many(taken, 'number', 'numbers')} above 45 in the column of °C {'is' if taken == 1 else 'are'} read as °F."
+        yield _warning(text, "Read as °C", replace(mapping, hot_in_fahrenheit=False))
     if cold:
         text = f"{_many(cold, 'temperature lies', 'temperatures lie')} below 40 °F, where yeast rests: are they in °C?"
         as_c = _swapped(mapping, Meaning.FAHRENHEIT, Meaning.CELSIUS)
@@ -227,6 +232,18 @@ def _repeated(mapping: Mapping, found: Sequence[Entry]) -> Iterator[Notice]:
             "Many times occur more than once. If the table holds several batches, say “series” above the column "
             "that tells them apart."
         )
+
+
+def _disorder(found: Sequence[Entry]) -> Iterator[Notice]:
+    """Rows that do not follow each other in time, where that can be told without a doubt."""
+    times: list[float] | list[str] = [reading.day for reading in found if reading.day is not None]
+    if len(times) < len(found):
+        times = [reading.at for reading in found if reading.at]
+        if len(times) < len(found) or len({at[19:] for at in times}) > 1:
+            return
+    falling = sum(before > after for before, after in pairwise(times))  # type: ignore[operator]
+    if falling and falling < len(times) - 1:
+        yield Notice("The rows are not in the order of time; the log puts them in order.")
 
 
 def _small(reader: Reader) -> Iterator[Notice]:

@@ -149,6 +149,7 @@ def readings(
     in_utc = _heading_says_utc(table, mapping)
     offset = UTC if in_utc else assumed_offset
     reader = Reader(_chosen(table, mapping), mapping.decimal, mapping.day_first, offset, stop)
+    reader.hot_in_fahrenheit = mapping.hot_in_fahrenheit
     plain = taken(table, mapping, offset, floats)
     if plain is not None:
         reader.seen.update(plain.seen)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import datetime
+from itertools import pairwise
 
 from planner.batch.batch import Batch, Entry, HydrometerReading, SensorReading, SugarReading
 from planner.batch.importing.reading import Imported
@@ -36,14 +37,23 @@ def summary(imported: Imported, fresh: Imported, batch: Batch, display: Display)
 
 
 def _of_the_new(readings: Sequence[Entry], batch: Batch, display: Display) -> str:
-    gravities = [reading.gravity for reading in readings if isinstance(reading, HydrometerReading | SensorReading)]
-    sugars = [reading.sugar for reading in readings if isinstance(reading, SugarReading)]
+    in_order = _by_time(readings)
+    gravities = [reading.gravity for reading in in_order if isinstance(reading, HydrometerReading | SensorReading)]
+    sugars = [reading.sugar for reading in in_order if isinstance(reading, SugarReading)]
     parts = [counted(len(readings), "reading", "readings", display), _when(readings, batch, display)]
     if gravities:
         parts.append(f"gravity {_from_to(*map(display.gravity, (gravities[0], gravities[-1])))}")
     if sugars:
         parts.append(f"sugar {_from_to(*map(display.grams_per_litre, (sugars[0], sugars[-1])))}")
     return ", ".join(part for part in parts if part) + "."
+
+
+def _by_time(readings: Sequence[Entry]) -> Sequence[Entry]:
+    """In the order of their days, where all of them have one; else as they come."""
+    days = [reading.day for reading in readings if reading.day is not None]
+    if len(days) < len(readings) or all(before <= after for before, after in pairwise(days)):
+        return readings
+    return sorted(readings, key=lambda reading: reading.day or 0.0)
 
 
 def _when(readings: Sequence[Entry], batch: Batch, display: Display) -> str:

@@ -192,7 +192,9 @@ def _rows(table: Table, mapping: Mapping) -> tuple[int, ...]:
 
 
 def _has_commas(table: Table, mapping: Mapping) -> bool:
-    return table.figures is None and any("," in cell for column in mapping.columns(*NUMBERS) for cell in table.column(column))
+    return table.figures is None and any(
+        "," in cell for column in mapping.columns(*NUMBERS) for cell in table.column(column)
+    )
 
 
 def _has_slashes(table: Table, mapping: Mapping) -> bool:
