@@ -149,3 +149,15 @@ def test_that_a_value_that_cannot_be_is_refused_in_words_and_leaves_no_trace(tab
 def test_that_a_gravity_is_known_in_every_way_it_is_written(table, text):
     assert table.log_model.setData(table.log_model.index(table.log_model.row_of(0), Column.READING), text)
     assert store_of(table).batch.log.readings[0].gravity == 1.06
+
+
+def test_that_degrees_of_the_other_scale_are_recognised_and_how_to_say_so_is_told(table):
+    refused = []
+    table.refused.connect(refused.append)
+    index = table.log_model.index(table.log_model.row_of(1), Column.TEMPERATURE)
+    assert not table.log_model.setData(index, "68")
+    assert refused[0].endswith("If °F is meant, write 68 °F.")
+    assert table.log_model.setData(index, "68 °F")
+    assert store_of(table).batch.log.readings[1].temperature == pytest.approx(293.15)  # 20 °C, NIST SP 811
+    assert not table.log_model.setData(index, "150 °C")
+    assert "°F" not in refused[1]

@@ -132,7 +132,7 @@ def _temperature(mapping: Mapping, reader: Reader) -> Iterator[Notice]:
     hot, cold = reader.seen["hot"], reader.seen["cold"]
     all_of_them = hot + cold + reader.seen["warm"]
     if hot:
-        text = f"{_many(hot, 'temperature lies', 'temperatures lie')} above 45 °C, where yeast dies: are they in °F?"
+        text = f"{_many(hot, 'temperature lies', 'temperatures lie')} above 45 °C, where yeast dies: {'is it' if hot == 1 else 'are they'} in °F?"
         as_f = _swapped(mapping, Meaning.CELSIUS, Meaning.FAHRENHEIT)
         those = replace(mapping, hot_in_fahrenheit=True)
         yield _warning(text, *(("Read as °F", as_f) if 2 * hot >= all_of_them else ("Read those as °F", those)))
@@ -140,7 +140,7 @@ def _temperature(mapping: Mapping, reader: Reader) -> Iterator[Notice]:
         text = f"{_many(taken, 'number', 'numbers')} above 45 in the column of °C {'is' if taken == 1 else 'are'} read as °F."
         yield _warning(text, "Read as °C", replace(mapping, hot_in_fahrenheit=False))
     if cold:
-        text = f"{_many(cold, 'temperature lies', 'temperatures lie')} below 40 °F, where yeast rests: are they in °C?"
+        text = f"{_many(cold, 'temperature lies', 'temperatures lie')} below 40 °F, where yeast rests: {'is it' if cold == 1 else 'are they'} in °C?"
         as_c = _swapped(mapping, Meaning.FAHRENHEIT, Meaning.CELSIUS)
         yield _warning(text, "Read as °C", as_c) if 2 * cold >= all_of_them else _warning(text)
 

@@ -327,7 +327,9 @@ def read_temperature(text: str, display: Display) -> float | None:
     low, high = SAMPLE
     if not low <= kelvin <= high:
         between = f"{display.temperature(low)} to {display.temperature(high)}"
-        raise EntryError(f"“{text.strip()}” is out of range: samples are taken from {between}.")
+        bare = text.strip().lstrip("-−").replace(",", "").replace(".", "").isdecimal()
+        hint = f" If °F is meant, write {text.strip()} °F." if bare and unit == "degC" and kelvin > high else ""
+        raise EntryError(f"“{text.strip()}” is out of range: samples are taken from {between}.{hint}")
     return kelvin
 
 
