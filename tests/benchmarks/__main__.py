@@ -26,6 +26,7 @@ ROWS = {
     "edit_band": "science_rows",
     "edit_band_draws": "science_rows",
     "one_curve": "science_rows",
+    "one_curve_floats": "science_rows",
     "condition": "science_rows",
     "condition_blocked": "window_rows",
     "cold_start": "window_rows",
@@ -40,7 +41,13 @@ ROWS = {
 }
 """Keys of the table of speeds, in its order, and the module that measures each."""
 
-GROWTHS = {"members": "growth_rows", "days": "growth_rows", "readings": "growth_rows", "ingredients": "growth_rows"}
+GROWTHS = {
+    "members": "growth_rows",
+    "days": "growth_rows",
+    "readings": "growth_rows",
+    "readings_import": "file_rows",
+    "ingredients": "growth_rows",
+}
 """Keys of the table of growth likewise."""
 
 

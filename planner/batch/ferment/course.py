@@ -141,7 +141,7 @@ def culture(recipe: Recipe, start: Must, yields: Yields, catalogue: Catalogue) -
         vigour=row.vigour.at(scores("yeast/vigour", members), 0.2) * doubt,
         growth=GROWTH.at(scores("yeast/growth", members), 0.2),
         decline=DECLINE.at(scores("yeast/decline", members), 0.05),
-        lag=LAG.at(scores("yeast/lag", members), 0.1),
+        lag=row.lag * LAG.at(scores("yeast/lag", members), 0.1),
         pitch=recipe.yeast.pitch / at_start,
         ethanol_yield=np.asarray(yields.ethanol),
         ease=ease_in_acid(titratable_acid(start.liquid)),
@@ -173,7 +173,7 @@ def expected(recipe: Recipe, start: Must, catalogue: Catalogue, at_least: float 
     Expected
         The course of every member. [as its fields]
     """
-    plan = _planned(recipe, start, catalogue, standing(recipe, start) if recipe.in_room else None)
+    plan = planned(recipe, start, catalogue, standing(recipe, start) if recipe.in_room else None)
     alone = plan.fermented(plan.doses, LONGEST + TAIL, alone=True)
     shown = _days_shown(alone.course(np.linspace(0.0, LONGEST, 301)), at_least)
     days = np.concatenate((shown, np.arange(shown[-1] + TAIL, LONGEST + TAIL, TAIL)))
@@ -216,7 +216,17 @@ def standing(recipe: Recipe, start: Must) -> Vessel:
     )
 
 
-class _Plan(NamedTuple):
+class Inputs(NamedTuple):
+    """What of each member goes into its ferment; one value per member."""
+
+    glucose: Array  # [kg/m^3]
+    fructose: Array  # [kg/m^3]
+    nitrogen: Array  # [kg/m^3]
+    culture: Culture
+    warmer: Array  # than the temperatures say [K]
+
+
+class Plan(NamedTuple):
     """A must with all that decides how it ferments."""
 
     start: Must
@@ -226,29 +236,74 @@ class _Plan(NamedTuple):
     doses: list[simulate.Dose]
     around: Vessel | None
 
-    def fermented(self, doses: list[simulate.Dose], end: float, alone: bool = False) -> simulate.Ferment:
-        """Ferment every member, or the typical one alone, with doses up to a day."""
-        which = slice(0, 1) if alone else slice(None)
+    def inputs(self) -> Inputs:
+        """What goes into the ferment of each member. [as its fields]"""
         sugars, room = hexoses(self.start.liquid), volume(self.start.liquid)
         doubt = WARMER if self.around is None else ROOM
+        return Inputs(
+            sugars.glucose / room,
+            sugars.fructose / room,
+            self.start.nitrogen / room,
+            Culture(*(np.broadcast_to(value, room.shape) for value in self.yeast)),
+            doubt.at(scores("must/warmer", room.size - 1), -np.inf),
+        )
+
+    def fermented(self, doses: list[simulate.Dose], end: float, alone: bool = False) -> simulate.Ferment:
+        """Ferment every member, or the typical one alone, with doses up to a day.
+
+        Parameters
+        ----------
+        doses : list of Dose
+            The plan's own, or those with the days on which they are given. [as its fields]
+        end : float
+            Until when. [d]
+        alone : bool
+            The typical member alone. [-]
+
+        Returns
+        -------
+        Ferment
+            Its whole way. [as its fields]
+        """
+        which = slice(0, 1) if alone else slice(None)
+        size = self.start.nitrogen.shape
 
         def some(values: Any) -> Array:
-            return np.broadcast_to(np.asarray(values, dtype=float), room.shape)[which]
+            return np.broadcast_to(np.asarray(values, dtype=float), size)[which]
 
+        of = self.inputs()
         return simulate.ferment(
-            some(sugars.glucose / room),
-            some(sugars.fructose / room),
-            some(self.start.nitrogen / room),
-            Culture(*(some(value) for value in self.yeast)),
+            some(of.glucose),
+            some(of.fructose),
+            some(of.nitrogen),
+            Culture(*(some(value) for value in of.culture)),
             self.steps,
             [dose._replace(nitrogen=some(dose.nitrogen)) for dose in doses],
             end,
-            some(doubt.at(scores("must/warmer", room.size - 1), -np.inf)),
+            some(of.warmer),
             vessel=None if self.around is None else Vessel(*(some(value) for value in self.around)),
         )
 
 
-def _planned(recipe: Recipe, start: Must, catalogue: Catalogue, around: Vessel | None) -> _Plan:
+def planned(recipe: Recipe, start: Must, catalogue: Catalogue, around: Vessel | None = None) -> Plan:
+    """What decides how a must ferments as the recipe plans it.
+
+    Parameters
+    ----------
+    recipe : Recipe
+        Yeast, temperatures and feeds. [as its fields]
+    start : Must
+        The must, with volume and fermentable sugar above zero. [as its fields]
+    catalogue : Catalogue
+        The shelf. [-]
+    around : Vessel or None
+        What it stands in where the temperatures are those of its room. [as its fields]
+
+    Returns
+    -------
+    Plan
+        Feeds that are bound to a share of the sugar are doses without a day. [as its fields]
+    """
     members = start.nitrogen.size - 1
     made = yields_at(scores("yield/ethanol", members), scores("yield/glycerol", members), scores("yield/rest", members))
     room = volume(start.liquid)
@@ -257,7 +312,7 @@ def _planned(recipe: Recipe, start: Must, catalogue: Catalogue, around: Vessel |
         content = catalogue.nutrient(feed.key).nitrogen.at(scores(f"nutrient/{feed.key}", members))
         day = None if feed.day is None else max(feed.day, 0.0)
         doses.append(simulate.Dose(day, feed.mass * content / room, feed.sugar_used or 0.0))
-    return _Plan(start, made, culture(recipe, start, made, catalogue), _steps(recipe), doses, around)
+    return Plan(start, made, culture(recipe, start, made, catalogue), _steps(recipe), doses, around)
 
 
 def _settled(doses: list[simulate.Dose], alone: simulate.Ferment) -> list[simulate.Dose]:
@@ -286,7 +341,7 @@ def warmest(recipe: Recipe, start: Must, catalogue: Catalogue) -> Peak:
     Peak
         By the heat of fermentation, in the recipe's vessel; see `standing`. [d], [K]
     """
-    plan = _planned(recipe, start, catalogue, standing(recipe, start))
+    plan = planned(recipe, start, catalogue, standing(recipe, start))
     course = plan.fermented(plan.doses, 60.0, alone=True).course(np.linspace(0.0, 60.0, 481))
     at = int(np.argmax(course.temperature))
     return Peak(float(course.days[at]), float(course.temperature[at]))
