@@ -31,6 +31,10 @@ from planner.ui.shell.window import TITLE, Window
 from planner.ui.store import BatchStore
 
 
+QUICK = 15.0
+"""The typical course is worked out at once, before the next event, where it takes no longer. [ms]"""
+
+
 def work_out(batch: Batch, shelf: Catalogue, members: int) -> Outcome:
     """What follows from a batch now."""
     return evaluate(batch, shelf, members, datetime.now().astimezone())
@@ -54,7 +58,7 @@ def build(settings: Settings, copies: Path, ask: Ask | None = None, delay_ms: in
     stages = (partial(work_out, shelf=shelf, members=0), partial(work_out, shelf=shelf, members=MEMBERS))
     asking = AskWithDialogs() if ask is None else ask
     recovery = Recovery(copies, encode, decode)
-    recalculator = Recalculator(stages, delay_ms)
+    recalculator = Recalculator(stages, delay_ms, QUICK)
     window = Window(store, own, settings, asking, recovery, recalculator, theme.colours(is_dark(settings.appearance)))
     for part in (store, own, recovery, recalculator):
         part.setParent(window)

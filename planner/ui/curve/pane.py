@@ -57,6 +57,7 @@ class CurvePane(QWidget):
         self._store = store
         self._display, self._colours = display, colours
         self._scene: Scene | None = None
+        self._drawn: Outcome | None = None
         self._is_stale = False
         self._by_date = self._shows_difference = False
         self._after_paint = QTimer(self)
@@ -101,10 +102,19 @@ class CurvePane(QWidget):
             self.so_far.show_so_far(outcome.so_far)
         self.table.log_model.show_outcome(outcome)
         self._show_findings(under(outcome.findings, "log"))
+        self.show_curve(outcome)
+
+    def show_curve(self, outcome: Outcome) -> None:
+        """Show the curve alone, at once: what the eye follows while a number is turned up and down."""
+        if outcome is self._drawn:
+            return
+        self._drawn = outcome
         scene = scene_of(outcome, self._names.of)
         self._scene = scene if self._scene is None else with_former_band(scene, self._scene)
         if self.canvas is not None:
+            self.canvas.set_stale(False)
             self.canvas.show_scene(self._scene)
+            self.canvas.repaint()
 
     def show_shelf(self) -> None:
         """Call ingredients what the shelf calls them now: the person's own come, go and change their names."""

@@ -174,12 +174,13 @@ class Window(QMainWindow):
     def show_batch(self, batch: object) -> None:
         """Show a batch at once, and what follows from it as soon as it is worked out."""
         self.own.show_batch(batch)
+        self._dimming.start()
+        # Where the first answer comes at once, the curve is on the screen before anything else is done.
+        self.recalculator.request(batch)
         for pane in self.panes:
             pane.show_batch(batch)
         self.recipe_windows.show_batch(batch)
-        self._dimming.start()
         self._retitle()
-        self.recalculator.request(batch)
 
     def show_outcome(self, outcome: object) -> None:
         """Show what follows from the batch."""
@@ -187,9 +188,29 @@ class Window(QMainWindow):
             return
         self.outcome = outcome
         self._dimming.stop()
-        for pane in self.panes:
-            pane.show_outcome(outcome)
+        self.curve.show_curve(outcome)
+        self.recalculator.spread(self._show_curve, self._show_recipe, self._show_adjustment, self._show_the_rest)
+
+    # Each in a turn of the event loop of its own, so that what is typed meanwhile never waits for all of them.
+
+    def _show_curve(self) -> None:
+        self._show_in(self.curve)
+
+    def _show_recipe(self) -> None:
+        self._show_in(self.recipe)
+
+    def _show_adjustment(self) -> None:
+        self._show_in(self.adjustment)
+
+    def _show_in(self, pane: RecipePane | CurvePane | AdjustPane) -> None:
+        if self.outcome is not None:
+            pane.show_outcome(self.outcome)
             pane.set_stale(False)
+
+    def _show_the_rest(self) -> None:
+        outcome = self.outcome
+        if outcome is None:
+            return
         self.recipe_windows.show_outcome(outcome)
         self.explaining.show_outcome(outcome, self.settings.display)
         self._counted.setText(counted(outcome.findings))
@@ -338,8 +359,8 @@ class Window(QMainWindow):
         for pane in self.panes:
             pane.set_display(self.settings.display)
         self.recipe_windows.show_habits()
-        if self.outcome is not None:
-            self.show_outcome(self.outcome)
+        for show in (self._show_curve, self._show_recipe, self._show_adjustment, self._show_the_rest):
+            show()
 
     def show_findings(self) -> None:
         self.findings.show_findings(self.outcome.findings if self.outcome else (), self.settings.display)
