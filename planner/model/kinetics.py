@@ -274,27 +274,62 @@ def changes(
     tuple of four
         Time derivatives of the logarithms. [1/d]
     """
+    return law(started, now, culture, maths)(*state, woken)
+
+
+Law = Callable[..., tuple[Any, Any, Any, Any]]
+
+
+def law(started: Any, now: Pace, culture: Culture, maths: Maths = ARRAYS) -> Law:
+    """The `changes` of a ferment as a function of its state alone, for the many times that they are asked at one temperature.
+
+    Parameters
+    ----------
+    started : float or array-like
+        Hexose at pitching. [kg/m^3]
+    now : Pace
+        Constants at the present temperature. [as its fields]
+    culture : Culture
+        The yeast. [as its fields]
+    maths : Maths
+        `FLOATS` where all of these are floats. [-]
+
+    Returns
+    -------
+    callable
+        Of glucose, fructose, nitrogen, yeast [kg/m^3] and the share of the yeast that has woken [-] to what `changes` gives. [1/d]
+    """
     larger, smaller = maths.larger, maths.smaller
-    glucose, fructose, nitrogen, yeast = state
-    sugar = glucose + fructose
-    ethanol = larger(started - sugar, 0.0) * culture.ethanol_yield
-    squared = ethanol / culture.tolerance
-    squared = squared * squared
-    fourth = squared * squared
-    strain = larger(1.0 - fourth * fourth * squared, 0.0) * woken
-    calm = smaller(larger((SUGAR_STRESS[1] - sugar) * (1.0 / (SUGAR_STRESS[1] - SUGAR_STRESS[0])), 0.0), 1.0)
-    welcome = larger(1.0 - ethanol * (1.0 / NITROGEN_FADE), 0.0)
-    growing = now.growth / (nitrogen + now.k_nitrogen) * strain * calm * welcome  # per yeast and per nitrogen
-    at_work = strain * yeast
-    working = now.uptake * now.k_ethanol / (ethanol + now.k_ethanol) * at_work
-    upkeep = now.maintenance * at_work / (sugar + now.k_sugar)
-    held_back = now.k_glucose_on_fructose / (glucose + now.k_glucose_on_fructose)
-    return (
-        -(working / (glucose + now.k_glucose) + upkeep),
-        -(working * held_back / (fructose + now.k_sugar) + upkeep),
-        growing * yeast / (-YEAST_PER_NITROGEN * culture.crop),
-        growing * nitrogen - now.decline * ethanol,
-    )
+    growth, maintenance, decline = now.growth, now.maintenance, now.decline
+    k_nitrogen, k_glucose, k_sugar, k_ethanol = now.k_nitrogen, now.k_glucose, now.k_sugar, now.k_ethanol
+    k_held = now.k_glucose_on_fructose
+    full_uptake = now.uptake * k_ethanol
+    ethanol_yield, per_tolerance = culture.ethanol_yield, 1.0 / culture.tolerance
+    per_nitrogen = -1.0 / (YEAST_PER_NITROGEN * culture.crop)
+    most_sugar, per_stress, per_fade = SUGAR_STRESS[1], 1.0 / (SUGAR_STRESS[1] - SUGAR_STRESS[0]), 1.0 / NITROGEN_FADE
+
+    def at(glucose: Any, fructose: Any, nitrogen: Any, yeast: Any, woken: Any) -> tuple[Any, Any, Any, Any]:
+        sugar = glucose + fructose
+        ethanol = larger(started - sugar, 0.0) * ethanol_yield
+        squared = ethanol * per_tolerance
+        squared = squared * squared
+        fourth = squared * squared
+        strain = larger(1.0 - fourth * fourth * squared, 0.0) * woken
+        calm = smaller(larger((most_sugar - sugar) * per_stress, 0.0), 1.0)
+        welcome = larger(1.0 - ethanol * per_fade, 0.0)
+        growing = growth * strain * calm * welcome / (nitrogen + k_nitrogen)  # per yeast and per nitrogen
+        at_work = strain * yeast
+        working = full_uptake * at_work / (ethanol + k_ethanol)
+        upkeep = maintenance * at_work / (sugar + k_sugar)
+        held_back = k_held / (glucose + k_held)
+        return (
+            -(working / (glucose + k_glucose) + upkeep),
+            -(working * held_back / (fructose + k_sugar) + upkeep),
+            growing * yeast * per_nitrogen,
+            growing * nitrogen - decline * ethanol,
+        )
+
+    return at
 
 
 def relative_rates(state: Array, started: Any, woken: Any, now: Pace, culture: Culture) -> Array:

@@ -123,7 +123,7 @@ does something else costs ten times what it gains."""
 def _weighed(weights: Array, masses: Array) -> Array:
     """Masses summed over the components, with a weight each."""
     if masses.size > _SMALL:
-        return np.einsum("i,i...->..." if weights.ndim == 1 else "ki,i...->k...", weights, masses)
+        return np.asarray(np.einsum("i,i...->..." if weights.ndim == 1 else "ki,i...->k...", weights, masses))
     return np.asarray((weights @ masses.reshape(len(masses), -1)).reshape(weights.shape[:-1] + masses.shape[1:]))
 
 

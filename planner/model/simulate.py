@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from planner.model.kinetics import ACTIVE_PER_DRY, ARRAYS, FLOATS, STATE, Culture, Maths, awake, changes, lag_time, pace
+from planner.model.kinetics import ACTIVE_PER_DRY, ARRAYS, FLOATS, STATE, Culture, Maths, awake, lag_time, law, pace
 from planner.model.self_heating import Vessel, rise, steady_rise
 from planner.model.stepping import Alone, Path, Together
 
@@ -297,6 +297,8 @@ def _walked(
 
 
 _FIRST_STEP, _STEP_AFTER_ACT = 0.05, 0.5  # of days
+_AWAKE = 7.2  # lags after which the share of the yeast that has woken is one to the last digit
+_WILDEST = 60.0  # excess over the room beyond which a step that tries it is refused anyway [K]
 
 
 def _amounts(logarithms: Any, maths: Maths) -> list[Any]:
@@ -335,6 +337,7 @@ class _Working:
         self._alone = maths is FLOATS
         lag = lag_time(schedule[0][1] + warmer, culture.pitch) * culture.lag
         self._lag = float(lag) if self._alone else lag
+        self._awake_from = _AWAKE * float(np.max(lag))
         self._level: Any = 0.0
         self.rests = False
         """Whether its warmth over the room is no longer followed: until something is done to it."""
@@ -343,7 +346,7 @@ class _Working:
     def enter(self, day: float) -> None:
         """Take up the temperature that holds from a day on."""
         self._level = float(temperature_at(self._schedule, day)) + self._warmer
-        self._pace = pace(self._level, self._culture, self._maths)
+        self._law = law(self._sugars, pace(self._level, self._culture, self._maths), self._culture, self._maths)
 
     def looks(self, end: float) -> set[float]:
         """Days on which to look whether anything still happens. [d]"""
@@ -382,14 +385,16 @@ class _Working:
         return *change, rise(state[-1], self._uptake(amounts, change), self._vessel)
 
     def _rates(self, day: float, amounts: list[Any], excess: Any = None) -> tuple[Any, Any, Any, Any]:
-        now = self._pace
+        at = self._law
         if self._ramps or excess is not None:
-            room = self._level
+            kelvin = self._level
             if self._ramps:
-                room = float(planned_temperature(self._schedule, day, True)) + self._warmer
-            now = pace(room if excess is None else room + excess, self._culture, self._maths)
-        woken = awake(day, self._lag, self._maths)
-        return changes(amounts, self._sugars, woken, now, self._culture, self._maths)
+                kelvin = float(planned_temperature(self._schedule, day, True)) + self._warmer
+            if excess is not None:
+                kelvin = kelvin + self._maths.smaller(self._maths.larger(excess, -_WILDEST), _WILDEST)
+            at = law(self._sugars, pace(kelvin, self._culture, self._maths), self._culture, self._maths)
+        woken = 1.0 if day > self._awake_from else awake(day, self._lag, self._maths)
+        return at(*amounts, woken)
 
     @staticmethod
     def _uptake(amounts: list[Any], change: tuple[Any, Any, Any, Any]) -> Any:
