@@ -21,7 +21,7 @@ ABSOLUTE_ERROR = (0.001, 0.001, 1e-5, 1e-4, 1e-3)
 """Tolerances of one step. [-], [kg/m^3], the last of the must's warmth [K]. They keep the gravity of a single run within
 1e-4 of a tight solve, and within 5e-4 for members of an ensemble, whose steps are chosen for all together (see tests)."""
 
-QUIET, LOOKS = 0.1, (5.0, 10.0, 20.0, 40.0, 80.0)
+QUIET, LOOKS = 0.03, (5.0, 10.0, 20.0, 40.0, 80.0)
 """Warmth over the room that is not worth following [K], and days on which that is looked at [d]. Between an idle must and
 its room the steps are bound by how fast the must cools, for weeks in which nothing happens."""
 
@@ -31,6 +31,7 @@ NOTHING = 1e-300
 # Logarithms between which amounts are told: below, arithmetic is slow and nothing is left; above is no must, and a step
 # that tries it is refused for its error. Yeast may start from next to none, which must stay none.
 _LOWEST, _HIGHEST = (-80.0, -80.0, -80.0, -690.0), 10.0
+_LOWEST_ROWS = {axes: np.reshape(_LOWEST, (4, *(1,) * (axes - 1))) for axes in (2, 3)}
 
 
 class Dose(NamedTuple):
@@ -301,8 +302,12 @@ _AWAKE = 7.2  # lags after which the share of the yeast that has woken is one to
 _WILDEST = 60.0  # excess over the room beyond which a step that tries it is refused anyway [K]
 
 
-def _amounts(logarithms: Any, maths: Maths) -> list[Any]:
+def _amounts(logarithms: Any, maths: Maths) -> Any:
     """Concentrations of the state, without its warmth. [kg/m^3]"""
+    if maths is ARRAYS:
+        table = np.maximum(logarithms[: len(STATE)], _LOWEST_ROWS[logarithms.ndim])
+        np.minimum(table, _HIGHEST, out=table)
+        return np.exp(table, out=table)
     exp, larger, smaller = maths
     return [exp(smaller(larger(part, low), _HIGHEST)) for part, low in zip(logarithms, _LOWEST, strict=False)]
 
@@ -384,7 +389,7 @@ class _Working:
             return *change, 0.0 * state[-1]
         return *change, rise(state[-1], self._uptake(amounts, change), self._vessel)
 
-    def _rates(self, day: float, amounts: list[Any], excess: Any = None) -> tuple[Any, Any, Any, Any]:
+    def _rates(self, day: float, amounts: Any, excess: Any = None) -> tuple[Any, Any, Any, Any]:
         at = self._law
         if self._ramps or excess is not None:
             kelvin = self._level
@@ -397,7 +402,7 @@ class _Working:
         return at(*amounts, woken)
 
     @staticmethod
-    def _uptake(amounts: list[Any], change: tuple[Any, Any, Any, Any]) -> Any:
+    def _uptake(amounts: Any, change: tuple[Any, Any, Any, Any]) -> Any:
         """Sugar used. [kg/(m^3 d)]"""
         return -(change[0] * amounts[0] + change[1] * amounts[1])
 
