@@ -30,7 +30,6 @@ from planner.ui.shell.recovery import Recovery
 from planner.ui.shell.window import TITLE, Window
 from planner.ui.store import BatchStore
 
-
 QUICK = 15.0
 """The typical course is worked out at once, before the next event, where it takes no longer. [ms]"""
 

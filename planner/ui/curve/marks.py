@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -48,22 +48,39 @@ class Marks:
             days = [event.day for event in scene.events if event.kind in kinds]
             line.set_data(days, np.full(len(days), 0.0 if line in (a.feeds, a.third, a.given) else 0.012))
 
-    def show_points(self, points: Points, level: Level, view: View) -> None:
-        """The readings in sight; of very many only as many as can be told apart."""
-        a = self._artists
+    def take_points(self, points: Points, level: Level) -> None:
+        """Take the readings of another scene apart by kind; which of them are drawn depends on the view."""
+        self._points, self._level = points, level
         self.level_of_points = level.of(points.gravity, points.day)
-        seen = np.flatnonzero((points.day >= view.left) & (points.day <= view.right))
-        for line, kind, excluded in self._lines():
-            mine = seen[(points.kind[seen] == kind) & (points.excluded[seen] == excluded)]
+        self._of_line = [
+            (line, excluded, np.flatnonzero((points.kind == kind) & (points.excluded == excluded)))
+            for line, kind, excluded in self._lines()
+        ]
+        self._counted = np.flatnonzero(~points.excluded)
+
+    def look(self, view: View) -> None:
+        """Draw the readings in sight; of very many only as many as can be told apart."""
+        points = self._points
+        for line, excluded, all_mine in self._of_line:
+            mine = self._in_sight(all_mine, view)
             line.set_markersize(SIZES[mine.size > _DENSE])
             if not excluded:
                 line.set_markeredgewidth(0.0 if mine.size > _DENSE else 0.8)
             mine = mine[thinned(points.day[mine], points.gravity[mine], MOST_POINTS)]
             line.set_data(points.day[mine], self.level_of_points[mine])
-        self._show_bars(points, level, seen[~points.excluded[seen]])
-        a.bars.set_linewidth(1.2)
+        self._show_bars(self._in_sight(self._counted, view))
 
-    def _show_bars(self, points: Points, level: Level, stems: npt.NDArray[np.int_]) -> None:
+    def _in_sight(self, places: npt.NDArray[np.int_], view: View) -> npt.NDArray[np.int_]:
+        first, last = self._begins_after(places, view.left, "left"), self._begins_after(places, view.right, "right")
+        return places[first:last]
+
+    def _begins_after(self, places: npt.NDArray[np.int_], day: float, side: Literal["left", "right"]) -> int:
+        """Which of some places is the first beyond a day; they are by rising day, as the points are."""
+        first = int(np.searchsorted(self._points.day, day, side=side))
+        return int(np.searchsorted(places, first))
+
+    def _show_bars(self, stems: npt.NDArray[np.int_]) -> None:
+        points, level = self._points, self._level
         stems = stems if stems.size <= MOST_BARS else stems[:0]
         day, gap = points.day[stems], np.full(stems.size, np.nan)
         ends = [level.of(points.low[stems], day), level.of(points.high[stems], day), gap]

@@ -75,6 +75,7 @@ class CurvePlot:
         is_other = was_difference != self._level.is_difference  # a stretch of differences is none of gravities
         if is_other or not self.home.still_holds(wanted):
             self.home = wanted
+        self._marks.take_points(scene.points, self._level)
         self._set_expected()
         self._set_forecast()
         self._set_marks()
@@ -126,7 +127,7 @@ class CurvePlot:
         heights = tuple(map(float, self._level.of_view(view[2:])))
         if a.gravity.get_ylim() != heights:
             a.gravity.set_ylim(heights)
-        self._marks.show_points(self.scene.points, self._level, view)
+        self._marks.look(view)
         self.fit()
 
     # --- parts of the picture

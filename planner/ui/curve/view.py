@@ -93,8 +93,8 @@ def home(scene: Scene) -> View:
     first, last = _SENSIBLE_DAYS
     sensible = (scene.points.day >= first) & (scene.points.day <= last)
     counted = ~scene.points.excluded & sensible
-    days += [float(day) for day in scene.points.day[sensible]]
-    gravities += [float(gravity) for gravity in scene.points.gravity[counted]]
+    days += _ends(scene.points.day[sensible])
+    gravities += _ends(scene.points.gravity[counted])
     left, right = (min(days), max(days)) if days and max(days) > min(days) else _EMPTY_DAYS
     low, high = (min(gravities), max(gravities)) if gravities else _EMPTY_GRAVITY
     room = max(high - low, 0.01)
@@ -102,6 +102,10 @@ def home(scene: Scene) -> View:
     _, right = _outward(left, right)
     edge = 0.015 * (right - left)
     return View(left - edge, right + edge, low, high)
+
+
+def _ends(values: Array) -> list[float]:
+    return [float(values.min()), float(values.max())] if values.size else []
 
 
 def _outward(low: float, high: float) -> tuple[float, float]:
