@@ -140,7 +140,8 @@ _BUDGET = {
     "sugar the yeast leaves": Method(_PART, DENSITY, (("yeast", "traits"),), _SUGARS, (_STOP,)),
 }  # fmt: skip
 
-_NOT_MEASURED = "As long as no gravity of the finished mead is entered, it is the expected finish."
+_NOT_MEASURED = ("As long as no gravity of the finished mead is entered, it is where the log rests or is forecast to rest; "
+                 "without a log, the expected finish.")  # fmt: skip
 _MEAD = {
     "volume": Method("The expected or measured volume, and what the additions bring, at 20 °C.",
                      DENSITY, (("additions", "composition"),), (), (_NOT_MEASURED, "Volumes shrink on mixing; that is counted.")),
@@ -166,7 +167,8 @@ _MEAD = {
                         (("additions", "composition"),), (),
                         ("Measured wines lie 0 to 10 % below the rule, which is lowered by 5 %.",
                          "How much maltodextrin thickens is known from its kin only.")),
-    "ph": Method("The charges of acids, minerals and additions balanced, beginning from the measured pH.",
+    "ph": Method("The charges of acids, minerals and additions balanced, beginning from the measured pH; without "
+                 "one from that of fruit and honey, and the acids that yeast makes.",
                  ("davies-1962", "chemical-formula", "estimate"), (("additions", "composition"),), (),
                  ("The buffering of the mead is that of its acids as expected.",)),
 }  # fmt: skip

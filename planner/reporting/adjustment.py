@@ -8,6 +8,7 @@ from typing import Any
 from planner.batch.adjusting.dosing import next_step
 from planner.batch.adjusting.mead import Mead, Properties
 from planner.batch.adjusting.preference import preferred
+from planner.batch.adjusting.standing import Basis
 from planner.batch.adjusting.stillness import Stillness, stillness
 from planner.batch.adjusting.stirring import given_doses
 from planner.batch.adjusting.ways import Way, ways
@@ -18,6 +19,14 @@ from planner.model.span import Span
 from planner.model.sweetness import STEP as SWEETNESS_STEP
 from planner.model.viscosity import STEP as BODY_STEP
 from planner.reference.catalogue import Catalogue
+
+RESTS_ON = {
+    Basis.MEASURED: "measured gravity",
+    Basis.AT_REST: "log at rest",
+    Basis.FORECAST: "forecast of the log",
+    Basis.EXPECTED: "expected finish",
+}
+"""By what the mead before its additions is known, in words."""
 
 Number = Callable[[float], float]
 SpanData = Callable[[Span, float], Any]
@@ -45,7 +54,9 @@ def adjustment_data(outcome: Outcome, shelf: Catalogue, number: Number, span: Sp
     batch = outcome.batch
     tolerance = shelf.yeast(batch.recipe.yeast.key).tolerance
     return {
-        "rests_on": "measured gravity" if mead.measured else "expected finish",
+        "rests_on": RESTS_ON[mead.basis],
+        "ph_before": None if mead.ph_before is None else span(mead.ph_before, 1.0),
+        "ph_measured": mead.ph_measured,
         "before": properties_data(mead.before, span),
         "additions": _additions(mead, number),
         "stirred_in": _given(outcome, shelf, number),

@@ -12,7 +12,9 @@ from PySide6.QtWidgets import QLabel, QWidget
 
 from planner.batch import edits
 from planner.batch.batch import Addition, new_batch
+from planner.batch.codec import decode
 from planner.batch.outcome import evaluate
+from planner.reference.shipped import samples
 from planner.ui import theme
 from planner.ui.adjust.pane import AdjustPane
 from planner.ui.store import BatchStore
@@ -302,3 +304,95 @@ def test_that_a_closed_pane_is_let_go(qapp):
     QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
     gc.collect()
     assert gone() is None
+
+
+# --- by what it is known
+
+
+def logged(name):
+    return decode((samples() / f"{name}.meadbatch").read_bytes())
+
+
+def test_that_the_log_stands_in_for_what_was_not_measured(bench):
+    made = bench(logged("damson-stopped"), members=40)
+    standing = made.pane.standing
+    assert plain(standing.gravity.placeholderText()) == "by the log 1.030"
+    assert "stalled" in plain(standing.basis.text())
+    assert "to" in standing.rows["fermentable"].value.text()
+    assert any("Not to be bottled" in text for text in made.pane.doubts.texts())
+
+
+def test_that_a_gravity_of_the_persons_own_replaces_that_of_the_log(bench):
+    made = bench(logged("damson-stopped"), members=40).open()
+    made.type(made.pane.standing.gravity, "1.012")
+    assert made.outcome.mead.before.gravity.typical == pytest.approx(1.012, abs=1e-5)
+    made.undo.undo()
+    assert plain(made.pane.standing.gravity.placeholderText()) == "by the log 1.030"
+
+
+def test_that_the_quick_answer_does_not_blink_to_the_plan(bench):
+    batch = logged("damson-stopped")
+    made = bench(edits.add_addition(batch, Addition(key="erythritol", mass=0.3)), members=40)
+    before = [row.before for row in made.pane.table.shown]
+    made.pane.show_outcome(evaluate(edits.change_addition(made.store.batch, 0, mass=0.31), SHELF, 0))
+    assert [row.before for row in made.pane.table.shown] == before
+    assert plain(made.pane.standing.gravity.placeholderText()) == "by the log 1.030"
+
+
+def test_that_an_unknown_ph_is_shown_as_its_range_and_a_measured_one_as_itself(bench):
+    made = bench(adjusted())
+    row, field = made.pane.standing.rows["ph"], made.pane.measured.tool.fields["ph"]
+    assert " to " in plain(row.value.text())
+    made.pane.measured.heading.setChecked(True)
+    assert field.placeholderText() == f"predicted {row.value.text()}"
+    made.store.edit(edits.change_adjustment(made.store.batch, ph=3.3), "")
+    assert row.value.text() == "3.30"
+
+
+def test_that_the_headspace_stands_in_the_table_while_the_vessel_is_known(bench):
+    made = bench(adjusted(("sugar", 0.4), vessel=0.021))
+    assert "Headspace" in [row.caption for row in made.pane.table.shown]
+    made.store.edit(edits.change_adjustment(made.store.batch, vessel=None), "")
+    assert "Headspace" not in [row.caption for row in made.pane.table.shown]
+    assert made.pane.table.rows[len(made.pane.table.shown)][0].isHidden()
+
+
+def test_that_what_comes_near_to_crystallising_says_what_stays_dissolved(bench):
+    made = bench(adjusted(("erythritol", 1.0)))
+    assert "110 g/L stay dissolved at 4 °C" in plain(made.rows[0].beneath.text())  # 12 % vol: estimate of the shelf
+    assert "150 g/L at 15 °C" in plain(made.rows[0].cells[0].toolTip())
+    few = bench(adjusted(("erythritol", 0.2)))
+    assert "dissolved" not in few.rows[0].beneath.text()
+
+
+def test_that_the_hover_of_an_ingredient_cites_what_its_cautions_rest_on(bench):
+    made = bench(adjusted(("xylitol", 0.2)))
+    assert "Its cautions rest on" in made.rows[0].cells[0].toolTip()
+
+
+def test_that_an_edit_leaves_open_folds_alone_until_it_is_worked_out(bench):
+    made = bench(adjusted(("erythritol", 0.4)))
+    tool = made.pane.still.tool
+    made.pane.still.heading.setChecked(True)
+    refreshed = []
+    tool.refresh = lambda: refreshed.append(True)
+    after = edits.change_addition(made.store.batch, 0, mass=0.5)
+    made.pane.show_batch(after)
+    assert not refreshed
+    made.pane.show_outcome(evaluate(after, SHELF, 4))
+    assert len(refreshed) == 1
+
+
+def test_that_nothing_is_searched_anew_where_the_mead_before_is_the_same(bench, monkeypatch):
+    made = bench(adjusted(("erythritol", 0.4))).open()
+    made.pane.tools.finding.heading.setChecked(True)
+    tool = made.pane.tools.finding.tool
+    made.type(tool.fields["sweetness"], "30")
+    searched = []
+    monkeypatch.setattr("planner.ui.adjust.find.find", lambda *asked, **_: searched.append(asked))
+    made.store.edit(edits.change_addition(made.store.batch, 0, mass=0.5), "")
+    assert not searched
+    monkeypatch.undo()
+    before = tool.answer.text()
+    made.store.edit(edits.change_adjustment(made.store.batch, gravity=1.003), "")
+    assert tool.answer.text() != before

@@ -12,21 +12,26 @@ from PySide6.QtCore import QLocale
 from planner.batch import edits
 from planner.batch.adjusting.mead import Properties
 from planner.batch.batch import Addition, FruitLine, HoneyLine, new_batch
+from planner.batch.codec import decode
 from planner.batch.findings import Level
 from planner.batch.outcome import evaluate
 from planner.model.span import Span
 from planner.reference.catalogue import catalogue
+from planner.reference.shipped import samples
 from planner.ui.adjust.words import (
     Fermenting,
+    basis_text,
     changes,
     cold_body,
     effect_text,
     fermenting,
     fermenting_text,
     measure_text,
+    ph_text,
     spoons,
     steps_text,
     stillness,
+    sugar_text,
     weighing,
     with_doubt_of,
 )
@@ -118,7 +123,9 @@ def test_that_the_word_says_whether_yeast_is_kept_from_working():
 def test_that_an_addition_tells_its_purpose_first_and_its_measure_last():
     outcome = outcome_with(("erythritol", 0.4), members=0)
     text = told(outcome, 0, METRIC)
-    assert text.startswith(f"+{outcome.mead.effects[0].sweetness:.1f} g/L sweetness, ")
+    sweetness = outcome.mead.effects[0].sweetness
+    # A step is 4.5 g/L of sucrose: Pickering & Kvas 2016.
+    assert text.startswith(f"+{sweetness:.1f} g/L sweetness ({sweetness / 4.5:.1f} steps), ")
     assert text.endswith("; about 100 tsp or 2.1 US cups")  # 4.0 g a spoon on the shelf
     assert f"+{outcome.mead.effects[0].gravity:.3f} gravity" in text
     assert f"+{outcome.mead.effects[0].volume * 1e6:.0f} mL" in text
@@ -260,3 +267,80 @@ def test_that_a_warning_at_an_addition_is_not_passed_over():
     verdict = stillness(outcome, METRIC)
     assert verdict.level == Level.WARNING
     assert "an addition carries a warning" in verdict.text
+
+
+# --- by what the mead is known
+
+
+def basis_of(name, members=40, **adjustment):
+    batch = decode((samples() / f"{name}.meadbatch").read_bytes())
+    outcome = evaluate(edits.change_adjustment(batch, **adjustment), SHELF, members)
+    return plain(basis_text(outcome.mead, METRIC)), outcome
+
+
+def test_that_a_plan_says_that_nothing_is_measured_and_tells_its_ranges():
+    text, outcome = basis_of("quince-planned")
+    gravity = outcome.mead.before.gravity
+    assert "Nothing is measured" in text
+    assert f"{gravity.low:.3f} to {gravity.high:.3f}" in text
+
+
+def test_that_a_log_at_rest_tells_its_day_and_its_sugar_as_an_interval():
+    text, outcome = basis_of("damson-stopped")
+    sugar = outcome.mead.before.fermentable
+    assert "By the log, day 30: stalled at 1.030" in text
+    assert f"{sugar.low:.0f} to {sugar.high:.0f} g/L" in text
+
+
+def test_that_a_forecast_says_that_it_is_one_and_what_is_left_now():
+    text, outcome = basis_of("blackcurrant-half-way")
+    now = outcome.posterior.now.sugar
+    assert "still ferments: a forecast" in text
+    assert f"Now {now.low:.0f} to {now.high:.0f} g/L of sugar" in text
+
+
+def test_that_a_gravity_measured_while_the_log_moves_is_told_to_be_early():
+    assert "by the log it still ferments" in basis_of("blackcurrant-half-way", gravity=1.010)[0]
+    assert basis_of("raspberry-finished")[0] == ""  # measured, and at rest: nothing to say
+
+
+@pytest.mark.parametrize(
+    ("sugar", "text"),
+    [(Span(0.5, 1.0, 2.4), "1.0 g/L"), (Span(36.4, 47.0, 54.3), "36 to 54 g/L"), (Span(-0.3, 2.0, 9.0), "0 to 9 g/L")],
+)
+def test_that_sugar_nobody_knows_is_told_by_its_ends(sugar, text):
+    assert plain(sugar_text(sugar, METRIC)) == text
+
+
+def test_that_a_measured_ph_is_a_number_and_a_predicted_one_a_range():
+    assert ph_text(Span.exactly(3.3), METRIC) == "3.30"
+    assert ph_text(Span(3.11, 3.3, 3.68), METRIC) == "3.1 to 3.7"
+    assert ph_text(Span(3.11, 3.3, 3.68), GERMAN) == "3,1 to 3,7"
+
+
+def test_that_the_table_tells_where_the_ph_goes_and_what_room_is_left():
+    mead = outcome_with(("malic-acid", 0.03), gravity=1.004, volume=0.0195, ph=3.4).mead
+    rows = {row.caption: row for row in changes(mead, CELLAR, METRIC, vessel=0.020)}
+    assert rows["pH"].before == "3.40"
+    assert float(rows["pH"].after) < 3.4
+    assert plain(rows["pH"].change).startswith("-")
+    assert plain(rows["Headspace"].before) == "500"  # 20 L less 19.5 L
+    assert rows["Headspace"].unit == "mL"
+    predicted = outcome_with(("malic-acid", 0.03), gravity=1.004).mead
+    rows = {row.caption: row for row in changes(predicted, CELLAR, METRIC)}
+    assert rows["pH"].before.startswith("≈")
+    assert "Headspace" not in rows
+
+
+def test_that_acids_and_carbonates_tell_which_way_the_ph_goes():
+    outcome = outcome_with(("malic-acid", 0.02), ("potassium-bicarbonate", 0.02), ("water", 1.0), members=0)
+    assert "pH falls" in told(outcome, 0, METRIC)
+    assert "pH rises" in told(outcome, 1, METRIC)
+    assert "pH" not in told(outcome, 2, METRIC)
+
+
+def test_that_the_hover_tells_how_far_the_sweetness_can_be_trusted():
+    mead = outcome_with(("erythritol", 0.4), gravity=1.004).mead
+    rows = {row.caption: row for row in changes(mead, CELLAR, METRIC)}
+    assert "90 % sure" in rows["Sweetness"].hover
+    assert "90 %" not in rows["Gravity"].hover

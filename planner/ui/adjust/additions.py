@@ -275,7 +275,14 @@ class Additions(QWidget):
         row = self._catalogue.additives.get(key)
         if row is None:
             return ""
-        return sheet(row, self._catalogue, self._display) + self._solubility(row)
+        return sheet(row, self._catalogue, self._display) + self._solubility(row) + self._cautioned(row)
+
+    def _cautioned(self, row: Additive) -> str:
+        """What its cautions rest on."""
+        known = [self._catalogue.cautions[key] for key in row.cautions if key in self._catalogue.cautions]
+        cited = [(one.title, " ".join(self._catalogue.source(key).citation for key in one.sources)) for one in known]
+        listed = "".join(f"<li>{escape(f'{title}: {text}')}</li>" for title, text in cited)
+        return f"<p>Its cautions rest on:</p><ul>{listed}</ul>" if listed else ""
 
     def _solubility(self, row: Additive) -> str:
         mead = self._outcome.mead if self._outcome else None

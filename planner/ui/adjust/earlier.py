@@ -23,6 +23,9 @@ from planner.ui.asking import Ask
 from planner.ui.display import SPACE, Display
 from planner.ui.widgets.remarks import set_tone
 
+MOST_OTHERS = 5
+"""Earlier batches that are kept for the map. [-] More crowd it."""
+
 _MEMBERS = 60
 """Members with which the other batch is worked out, so that its log is weighed. [-]"""
 
@@ -38,6 +41,8 @@ class AsLastTime(Tool):
         super().__init__(display, parent, catalogue)
         self._ask = ask
         self.earlier: Outcome | None = None
+        self.others: tuple[Outcome, ...] = ()
+        """Batches that were chosen, the last one last; all are on the map."""
         self._problem = ""
         self._folder = Path.home()
         self._last: LastTime | None = None
@@ -121,6 +126,9 @@ class AsLastTime(Tool):
             self.earlier = evaluate(decode(path.read_bytes()), self._catalogue, _MEMBERS)
         except (OSError, BatchFileError) as failure:
             self._problem = escape(f"{path.name} cannot be read: {failure}")
+        else:
+            kept = [other for other in self.others if other.batch.name != self.earlier.batch.name]
+            self.others = (*kept, self.earlier)[-MOST_OTHERS:]
         self.refresh()
 
     def _take(self) -> None:

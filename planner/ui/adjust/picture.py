@@ -26,21 +26,21 @@ class Picture(Tool):
 
     def __init__(self, catalogue: Catalogue, display: Display, parent: QWidget | None = None) -> None:
         super().__init__(display, parent, catalogue)
-        self.earlier: Outcome | None = None
-        """Another batch to draw beside this one."""
+        self.earlier: tuple[Outcome, ...] = ()
+        """Other batches to draw beside this one."""
         self._tasted: tuple[Place, ...] = ()
         self._tasted_on: tuple[Trial, Liquid] | None = None
         self.map = SweetSharpMap(display)
         self.key = dim(
-            "● after  ○ before  ▢ glass  ◇ earlier batch. The larger, the fuller the body; the number is the alcohol. "
+            "● after  ○ before  ▢ glass  ◇ earlier batches. The larger, the fuller the body; the number is the alcohol. "
             "Dashed: the same balance."
         )
         self.bars = ChangeBars(display)
         for part in (self.map, self.key, self.bars):
             self.column.addWidget(part)
 
-    def show_earlier(self, earlier: Outcome | None) -> None:
-        """Draw another batch beside this one."""
+    def show_earlier(self, earlier: tuple[Outcome, ...]) -> None:
+        """Draw other batches beside this one."""
         if self.earlier is not earlier:
             self.earlier = earlier
             self.refresh()
@@ -58,9 +58,9 @@ class Picture(Tool):
 
     def _places(self, mead: Mead) -> Iterator[Place]:
         assert self.outcome is not None
-        earlier = self.earlier.mead if self.earlier else None
-        if earlier is not None and self.earlier is not None:
-            yield place_of(Role.EARLIER, self.earlier.batch.name[:24], earlier.after)
+        for other in self.earlier:
+            if other.mead is not None:
+                yield place_of(Role.EARLIER, other.batch.name[:24], other.mead.after)
         trials = self.outcome.batch.adjustment.trials
         if trials:
             yield from self._glasses(trials[-1], mead)

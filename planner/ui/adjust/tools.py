@@ -66,7 +66,7 @@ class Tools(QWidget):
         """Show what follows, in the folds that are open."""
         last, picture = self.earlier.tool, self.picture.tool
         if isinstance(last, AsLastTime) and isinstance(picture, Picture):
-            picture.earlier = last.earlier
+            picture.earlier = last.others
         for fold in self.folds:
             fold.show_state(batch, outcome)
 
@@ -78,5 +78,5 @@ class Tools(QWidget):
     def _changed(self, _open: bool) -> None:
         last, picture = self.earlier.tool, self.picture.tool
         if self.picture.is_open and isinstance(last, AsLastTime) and isinstance(picture, Picture):
-            picture.show_earlier(last.earlier)
+            picture.show_earlier(last.others)
         self.count_changed.emit()

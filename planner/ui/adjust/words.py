@@ -92,8 +92,18 @@ def effect_text(effect: AdditionEffect, row: Additive, near: float, display: Dis
     Its own purpose comes first; other properties are told where half a step of them or more is changed.
     """
     told = (
-        ("sweetener", effect.sweetness, SWEETNESS_STEP, f"{_grams(effect.sweetness, display)} sweetness"),
-        ("body", effect.viscosity, BODY_STEP, f"{_body(effect.viscosity, display)} body"),
+        (
+            "sweetener",
+            effect.sweetness,
+            SWEETNESS_STEP,
+            f"{_grams(effect.sweetness, display)} sweetness{_in_steps(effect.sweetness, SWEETNESS_STEP, display)}",
+        ),
+        (
+            "body",
+            effect.viscosity,
+            BODY_STEP,
+            f"{_body(effect.viscosity, display)} body{_in_steps(effect.viscosity, BODY_STEP, display)}",
+        ),
         ("acid", effect.acid, ACID_STEP, f"{_grams(effect.acid, display)} acid"),
         ("", effect.alcohol, ALCOHOL_STEP, f"{_signed(display.number(100.0 * effect.alcohol, 1))}{SPACE}% vol"),
     )
@@ -104,6 +114,15 @@ def effect_text(effect: AdditionEffect, row: Additive, near: float, display: Dis
         shown.insert(1, _unbroken("pH falls" if effect.acid > 0.0 else "pH rises"))
     measure = measure_text(effect.mass, row, display)
     return ", ".join(shown) + (f"; about {measure}" if measure else "") if shown else "nothing yet"
+
+
+def _in_steps(change: float, step: float, display: Display) -> str:
+    """How much of it tasters notice: " (6.2 steps)"; empty where that is less than one."""
+    size = abs(change) / step
+    if size < 1.0:
+        return ""
+    text = steps_text(size, display)
+    return f" ({text} {'step' if text == display.number(1.0, 1) else 'steps'})"
 
 
 def measure_text(mass: float, row: Additive, display: Display) -> str:
@@ -166,17 +185,24 @@ def changes(
         _row("Alcohol", (b.alcohol, a.alcohol), Kind.STRENGTH, 1, ALCOHOL_STEP, display, _step("1 % vol", display)),
         _row("Sweetness", (b.sweetness, a.sweetness), Kind.CONCENTRATION, 1, SWEETNESS_STEP, display,
              "As the sucrose that would be as sweet in water; acid and cold make it taste less sweet. "
-             + _step("4.5 g/L", display)),
+             + _spread(a.sweetness, Kind.CONCENTRATION, display, "g/L") + _step("4.5 g/L", display)),
         _row("Body", body, Kind.NUMBER, 2, 1e3 * BODY_STEP, display,
-             "Viscosity at 20 °C, at which the step was measured. " + _step("0.14 mPa·s", display)),
+             "Viscosity at 20 °C, at which the step was measured. "
+             + _spread(body[1], Kind.NUMBER, display) + _step("0.14 mPa·s", display)),
         _row(f"… at {shown}", served, Kind.NUMBER, 2, None, display, "Viscosity at the temperature of serving."),
         _row("Acid", (b.acid, a.acid), Kind.CONCENTRATION, 1, ACID_STEP, display,
-             "Titratable, as tartaric acid. " + _step("0.5 g/L", display)),
+             "Titratable, as tartaric acid. " + _spread(a.acid, Kind.CONCENTRATION, display, "g/L")
+             + _step("0.5 g/L", display)),
         _row("Fermentable", (b.fermentable, a.fermentable), Kind.CONCENTRATION, 1, None, display,
-             "Sugar that living yeast can take, as hexose."),
+             "Sugar that living yeast can take, as hexose. " + _spread(a.fermentable, Kind.CONCENTRATION, display, "g/L")),
         *_acidity_row(mead, display),
         *_room_row(mead, vessel, display),
     )  # fmt: skip
+
+
+def _spread(after: Span, kind: Kind, display: Display, unit: str | None = None) -> str:
+    """How far the number after can be trusted: "After: 30 to 42 g/L (90 %). "."""
+    return "" if after.is_exact else f"After: {ends(after, kind, display, unit)} (90 % sure). "
 
 
 def _acidity_row(mead: Mead, display: Display) -> Iterator[Change]:
