@@ -290,7 +290,7 @@ class FindDose(Tool):
                 side, value = ("at most", bound.high) if bound.low is None else ("at least", bound.low)
                 side = "of" if bound.low is not None and bound.high is not None else side
                 words.append(f"{self._caption(bound.what)} {side} {self._value(bound.what, value or 0.0)}")
-        return ", ".join(words) if words else "nothing that may be used does more"
+        return ", ".join(words) if words else "nothing that may be used helps"
 
     def _asked(self) -> list[str]:
         return [bound.what for bound in self._bounds()]
