@@ -57,7 +57,7 @@ def test_that_a_log_at_rest_is_where_the_mead_stands(stalled):
     assert mead.before.gravity.typical == pytest.approx(last_gravity(stalled), abs=0.002)
     assert mead.before.fermentable.typical == pytest.approx(now.sugar.typical, rel=0.05)
     assert mead.before.fermentable.low < now.sugar.typical < mead.before.fermentable.high
-    assert now.alcohol.low <= mead.before.alcohol.typical <= now.alcohol.high
+    assert mead.before.alcohol.low <= now.alcohol.typical <= mead.before.alcohol.high
 
 
 def test_that_a_stalled_sweet_mead_is_dangerous_to_bottle(stalled):
