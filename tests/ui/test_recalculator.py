@@ -166,3 +166,63 @@ def test_that_a_recalculator_that_was_shut_down_can_be_freed(qapp):
     del recalculator
     gc.collect()
     assert trace() is None
+
+
+def test_that_a_quick_first_stage_answers_at_once_and_the_rest_from_the_worker(qtbot):
+    threads = []
+
+    def stage(request):
+        threads.append(threading.current_thread() is threading.main_thread())
+        return request
+
+    recalculator, answers = Recalculator((stage, stage), 0, quick_ms=10_000.0), []
+    recalculator.finished.connect(answers.append)
+    recalculator.request("opened")  # nothing is known of its pace yet
+    assert answers == []
+    qtbot.waitUntil(lambda: not recalculator.is_busy)
+    recalculator.request("edited")
+    assert answers == ["opened", "opened", "edited"]
+    assert recalculator.is_busy
+    qtbot.waitUntil(lambda: not recalculator.is_busy)
+    assert answers == ["opened", "opened", "edited", "edited"]
+    assert threads == [False, False, True, False]
+    recalculator.shut_down()
+
+
+def test_that_a_failure_of_a_stage_that_answers_at_once_is_told(qtbot):
+    def stage(request):
+        return 1.0 / request
+
+    recalculator, problems = Recalculator((stage, stage), 0, quick_ms=10_000.0), []
+    recalculator.failed.connect(problems.append)
+    recalculator.request(2.0)
+    qtbot.waitUntil(lambda: not recalculator.is_busy)
+    recalculator.request(0.0)
+    assert [type(problem) for problem in problems] == [ZeroDivisionError]
+    assert not recalculator.is_busy
+    recalculator.shut_down()
+
+
+def test_that_what_shows_an_answer_is_spread_over_turns_and_belongs_to_being_busy(desk, qtbot):
+    shown = []
+    table = desk(lambda request: request)
+
+    def show(answer):
+        table.recalculator.spread(*(lambda part=part: shown.append((answer, part)) for part in "abc"))
+
+    table.recalculator.finished.connect(show)
+    table.recalculator.request(1)
+    qtbot.waitUntil(lambda: bool(shown))
+    assert shown == [(1, "a")]
+    assert table.recalculator.is_busy
+    qtbot.waitUntil(lambda: not table.recalculator.is_busy)
+    assert shown == [(1, "a"), (1, "b"), (1, "c")]
+
+
+def test_that_a_newer_answer_takes_the_turns_of_the_one_before(qapp, desk, qtbot):
+    shown = []
+    table = desk(str)
+    table.recalculator.spread(lambda: shown.append("old"))
+    table.recalculator.spread(lambda: shown.append("new"), lambda: shown.append("newer"))
+    qtbot.waitUntil(lambda: len(shown) >= 2)
+    assert shown == ["new", "newer"]

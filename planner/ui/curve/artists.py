@@ -191,9 +191,9 @@ class Artists:
         self._tone("logged", self.acidity.set_color)
 
     def _words(self) -> None:
-        self.finish_label = self._text(self.gravity, "finish", va="top", ha="right", zorder=2.5)
+        self.finish_label = self._text(self.gravity, "finish", va="top", ha="right", zorder=3.8)
         self._lay_ground(self.finish_label, "square,pad=0.1", 0.0, "base", "base", 0.75)
-        self.expected_label = self._text(self.gravity, "expected", va="bottom", ha="left", zorder=2.5)
+        self.expected_label = self._text(self.gravity, "expected", va="bottom", ha="left", zorder=3.8)
         self._lay_ground(self.expected_label, "square,pad=0.1", 0.0, "base", "base", 0.75)
         self.foreseen_label = self._text(self.gravity, "logged", va="bottom", ha="left", zorder=2.5)
         self._lay_ground(self.foreseen_label, "square,pad=0.1", 0.0, "base", "base", 0.75)

@@ -67,6 +67,7 @@ class CurveCanvas(FigureCanvasQTAgg):
     def __init__(self, display: Display, colours: Colours, parent: QWidget | None = None) -> None:
         screen = QGuiApplication.primaryScreen()
         # With the screen's own density a point of the figure is a point of the interface.
+        self._sheet: KeepingRenderer | None = None
         super().__init__(Figure(dpi=screen.logicalDotsPerInch() if screen else 96.0))  # type: ignore[no-untyped-call]
         self.setParent(parent)
         self.draws = 0
@@ -224,11 +225,11 @@ class CurveCanvas(FigureCanvasQTAgg):
     def get_renderer(self) -> KeepingRenderer:
         """The sheet to draw on, another one for each size."""
         key = (*self.get_width_height(physical=True), self.figure.dpi)
-        if self._lastKey != key:
-            self.renderer = KeepingRenderer(*key)
+        if self._sheet is None or self._lastKey != key:
+            self.renderer = self._sheet = KeepingRenderer(*key)
             self._lastKey = key
             self._ground = None
-        return self.renderer
+        return self._sheet
 
     def _redraw(self) -> None:
         self._still = None

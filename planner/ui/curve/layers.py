@@ -79,7 +79,7 @@ class KeepingRenderer(RendererAgg):
         self, s: str, prop: FontProperties, angle: float, mtext: Text | None
     ) -> tuple[npt.NDArray[np.uint8], int, int]:
         """How much ink each pixel takes, and where the lower left of it is from the foot of the word, y downwards."""
-        width, height, _ = self.get_text_width_height_descent(s, prop, False)  # type: ignore[no-untyped-call]
+        width, height, _ = self.get_text_width_height_descent(s, prop, False)
         reach = math.ceil(width + 2.0 * height) + _ROOM
         sheet = RendererAgg(2 * reach, 2 * reach, self.dpi)  # type: ignore[no-untyped-call]
         sheet.draw_text(sheet.new_gc(), reach, reach, s, prop, angle, False, mtext)  # type: ignore[no-untyped-call]

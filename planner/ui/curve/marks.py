@@ -60,7 +60,7 @@ class Marks:
 
     def look(self, view: View) -> None:
         """Draw the readings in sight; of very many only as many as can be told apart."""
-        points = self._points
+        points, a = self._points, self._artists
         for line, excluded, all_mine in self._of_line:
             mine = self._in_sight(all_mine, view)
             line.set_markersize(SIZES[mine.size > _DENSE])
@@ -68,7 +68,10 @@ class Marks:
                 line.set_markeredgewidth(0.0 if mine.size > _DENSE else 0.8)
             mine = mine[thinned(points.day[mine], points.gravity[mine], MOST_POINTS)]
             line.set_data(points.day[mine], self.level_of_points[mine])
-        self._show_bars(self._in_sight(self._counted, view))
+        in_sight = self._in_sight(self._counted, view)
+        # A cloud of points would hide the curve that it is to be seen beside.
+        a.expected.set_zorder(3.6 if in_sight.size > _DENSE else 2.0)
+        self._show_bars(in_sight)
 
     def _in_sight(self, places: npt.NDArray[np.int_], view: View) -> npt.NDArray[np.int_]:
         first, last = self._begins_after(places, view.left, "left"), self._begins_after(places, view.right, "right")

@@ -124,9 +124,9 @@ class CurvePlot:
         if a.rate.get_xlim() != view[:2]:
             for axes in (a.gravity, a.rate):
                 axes.set_xlim(view.left, view.right)
-        heights = tuple(map(float, self._level.of_view(view[2:])))
-        if a.gravity.get_ylim() != heights:
-            a.gravity.set_ylim(heights)
+        low, high = map(float, self._level.of_view(view[2:]))
+        if a.gravity.get_ylim() != (low, high):
+            a.gravity.set_ylim(low, high)
         self._marks.look(view)
         self.fit()
 

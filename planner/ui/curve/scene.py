@@ -285,14 +285,15 @@ def _mostly(points: Points) -> str:
 
 
 def thinned(day: Array, gravity: Array, most: int) -> npt.NDArray[np.int_]:
-    """Which of many points to draw: of each stretch of days the first, the last, the lowest and the highest.
+    """Which of many points to draw: of each stretch of days the first, the last, the lowest and the highest,
+    and three between, so that a cloud looks like one.
 
     Parameters
     ----------
     day, gravity : numpy.ndarray, shape (n,)
         The points, by rising day.
     most : int
-        Most points wanted.
+        Most points wanted; at least 7.
 
     Returns
     -------
@@ -301,14 +302,12 @@ def thinned(day: Array, gravity: Array, most: int) -> npt.NDArray[np.int_]:
     """
     if day.size <= most:
         return np.arange(day.size)
-    edges = np.linspace(day[0], day[-1], most // 4 + 1)[:-1]
+    edges = np.linspace(day[0], day[-1], most // 7 + 1)[:-1]
     begins = np.unique(np.searchsorted(day, edges))
     ends = np.append(begins[1:], day.size)
-    return np.unique(
-        np.concatenate(
-            (begins, ends - 1, _first_at(gravity, begins, np.minimum), _first_at(gravity, begins, np.maximum))
-        )
-    )
+    between = [begins + (ends - begins) * quarter // 4 for quarter in (1, 2, 3)]
+    extremes = _first_at(gravity, begins, np.minimum), _first_at(gravity, begins, np.maximum)
+    return np.unique(np.concatenate((begins, ends - 1, *extremes, *between)))
 
 
 def _first_at(values: Array, begins: npt.NDArray[np.int_], extreme: np.ufunc) -> npt.NDArray[np.int_]:
