@@ -5,9 +5,10 @@ from __future__ import annotations
 import gc
 import threading
 import weakref
+from functools import partial
 
 import pytest
-from PySide6.QtCore import QCoreApplication
+from PySide6.QtCore import QCoreApplication, QTimer
 
 from planner.ui.recalculator import Recalculator
 
@@ -204,19 +205,27 @@ def test_that_a_failure_of_a_stage_that_answers_at_once_is_told(qtbot):
 
 
 def test_that_what_shows_an_answer_is_spread_over_turns_and_belongs_to_being_busy(desk, qtbot):
-    shown = []
+    seen = []
     table = desk(lambda request: request)
+    between = QTimer()
+    between.timeout.connect(lambda: seen.append("another turn"))
 
-    def show(answer):
-        table.recalculator.spread(*(lambda part=part: shown.append((answer, part)) for part in "abc"))
+    def show(part):
+        seen.append((part, table.recalculator.is_busy))
+        between.start(0)
 
-    table.recalculator.finished.connect(show)
+    def take(_answer):
+        table.recalculator.spread(*(partial(show, part) for part in "abc"))
+        seen.append("answered")
+
+    table.recalculator.finished.connect(take)
     table.recalculator.request(1)
-    qtbot.waitUntil(lambda: bool(shown))
-    assert shown == [(1, "a")]
-    assert table.recalculator.is_busy
     qtbot.waitUntil(lambda: not table.recalculator.is_busy)
-    assert shown == [(1, "a"), (1, "b"), (1, "c")]
+    between.stop()
+    parts = [event for event in seen if isinstance(event, tuple)]
+    assert seen[0] == "answered"
+    assert parts == [("a", True), ("b", True), ("c", True)]
+    assert "another turn" in seen[seen.index(parts[0]) : seen.index(parts[2])]
 
 
 def test_that_a_newer_answer_takes_the_turns_of_the_one_before(qapp, desk, qtbot):
