@@ -212,7 +212,8 @@ ENDS = {"moving": 0.0, "done": 1.0, "sweet": 0.0, "sugar": Span(0.0, 1.0, 2.0)}
         ([present(moving=0.5, standing=0.5), present(moving=0.1, standing=0.9, chilled=True)], SLOW),
         ([present(**RESTS), present(**RESTS), present(moving=0.25, standing=0.75)], STALLED),  # kept while likely
         ([present(**RESTS), present(**RESTS), present(moving=0.6, standing=0.4)], ON_COURSE),
-        ([present(**ENDS, value=0.995), present(**ENDS, value=0.995)], FINISHED),
+        ([present(2.0, 0.995, **ENDS), present(**ENDS, value=0.995)], FINISHED),
+        ([present(2.0, 0.999, **ENDS), present(**ENDS, value=0.995)], TEST),  # it still falls
         ([present(**ENDS, value=1.008), present(**ENDS, value=1.008)], TEST),
         ([present(**ENDS, value=1.008), present(**ENDS, value=1.0, kind="sugar", tested=True)], FINISHED),
         ([present(moving=0.1, standing=0.4, done=0.5, sweet=0.3, sugar=Span(1.0, 7.0, 14.0))], TEST),

@@ -1,5 +1,7 @@
 """How often the verdict on a ferment is right: `python -m tests.benchmarks.verdict [--population FILE] [--ferments N]`.
 
+With `--structure` another of the structures of `verdict_structures` is measured, with `--seed` other ferments of it.
+
 Each ferment's verdict is asked after each of its readings, knowing only what a maker knows by then. The last line is for
 machines. Reach: false_finished 0.010 and false_stalled 0.020 at most, stalls_named 0.900 and right_with_test 0.990 at least,
 coverage_80 0.75 to 0.85, median_error 0.20 at most.
@@ -21,7 +23,7 @@ from planner.batch.ferment.readings import SUGAR_DOUBT
 from planner.batch.ferment.verdict_kinds import FINISHED, STALLED, TEST, kinds_of
 from planner.model.span import Z_90
 from tests.benchmarks.verdict_maker import outset_of
-from tests.benchmarks.verdict_population import Ferment, population, read_population
+from tests.benchmarks.verdict_population import SETTINGS, Ferment, population, read_population
 
 NAMED_WITHIN = (7.0, 3)
 """A stall is named in time within so many days [d], or by so many readings after it."""
@@ -161,13 +163,15 @@ def main() -> None:
     """Print the table and the line."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--population", type=Path, help="a file with one ferment a line, as JSON")
-    parser.add_argument("--ferments", type=int, default=600, help="how many to simulate, or to read at most")
+    parser.add_argument("--ferments", type=int, help="how many to simulate (600), or to read at most (all)")
+    parser.add_argument("--structure", choices=SETTINGS, default="carriers", help="by which they are simulated")
+    parser.add_argument("--seed", type=int, default=20, help="of the dice of the simulation")
     chosen = parser.parse_args()
-    ferments = (
-        list(read_population(chosen.population))[: chosen.ferments]
-        if chosen.population
-        else population(chosen.ferments)
-    )
+    if chosen.population:
+        ferments = read_population(chosen.population)[: chosen.ferments]
+    else:
+        count = 600 if chosen.ferments is None else chosen.ferments
+        ferments = population(count, chosen.seed, SETTINGS[chosen.structure])
     with ProcessPoolExecutor() as workers:
         scores = list(workers.map(score, ferments, chunksize=4))
     print(f"{len(scores)} ferments")

@@ -1,22 +1,19 @@
-"""Simulated ferments whose truth is known, from a model that is not the planner's.
+"""Simulated ferments whose truth is known, from models that are not the planner's, and what their makers know and log.
 
-Sugar enters through carriers in the yeast's wall. Carriers are built while there is nitrogen and are worn out afterwards;
-alcohol slows them by a power of what is left to the strain's limit (Luong 1985); temperature acts by its cardinal points
-(Rosso 1993). The planner's model has none of the three: there yeast dies in proportion to alcohol, uptake is held back
-hyperbolically, and temperature acts by activation energies. Gravity is that of the extract plus that of the alcohol
-(Tabarié's rule), not the planner's sum of volumes. The sizes of the constants are chosen for times of common practice:
-one to three weeks at 20 °C.
+The structures stand in `verdict_structures`; the first, of carriers, is the one that is measured unless another is asked for.
+Gravity is that of the extract plus that of the alcohol (Tabarié's rule), not the planner's sum of volumes.
 """
 
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 import numpy.typing as npt
+
+from tests.benchmarks.verdict_structures import STRUCTURES, Drawn, Structure
 
 Array = npt.NDArray[np.float64]
 Ferment = dict[str, Any]
@@ -31,23 +28,33 @@ _ALCOHOL, _LIGHT = (0.0, 5.0, 10.0, 12.0, 15.0, 20.0), (1.0, 0.99284, 0.98648, 0
 _HEAVY = (3.858e-4, -1.55e-8)
 
 
-def gravity_of(sugar: Array, extract: Array, ethanol: Array) -> Array:
+# A rule of thumb that some would use instead, as its own doubt: each g/L of alcohol takes so much. [L/g]
+_RULE_OF_THUMB = 1.57e-4
+
+
+class Setting(NamedTuple):
+    """A structure, and how the truth is told of it and the maker's knowledge is formed."""
+
+    structure: Structure
+    wide: float = 1.0  # what the maker states is so many times as wide as it need be
+    off: float = 0.0  # and off its centre by so many of its half widths, this way or that
+    from_cause: bool = False  # a stall begins with its cause, not when hardly any sugar is used any more
+    by_thumb: bool = False  # gravity by a rule of thumb
+
+
+SETTINGS = {
+    "carriers": Setting(STRUCTURES["carriers"]),
+    "logistic": Setting(STRUCTURES["logistic"], wide=1.5, from_cause=True),
+    "no yeast": Setting(STRUCTURES["no yeast"], off=0.5, by_thumb=True),
+    "two sugars": Setting(STRUCTURES["two sugars"], wide=1.25, off=0.3, from_cause=True),
+}
+
+
+def gravity_of(sugar: Array, extract: Array, ethanol: Array, by_thumb: bool = False) -> Array:
     """Tabarié: what the extract adds and what the alcohol takes. [g/L] each; [-]"""
     solids = sugar + extract
-    return np.asarray(
-        1.0 + _HEAVY[0] * solids + _HEAVY[1] * solids**2 + np.interp(ethanol / 7.893, _ALCOHOL, _LIGHT) - 1.0
-    )
-
-
-def _cardinal(t: Array, low: Array, best: Array, high: Array) -> Array:
-    """Rosso's cardinal temperature model: one at the best temperature, nothing outside the limits."""
-    top = (t - high) * (t - low) ** 2
-    bottom = (best - low) * ((best - low) * (t - best) - (best - high) * (best + low - 2.0 * t))
-    return np.where((t <= low) | (t >= high), 0.0, np.clip(top / bottom, 0.0, 1.0))
-
-
-class Drawn(dict[str, Array]):
-    """Parameters of many ferments, one array each."""
+    light = -_RULE_OF_THUMB * ethanol if by_thumb else np.interp(ethanol / 7.893, _ALCOHOL, _LIGHT) - 1.0
+    return np.asarray(1.0 + _HEAVY[0] * solids + _HEAVY[1] * solids**2 + light)
 
 
 def _draw(dice: np.random.Generator, n: int) -> Drawn:
@@ -79,48 +86,24 @@ def _temperatures(p: Drawn, days: Array) -> Array:
     return np.clip(np.where(hot, np.maximum(plain, 29.5), np.where(snap, plain - p["snap_deep"], plain)), 12.0, 30.0)
 
 
-def _simulate(p: Drawn, warmth: Array) -> Array:
-    """Sugar of every ferment at the start of every day, shape (days, n). [g/L]"""
+def _simulate(p: Drawn, warmth: Array, structure: Structure) -> tuple[Array, Array]:
+    """Sugar of every ferment at the start of every day, shape (days, n) [g/L], and the day on which an outside cause struck."""
     n = p["start"].size
-    sugar, nitrogen, yeast = p["sugar"].copy(), p["nitrogen"] / 1000.0, 0.8 * p["pitch"]
-    carriers, running, table = np.ones(n), np.ones(n), [p["sugar"].copy()]
-    strong = p["tolerance"] * 7.893
-    onset = np.full(n, np.inf)
-
-    def change(s: Array, f: Array, x: Array, c: Array, t: Array, day: float) -> tuple[Array, ...]:
-        heat = _cardinal(t, p["cold"], p["best"], p["hot"])
-        ethanol = p["to_ethanol"] * (p["sugar"] - s)
-        spared = np.maximum(1.0 - ethanol / strong, 0.0) ** p["hold"]
-        fed = np.maximum(f, 0.0) / (np.maximum(f, 0.0) + 0.02)
-        awake = 1.0 - np.exp(-((day / p["lag"]) ** 3))
-        growth = p["grow"] * heat * fed * spared * awake * x * running
-        took = (
-            p["carriers"]
-            * c
-            * heat
-            * spared
-            * awake
-            * x
-            * running
-            * np.maximum(s, 0.0)
-            / (np.maximum(s, 0.0) + p["bend"])
-        )
-        return -took, -growth / p["per_nitrogen"], growth, p["worn"] * c * (fed - 1.0) * (1.0 + ethanol / 60.0)
-
+    parts, running = structure.start(p), np.ones(n)
+    table, onset = [structure.sugar(parts).copy()], np.full(n, np.inf)
     for step in range(round(LONGEST) * PER_DAY):
         day, t = step * STEP, warmth[step // PER_DAY]
-        one = change(sugar, nitrogen, yeast, carriers, t, day)
-        half = [v + 0.5 * STEP * d for v, d in zip((sugar, nitrogen, yeast, carriers), one, strict=True)]
-        two = change(*half, t, day + 0.5 * STEP)
-        sugar, nitrogen, yeast, carriers = (
-            v + STEP * d for v, d in zip((sugar, nitrogen, yeast, carriers), two, strict=True)
-        )
+        one = structure.change(p, parts, t, day, running)
+        half = tuple(v + 0.5 * STEP * d for v, d in zip(parts, one, strict=True))
+        two = structure.change(p, half, t, day + 0.5 * STEP, running)
+        parts = tuple(v + STEP * d for v, d in zip(parts, two, strict=True))
+        sugar = structure.sugar(parts)
         begins = np.isinf(onset) & _stops(p, sugar, day)
         onset = np.where(begins, day, onset)
         running = np.where(np.isfinite(onset), 0.004 + np.exp(-np.maximum(day - onset, 0.0) / p["stop_fast"]), 1.0)
         if (step + 1) % PER_DAY == 0:
             table.append(sugar.copy())
-    return np.array(table)
+    return np.array(table), onset
 
 
 def _stops(p: Drawn, sugar: Array, day: float) -> Array:
@@ -158,24 +141,28 @@ def _reading_days(dice: np.random.Generator, last: float) -> list[float]:
     return [d for d in days if d < LONGEST - 1.0]
 
 
-def _interval(dice: np.random.Generator, true: float, relative: float) -> list[float]:
+def _interval(dice: np.random.Generator, true: float, relative: float, setting: Setting) -> list[float]:
     """What a maker knows beforehand: a range that holds the truth nine times in ten."""
     middle = true * np.exp(relative / 1.645 * dice.standard_normal())
-    return [round(float(middle * np.exp(-relative)), 4), round(float(middle * np.exp(relative)), 4)]
+    if setting.off:
+        middle *= np.exp(setting.off * relative * dice.choice([-1.0, 1.0]))
+    half = setting.wide * relative
+    return [round(float(middle * np.exp(-half)), 4), round(float(middle * np.exp(half)), 4)]
 
 
-def population(count: int = 600, seed: int = 20) -> list[Ferment]:
+def population(count: int = 600, seed: int = 20, setting: Setting = SETTINGS["carriers"]) -> list[Ferment]:
     """Ferments, a quarter of them stuck. The others all get dry; draws that neither stick nor get dry are drawn again."""
-    dice, found = np.random.default_rng(seed), []
+    dice, own, found = np.random.default_rng(seed), np.random.default_rng([seed, 1]), list[Ferment]()
     wanted = {True: round(0.25 * count), False: count - round(0.25 * count)}
     while sum(wanted.values()):
         p = _draw(dice, 400)
         _complete(p, dice)
+        setting.structure.draw(own, p)
         days = np.arange(round(LONGEST) + 1.0)
         warmth = _temperatures(p, days)
-        sugar = _simulate(p, warmth)
+        sugar, struck = _simulate(p, warmth, setting.structure)
         for i in range(p["start"].size):
-            ferment = _tell(dice, p, i, days, warmth[:, i], sugar[:, i], len(found))
+            ferment = _tell(dice, p, i, days, warmth[:, i], sugar[:, i], len(found), struck[i], setting)
             if ferment is not None and wanted[ferment["truth"]["stall_day"] is not None]:
                 wanted[ferment["truth"]["stall_day"] is not None] -= 1
                 found.append(ferment)
@@ -188,8 +175,9 @@ for good [g/(L d)]: half a line of the hydrometer."""
 
 
 def _tell(
-    dice: np.random.Generator, p: Drawn, i: int, days: Array, warmth: Array, sugar: Array, number: int
-) -> Ferment | None:
+    dice: np.random.Generator, p: Drawn, i: int, days: Array, warmth: Array, sugar: Array, number: int,
+    struck: float, setting: Setting,
+) -> Ferment | None:  # fmt: skip
     dry = np.flatnonzero(sugar < 4.0)
     sticks = p["cause"][i] >= 0
     if sticks != (sugar[-1] > STUCK_FROM) or (not sticks and (not dry.size or days[dry[0]] > 70.0)):
@@ -198,6 +186,8 @@ def _tell(
     stall = float(days[moving[-1] + 1]) if sticks and moving.size else None
     if sticks and stall is None:
         return None
+    if stall is not None and setting.from_cause and np.isfinite(struck):
+        stall = min(stall, round(float(struck), 2))
     finish = None
     if not sticks:
         before = dry[0] - 1
@@ -208,7 +198,7 @@ def _tell(
     read = _reading_days(dice, rest + dice.uniform(8.0, 25.0))
     present = np.interp(read, days, sugar)
     used = p["sugar"][i] - present
-    true = gravity_of(present, p["extract"][i] + p["to_rest"][i] * used, p["to_ethanol"][i] * used)
+    true = gravity_of(present, p["extract"][i] + p["to_rest"][i] * used, p["to_ethanol"][i] * used, setting.by_thumb)
     line = dice.choice([0.001, 0.002])
     shown = true + 0.0008 * dice.standard_normal(len(read))
     bad = dice.random(len(read)) < 1.0 / 40.0
@@ -221,9 +211,9 @@ def _tell(
     return {
         "name": f"ferment {number + 1}" + (f", stuck by {CAUSES[int(p['cause'][i])]}" if sticks else ""),
         "starting_gravity": round(float(p["start"][i] + 0.0005 * dice.standard_normal()), 4),
-        "fermentable_g_l": _interval(dice, float(p["sugar"][i]), 0.045),
-        "non_sugar_extract_g_l": _interval(dice, float(p["extract"][i]), 0.45),
-        "nitrogen_mg_l": _interval(dice, float(p["nitrogen"][i]), 0.45),
+        "fermentable_g_l": _interval(dice, float(p["sugar"][i]), 0.045, setting),
+        "non_sugar_extract_g_l": _interval(dice, float(p["extract"][i]), 0.45, setting),
+        "nitrogen_mg_l": _interval(dice, float(p["nitrogen"][i]), 0.45, setting),
         "tolerance_pct_vol": [
             round(float(p["tolerance"][i] + 0.6 * dice.standard_normal() + d), 2) for d in (-1.2, 1.2)
         ],
@@ -239,8 +229,6 @@ def _tell(
     }
 
 
-def read_population(path: Path) -> Iterator[Ferment]:
+def read_population(path: Path) -> list[Ferment]:
     """Ferments from a file, one a line."""
-    for line in path.read_text(encoding="utf-8").splitlines():
-        if line.strip():
-            yield json.loads(line)
+    return [json.loads(line) for line in path.read_text(encoding="utf-8").splitlines() if line.strip()]

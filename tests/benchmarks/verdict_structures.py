@@ -74,7 +74,7 @@ def _change_carriers(p: Drawn, parts: Parts, t: Array, day: float, running: Arra
 
 
 CARRIERS = Structure(
-    lambda dice, p: None,
+    lambda _dice, _p: None,
     lambda p: (p["sugar"].copy(), p["nitrogen"] / 1000.0, 0.8 * p["pitch"], np.ones(p["sugar"].size)),
     lambda parts: parts[0],
     _change_carriers,
@@ -127,9 +127,7 @@ def _change_no_yeast(p: Drawn, parts: Parts, t: Array, day: float, running: Arra
     return (-p["work"] * _warm(t, p["per_ten"]) * held * spared * awake * running * there / (there + p["tail"]),)
 
 
-NO_YEAST = Structure(
-    _draw_no_yeast, lambda p: (p["sugar"].copy(),), lambda parts: parts[0], _change_no_yeast
-)
+NO_YEAST = Structure(_draw_no_yeast, lambda p: (p["sugar"].copy(),), lambda parts: parts[0], _change_no_yeast)
 
 
 def _draw_two_sugars(dice: np.random.Generator, p: Drawn) -> None:
@@ -151,7 +149,16 @@ def _change_two_sugars(p: Drawn, parts: Parts, t: Array, day: float, running: Ar
     awake = 1.0 - np.exp(-((day / p["lag"]) ** 2))
     warm = _warm(t, p["per_ten"], 31.0)
     pace = p["work"] * warm * spared * awake * running * yeast
-    growth = p["rise"] * _warm(t, p["per_ten"] + 0.4, 31.0) * nitrogen / (nitrogen + 0.015) * spared * awake * running * yeast
+    growth = (
+        p["rise"]
+        * _warm(t, p["per_ten"] + 0.4, 31.0)
+        * nitrogen
+        / (nitrogen + 0.015)
+        * spared
+        * awake
+        * running
+        * yeast
+    )
     death = p["death"] * p["to_ethanol"] * (p["sugar"] - sugar) * np.exp(0.09 * np.maximum(t - 20.0, 0.0)) * yeast
     return (
         -pace * glucose / (glucose + p["bend"] * (1.0 + fructose / 60.0)),

@@ -110,7 +110,7 @@ class Expected:
     dry: Liquid
 
 
-def culture(recipe: Recipe, start: Must, yields: Yields, catalogue: Catalogue) -> Culture:
+def culture(recipe: Recipe, start: Must, yields: Yields, catalogue: Catalogue, own_pace: bool = True) -> Culture:
     """The yeast of a recipe in a must, with the doubt about its pace.
 
     Parameters
@@ -123,6 +123,8 @@ def culture(recipe: Recipe, start: Must, yields: Yields, catalogue: Catalogue) -
         Products per hexose. [kg/kg]
     catalogue : Catalogue
         The shelf. [-]
+    own_pace : bool
+        Whether the batch's own pace (`PACE`, `WARMTH`) is drawn here; the particles of a log draw it themselves. [-]
 
     Returns
     -------
@@ -134,8 +136,10 @@ def culture(recipe: Recipe, start: Must, yields: Yields, catalogue: Catalogue) -
     at_start = volume(start.liquid)
     shrunk = volume(fully_fermented(start.liquid, yields)) / at_start
     strength = row.tolerance.at(scores("yeast/tolerance", members), 0.01, 0.25)
-    warm = (_steps(recipe)[0][1] - REFERENCE_TEMPERATURE) / 10.0
-    doubt = PACE.at(scores("yeast/pace", members), 0.2) * WARMTH.at(scores("yeast/warmth", members), 0.3) ** warm
+    doubt: Any = 1.0
+    if own_pace:
+        warm = (_steps(recipe)[0][1] - REFERENCE_TEMPERATURE) / 10.0
+        doubt = PACE.at(scores("yeast/pace", members), 0.2) * WARMTH.at(scores("yeast/warmth", members), 0.3) ** warm
     return Culture(
         tolerance=strength * ETHANOL_DENSITY * shrunk,
         vigour=row.vigour.at(scores("yeast/vigour", members), 0.2) * doubt,

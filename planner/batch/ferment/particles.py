@@ -13,7 +13,9 @@ from typing import Any, NamedTuple
 import numpy as np
 import numpy.typing as npt
 
+from planner.batch.ferment.course import PACE, WARMTH
 from planner.batch.ferment.outset import Outset
+from planner.model.constants import REFERENCE_TEMPERATURE
 from planner.model.kinetics import ACTIVE_PER_DRY, Culture, awake, lag_time, pace, relative_rates
 from planner.model.simulate import temperature_at
 from planner.model.span import Span
@@ -25,25 +27,23 @@ WANDER, WANDER_DAYS = 0.30, 10.0
 """How far the pace of uptake wanders from the model's (standard deviation of its logarithm), and in which time it forgets.
 [-], [d] The two published models differ by a factor of up to two on the same must; estimate."""
 
-OWN_VIGOUR = 0.2
-"""Standard deviation of the logarithm of a batch's own vigour, besides its yeast's. [-] Musts on their solids are up to
-twice as fast as clear ones."""
-
-PER_TEN_KELVIN = Span(1.0, 1.45, 2.1)
-"""Factor on uptake per 10 K, beyond the model's own. [-] Zenteno's 11 kJ/mol gives 1.16 per 10 K, Coleman's uptake 2.2."""
-
-OWN_TEMPERATURE = 293.15
-"""Where that factor is one. [K]"""
-
-HELD_BACK = Span(0.3, 0.9, 3.5)
+HELD_BACK = Span(0.8, 1.5, 3.2)
 """Factor on the alcohol that halves the uptake. [-] Refits of Zenteno's model to winery data lie between a quarter and six
-times its 40 g/L; Coleman's model has no such limit."""
+times its 40 g/L; Coleman's model has no such limit. Its middle leaves room for `BRAKE`, which slows as well."""
 
-LAST_SUGAR = Span(0.5, 1.5, 3.5)
-"""Factor on the sugar that halves the uptake, which decides how long the end takes. [-] The papers have 7.5 and 10 g/L,
-measured red musts less than the model's own."""
+BRAKE = Span(0.1, 0.25, 0.7)
+"""Power of what is left to the strain's limit by which uptake slows besides. [-] Levenspiel's and Luong's models have such a
+power, of a half to three, in place of the hyperbola; measured musts run from nearly straight to nearly exponential. Estimate."""
 
-DRY_OFFSET, EXTRACT_DOUBT = 0.0008, 0.08
+OWN_GROWTH, OWN_DECLINE = Span(0.7, 1.0, 1.5), Span(0.3, 0.7, 1.3)
+"""Factors on growth and decline of a batch's own. [-] Later fits of growth differ more than the two published models; viability
+often stays until sugar use stops (Cramer et al. 2002, abstract), so decline is rather less than more. Estimates."""
+
+LAST_SUGAR = Span(0.5, 1.1, 2.3)
+"""Factor on the sugar that halves the uptake, which decides how long the end takes. [-] The papers have 7.5 and 10 g/L, measured
+red musts the model's own 3."""
+
+DRY_OFFSET, EXTRACT_DOUBT = 0.0009, 0.08
 """Doubt of the gravity of dry mead that no ingredient accounts for, as standard deviation: so much, and such a share of what
 extract adds to it. [-] Estimates; fruits of one kind differ more than their table shows."""
 
@@ -68,6 +68,9 @@ SLIDE, LEAST_SPREAD = 0.7, 0.4
 """Size of the exchange of sugar for extract that is offered, by the doubt of the dry gravity; and share of the spread that
 traits had at first which their variation never falls below. [-] Of the method, not of the ferment."""
 
+PER_SUGAR = 4.4e-4
+"""Fall of gravity per sugar used. [m^3/kg] With its alcohol; about a line of the hydrometer for 2.3 g/L."""
+
 FULL_STEP, LATE_STEP, LATE = 0.25, 0.5, 15.0
 """Longest steps before and after a day. [d] Of an exponential midpoint rule; one step is off by less than the wandering."""
 
@@ -84,6 +87,8 @@ class Traits(NamedTuple):
     decline: Array  # logarithm of a factor [-]
     vigour: Array  # logarithm of a factor [-]
     lag: Array  # logarithm of a factor [-]
+    growth: Array  # logarithm of a factor [-]
+    brake: Array  # logarithm of a power [-]
     warmth: Array  # logarithm of the factor on uptake per 10 K [-]
     held: Array  # logarithm of the factor on the alcohol that halves uptake [-]
     last: Array  # logarithm of the factor on the sugar that halves uptake [-]
@@ -107,10 +112,12 @@ class Flock:
         normal = generator.standard_normal
         self.traits = Traits(
             tolerance=np.zeros(n),
-            decline=np.zeros(n),
-            vigour=OWN_VIGOUR * normal(n),
+            decline=np.log(OWN_DECLINE.at(normal(n), 0.03)),
+            vigour=np.log(PACE.at(normal(n), 0.2)),
             lag=0.15 * normal(n),
-            warmth=np.log(PER_TEN_KELVIN.at(normal(n), 0.8)),
+            growth=np.log(OWN_GROWTH.at(normal(n), 0.2)),
+            brake=np.log(BRAKE.at(normal(n), 0.01)),
+            warmth=np.log(WARMTH.at(normal(n), 0.3)),
             held=np.log(HELD_BACK.at(normal(n), 0.2)),
             last=np.log(LAST_SUGAR.at(normal(n), 0.2)),
             offset=np.hypot(DRY_OFFSET, EXTRACT_DOUBT * start.lift) * normal(n),
@@ -132,11 +139,13 @@ class Flock:
             tolerance=picked.tolerance * np.exp(t.tolerance),
             vigour=picked.vigour * np.exp(t.vigour),
             decline=picked.decline * np.exp(t.decline),
+            growth=picked.growth * np.exp(t.growth),
             lag=picked.lag * np.exp(t.lag),
         )
         warmth = self.start.schedule[0][1] + self.start.warmer[own]
         self._lag = lag_time(warmth, self._culture.pitch) * self._culture.lag
         self._cubics = tuple(table[:, own] for table in (self.start.gravity, self.start.alcohol, self.start.sugar))
+        self._brake = np.exp(t.brake)
         self._pace_at: tuple[float, Any] | None = None
 
     @property
@@ -219,6 +228,38 @@ class Flock:
         self.state[:2] = np.maximum(self.state[:2], 1e-6) * factor
         self._keep_gravity(before)
 
+    def move_to(self, gravity: float, doubt: float, fall: float) -> None:
+        """Go to where the ferment was found, with a pace about that of its last fall of gravity. [-], [-], [1/d]"""
+        wanted = gravity + doubt * self.dice.standard_normal(self.size)
+        share = self.share
+        a, b, c, _ = self._cubics[0]
+        for _ in range(4):
+            slope = np.maximum((3.0 * a * share + 2.0 * b) * share + c - self.traits.offset, 0.02)
+            now = _cubic(self._cubics[0], share) + self.traits.offset * (1.0 - share)
+            share = np.clip(share + (wanted - now) / slope, 1e-4, 1.0)
+        self.state[:2] *= share / np.maximum(self.share, 1e-9)
+        foreseen = np.maximum(PER_SUGAR * self.uptake, 1e-5)
+        ratio = np.clip(max(fall, 1e-5) / foreseen, 1.0 / 3.0, 3.0)
+        self.ceased = self.dice.random(self.size) < np.where(ratio < 0.5, 0.5, 0.0)
+        self.ceased_on = np.where(self.ceased, self.day, np.nan)
+        self.pace = (
+            self.pace + np.where(self.ceased, 0.0, np.log(ratio)) + WANDER * self.dice.standard_normal(self.size)
+        )
+        self._sleep_on(share > 1.0 - BEGUN)
+
+    def _sleep_on(self, asleep: npt.NDArray[np.bool_]) -> None:
+        """Let yeast that was thought at work, but has not begun, be as it was pitched, and wake about now or later."""
+        if not asleep.any():
+            return
+        pitched = self.start.culture.pitch[self.origin] * ACTIVE_PER_DRY
+        self.state[2] = np.where(asleep, np.maximum(self.state[2], self.start.nitrogen[self.origin]), self.state[2])
+        self.state[3] = np.where(asleep, pitched, self.state[3])
+        self.ceased, self.ceased_on = self.ceased & ~asleep, np.where(asleep, np.nan, self.ceased_on)
+        later = self.day * (0.9 + self.dice.random(self.size))
+        longer = np.where(asleep, np.log(np.maximum(later / self._lag, 1.0)), 0.0)
+        self.traits = self.traits._replace(lag=self.traits.lag + longer)
+        self._refresh()
+
     def run_to(self, until: float) -> None:
         """Live until a day, in steps that cross no act. [d]"""
         while self.day < until - 1e-9:
@@ -241,7 +282,7 @@ class Flock:
         if self._pace_at is None or self._pace_at[0] != planned:
             kelvin = planned + self.start.warmer[self.origin]
             now = pace(kelvin, self._culture)
-            warm = np.exp(self.traits.warmth * (kelvin - OWN_TEMPERATURE) / 10.0)
+            warm = np.exp(self.traits.warmth * (kelvin - REFERENCE_TEMPERATURE) / 10.0)
             held = now.k_ethanol * np.exp(self.traits.held)
             last = now.k_sugar * np.exp(self.traits.last)
             self._pace_at = (planned, now._replace(uptake=now.uptake * warm, k_ethanol=held, k_sugar=last))
@@ -249,7 +290,7 @@ class Flock:
 
     def _step(self, days: float) -> None:
         now = self._now()
-        work = np.where(self.ceased, self.creep, np.exp(self.pace))
+        work = np.where(self.ceased, self.creep, np.exp(self.pace)) * self._spared()
         now = now._replace(uptake=now.uptake * work, maintenance=now.maintenance * np.minimum(work, 1.0))
 
         def growth(state: Array, day: float) -> Array:
@@ -263,6 +304,11 @@ class Flock:
         self.uptake = (before - self.sugar) / days
         self._wander(days)
         self.day += days
+
+    def _spared(self) -> Array:
+        """Uptake by how near the alcohol is to what the strain bears. [-]"""
+        alcohol = (self.sugars - self.state[0] - self.state[1]) * self._culture.ethanol_yield
+        return np.asarray(np.maximum(1.0 - alcohol / self._culture.tolerance, 1e-3) ** self._brake)
 
     def _wander(self, days: float) -> None:
         normal = self.dice.standard_normal(self.size)

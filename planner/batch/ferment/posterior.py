@@ -17,7 +17,7 @@ import numpy.typing as npt
 
 from planner.batch.ferment.evidence import BAD_READING, Evidence, suspicions
 from planner.batch.ferment.outset import Outset
-from planner.batch.ferment.particles import BEGUN, Flock, Integers
+from planner.batch.ferment.particles import BEGUN, PER_SUGAR, Flock, Integers
 from planner.model.span import Span
 
 Array = npt.NDArray[np.float64]
@@ -45,7 +45,7 @@ Bisson 1999 for the first."""
 NEARLY_DRY = 6.0
 """Sugar up to which a ferment counts as done. [kg/m^3] Dry, with the doubt of a strip."""
 
-STANDSTILL, STANDSTILL_SHARE = (0.35, 1.2), 1.0 / 80.0
+STANDSTILL, STANDSTILL_SHARE = (0.4, 1.2), 1.0 / 60.0
 """Uptake per day below which a ferment stands still: such a share of the sugar left [1/d], but within these bounds
 [kg/(m^3 d)]. What is left would take three months, and gravity moves by half a line a day or less. Estimate."""
 
@@ -199,6 +199,9 @@ class _Follower:
         self.flock = Flock(start, np.random.default_rng(zlib.crc32(b"log/particles")))
         self.weights = np.full(start.size, 1.0 / start.size)
         self.after_test = float("inf")
+        self._lost: tuple[float, float, float] | None = (
+            None  # day, gravity, and how far off, of a last reading that none foresaw
+        )
         self.diary = _Diary()
         self.diary.write(0.0, self.flock.gravity)
 
@@ -228,15 +231,33 @@ class _Follower:
     def _read(self, found: Evidence, suspicion: float) -> float:
         """Weigh by a gravity; gives the probability that it is a bad reading."""
         off = found.value - self.flock.gravity
-        slope = 4.4e-4 * float(np.sum(self.weights * self.flock.uptake))
+        slope = PER_SUGAR * float(np.sum(self.weights * self.flock.uptake))
         doubt = np.hypot(found.doubt, MOMENT_DOUBT * slope)
         good = (1.0 - suspicion) * np.exp(-0.5 * (off / doubt) ** 2) / doubt
         wide = np.hypot(BAD_BY, doubt)
         bad = suspicion * np.exp(-0.5 * (off / wide) ** 2) / wide + 1e-30
         share = float(np.sum(self.weights * bad) / np.sum(self.weights * (good + bad)))
+        aside = float(np.sum(self.weights * off))
         weights = self.weights * (good + bad)
         self.weights = weights / weights.sum()
+        if share < 0.5:
+            self._lost = None
+            return share
+        if self._lost is not None and self._lost[2] * aside > 0.0 and found.day > self._lost[0]:
+            self._regain(found)
+            return 0.0
+        self._lost = (found.day, found.value, aside)
         return share
+
+    def _regain(self, found: Evidence) -> None:
+        """Two readings in a row on the same side that none foresaw are not two bad ones: the flock has lost the ferment."""
+        day, gravity, _ = self._lost or (0.0, 0.0, 0.0)
+        which = _systematic(self.weights, self.weights.size)
+        self.flock.pick(which)
+        self.diary.chosen(which)
+        self.weights = np.full(self.weights.size, 1.0 / self.weights.size)
+        self.flock.move_to(found.value, found.doubt, (gravity - found.value) / (found.day - day))
+        self._lost = None
 
     def _tested(self, found: Evidence) -> None:
         """Weigh by a sugar test, and draw every particle to it with its gravity kept: what was thought sugar is other

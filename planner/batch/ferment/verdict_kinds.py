@@ -28,13 +28,17 @@ SURE = 0.85
 SURE_DONE = 0.90
 """Probability from which "finished" is said. [-]"""
 
+SETTLED = (0.002, 1.5)
+"""Fall of gravity, since a reading of so many days before, up to which it counts as at rest. [-], [d] Two lines of the hydrometer,
+or one of a coarse one."""
+
 SURE_TESTED = 0.75
 """Probability from which "finished" is said when a sugar test is at hand. [-] It has settled what gravity leaves open."""
 
-SURE_NOT_SWEET = 0.03
+SURE_NOT_SWEET = 0.05
 """Most probability of sugar above 10 g/L with which "finished" is said. [-]"""
 
-VERY_SURE = 0.97
+VERY_SURE = 0.96
 """Probability from which one reading alone, or one taken in the cold, is enough for "stalled". [-]"""
 
 BELIEVED = 1.000
@@ -44,7 +48,14 @@ practice, no source); above, the extract of the fruit can hide sugar that no tab
 SURE_SWEET = 0.95
 """Probability of sugar above 10 g/L that "stalled" needs. [-]"""
 
-AT_REST = 0.6
+LONG_PAUSE = 2.5
+"""Days between two readings of which the second alone tells a standstill. [d] Yeast at work would have moved by several lines."""
+
+PLAINLY_SWEET = 15.0
+"""Least sugar, by the lower bound, that "stalled" needs without a sugar test. [kg/m^3] Below it, what no table knows of the fruit
+may be all there is; then the test is asked for."""
+
+AT_REST = 0.5
 """Probability of no longer moving from which a test is asked for. [-]"""
 
 DOUBTFUL = 0.03
@@ -117,7 +128,7 @@ def kinds_of(steps: Sequence[Present], plan: Plan | None = None) -> list[str]:
     kinds: list[str] = []
     last, before = TOO_EARLY, None
     for place, step in enumerate(steps):
-        last = _next_kind(last, before, step)
+        last = _next_kind(last, before, step, _settled(steps[: place + 1]))
         before = step
         late = plan is not None and _late_twice(steps[: place + 1], plan)
         kinds.append(SLOW if last == ON_COURSE and (late or step.standing >= HALF) else last)
@@ -154,23 +165,38 @@ def hardly_begun(now: Present) -> bool:
     return now.share_left.typical > HARDLY_BEGUN
 
 
-def _next_kind(last: str, before: Present | None, now: Present) -> str:
+def _settled(steps: Sequence[Present]) -> bool:
+    """Whether gravity no longer falls: the last one by little since one that is old enough."""
+    gravities = [step.evidence for step in steps if step.evidence.kind == "gravity" and step.bad < HALF]
+    if not gravities:
+        return False
+    now = gravities[-1]
+    earlier = [found.value for found in gravities if now.day - found.day >= SETTLED[1]]
+    return bool(earlier) and earlier[-1] - now.value <= SETTLED[0] + 1e-9
+
+
+def _next_kind(last: str, before: Present | None, now: Present, settled: bool) -> str:
     """The verdict after one more reading. What was said is kept while it is likely, so that it does not flicker."""
     if now.begun < HALF or (now.moving < HALF and hardly_begun(now)):
         return SLOW if now.evidence.day > LONG_LAG else TOO_EARLY
+    if now.bad >= HALF and last != TOO_EARLY:
+        return last  # a reading that is itself doubted decides nothing
     fresh = now.evidence.kind == "sugar"
     kept = last == FINISHED
     plain = now.tested or fresh or now.evidence.value < BELIEVED + 0.0005
     if (
         plain
         and now.done >= (KEPT if kept else SURE_DONE)
-        and now.sweet <= SURE_NOT_SWEET * (3.0 if kept else 1.0)
-        and (kept or fresh or (before is not None and before.moving < 0.6))
+        and now.sweet <= SURE_NOT_SWEET * (2.0 if kept else 1.0)
+        and (kept or fresh or (settled and before is not None and before.moving < 0.6))
     ):
         return FINISHED
-    twice = fresh or (before is not None and before.moving < 0.85)
+    twice = fresh or (
+        before is not None and (before.moving < 0.75 or now.evidence.day - before.evidence.day >= LONG_PAUSE)
+    )
+    plainly = now.tested or now.sugar.low >= PLAINLY_SWEET
     enough = KEPT if last == STALLED else SURE if twice and not now.chilled else VERY_SURE
-    if before is not None and now.standing >= enough and now.sweet >= min(enough, SURE_SWEET):
+    if before is not None and now.standing >= enough and now.sweet >= min(enough, SURE_SWEET) and plainly:
         return STALLED
     if not now.tested and now.moving <= 1.0 - AT_REST and (now.sweet <= 1.0 - DOUBTFUL or now.sugar.low < WITHIN_REACH):
         return TEST

@@ -109,7 +109,7 @@ def beginning(recipe: Recipe, ahead: Expected, catalogue: Catalogue, size: int =
         start.liquid,
         start.nitrogen / room,
         ahead.yields,
-        culture(recipe, start, ahead.yields, catalogue),
+        culture(recipe, start, ahead.yields, catalogue, own_pace=False),
         WARMER.at(scores("must/warmer", members), -np.inf),
         steps,
         doses,
