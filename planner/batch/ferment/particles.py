@@ -156,7 +156,7 @@ class Flock:
     @property
     def share(self) -> Array:
         """Share of the sugar that is left. [-]"""
-        return np.asarray((self.state[0] + self.state[1]) / self.sugars)
+        return np.asarray((self.state[0] + self.state[1]) / np.maximum(self.sugars, 1e-9))
 
     @property
     def gravity(self) -> Array:
