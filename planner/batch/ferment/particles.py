@@ -127,7 +127,9 @@ class Flock:
         dry = start.gravity[3] + self.traits.offset
         self._dry = float(dry.mean()), float(dry.std())
         self._given: set[int] = set()
-        self._acts = sorted({day for day, _ in start.schedule} | {dose.day for dose in start.doses})
+        # Doses of an outset have their days: those bound to sugar used were found on the expected course.
+        self._doses = [(dose.day, dose.nitrogen) for dose in start.doses if dose.day is not None]
+        self._acts = sorted({day for day, _ in start.schedule} | {day for day, _ in self._doses})
         self._culture, self._lag = start.culture, np.zeros(n)
         self._refresh()
 
@@ -272,10 +274,10 @@ class Flock:
             self._step(stop - self.day)
 
     def _feed(self) -> None:
-        for index, dose in enumerate(self.start.doses):
-            if index not in self._given and dose.day <= self.day + 1e-9:
+        for index, (day, nitrogen) in enumerate(self._doses):
+            if index not in self._given and day <= self.day + 1e-9:
                 self._given.add(index)
-                self.state[2] = self.state[2] + dose.nitrogen[self.origin]
+                self.state[2] = self.state[2] + nitrogen[self.origin]
 
     def _now(self) -> Any:
         planned = float(temperature_at(self.start.schedule, self.day + 1e-9))
