@@ -118,6 +118,7 @@ def recipes(draw: st.DrawFn, unknown: bool = False) -> Recipe:
                       whole=st.booleans(), on_fruit=numbers(0.0, 60.0), press=st.none() | numbers(1e-3, 1.0))
         ),
         temperatures=tuple(draw(st.lists(steps, max_size=3))),
+        in_room=draw(st.booleans()),
         feeds=tuple(draw(st.lists(feeds, max_size=3))),
         vessel=draw(st.none() | numbers(1e-6, 1e3)),
         rules=draw(house_rules),

@@ -10,7 +10,7 @@ from planner.batch.batch import Feed, FruitLine, HoneyLine, TemperatureStep, Yea
 from planner.batch.ferment.course import expected
 from planner.batch.recipe.must import must
 from planner.batch.scores import MEMBERS
-from planner.model.liquid import alcohol, fermentable, gravity, volume
+from planner.model.liquid import alcohol, concentration, fermentable, gravity, volume
 from planner.model.span import Span
 
 
@@ -40,10 +40,11 @@ def holds(span, value):
 
 def test_that_the_mead_of_gomes_lies_within_the_band():
     # Gomes et al. 2013 (abstract): 24 °C, 0.88 g/L of nutrient; 10.2 % vol, acetic acid 0.54 g/L, glucose 1.8 and fructose
-    # 2.5 g/L left. Strength of the must not stated: that which makes so much.
+    # 2.5 g/L left, glycerol 7.8 g/L. Strength of the must not stated: that which makes so much.
     course = course_of(mead(4.7, 16.9, 24.0, (Feed(key="blend", mass=0.0176, day=0.0),)))
     assert holds(Span.of(alcohol(course.finished)), 0.102)
     assert holds(Span.of(fermentable(course.finished) / volume(course.finished)), 4.3)
+    assert holds(Span.of(concentration(course.finished, "glycerol")), 7.8)
     for day in (8.0, 10.0, 14.0):  # when it was read is not stated
         assert holds(on_day(course, course.sugar, day), 4.3)
 

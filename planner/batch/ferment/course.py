@@ -41,6 +41,10 @@ WARMER = Span(-1.0, 0.0, 1.5)
 ROOM = Span(-1.0, 0.0, 1.0)
 """How far a room is from the temperature it is said to have. [K] Estimate."""
 
+FASTEST_COOLING = 6.0
+"""Beyond it a must is followed as if it cooled so fast, and warmed as much slower. [1/d] Four hours are no time for a ferment,
+its warmth while it works stays the same, and a glass of must needs no steps of minutes."""
+
 GROWTH, DECLINE, LAG = Span(0.75, 1.0, 1.45), Span(0.4, 1.0, 2.5), Span(0.5, 1.0, 2.0)
 """Doubt about growth, decline and lag, as factors. [-] Growth: the two published models differ by a tenth, but later fits of one
 to musts of a winery have up to three times it. Decline: at 100 g/L of ethanol they differ by up to five times in the cold."""
@@ -211,13 +215,15 @@ def standing(recipe: Recipe, start: Must) -> Vessel:
         Still, as wide as it is high; one value per member. [as its fields]
     """
     members = start.nitrogen.size - 1
-    return vessel(
+    around = vessel(
         volume(start.liquid),
         TRANSMITTANCE.at(scores("vessel/transmittance", members), 1.0),
         HEAT.at(scores("yeast/heat", members), 1.0),
         CARRIED_OFF.at(scores("yeast/vapour", members), 0.0, 0.5),
         recipe.vessel,
     )
+    slower = np.minimum(FASTEST_COOLING / around.cooling, 1.0)
+    return Vessel(around.heating * slower, around.cooling * slower)
 
 
 class Inputs(NamedTuple):
