@@ -98,6 +98,9 @@ class ScheduleDialog(QDialog):
         self.table = QTableWidget(0, len(_HEADINGS))
         self.table.setHorizontalHeaderLabels(_HEADINGS)
         self.table.verticalHeader().hide()
+        # Rows follow the width of the columns whenever that becomes known, and none is cut at the top.
+        self.table.verticalHeader().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
+        self.table.setVerticalScrollMode(QTableWidget.ScrollMode.ScrollPerPixel)
         self.table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
         self.table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
         self.table.setShowGrid(False)
@@ -147,7 +150,6 @@ class ScheduleDialog(QDialog):
                 if task.done:
                     item.setForeground(self.palette().placeholderText())
                 self.table.setItem(row, column, item)
-        self.table.resizeRowsToContents()
         self.export.setEnabled(bool(self.plan.tasks) and self.plan.pitched is not None)
         self._tell()
 
