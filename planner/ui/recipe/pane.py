@@ -206,6 +206,7 @@ class RecipePane(QWidget):
         """Scroll to a part that was just opened: to its end, and no further than to its beginning."""
         if isinstance(part, QWidget):
             content = self._lines.widget()
+            assert content is not None
             layout = content.layout()
             assert layout is not None
             layout.activate()
