@@ -29,8 +29,8 @@ from planner.model.span import Span
 from planner.reference.catalogue import Catalogue, catalogue
 from planner.reference.own_rows import shelf_with
 from planner.reference.shipped import samples
-from planner.reporting.alcohol import alcohol_data, alcohol_lines
 from planner.reporting.adjustment import adjustment_data, given_lines, stillness_lines
+from planner.reporting.alcohol import alcohol_data, alcohol_lines
 from planner.reporting.feeding import feeding_data, feeding_lines, warmth_data, warmth_lines
 from planner.reporting.recipe import plan_data, plan_lines
 from planner.reporting.sources import citations, sources_data
