@@ -135,6 +135,8 @@ def read_yeasts(path: Path, sources: Collection[str], cautions: Collection[str])
             t_high=row.number("t_high"),
             demand=row.number("demand"),
             vigour=row.span("vigour"),
+            lag=row.number("lag"),
+            maltose=row.number("maltose"),
             cautions=row.keys("cautions", cautions),
             note=row.cell("note"),
             status=Status(row.one_of("status", Status)),

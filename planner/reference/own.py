@@ -198,6 +198,8 @@ class OwnYeast(Own, frozen=True, kw_only=True):
     t_high: float | None = _as("works_up_to_k")
     demand: float | None = _as("nitrogen_per_sugar_fraction")
     vigour: Three | None = _as("vigour_fraction")
+    lag: float | None = _as("lag_fraction")
+    maltose: float | None = _as("maltose_taken_fraction")
 
     KIND: ClassVar[str] = "yeasts"
     QUANTITIES: ClassVar[tuple[Quantity, ...]] = (
@@ -207,6 +209,8 @@ class OwnYeast(Own, frozen=True, kw_only=True):
         Quantity("t_high", "works up to", "temperature", 278.15, 318.15, spread=False),
         Quantity("demand", "nitrogen it wants per gram of sugar", "mg/g", 0.0, 0.003, spread=False),
         Quantity("vigour", "vigour, 1 for an average yeast", "", 0.2, 4.0),
+        Quantity("lag", "time to wake, 1 for an average yeast", "", 0.2, 5.0, spread=False),
+        Quantity("maltose", "maltose it takes", "share", 0.0, 1.0, spread=False),
     )
 
 

@@ -140,7 +140,7 @@ def _additive(own: OwnAdditive, base: Additive) -> Additive:
 
 
 def _yeast(own: OwnYeast, base: Yeast) -> Yeast:
-    numbers = _numbers(own, "t_low", "t_best", "t_high", "demand")
+    numbers = _numbers(own, "t_low", "t_best", "t_high", "demand", "lag", "maltose")
     row = replace(base, **_spans(own, "tolerance", "vigour"), **numbers)  # type: ignore[arg-type]
     if not row.t_low <= row.t_best <= row.t_high:
         raise OwnValueError(

@@ -257,6 +257,10 @@ class Yeast:
         Assimilable nitrogen needed per sugar. [kg/kg]
     vigour : Span
         Factor on the sugar uptake of an average yeast. [-]
+    lag : float
+        Factor on the time in which an average yeast wakes. [-]
+    maltose : float
+        Share of the maltose that it takes, besides glucose, fructose and sucrose. [kg/kg]
     cautions, sources : tuple of str
         Keys.
     note : str
@@ -272,6 +276,8 @@ class Yeast:
     t_high: float
     demand: float
     vigour: Span
+    lag: float
+    maltose: float
     cautions: tuple[str, ...]
     note: str
     status: Status

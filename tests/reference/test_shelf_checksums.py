@@ -141,6 +141,8 @@ EXPECTED = {
             "vigour_low": "4.6",
             "vigour_typical": "5.90",
             "vigour_high": "8.3",
+            "lag": "6.2",
+            "maltose": "600",
         },
     ),
 }

@@ -230,6 +230,13 @@ def test_that_a_yeast_has_sensible_limits(yeast):
     assert "co2-room" in yeast.cautions
 
 
+def test_that_a_yeast_wakes_and_eats_as_wine_yeasts_do():
+    for yeast in SHELF.yeasts.values():
+        assert 0.5 <= yeast.lag <= 2.0  # 6 to 12 h at 20 to 25 °C, common practice: a factor of two
+        assert yeast.maltose == 1.0  # common practice, no source: wine and ale yeasts take maltose
+    assert SHELF.yeast("cool-clean").lag > SHELF.yeast(DEFAULT_YEAST).lag > SHELF.yeast("dry-finisher").lag
+
+
 def test_that_six_kinds_of_yeast_are_told_apart_by_their_traits():
     assert len(SHELF.yeasts) == 6
     assert len({(yeast.tolerance, yeast.t_best, yeast.demand) for yeast in SHELF.yeasts.values()}) == 6

@@ -15,7 +15,7 @@ from planner.model.liquid import Liquid, gravity, volume
 from planner.model.numerics import solve_increasing
 from planner.model.span import Span
 from planner.reference.catalogue import Catalogue
-from planner.reference.rows import MINERALS, SOLUBLE_PROTEIN, Fruit, Honey
+from planner.reference.rows import MINERALS, SOLUBLE_PROTEIN, Fruit, Honey, Yeast
 
 Array = npt.NDArray[np.float64]
 
@@ -253,7 +253,24 @@ def must(batch: Batch, catalogue: Catalogue, members: int) -> Must:
     nothing = Liquid.of(water=np.full(members + 1, recipe.water))
     liquids = [part for part, _ in (*pressed, *honeys)]
     nitrogen = sum((part for _, part in (*pressed, *honeys)), np.zeros(members + 1))
-    return Must(reduce(Liquid.__add__, liquids, nothing), np.asarray(nitrogen), tuple(part for part, _ in pressed))
+    whole = for_yeast(reduce(Liquid.__add__, liquids, nothing), catalogue.yeast(recipe.yeast.key))
+    return Must(whole, np.asarray(nitrogen), tuple(part for part, _ in pressed))
+
+
+def for_yeast(liquid: Liquid, yeast: Yeast) -> Liquid:
+    """A must as its yeast finds it: maltose that it cannot take is counted with the sugars that stay.
+
+    Parameters
+    ----------
+    liquid : Liquid
+        Of fruit, honey and water. [kg]
+    yeast : Yeast
+        The one that is pitched. [-]
+    """
+    if yeast.maltose >= 1.0:
+        return liquid
+    left = (1.0 - yeast.maltose) * liquid["maltose"]
+    return liquid.plus(maltose=-left, higher_sugars=left)
 
 
 def typical(start: Must) -> Must:
