@@ -48,7 +48,7 @@ def test_that_a_course_adds_up_from_its_pieces_and_from_fine_steps(points):
     times, kelvins = zip(*points, strict=True)
     pieces = sum(units_of(times[i : i + 2], kelvins[i : i + 2]) for i in range(len(times) - 1))
     assert units_of(times, kelvins) == pytest.approx(pieces, rel=1e-9, abs=1e-12)
-    fine = np.linspace(times[0], times[-1], 4001)
+    fine = np.linspace(times[0], times[-1], 40001)  # so that a tenth of a kelvin is a step
     rate = pasteurisation.PER_KELVIN ** (np.interp(fine, times, kelvins) - SIXTY)
     if len(set(times)) == len(times):
         slowest = min(np.diff(times))

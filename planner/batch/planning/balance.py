@@ -265,29 +265,58 @@ def solve(
     Point or None
         None where the equations have no answer, or none that the steps can find. [as its fields]
     """
+    return next(solutions(brought, fixed, unknown, wanted, end, patient), None)
+
+
+def solutions(
+    brought: Parts,
+    fixed: Mapping[str, float],
+    unknown: tuple[str, ...],
+    wanted: Mapping[str, float],
+    end: End,
+    patient: bool = False,
+) -> Iterator[Point]:
+    """As `solve`, but what every start leads to: equations may have two answers, of which one cannot be made.
+
+    Parameters
+    ----------
+    brought, fixed, unknown, wanted, end, patient
+        As those of `solve`. [as there]
+
+    Yields
+    ------
+    Point
+        The same answer again where two starts lead to it. [as its fields]
+    """
     goals = dict(wanted) | ({"alcohol": end.tolerance} if end.how == "limit" else {})
     with_left = end.how != "dry"
     if len(goals) != len(unknown) + with_left:
-        return None
+        return
     known = sum(fixed.get(name, 0.0) for name in brought.columns)
     size = goals["volume"] * WATER_DENSITY if "volume" in goals else known
     if not size > 0.0:
-        return None
+        return
 
     mixture = _Mixture(brought, fixed, unknown, end)
-    for start in _starts(len(unknown) if patient else min(len(unknown), 1), len(unknown), size):
+    for start in _starts(len(unknown) if patient else 0, len(unknown), size):
         x = np.append(start, 0.3) if with_left else start
         found = _newton(x, mixture, goals, size, _STEPS if patient else _PATIENCE)
         if found is not None:
-            return mixture.point(found)
-    return None
+            yield mixture.point(found)
 
 
 def _starts(tries: int, number: int, size: float) -> Iterator[Array]:
-    """Where to begin: even amounts, then much of each in turn, for the odd must whose equations nearly say the same."""
+    """Where to begin: even amounts, then much of each in turn, for the odd must whose equations nearly say the same.
+
+    At last far less and far more of all, since a gravity at rest may fall and rise again as a must is thinned.
+    """
     yield np.full(number, size / max(number, 1))
-    for index in range(tries if number > 1 and tries > 1 else 0):
+    if tries < 1 or number < 1:
+        return
+    for index in range(number if number > 1 else 0):
         yield size * np.where(np.arange(number) == index, 0.8, 0.2 / (number - 1))
+    for factor in (0.2, 5.0):
+        yield np.full(number, factor * size / number)
 
 
 def _newton(x: Array, mixture: _Mixture, goals: Mapping[str, float], size: float, patience: int) -> Array | None:

@@ -16,7 +16,7 @@ from planner.batch.adjusting.mead import Mead
 from planner.batch.adjusting.stillness import Stillness, stillness
 from planner.batch.batch import Addition, Adjustment, Batch, HoneyLine, Wish
 from planner.batch.outcome import Outcome, evaluate
-from planner.batch.planning.balance import End, Parts, Point, parts, solve
+from planner.batch.planning.balance import End, Parts, Point, groups, parts, solve
 from planner.batch.planning.cost import Cost, cost
 from planner.batch.planning.schedule import days_to_bottle
 from planner.batch.planning.solve import with_amounts
@@ -148,7 +148,10 @@ def planned(batch: Batch) -> Plan:
         strength = min(strength, ceiling)
     sweet = USUAL_SWEETNESS if wish.sweetness is None else wish.sweetness
     sized = wish.volume is not None
-    other = next((name for name in ("water", "fruit", "juice") if name in wish.left_open), None) if sized else None
+    present = {"water", *(name for name, lines in groups(batch).items() if lines)}
+    other = (
+        next((n for n in ("water", "fruit", "juice") if n in wish.left_open and n in present), None) if sized else None
+    )
     unknown = ("honey",) if other is None else ("honey", other)
     return Plan(strength, sweet, wish.body, unknown, wish.volume if other is not None else None)
 

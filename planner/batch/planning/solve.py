@@ -23,7 +23,7 @@ from planner.batch.planning.balance import (
     parts,
     searched,
     shares,
-    solve,
+    solutions,
 )
 from planner.batch.words import Figure, Words, say
 from planner.reference.catalogue import Catalogue
@@ -190,13 +190,11 @@ def _points(problem: _Problem, patient: bool = False) -> Iterator[Point]:
     for end in _ends(problem.wanted, problem.tolerance):
         if end.how == "limit" and settled and "finish" not in problem.wanted:
             continue  # the same must cannot be dry below the yeast's limit and come to it
-        point = solve(problem.brought, problem.fixed, problem.unknown, problem.wanted, end, patient)
-        if point is None:
-            continue
-        if end.how == "dry" and point.reached["alcohol"] > problem.tolerance + 1e-5:
-            continue  # the yeast would stop before
-        settled = True
-        yield point
+        for point in solutions(problem.brought, problem.fixed, problem.unknown, problem.wanted, end, patient):
+            if end.how == "dry" and point.reached["alcohol"] > problem.tolerance + 1e-5:
+                continue  # the yeast would stop before
+            settled = True
+            yield point
 
 
 def _makable(point: Point) -> bool:
