@@ -299,10 +299,11 @@ def solutions(
 
     mixture = _Mixture(brought, fixed, unknown, end)
     for start in _starts(len(unknown) if patient else 0, len(unknown), size):
-        x = np.append(start, 0.3) if with_left else start
-        found = _newton(x, mixture, goals, size, _STEPS if patient else _PATIENCE)
-        if found is not None:
-            yield mixture.point(found)
+        for left in (0.3, 0.05) if with_left and patient else (0.3,):
+            x = np.append(start, left) if with_left else start
+            found = _newton(x, mixture, goals, size, _STEPS if patient else _PATIENCE)
+            if found is not None:
+                yield mixture.point(found)
 
 
 def _starts(tries: int, number: int, size: float) -> Iterator[Array]:
