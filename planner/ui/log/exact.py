@@ -17,7 +17,8 @@ _VALUES = ("gravity", "brix", "lost", "sugar", "ph", "mass", "temperature", "dou
 def exact_number(value: float, display: Display, fewest: int, most: int) -> str:
     """A plain number with all the decimals that were typed; one with more is rounded to `most`."""
     decimals = next((n for n in range(MOST_DECIMALS + 1) if round(value, n) == value), most)
-    return max(display.number(value, fewest), display.number(value, decimals, trim=True), key=len)
+    # The finer first: 9.96 is as long as the 10.0 that it would round to.
+    return max(display.number(value, decimals, trim=True), display.number(value, fewest), key=len)
 
 
 def exact_text(value: float, display: Display, kind: Kind, unit: str | None = None) -> str:
@@ -37,7 +38,7 @@ def exact_text(value: float, display: Display, kind: Kind, unit: str | None = No
     usual = display.text_for_editing(value, kind, unit)
     if kind == Kind.GRAVITY:
         on_stem = display.gravity_scale == GravityScale.SG
-        return max(usual, exact_number(value, display, 3, 4), key=len) if on_stem else usual
+        return max(exact_number(value, display, 3, 4), usual, key=len) if on_stem else usual
     row = UNITS[unit] if unit else display.unit_for(value, kind)
     if row is None or row.key == "lb":  # in pounds and ounces two units share the number
         return usual
@@ -45,7 +46,7 @@ def exact_text(value: float, display: Display, kind: Kind, unit: str | None = No
     decimals = next((n for n in range(MOST_DECIMALS + 1) if scale(row.key).si(round(shown, n)) == value), None)
     if decimals is None:
         return usual
-    return max(usual, f"{display.number(shown, decimals, trim=True)}{SPACE}{row.symbol}", key=len)
+    return max(f"{display.number(shown, decimals, trim=True)}{SPACE}{row.symbol}", usual, key=len)
 
 
 def kept(before: Entry, shown: Entry | None, typed: Entry) -> Entry:

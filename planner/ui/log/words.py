@@ -110,7 +110,7 @@ def _number(value: float, display: Display, fewest: int, most: int, exact: bool 
     """A number with as many decimals as it needs, within two bounds, or with all that were typed."""
     if exact:
         return exact_number(value, display, fewest, most)
-    return max(display.number(value, fewest), display.number(value, most, trim=True), key=len)
+    return max(display.number(value, most, trim=True), display.number(value, fewest), key=len)
 
 
 def hint(kind: str, display: Display) -> str:
