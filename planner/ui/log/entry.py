@@ -202,7 +202,7 @@ def _sensor(text: str, display: Display, _names: Names) -> Entry:
 def _refractometer(text: str, display: Display, _names: Names) -> Entry:
     main, doubt = _parted(text)
     bare, half = (re.sub(r"(?i)°?\s*(?:bx|brix)\.?\s*$", "", part) for part in (main, doubt))
-    if re.fullmatch(r"\s*1[.,]\d{3,12}\s*|\s*1\d{3}\s*", bare):
+    if bare == main and re.fullmatch(r"\s*1[.,]\d{3,12}\s*|\s*1\d{3}\s*", bare):
         brix = float(
             brix_from_gravity(read_gravity(bare, display.locale))
         )  # it has a scale of gravity beside the other
