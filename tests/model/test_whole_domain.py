@@ -58,7 +58,7 @@ def test_that_no_liquid_of_the_domain_is_without_an_answer(liquid, kelvin):
         assert np.all(np.isfinite(value)), name
     assert 500.0 < float(told["density"]) < 2600.0
     assert float(told["viscosity"]) > 0.0
-    assert -1e-12 <= float(told["alcohol"]) <= STRONGEST + 1e-9
+    assert -1e-12 <= float(told["alcohol"]) <= STRONGEST + 1e-6  # `wholes` finds that edge between points of a grid
 
 
 @given(wholes(solutes=SUGARS), KELVIN)
