@@ -145,7 +145,7 @@ def honey_moisture(index: Any, temperature: Any = REFERENCE_TEMPERATURE) -> Arra
     Parameters
     ----------
     index : array-like
-        Refractive index of clear liquid honey, sodium light. [-] 1.46 to 1.52.
+        Refractive index of clear liquid honey, sodium light. [-] 1.455 to 1.52.
     temperature : array-like
         Of prism and honey. [K] 283.15 to 313.15.
 
@@ -168,7 +168,7 @@ def honey_moisture(index: Any, temperature: Any = REFERENCE_TEMPERATURE) -> Arra
     >>> round(float(honey_moisture(1.4940)), 4)
     0.1702
     """
-    seen = guards.within("refractive index", index, 1.46, 1.52)
+    seen = guards.within("refractive index", index, 1.455, 1.52)
     kelvin = guards.temperature("temperature", temperature, low=283.15)
     at_twenty = seen - HONEY_WARMTH * (kelvin - REFERENCE_TEMPERATURE)
     return np.asarray((-_WEDMORE[0] - np.log10(at_twenty - 1.0)) / _WEDMORE[1] / 100.0)

@@ -6,7 +6,7 @@ from functools import reduce
 
 import numpy as np
 import pytest
-from hypothesis import assume, given
+from hypothesis import assume, example, given
 from hypothesis import strategies as st
 
 from planner.model import extract, gas, pasteurisation, ph, sorbate, sulphite, weight_loss
@@ -120,7 +120,9 @@ def test_that_the_scales_of_sugar_go_back_and_forth(brix):
     assert brix_from_index(index_from_brix(brix)) == pytest.approx(brix, abs=1e-8)
 
 
-@given(st.floats(0.11, 0.29), st.floats(283.15, 313.15))
+@given(st.floats(0.10, 0.30), st.floats(283.15, 313.15))
+@example(0.30, 313.15)
+@example(0.10, 283.15)
 def test_that_the_water_of_honey_goes_back_and_forth(moisture, kelvin):
     assert honey_moisture(honey_index(moisture, kelvin), kelvin) == pytest.approx(moisture, abs=1e-12)
 
