@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from PySide6.QtGui import QColor, QFont, QPalette
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QLabel
 
 from planner.reference.shipped import resources
 
@@ -169,9 +169,21 @@ def style_sheet(dark: bool) -> str:
 
 def apply(application: QApplication, dark: bool) -> None:
     """Dress the whole program."""
+    colour_of_links = application.palette().link().color()
     application.setStyle("Fusion")
     application.setPalette(palette(dark))
     application.setStyleSheet(style_sheet(dark))
+    if application.palette().link().color() != colour_of_links:
+        _read_links_anew(application)
+
+
+def _read_links_anew(application: QApplication) -> None:
+    """A label takes the colour of its links from the palette once, when it is given its text."""
+    for label in application.allWidgets():
+        if isinstance(label, QLabel) and "<a " in label.text():
+            text = label.text()
+            label.clear()
+            label.setText(text)
 
 
 def tabular(font: QFont) -> QFont:

@@ -553,3 +553,17 @@ def test_that_an_instrument_that_is_typed_has_its_column_at_once(watched):
     assert seen.table.isColumnHidden(Column.INSTRUMENT)
     seen.type(0, Column.INSTRUMENT, "spindle 2")
     assert not seen.table.isColumnHidden(Column.INSTRUMENT)
+
+
+@pytest.mark.parametrize("height", [150, 157, 166])
+def test_that_at_its_end_the_table_begins_with_a_whole_row(qtbot, watched, height):
+    batch = fermenting.stopped()
+    seen = watched(edits.add_readings(batch, *(HydrometerReading(gravity=1.020, day=30.0 + n) for n in range(20))))
+    seen.table.resize(560, height)
+    seen.table.show()
+    qtbot.waitExposed(seen.table)
+    seen.table.scrollToBottom()
+    assert seen.table.rowViewportPosition(seen.table.rowAt(0)) == 0
+    last = seen.model.rowCount() - 1
+    bottom = seen.table.rowViewportPosition(last) + seen.table.rowHeight(last)
+    assert 0 <= seen.table.viewport().height() - bottom < seen.table.rowHeight(last)

@@ -129,6 +129,7 @@ def test_that_pounds_and_fahrenheit_are_read_where_they_are_at_home():
         ("pH 34", "no pH"), ("95 Bx", "-2 to 80"), ("80 °C", "out of range"),
         ("fed 5 g sawdust", "none of those"), ("fed 5 L", "mass"), ("set to", "to which temperature"),
         ("< ", "sugar test"), ("1.050 ± 2", "too wide"), ("2000 g/L", "1000 g/L"), ("three", "gravity"),
+        ("banana", "racked, stirred, fed 5 g"),
     ],
 )  # fmt: skip
 def test_that_what_cannot_be_is_refused_in_words(text, part):

@@ -9,7 +9,7 @@ import pytest
 from PySide6.QtCore import QLocale, Qt
 
 from planner.batch import edits
-from planner.batch.batch import Hydrometer, HydrometerReading, SugarReading
+from planner.batch.batch import Hydrometer, HydrometerReading, RefractometerReading, SugarReading
 from planner.batch.moments import parsed
 from planner.ui.display import Display
 from planner.ui.log import reading_fields, reading_form
@@ -227,3 +227,13 @@ def test_that_every_field_has_a_name_and_a_turn(form):
         if widget is made.when:
             break
     assert tuple(chain) == fields
+
+
+def test_that_what_is_asked_of_the_instrument_goes_with_what_is_entered(form):
+    made = form(edits.add_readings(fermenting.stopped(), RefractometerReading(brix=12.0, day=21.0)))
+    assert made.hydrometer.isVisible()  # as typed is most often a hydrometer, also where drops were read before
+    assert not made.refractometer.isVisible()
+    for kind, hydrometer, refractometer in (("refractometer", False, True), ("sugar", False, False)):
+        made.kind.show_key(kind)
+        made.kind.chosen.emit(kind)
+        assert (made.hydrometer.isVisible(), made.refractometer.isVisible()) == (hydrometer, refractometer)

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import itertools
+
 import pytest
+from PySide6.QtCore import Qt
 from PySide6.QtGui import QImage
-from PySide6.QtWidgets import QLabel
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QLineEdit, QScrollArea, QVBoxLayout, QWidget
 
 from planner.batch import words
 from planner.batch.findings import Level, error, note, warning
@@ -107,3 +110,28 @@ def test_that_marks_differ_in_shape_and_not_in_colour_alone(qtbot):
 
     assert len({silhouette(level) for level in Level}) == 3
     assert all(silhouette(level) for level in Level)
+
+
+def test_that_tab_comes_to_the_link_of_a_note_where_it_stands(qtbot):
+    window, first, last = QWidget(), QLineEdit(), QLineEdit()
+    remarks, after = Remarks(Display()), QScrollArea()
+    after.setWidget(last)
+    after.setWidgetResizable(True)
+    column, line = QVBoxLayout(window), QHBoxLayout()
+    line.addWidget(first)
+    column.addLayout(line)
+    column.addWidget(remarks)
+    column.addWidget(after)
+    qtbot.addWidget(window)
+    with qtbot.waitActive(window):
+        window.show()
+    remarks.show_findings((note("recipe", "Short."), note("recipe", LONG)))
+    first.setFocus()
+    seen = []
+    for _ in range(4):
+        qtbot.keyClick(window.focusWidget(), Qt.Key.Key_Tab)
+        seen.append(window.focusWidget())
+    assert [w for w, following in itertools.pairwise(seen) if w is not following][:2] == [
+        remarks.findChildren(QLabel)[1],
+        after,
+    ]

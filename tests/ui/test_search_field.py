@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import pytest
 from PySide6.QtCore import QPoint, QPointF, Qt
-from PySide6.QtGui import QWheelEvent
+from PySide6.QtGui import QColor, QWheelEvent
 from PySide6.QtWidgets import QApplication, QLineEdit, QVBoxLayout, QWidget
 
+from planner.ui import theme
 from planner.ui.widgets.note import Note
 from planner.ui.widgets.search_field import SearchField
 
@@ -161,3 +162,17 @@ def test_that_neither_wheel_nor_arrow_keys_change_the_choice(form, qtbot):
     form.field.hidePopup()
     assert form.field.key == "sour"
     assert not form.chosen
+
+
+def test_that_a_refused_name_is_marked_also_after_the_field_was_left(form, qtbot):
+    def has_red_edge():
+        image = form.field.grab().toImage()
+        return image.pixelColor(image.width() // 2, 1) == QColor(theme.colours_on(form.field.palette()).problem)
+
+    assert not has_red_edge()
+    qtbot.keyClicks(form.field, "moonberry")
+    form.other.setFocus()
+    assert form.field.problem_text
+    assert has_red_edge()
+    form.field.restore()
+    assert not has_red_edge()

@@ -7,6 +7,7 @@ from dataclasses import asdict
 
 import pytest
 from PySide6.QtGui import QColor, QFont, QPalette
+from PySide6.QtWidgets import QLabel
 
 from planner.ui import theme
 
@@ -103,3 +104,23 @@ def test_that_the_program_can_be_dressed(qapp, dark):
     qapp.setStyle(before[0])
     qapp.setPalette(before[1])
     qapp.setStyleSheet(before[2])
+
+
+def test_that_links_take_the_colours_of_another_theme(qtbot, qapp):
+    def link_can_be_read(tones):
+        image = label.grab().toImage()
+        shades = {image.pixelColor(x, y).name() for x in range(image.width()) for y in range(image.height())}
+        return tones.accent in shades
+
+    label = QLabel('<a href="#">HHHHH</a>')
+    label.setFont(QFont(label.font().family(), 40))
+    qtbot.addWidget(label)
+    was = qapp.palette(), qapp.styleSheet(), qapp.style().name()
+    try:
+        for dark in (True, False, True):
+            theme.apply(qapp, dark)
+            assert link_can_be_read(theme.colours(dark))
+    finally:
+        qapp.setStyleSheet(was[1])
+        qapp.setStyle(was[2])
+        qapp.setPalette(was[0])

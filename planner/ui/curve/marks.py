@@ -23,6 +23,9 @@ _DENSE = 250
 SIZES = (6.0, 2.6)
 """Of marks: of few, and of many."""
 
+_BESIDE = {"refractometer": 1.4}
+"""How much larger a kind is drawn that is read beside a hydrometer: it must be seen behind that one's mark."""
+
 _NAMES = {
     "hydrometer": "hydrometer",
     "refractometer": "refractometer",
@@ -53,7 +56,7 @@ class Marks:
         self._points, self._level = points, level
         self.level_of_points = level.of(points.gravity, points.day)
         self._of_line = [
-            (line, excluded, np.flatnonzero((points.kind == kind) & (points.excluded == excluded)))
+            (line, kind, excluded, np.flatnonzero((points.kind == kind) & (points.excluded == excluded)))
             for line, kind, excluded in self._lines()
         ]
         self._counted = np.flatnonzero(~points.excluded)
@@ -61,9 +64,9 @@ class Marks:
     def look(self, view: View) -> None:
         """Draw the readings in sight; of very many only as many as can be told apart."""
         points, a = self._points, self._artists
-        for line, excluded, all_mine in self._of_line:
+        for line, kind, excluded, all_mine in self._of_line:
             mine = self._in_sight(all_mine, view)
-            line.set_markersize(SIZES[mine.size > _DENSE])
+            line.set_markersize(SIZES[mine.size > _DENSE] * _BESIDE.get(kind, 1.0))
             if not excluded:
                 line.set_markeredgewidth(0.0 if mine.size > _DENSE else 0.8)
             mine = mine[thinned(points.day[mine], points.gravity[mine], MOST_POINTS)]

@@ -99,6 +99,7 @@ _FIRST_WORDS = {
     "dosed": "dose", "dose": "dose", "taste": "taste", "tasted": "taste", "tasting": "taste", "note": "note",
     "set": "set", "moved": "set", "warmed": "set", "cooled": "set",
 }  # fmt: skip
+_FIGURE = re.compile(r"[\d½⅓⅔¼¾]")
 _WORD = re.compile(r"\s*([^\W\d_]+)\b\s*[:,]?\s*(.*)", re.DOTALL)
 _BELOW = re.compile(r"\s*(?:<|≤|below\b|under\b|less than\b)\s*(.*)", re.IGNORECASE | re.DOTALL)
 _DOUBT = re.compile(r"(.*?)\s*(?:±|\+/-|\+-|\+/−)\s*(.*)", re.DOTALL)
@@ -145,6 +146,11 @@ def _kind_of(text: str, display: Display) -> str:
     if not text.strip():
         raise EntryError(
             "A gravity such as 1.050 is wanted, a test such as 12 g/L or pH 3.4, or what was done: racked."
+        )
+    if not _FIGURE.search(text) and not _BELOW.fullmatch(text):
+        raise EntryError(
+            f"“{text.strip()}” could not be read. A gravity is wanted, such as {display.gravity(1.050)}, a test such as "
+            f"12 g/L or pH {display.number(3.4, 1)}, or what was done: racked, stirred, fed 5 g. Mere words are a note."
         )
     main = text.split("±")[0]
     if _BELOW.fullmatch(text) or _CONCENTRATION.search(main):

@@ -15,7 +15,6 @@ from planner.batch.batch import (
     Hydrometer,
     Log,
     Refractometer,
-    RefractometerReading,
     TasteReading,
 )
 from planner.ui.display import Display
@@ -91,7 +90,6 @@ class ReadingForm(QWidget):
         self.hydrometer.set_choices([*CALIBRATIONS, *other])
         self.hydrometer.show_key(known[0] if known else calibration)
         self.refractometer.show_key(log.refractometer.compensated)
-        self._show_instruments()
         self._show_hints()
 
     def set_display(self, display: Display) -> None:
@@ -208,6 +206,8 @@ class ReadingForm(QWidget):
         self._made_for = self._label("made f&or", self.hydrometer)
         shared.addWidget(self._made_for)
         shared.addWidget(self.hydrometer)
+        self._which = self._label("which", self.refractometer)
+        shared.addWidget(self._which)
         shared.addWidget(self.refractometer)
         shared.addStretch(1)
         self.pitched.setFixedWidth(132)
@@ -270,13 +270,12 @@ class ReadingForm(QWidget):
         self.value.setFocus()
 
     def _show_instruments(self) -> None:
-        """What is to be known of the instrument at hand."""
+        """What is to be known of the instrument at hand: of the hydrometer, unless a refractometer is chosen."""
         kind = str(self.kind.currentData() or "")
-        used = self._log is not None and any(isinstance(r, RefractometerReading) for r in self._log.readings)
-        refracted = kind == "refractometer" or (not kind and used)
-        self.refractometer.setVisible(refracted)
+        for part in (self._which, self.refractometer):
+            part.setVisible(kind == "refractometer")
         for part in (self._made_for, self.hydrometer):
-            part.setVisible(not refracted and kind in ("", "hydrometer"))
+            part.setVisible(kind in ("", "hydrometer"))
 
     def _edit(self, changes: dict[str, object], text: str) -> None:
         batch = self._batch()

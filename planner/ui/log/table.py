@@ -50,15 +50,15 @@ from planner.ui.log.signs import sign
 from planner.ui.store import BatchStore
 from planner.ui.widgets.note import Note
 from planner.ui.widgets.remarks import Mark
-from planner.units import GravityScale
+from planner.units import GravityScale, System
 
 EMPTY = "No readings yet. Type one below, or import a file."
 
 _SAMPLES = {
-    Column.DAY: "3650.0",
+    Column.DAY: "365.0",
     Column.WHEN: "30 Nov 14:05",
     Column.READING: "1.0855",
-    Column.TEMPERATURE: "100.5",
+    Column.TEMPERATURE: "38.5",
     Column.CORRECTED: "≈ 1.085",
     Column.DIFFERENCE: "vs plan",
     Column.ALCOHOL: "% vol",
@@ -290,11 +290,12 @@ class LogTable(QTableView):
             self.setColumnHidden(column, False)
             if column is Column.CORRECTED and self._display.gravity_scale == GravityScale.BRIX:
                 widest = wide("≈ -12.7 °Bx")
-            if column is Column.WHEN and self._model.rowCount():
+            if column is Column.TEMPERATURE and self._display.system == System.US:
+                widest = wide("100.5")
+            if column in (Column.DAY, Column.WHEN) and self._model.rowCount():
+                # The year is told where it is not this one, and a mead may be followed for years.
                 ends = (self._model.index(row, column) for row in (0, self._model.rowCount() - 1))
-                widest = max(
-                    widest, *(wide(str(end.data())) for end in ends)
-                )  # the year is told where it is not this one
+                widest = max(widest, *(wide(str(end.data())) for end in ends))
             self.setColumnWidth(column, widest + _PAD)
         self._give_way()
 
@@ -375,6 +376,12 @@ class LogTable(QTableView):
         super().closeEditor(editor, QAbstractItemDelegate.EndEditHint.NoHint)
         if hint != QAbstractItemDelegate.EndEditHint.NoHint:
             self.setFocus()
+
+    def updateGeometries(self) -> None:
+        # At its end the table stands on whole rows: half a one under the heading looks like a fault.
+        super().updateGeometries()
+        bar, row = self.verticalScrollBar(), self.verticalHeader().defaultSectionSize()
+        bar.setMaximum(-(-bar.maximum() // row) * row)
 
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from html import escape
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QFont, QPainter, QPaintEvent, QPen, QPolygonF
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QLayout, QScrollArea, QSizePolicy, QSplitter, QVBoxLayout, QWidget
 
 from planner.batch.findings import Finding, Level
 from planner.batch.words import Words
@@ -166,6 +166,7 @@ class Remark(QWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._level, self._text, self._open = Level.NOTE, "", False
+        self._in_order = False
         self._mark = Mark(Level.NOTE, self)
         self._label = QLabel(self)
         self._label.setWordWrap(True)
@@ -202,6 +203,15 @@ class Remark(QWidget):
         self._label.setText(escape(shown) + (f' <a href="#">{link}</a>' if foldable else ""))
         flags = Qt.TextInteractionFlag.LinksAccessibleByMouse | Qt.TextInteractionFlag.LinksAccessibleByKeyboard
         self._label.setTextInteractionFlags(flags if foldable else Qt.TextInteractionFlag.NoTextInteraction)
+        if foldable and not self._in_order:
+            self._join_order()
+
+    def _join_order(self) -> None:
+        """Let Tab come to the link where it stands; a widget that joins late would be the last of all in the window."""
+        before = focusable_before(self)
+        if before is not None:
+            QWidget.setTabOrder(before, self._label)
+            self._in_order = True
 
     def _toggle(self, _link: str) -> None:
         self._open = not self._open
@@ -253,6 +263,48 @@ class Remarks(QWidget):
                 remark.show_finding(finding.level, in_words(finding.text, self._display))
             remark.setVisible(index < len(self._findings))
         self.setVisible(bool(self._findings))
+
+
+def focusable_before(widget: QWidget) -> QWidget | None:
+    """The last widget for the Tab key that is laid out before another in its window; None if there is none."""
+    parent = widget.parentWidget()
+    while parent is not None and not widget.isWindow():
+        children = list(_parts(parent))
+        for child in reversed(children[: children.index(widget)] if widget in children else []):
+            found = _last_focusable(child)
+            if found is not None:
+                return found
+        widget, parent = parent, parent.parentWidget()
+    return None
+
+
+def _last_focusable(widget: QWidget) -> QWidget | None:
+    for child in reversed(list(_parts(widget))):
+        found = _last_focusable(child)
+        if found is not None:
+            return found
+    return widget if widget.focusPolicy() & Qt.FocusPolicy.TabFocus and not widget.isHidden() else None
+
+
+def _parts(widget: QWidget) -> Iterator[QWidget]:
+    """What a widget lays out, in order."""
+    layout = widget.layout()
+    if isinstance(widget, QSplitter):
+        yield from (widget.widget(place) for place in range(widget.count()))
+    elif isinstance(widget, QScrollArea):
+        yield widget.widget()
+    elif layout is not None:
+        yield from _laid_out(layout)
+
+
+def _laid_out(layout: QLayout) -> Iterator[QWidget]:
+    for place in range(layout.count()):
+        item = layout.itemAt(place)
+        child, inner = item.widget(), item.layout()
+        if child is not None:
+            yield child
+        elif inner is not None:
+            yield from _laid_out(inner)
 
 
 def _first_sentence(text: str) -> tuple[str, str]:

@@ -5,10 +5,21 @@ from __future__ import annotations
 from collections.abc import Iterable
 from difflib import get_close_matches
 
-from PySide6.QtCore import QEvent, Qt
-from PySide6.QtGui import QFocusEvent, QHideEvent, QKeyEvent, QKeySequence, QWheelEvent
+from PySide6.QtCore import QEvent, QRectF, Qt
+from PySide6.QtGui import (
+    QColor,
+    QFocusEvent,
+    QHideEvent,
+    QKeyEvent,
+    QKeySequence,
+    QPainter,
+    QPaintEvent,
+    QPen,
+    QWheelEvent,
+)
 from PySide6.QtWidgets import QAbstractItemView, QComboBox, QCompleter, QLineEdit, QWidget
 
+from planner.ui import theme
 from planner.ui.widgets.fields import ChoiceField
 from planner.ui.widgets.note import Note
 
@@ -110,6 +121,7 @@ class SearchField(ChoiceField):
             advice = f"Did you mean {' or '.join(close)}?" if close else "Type a part of a name, or open the list."
             text = f"“{typed}” is not on the shelf. {advice}"
         self._problem = text
+        self.update()
         self.setToolTip(text)
         self.setAccessibleDescription(text)
         self._note = self._note or Note(self)
@@ -118,6 +130,7 @@ class SearchField(ChoiceField):
     def _withdraw_problem(self, _text: str = "") -> None:
         if self._problem:
             self._problem = ""
+            self.update()
             self.setToolTip("")
             self.setAccessibleDescription("")
         if self._note is not None:
@@ -176,6 +189,15 @@ class SearchField(ChoiceField):
 
     def wheelEvent(self, event: QWheelEvent) -> None:
         event.ignore()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        super().paintEvent(event)
+        if self._problem and self.isEnabled():  # in sight also after the field was left, as in `CommitLine`
+            painter = QPainter(self)
+            painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+            painter.setPen(QPen(QColor(theme.colours_on(self.palette()).problem), 2.0))
+            painter.drawRoundedRect(QRectF(self.rect()).adjusted(1.0, 1.0, -1.0, -1.0), 2.0, 2.0)
+            painter.end()
 
 
 def _plain(name: str) -> str:
