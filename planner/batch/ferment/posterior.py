@@ -28,8 +28,9 @@ PARTICLES, FORESEEN = 1200, 400
 MOMENT_DOUBT = 0.04
 """Standard deviation of the moment of a reading. [d] About an hour; while gravity falls fast it matters."""
 
-BAD_BY = 0.012
-"""By how much a bad reading is wrong, as standard deviation. [-] Estimate."""
+SLIP = (0.012, 0.060)
+"""By how much a bad reading is wrong. [-] Any slip up to the first alike, as far as the next number printed on the stem; beyond,
+each doubling as likely as the next up to the second: a bubble, a sample not stirred, two digits exchanged. Estimate."""
 
 EXTRACT_SLACK = (3.0, 0.03)
 """Extract that one possible ferment may have misjudged when a test says so: so much [kg/m^3] and a share of the sugar [-],
@@ -158,6 +159,14 @@ def _span(values: Array, weights: Array) -> Span:
     return Span(*quantiles(values, weights, (0.05, 0.5, 0.95)))
 
 
+def _chance_of_slip(off: Array) -> Array:
+    """Density of a bad reading that is so far off, of either sign; it falls off fast beyond the widest slip. [-]"""
+    least, most = SLIP
+    far = np.maximum(np.abs(off), least)
+    whole = 2.0 * (1.0 + np.log(most / least))
+    return np.asarray(np.exp(-(np.maximum(far / most - 1.0, 0.0) ** 2)) / (whole * far))
+
+
 def _systematic(weights: Array, size: int) -> Integers:
     """Places of survivors, as many of each as its weight says. [-]"""
     edges = np.cumsum(weights) / weights.sum()
@@ -165,31 +174,38 @@ def _systematic(weights: Array, size: int) -> Integers:
 
 
 class _Diary:
-    """The gravities that particles had on the way, so that those who live can tell their past."""
+    """What particles had on the way, so that those who live can tell their past: their gravities, and which readings each
+    took for bad ones."""
 
     def __init__(self) -> None:
         self.days: list[float] = []
-        self._rows: list[Array | Integers] = []
-        self._is_choice: list[bool] = []
+        self._rows: list[tuple[str, Array | Integers]] = []
 
     def write(self, day: float, gravity: Array) -> None:
         self.days.append(day)
-        self._rows.append(gravity)
-        self._is_choice.append(False)
+        self._rows.append(("gravity", gravity))
+
+    def doubted(self, bad: Array) -> None:
+        self._rows.append(("bad", bad))
+
+    def believed_after_all(self) -> None:
+        """The last reading is a bad one to none."""
+        place = max(place for place, (what, _) in enumerate(self._rows) if what == "bad")
+        self._rows[place] = ("bad", np.zeros_like(self._rows[place][1]))
 
     def chosen(self, which: Integers) -> None:
-        self._rows.append(which)
-        self._is_choice.append(True)
+        self._rows.append(("choice", which))
 
-    def told_by(self, which: Integers) -> Array:
-        """Gravities of these particles on every day, shape (days, n). [-]"""
-        told = []
-        for row, choice in zip(reversed(self._rows), reversed(self._is_choice), strict=True):
-            if choice:
+    def told_by(self, which: Integers) -> tuple[Array, Array]:
+        """Of these particles, gravities on every day, shape (days, n), and chances that each reading is a bad one, shape
+        (readings, n). [-], [-]"""
+        gravities, bad = [], []
+        for what, row in reversed(self._rows):
+            if what == "choice":
                 which = np.asarray(row[which], dtype=np.intp)
             else:
-                told.append(row[which])
-        return np.array(told[::-1])
+                (gravities if what == "gravity" else bad).append(row[which])
+        return np.array(gravities[::-1]), np.array(bad[::-1])
 
 
 class _Follower:
@@ -199,11 +215,22 @@ class _Follower:
         self.flock = Flock(start, np.random.default_rng(zlib.crc32(b"log/particles")))
         self.weights = np.full(start.size, 1.0 / start.size)
         self.after_test = float("inf")
-        self._lost: tuple[float, float, float] | None = (
-            None  # day, gravity, and how far off, of a last reading that none foresaw
-        )
+        # Day, gravity, and how far off, of a last reading that none foresaw.
+        self._lost: tuple[float, float, float] | None = None
         self.diary = _Diary()
         self.diary.write(0.0, self.flock.gravity)
+        self._doubted = np.zeros(start.size)  # how likely each particle takes the last reading for a bad one
+        self._doubted_by_next: list[float] = []
+
+    def looking_back(self, which: Integers, steps: Sequence[Present]) -> tuple[Array, tuple[Present, ...]]:
+        """The past of these particles, shape (days, n) [-], and the steps with what later readings say of earlier ones.
+
+        A reading is bad if both the next one and all later ones say so: the next alone may be the bad one of the two, and
+        of a ferment that ran as none was expected to, few ancestors are left to speak for a reading long past.
+        """
+        past, bad = self.diary.told_by(which)
+        told = zip(steps[:-1], self._doubted_by_next[1:], bad[:-1], strict=True)
+        return past, (*(step._replace(bad=min(soon, float(late.mean()))) for step, soon, late in told), *steps[-1:])
 
     def go_to(self, day: float, stride: float = 0.5) -> None:
         while self.flock.day < day - 1e-9:
@@ -215,49 +242,53 @@ class _Follower:
         if found.kind == "sugar":
             self._tested(found)
             self.after_test = float(np.sum(self.weights * self.flock.sugar))
-            bad = 0.0
+            bad, doubted = 0.0, np.zeros(self.weights.size)
         else:
-            bad = self._read(found, suspicion)
+            bad, doubted = self._read(found, suspicion)
+        self._doubted_by_next.append(float(np.sum(self.weights * self._doubted)))
+        self._doubted = doubted
+        self.diary.doubted(doubted)
         present = self._present(found, bad)
         if 1.0 / np.sum(self.weights**2) < 0.5 * self.weights.size:
-            which = _systematic(self.weights, self.weights.size)
-            self.flock.pick(which)
-            self.diary.chosen(which)
+            self._choose()
             self.flock.vary(0.12)
-            self.weights = np.full(self.weights.size, 1.0 / self.weights.size)
         self.flock.slide()
         return present
 
-    def _read(self, found: Evidence, suspicion: float) -> float:
-        """Weigh by a gravity; gives the probability that it is a bad reading."""
-        off = found.value - self.flock.gravity
-        slope = PER_SUGAR * float(np.sum(self.weights * self.flock.uptake))
-        doubt = np.hypot(found.doubt, MOMENT_DOUBT * slope)
-        good = (1.0 - suspicion) * np.exp(-0.5 * (off / doubt) ** 2) / doubt
-        wide = np.hypot(BAD_BY, doubt)
-        bad = suspicion * np.exp(-0.5 * (off / wide) ** 2) / wide + 1e-30
-        share = float(np.sum(self.weights * bad) / np.sum(self.weights * (good + bad)))
-        aside = float(np.sum(self.weights * off))
-        weights = self.weights * (good + bad)
-        self.weights = weights / weights.sum()
-        if share < 0.5:
-            self._lost = None
-            return share
-        if self._lost is not None and self._lost[2] * aside > 0.0 and found.day > self._lost[0]:
-            self._regain(found)
-            return 0.0
-        self._lost = (found.day, found.value, aside)
-        return share
-
-    def _regain(self, found: Evidence) -> None:
-        """Two readings in a row on the same side that none foresaw are not two bad ones: the flock has lost the ferment."""
-        day, gravity, _ = self._lost or (0.0, 0.0, 0.0)
+    def _choose(self) -> None:
+        """Let the likely ones live on."""
         which = _systematic(self.weights, self.weights.size)
         self.flock.pick(which)
         self.diary.chosen(which)
+        self._doubted = self._doubted[which]
         self.weights = np.full(self.weights.size, 1.0 / self.weights.size)
-        self.flock.move_to(found.value, found.doubt, (gravity - found.value) / (found.day - day))
-        self._lost = None
+
+    def _read(self, found: Evidence, suspicion: float) -> tuple[float, Array]:
+        """Weigh by a gravity; gives the probability that it is a bad reading, by all and by each particle."""
+        off = found.value - self.flock.gravity
+        slope = PER_SUGAR * float(np.sum(self.weights * self.flock.uptake))
+        doubt = np.hypot(found.doubt, MOMENT_DOUBT * slope)
+        good = (1.0 - suspicion) * np.exp(-0.5 * (off / doubt) ** 2) / (np.sqrt(2.0 * np.pi) * doubt)
+        bad = suspicion * _chance_of_slip(off) + 1e-30
+        aside = float(np.sum(self.weights * off))
+        weights = self.weights * (good + bad)
+        share = float(np.sum(self.weights * bad) / np.sum(weights))
+        self.weights = weights / weights.sum()
+        before, self._lost = self._lost, None
+        if share < 0.5:
+            return share, bad / (good + bad)
+        if before is not None and before[2] * aside > 0.0 and found.day > before[0]:
+            self._regain(found, (before[1] - found.value) / (found.day - before[0]))
+            return 0.0, np.zeros_like(off)
+        self._lost = (found.day, found.value, aside)
+        return share, bad / (good + bad)
+
+    def _regain(self, found: Evidence, fall: float) -> None:
+        """Two readings in a row on the same side that none foresaw are not two bad ones: the flock has lost the ferment."""
+        self.diary.believed_after_all()
+        self._doubted = np.zeros_like(self.weights)
+        self._choose()
+        self.flock.move_to(found.value, found.doubt, fall)
 
     def _tested(self, found: Evidence) -> None:
         """Weigh by a sugar test, and draw every particle to it with its gravity kept: what was thought sugar is other
@@ -356,7 +387,7 @@ def posterior(start: Outset, log: Sequence[Evidence], until: float = LONGEST) ->
     leader, steps = _led(start, log)
     flock, diary = leader.flock, leader.diary
     which = _systematic(leader.weights, FORESEEN)
-    past = diary.told_by(which)
+    past, steps = leader.looking_back(which, steps)
     flock.pick(which)
     days, gravities, sugars = list(diary.days), [], [flock.sugar]
     today = flock.day
