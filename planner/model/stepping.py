@@ -51,6 +51,9 @@ SAFETY, LEAST_FACTOR, MOST_FACTOR = 0.9, 0.2, 5.0
 LEAST_STEP = 1e-7
 """Step at which the integration is given up. [as the time] Of a day, a hundredth of a second."""
 
+MOST_STEPS = 20_000
+"""Steps of one path, taken or refused, after which the integration is given up. [-] A ferment takes some hundred."""
+
 
 class Stretch(NamedTuple):
     """One step that was taken: when it begins, how long it is, the state it begins with, and the seven slopes."""
@@ -61,7 +64,7 @@ class Stretch(NamedTuple):
     slopes: Any
 
 
-_TRIES, _NEAR = 60, 1e-9
+_TRIES, _NEAR = 80, 1e-9
 """Tries to find a crossing, and the share of a step within which it is known. [-]"""
 
 _ROWS_BETWEEN = tuple(tuple(row) for row in _BETWEEN.tolist())
@@ -95,6 +98,7 @@ class Path(ABC):
     def __init__(self, day: float, state: Any, step: float) -> None:
         self.day, self.state, self.step = day, state, step
         self._stretches: list[Stretch] = []
+        self._tried = 0
 
     def walk(
         self,
@@ -119,12 +123,12 @@ class Path(ABC):
         Returns
         -------
         bool
-            Whether it ended at the crossing.
+            Whether it ended at the crossing; what `crossing` says of the state then is not below nought.
 
         Raises
         ------
         ArithmeticError
-            A derivative that is not a number, or one that no step is small enough for.
+            A derivative that is not a number, one that no step is small enough for, or more than `MOST_STEPS`.
 
         Examples
         --------
@@ -147,10 +151,13 @@ class Path(ABC):
             self._add(6, slope(self.day + step, ahead))
             allowed_ahead = tolerance(ahead)
             error = step * self._error(allowed, allowed_ahead)
-            if not error <= 1.0:
+            self._tried += 1
+            refused = not error <= 1.0
+            if refused:
                 step *= max(LEAST_FACTOR, SAFETY * error**-0.2) if isfinite(error) else LEAST_FACTOR
-                if step < LEAST_STEP:
-                    raise ArithmeticError(f"The ferment could not be followed beyond day {self.day:.1f}.")
+            if self._tried > MOST_STEPS or (refused and step < LEAST_STEP):
+                raise ArithmeticError(f"The ferment could not be followed beyond day {self.day:.1f}.")
+            if refused:
                 continue
             self._stretches.append(Stretch(self.day, step, self.state, self._slopes))
             wider = step * (MOST_FACTOR if error == 0.0 else min(MOST_FACTOR, SAFETY * error**-0.2))
@@ -196,23 +203,28 @@ class Path(ABC):
         return found
 
     def _end_between(self, crossing: Callable[[Any], float], ahead: Any) -> None:
-        """End the last stretch where something passes nought: the Illinois variant of false position on its polynomial."""
+        """End the last stretch where something passes nought: the Illinois variant of false position on its polynomial.
+
+        It ends on the far side, however near: who waits for the crossing would otherwise wait for it again and again.
+        `side` counts how often in turn the near (below nought) or the far end was moved.
+        """
         start, length = self._stretches[-1][:2]
         low, high, below, above = 0.0, 1.0, crossing(self.state), crossing(ahead)
-        share, there, side = 1.0, ahead, 0
+        end, side = ahead, 0
         for _ in range(_TRIES):
             if above == 0.0 or high - low < _NEAR:
                 break
-            share = high - above * (high - low) / (above - below)
+            # Where rounding holds one end fast, halving brings the other near.
+            share = (low + high) / 2.0 if abs(side) > 2 else high - above * (high - low) / (above - below)
             there = self._moved(_weights_at(share), length)
             value = crossing(there)
             if value < 0.0:
                 low, below, above = share, value, above * (0.5 if side < 0 else 1.0)
-                side = -1
+                side = min(side, 0) - 1
             else:
-                high, above, below = share, value, below * (0.5 if side > 0 else 1.0)
-                side = 1
-        self.day, self.state = start + share * length, there
+                high, above, below, end = share, value, below * (0.5 if side > 0 else 1.0), there
+                side = max(side, 0) + 1
+        self.day, self.state = start + high * length, end
 
     _slopes: Any
 

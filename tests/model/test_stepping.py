@@ -112,6 +112,29 @@ def test_that_a_walk_ends_where_something_passes_nought(kind):
     assert np.ravel(path.at(days)[:, 0]) == pytest.approx(np.exp(-days / 5.0) * np.cos(days), abs=1e-7)
 
 
+@given(st.floats(1e-14, 0.999), st.floats(1e-9, 5.0), st.sampled_from([Alone, Together]))
+def test_that_what_was_waited_for_has_come_where_a_walk_ends(share, pace, kind):
+    """Logarithms of an amount that decays, waiting until a share of it is gone: the ferment's way to a feed by its sugar."""
+    start = [0.0] if kind is Alone else np.array([[0.0]])
+    path = kind(0.0, start, 0.05)
+
+    def gone(state):
+        return 1.0 - float(np.exp(np.ravel(state[0])[0])) - share
+
+    due = -np.log1p(-share) / pace
+    assert path.walk(lambda *_: (-pace,), lambda _: [1e-6], 2.0 * due + 1.0, gone)
+    assert gone(path.state) >= 0.0  # as it was told, to the last digit
+    grain = 2.3e-16 / pace  # one minus a float has no finer steps than 2.2e-16 (IEEE 754)
+    assert path.day == pytest.approx(due, rel=1e-6, abs=1e-6 + grain)
+
+
+def test_that_it_gives_up_in_words_where_steps_have_no_end(monkeypatch):
+    monkeypatch.setattr(stepping, "MOST_STEPS", 50)
+    with pytest.raises(ArithmeticError, match=r"could not be followed beyond day 0\.[0-9]"):
+        follow(lambda t, _: np.array([[np.cos(1e4 * t)]]), lambda y: np.full(y.shape, 1e-9), 0.0, 5.0, np.zeros((1, 1)),
+               np.array([5.0]), 1e-5)  # fmt: skip
+
+
 def test_that_a_path_not_yet_walked_is_where_it_starts():
     assert Alone(0.0, [1.0, 2.0], 0.1).at([0.0]).tolist() == [[1.0, 2.0]]
 
