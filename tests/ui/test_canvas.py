@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
+from dataclasses import replace
 from xml.etree import ElementTree
 
 import fermenting
@@ -14,7 +15,8 @@ from matplotlib.colors import same_color
 from PySide6.QtCore import QEvent, QPoint, QPointF, Qt
 from PySide6.QtGui import QColor, QFocusEvent, QImage, QKeyEvent, QMouseEvent, QWheelEvent
 
-from planner.batch.edits import change_log, change_reading
+from planner.batch.batch import SensorReading
+from planner.batch.edits import change_log, change_reading, change_recipe
 from planner.model.scales import brix_from_gravity
 from planner.ui import theme
 from planner.ui.curve.artists import TEXT_CONTRAST, readable
@@ -283,6 +285,45 @@ def test_that_temperature_is_told_in_the_readers_degrees(qtbot, canvas):
     assert planned[0] == pytest.approx(64.4)  # 18 °C, by the definition of the Fahrenheit scale
 
 
+def test_that_a_kept_temperature_is_planned_and_one_that_comes_of_itself_is_expected(qtbot, canvas):
+    artists = plot(canvas).artists
+    assert artists.warmth_label.get_text() == "planned 18\u00a0°C"
+    assert artists.planned.get_drawstyle() == "steps-post"
+    canvas.show_scene(fermenting.scene(change_recipe(fermenting.stopped(), in_room=True)))
+    settle(qtbot, canvas)
+    assert artists.warmth_label.get_text() == "expected 18\u00a0°C"
+    assert artists.planned.get_drawstyle() == "default"
+
+
+def test_that_the_fall_and_the_temperature_of_a_day_are_told_at_the_cursor(canvas):
+    curve = canvas.scene.curve
+    canvas.show_cursor(4.0)
+    lines = plot(canvas).artists.readout.get_text().splitlines()
+    told = next(line for line in lines if line.startswith("falling"))
+    assert told.endswith("points a day at 18\u00a0°C")
+    # The slope of the curve, which is not quite straight over a day.
+    assert float(told.split()[1]) == pytest.approx(1000.0 * np.interp(4.0, curve.days, curve.drop), abs=0.3)
+
+
+def test_that_gravities_beyond_the_scale_still_have_an_axis(qtbot, canvas):
+    # Below -10 °Brix the scale tells no two gravities apart (planner.model.scales).
+    alone = change_log(change_recipe(fermenting.planned(), fruits=(), honeys=(), water=0.0),
+                       readings=(SensorReading(gravity=0.72, day=0.0),))  # fmt: skip
+    canvas.set_display(BRIX)
+    canvas.show_scene(fermenting.scene(alone))
+    settle(qtbot, canvas)
+    low, high = plot(canvas).artists.gravity.get_ylim()
+    assert low < high
+
+
+@pytest.mark.parametrize("fall", [0.0, 5e-324, 1e-300, 1e-12])
+def test_that_what_rests_shows_a_flat_line_and_not_its_last_digits(canvas, fall):
+    scene = fermenting.scene(fermenting.planned())
+    idle = replace(scene.curve, gravity=1.1 - fall * np.arange(scene.curve.days.size))
+    canvas.show_scene(replace(scene, curve=idle))
+    assert plot(canvas).artists.rate.get_ylim() == (0.0, 1.0)
+
+
 def test_that_dates_stand_above_when_pitching_is_dated(qtbot, canvas):
     assert plot(canvas).artists.gravity.get_xticklabels()[0].get_text() == "19 Oct"
     undated = change_log(fermenting.stopped(), pitched_at=None)
@@ -315,7 +356,9 @@ def test_that_kinds_of_reading_have_shapes_of_their_own_and_a_key(qtbot, canvas)
     assert [line.get_marker() for line in lines] == ["o", "D", "o"]
     assert artists.left_out.get_markerfacecolor() == "none"
     key = artists.gravity.get_legend()
-    assert [text.get_text() for text in key.get_texts()] == ["hydrometer", "sugar test", "left out", "recipe alone"]
+    assert [text.get_text() for text in key.get_texts()] == [
+        "hydrometer", "sugar test", "left out", "feed", "a third of the sugar used", "recipe alone",
+    ]  # fmt: skip
 
 
 def test_that_bars_reach_a_line_of_the_stem_either_way(canvas):
@@ -502,4 +545,5 @@ def test_that_the_recipe_alone_is_drawn_where_a_measured_start_lies_apart_from_i
     assert artists.gravity.get_legend().get_texts()[-1].get_text() == "recipe alone"
     canvas.show_scene(fermenting.scene(fermenting.planned()))
     assert not artists.recipe_alone.get_visible()
-    assert artists.gravity.get_legend() is None
+    words = [text.get_text() for text in artists.gravity.get_legend().get_texts()]
+    assert words == ["feed", "a third of the sugar used"]

@@ -22,6 +22,9 @@ _TOPS = (1.0, 1.2, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0)
 _SPARE = 1.7
 """How much higher than the greatest fall its axis may stay. [-]"""
 
+_LEAST_FALL = 0.01
+"""Points or °Brix a day below which nothing falls: what rests shows a flat line, and not its last digits. [1/d]"""
+
 _DENSE = 150
 """Temperatures from which they are drawn small."""
 
@@ -31,8 +34,8 @@ class Below:
 
     def __init__(self, artists: Artists) -> None:
         self._artists = artists
-        self.planned: Array = np.empty(0)
-        """Planned temperatures, as numbers on the axis."""
+        self.kept: Array = np.empty(0)
+        """Temperatures of the must by the plan, as numbers on the axis."""
         self._top = 0.0
 
     def show(self, scene: Scene, level: Level, display: Display) -> None:
@@ -57,25 +60,28 @@ class Below:
             a.expected_fall.set_data(scene.curve.days, expected)
         a.expected_fall.set_visible(scene.curve is not None)
         most = max([0.0, *expected, *measured])
-        top = _round_top(1.1 * float(most)) if most > 0.0 else 1.0
-        if 0.0 < 1.05 * most <= self._top <= _SPARE * most:
+        falling = most > _LEAST_FALL
+        top = _round_top(1.1 * float(most)) if falling else 1.0
+        if falling and 1.05 * most <= self._top <= _SPARE * most:
             top = self._top
         self._top = top
-        a.rate.set_ylim(-0.05 * top if most > 0.0 else 0.0, top)
+        a.rate.set_ylim(-0.05 * top if falling else 0.0, top)
 
     def _show_temperature(self, scene: Scene, display: Display) -> None:
         a = self._artists
         degrees = scale("degF" if display.system == System.US else "degC")
-        planned = np.empty(0) if scene.curve is None else np.asarray(degrees.shown(scene.curve.temperature))
+        kept = np.empty(0) if scene.curve is None else np.asarray(degrees.shown(scene.curve.temperature))
         sampled = np.asarray(degrees.shown(scene.warmth.value))
         shown = thinned(scene.warmth.day, sampled, MOST_POINTS)
-        self.planned = planned
-        a.planned.set_data([] if scene.curve is None else scene.curve.days, planned)
+        self.kept = kept
+        # What is kept changes at once, a must in its room by and by.
+        a.planned.set_drawstyle("default" if scene.in_room else "steps-post")
+        a.planned.set_data([] if scene.curve is None else scene.curve.days, kept)
         # A sensor's many are a line of dots; a few are marks.
         a.sampled.set_marker("." if shown.size > _DENSE else "x")
         a.sampled.set_markersize(1.6 if shown.size > _DENSE else 4.0)
         a.sampled.set_data(scene.warmth.day[shown], sampled[shown])
-        both = np.concatenate((planned, sampled))
+        both = np.concatenate((kept, sampled))
         a.warmth_label.set_visible(scene.curve is not None)
         a.warmth.yaxis.set_visible(both.size > 0)
         if both.size:

@@ -30,6 +30,12 @@ TELLING = 0.0015
 _VAGUE = 60.0
 """A forecast of the day that is wider says nothing. [d]"""
 
+_LARGEST_IN_KEY = 9.0
+"""Size of a mark in the key. [pt] Taller than a line of it, one would run into the next."""
+
+_LEAST_HEIGHT = 1e-3
+"""Height of the axis of gravities that is shown at least. [as the scale]"""
+
 _SHARE_BELOW, _GAP = 0.25, 0.7
 _LEFT, _RIGHT, _BOTTOM, _TOP, _TOP_DATED = 5.6, 3.9, 3.2, 0.9, 2.0
 """Margins and the gap between the axes, in sizes of the text."""
@@ -124,11 +130,18 @@ class CurvePlot:
         if a.rate.get_xlim() != view[:2]:
             for axes in (a.gravity, a.rate):
                 axes.set_xlim(view.left, view.right)
-        low, high = map(float, self._level.of_view(view[2:]))
+        low, high = self._edges(view)
         if a.gravity.get_ylim() != (low, high):
             a.gravity.set_ylim(low, high)
         self._marks.look(view)
         self.fit()
+
+    def _edges(self, view: View) -> tuple[float, float]:
+        """The ends of the axis of gravities."""
+        low, high = map(float, self._level.of_view(view[2:]))
+        if high - low < _LEAST_HEIGHT:  # beyond the ends of the scale all gravities are one number
+            return low - _LEAST_HEIGHT, high + _LEAST_HEIGHT
+        return low, high
 
     # --- parts of the picture
 
@@ -222,8 +235,11 @@ class CurvePlot:
         self._set_key()
 
     def _set_key(self) -> None:
-        """A key to the kinds of point that there are, and to the curve of the recipe alone."""
+        """A key to the kinds of point that there are, to what falls due, and to the curve of the recipe alone."""
         shown = self._marks.key(self.scene)
+        due = {event.kind for event in self.scene.events}
+        marks = ((self.artists.feeds, "feed", "feed"), (self.artists.third, "third", "a third of the sugar used"))
+        shown += [Key(line, word) for line, kind, word in marks if kind in due]
         if self.artists.recipe_alone.get_visible():
             shown.append(Key(self.artists.recipe_alone, "recipe alone"))
         if self.scene.ph.day.size:
@@ -244,7 +260,7 @@ class CurvePlot:
             )  # fmt: skip
             for handle in legend.legend_handles:
                 if isinstance(handle, Line2D):  # of many readings in sight the marks are small, but not their key
-                    handle.set_markersize(max(handle.get_markersize(), SIZES[0]))
+                    handle.set_markersize(min(max(handle.get_markersize(), SIZES[0]), _LARGEST_IN_KEY))
 
     # --- layout: called when the view, the size or the scene changes
 
@@ -284,14 +300,14 @@ class CurvePlot:
     def _set_ticks(self, ems_across: float, ems_below: float) -> None:
         a, view, number = self.artists, self.view, self._display.number
         brix = self._display.gravity_scale == GravityScale.BRIX
-        low, high = self._level.of_view(view[2:])
+        low, high = self._edges(view)
         if self._level.is_difference:
-            levels = ticks(float(low), float(high), _MOST_LINES, 0.1)
+            levels = ticks(low, high, _MOST_LINES, 0.1)
             places = 0 if np.allclose(levels, np.round(levels)) else 1
             a.gravity.set_yticks(levels, [self._signed(float(level), places) for level in levels])
             a.gravity.set_ylabel("above expected, °Brix" if brix else "above expected, points")
         else:
-            levels = ticks(float(low), float(high), _MOST_LINES, 0.1 if brix else 0.001)
+            levels = ticks(low, high, _MOST_LINES, 0.1 if brix else 0.001)
             a.gravity.set_yticks(levels, [number(float(level), 1 if brix else 3) for level in levels])
             a.gravity.set_ylabel("gravity, °Brix" if brix else "specific gravity")
         self._set_days(ems_across)
@@ -346,12 +362,13 @@ class CurvePlot:
             if self._level.is_difference:
                 at, level = view.right - view.days * 6.0 / ems_across, 0.0
             a.expected_label.set_position((at, level))
-            warm = float(self._below.planned[-1])
+            warm = float(self._below.kept[-1])
             a.warmth_label.set_position((view.right - view.days * 0.4 / ems_across, warm))
-            a.warmth_label.set_text(f"planned {self._display.temperature(float(scene.curve.temperature[-1]))}")
+            word = "expected" if scene.in_room else "planned"
+            a.warmth_label.set_text(f"{word} {self._display.temperature(float(scene.curve.temperature[-1]))}")
         if scene.stopped is not None:
             first, last = scene.stopped
-            bottom, top = self._level.of_view(view[2:])
+            bottom, top = self._edges(view)
             level = float(np.interp(last, scene.points.day, self._marks.level_of_points))
             share = (level - bottom) / (top - bottom)
             a.rest_label.set_text(scene.stopped_word)

@@ -9,12 +9,13 @@ import numpy as np
 
 from planner.batch.ferment.instruments import Pair
 from planner.batch.ferment.readings import Logged
+from planner.batch.results import Curve
 from planner.model.span import Span
 from planner.ui.curve.scene import Event, Scene
 from planner.ui.display import Display
 from planner.ui.log.when import moment_text
 from planner.ui.widgets.remarks import in_words
-from planner.units import Kind
+from planner.units import GravityScale, Kind
 
 _LONGEST_NOTE = 36
 _BY = {"refractometer": " by refractometer", "weight": " by weight", "sensor": " by sensor"}
@@ -46,6 +47,7 @@ def readout(scene: Scene, day: float, display: Display, place: int | None, event
         span = Span(low, gravity, high) if scene.with_band else Span.exactly(gravity)
         lines.append(f"expected {display.format_span(span, Kind.GRAVITY)}")
         lines.append(f"with {_grams(sugar, display)} of sugar, {display.percent_vol(alcohol)}")
+        lines.append(f"falling {_fall(curve, day, display)} a day at {display.temperature(_warmth(scene, curve, day))}")
     forecast = scene.forecast
     if forecast is not None and forecast.today <= day <= forecast.days[-1]:
         ahead = Span(*(float(np.interp(day, forecast.days, edge)) for edge in
@@ -57,6 +59,27 @@ def readout(scene: Scene, day: float, display: Display, place: int | None, event
         lines += [_together(pair, display) for pair in scene.pairs if index in (pair.hydrometer, pair.refractometer)]
     lines += [f"{in_words(event.text, display)}, day {display.number(event.day, 1, trim=True)}" for event in events]
     return "\n".join(lines)
+
+
+_HALF_A_DAY = 0.5
+
+
+def _fall(curve: Curve, day: float, display: Display) -> str:
+    """Expected fall of a day, in the words of the axis below."""
+    around = np.clip((day - _HALF_A_DAY, day + _HALF_A_DAY), curve.days[0], curve.days[-1])
+    gravities = np.interp(around, curve.days, curve.gravity)
+    before, after = (display.to_scale(float(gravity), Kind.GRAVITY) for gravity in gravities)
+    fall = max(before - after, 0.0) / float(around[1] - around[0])
+    if display.gravity_scale == GravityScale.BRIX:
+        return f"{display.number(fall, 1)}\u00a0°Bx"
+    return f"{display.number(1000.0 * fall, 1)} points"
+
+
+def _warmth(scene: Scene, curve: Curve, day: float) -> float:
+    """Temperature by the plan: kept, it changes at once; in a room, the must's own changes by and by. [K]"""
+    if scene.in_room:
+        return float(np.interp(day, curve.days, curve.temperature))
+    return float(curve.temperature[int(np.searchsorted(curve.days, day, side="right")) - 1])
 
 
 def _when(scene: Scene, day: float, display: Display) -> str:

@@ -153,6 +153,8 @@ class Scene:
         Day zero on the calendar.
     pairs : tuple of Pair
         What hydrometer and refractometer of a day say together.
+    in_room : bool
+        Whether the must warms itself in its room, so that its temperatures are expected and not planned.
     """
 
     name: str = ""
@@ -169,6 +171,7 @@ class Scene:
     ph: Noted = field(default_factory=lambda: Noted.of([]))
     pitched_at: datetime | None = None
     pairs: tuple[Pair, ...] = ()
+    in_room: bool = False
 
     @property
     def is_empty(self) -> bool:
@@ -208,6 +211,7 @@ def scene_of(outcome: Outcome, nutrient_name: Callable[[str], str]) -> Scene:
         ),
         pitched_at=parsed(log.pitched_at) if log.pitched_at else None,
         pairs=() if outcome.so_far is None else outcome.so_far.pairs,
+        in_room=outcome.batch.recipe.in_room,
     )
 
 
