@@ -293,9 +293,10 @@ class LogTable(QTableView):
             if column is Column.TEMPERATURE and self._display.system == System.US:
                 widest = wide("100.5")
             if column in (Column.DAY, Column.WHEN) and self._model.rowCount():
-                # The year is told where it is not this one, and a mead may be followed for years.
+                # The year is told where it is not this one, and before the day stands the sign of a finding.
                 ends = (self._model.index(row, column) for row in (0, self._model.rowCount() - 1))
-                widest = max(widest, *(wide(str(end.data())) for end in ends))
+                sign = self.iconSize().width() + 4 if column is Column.DAY else 0
+                widest = max(widest, *(sign + wide(str(end.data())) for end in ends))
             self.setColumnWidth(column, widest + _PAD)
         self._give_way()
 
@@ -379,9 +380,12 @@ class LogTable(QTableView):
 
     def updateGeometries(self) -> None:
         # At its end the table stands on whole rows: half a one under the heading looks like a fault.
-        super().updateGeometries()
         bar, row = self.verticalScrollBar(), self.verticalHeader().defaultSectionSize()
+        at_the_end = bar.value() == bar.maximum()
+        super().updateGeometries()
         bar.setMaximum(-(-bar.maximum() // row) * row)
+        if at_the_end:
+            bar.setValue(bar.maximum())
 
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)
