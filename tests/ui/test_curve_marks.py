@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import fermenting
+import pytest
+from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
 from planner.batch.batch import RefractometerReading
@@ -22,3 +26,19 @@ def test_that_a_drop_read_beside_a_hydrometer_is_seen_behind_its_mark():
     assert len(drop.get_xdata()) == 1
     assert drop.get_zorder() < stem.get_zorder()
     assert drop.get_markersize() > stem.get_markersize()
+
+
+@pytest.mark.parametrize(("first", "last"), [(18.0, 22.0), (20.0, 22.0), (0.0, 2.0), (2.0, 21.0)])
+def test_that_the_word_for_a_rest_is_whole_however_short_the_rest(first, last):
+    scene = replace(fermenting.scene(fermenting.stopped()), stopped=(first, last), stopped_word="stalled or done?")
+    figure = Figure((6.0, 4.0))
+    canvas = FigureCanvasAgg(figure)
+    plot = CurvePlot(figure, Display(), theme.LIGHT, PlotFont())
+    plot.show(scene, whole=True)
+    canvas.draw()
+    word, picture = plot.artists.rest_label.get_window_extent(), plot.artists.gravity.get_window_extent()
+    assert word.width > word.height
+    assert picture.x0 <= word.x0
+    assert word.x1 <= picture.x1
+    assert plot.pixel_of(first) <= word.x1
+    assert word.x0 <= plot.pixel_of(last)

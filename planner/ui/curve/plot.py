@@ -36,6 +36,9 @@ _LARGEST_IN_KEY = 9.0
 _LEAST_HEIGHT = 1e-3
 """Height of the axis of gravities that is shown at least. [as the scale]"""
 
+_LETTER = 1.1
+"""Width of a letter of the word that must be seen from afar, about. [sizes of the text]"""
+
 _SHARE_BELOW, _GAP = 0.25, 0.7
 _LEFT, _RIGHT, _BOTTOM, _TOP, _TOP_DATED = 5.6, 3.9, 3.2, 0.9, 2.0
 """Margins and the gap between the axes, in sizes of the text."""
@@ -372,9 +375,16 @@ class CurvePlot:
             level = float(np.interp(last, scene.points.day, self._marks.level_of_points))
             share = (level - bottom) / (top - bottom)
             a.rest_label.set_text(scene.stopped_word)
-            a.rest_label.set_rotation(90.0 if (last - first) / view.days * ems_across < 9.0 else 0.0)
             height = bottom + (0.68 if share < 0.45 else 0.3) * (top - bottom)
-            a.rest_label.set_position(((first + last) / 2.0, float(height)))
+            a.rest_label.set_position((self._rest_word_at(first, last, ems_across), float(height)))
+
+    def _rest_word_at(self, first: float, last: float, ems_across: float) -> float:
+        """Where the word for a rest is centred: in what is seen of it, but never cut by an end of the picture."""
+        left, right = max(first, self.view.left), min(last, self.view.right)
+        if left >= right:
+            return (first + last) / 2.0  # out of sight, and so is its word
+        half = (_LETTER * len(self.scene.stopped_word) + 1.0) / 2.0 * self.view.days / ems_across
+        return min(max((left + right) / 2.0, self.view.left + half), self.view.right - half)
 
     # --- what lies over the picture
 
