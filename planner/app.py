@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import gc
 import sys
 from collections.abc import Sequence
 from datetime import datetime
@@ -57,7 +58,7 @@ def build(settings: Settings, copies: Path, ask: Ask | None = None, delay_ms: in
     stages = (partial(work_out, shelf=shelf, members=0), partial(work_out, shelf=shelf, members=MEMBERS))
     asking = AskWithDialogs() if ask is None else ask
     recovery = Recovery(copies, encode, decode)
-    recalculator = Recalculator(stages, delay_ms, QUICK)
+    recalculator = Recalculator(stages, delay_ms, QUICK, is_eager=True)
     window = Window(store, own, settings, asking, recovery, recalculator, theme.colours(is_dark(settings.appearance)))
     for part in (store, own, recovery, recalculator):
         part.setParent(window)
@@ -71,15 +72,25 @@ class Dresser:
 
     def __init__(self, application: QApplication, window: Window) -> None:
         self._application, self._window = application, window
+        self._is_dark: bool | None = None
         window.appearance_changed.connect(self.dress)
         application.styleHints().colorSchemeChanged.connect(self.dress)
         self.dress()
 
     def dress(self) -> None:
-        """Apply the present choice."""
+        """Apply the present choice, where it is another one: to dress every widget again takes a while."""
         dark = is_dark(self._window.settings.appearance)
+        if dark == self._is_dark:
+            return
+        self._is_dark = dark
         theme.apply(self._application, dark)
         self._window.set_colours(theme.colours(dark))
+
+
+def collect_again() -> None:
+    """Let garbage be collected from now on, and never search what the start made: modules and widgets stay."""
+    gc.freeze()
+    gc.enable()
 
 
 def _parse(arguments: Sequence[str]) -> argparse.Namespace:
@@ -122,7 +133,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return 2
     window.show()
     dresser.dress()
-    QTimer.singleShot(0, window.documents.offer_unsaved)
+    window.opening.finished.connect(collect_again)
+    window.opening.finished.connect(window.documents.offer_unsaved)
     if chosen.seconds is not None:
         QTimer.singleShot(int(chosen.seconds * 1000), window.close)
     code = application.exec()

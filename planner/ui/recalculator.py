@@ -18,8 +18,8 @@ LONGEST_WAIT = 5
 class Recalculator(QObject):
     """Runs a request through stages, quick ones first.
 
-    The first stage runs at once, in the main thread, where it last took no longer than `quick_ms`; else it waits as
-    the others do, which run on one worker thread once no newer request came for `delay_ms`, and at the latest after
+    The first stage runs at once, in the main thread, where it last took no longer than `quick_ms`, or with `is_eager`
+    if it never ran; else it waits as the others do, which run on one worker thread once no newer request came for `delay_ms`, and at the latest after
     some such delays, so that results also follow a key that is held down.
 
     What shows an answer may be spread over later turns of the event loop (`spread`), so that none of them is long.
@@ -35,12 +35,17 @@ class Recalculator(QObject):
     _answered = Signal(object, object, object, bool)
 
     def __init__(
-        self, stages: Sequence[Stage], delay_ms: int = 40, quick_ms: float = 0.0, parent: QObject | None = None
+        self,
+        stages: Sequence[Stage],
+        delay_ms: int = 40,
+        quick_ms: float = 0.0,
+        parent: QObject | None = None,
+        is_eager: bool = False,
     ) -> None:
         super().__init__(parent)
         self._stages = tuple(stages)
         self._quick = quick_ms / 1000.0
-        self._first_took = float("inf")
+        self._first_took = 0.0 if is_eager else float("inf")
         self._newest = 0
         self._running = 0
         self._request: object = None
@@ -49,6 +54,7 @@ class Recalculator(QObject):
         self._is_busy = False
         self._is_answered = True
         self._is_shut = False
+        self._is_held = self._is_due = False
         self._to_show: list[Callable[[], None]] = []
         self._pool = QThreadPool(self)
         self._pool.setMaxThreadCount(1)
@@ -83,6 +89,16 @@ class Recalculator(QObject):
             self._to_show = list(parts)
             self._turn.start()
 
+    def hold(self) -> None:
+        """Let the worker wait, because the main thread has more urgent things to do."""
+        self._is_held = True
+
+    def release(self) -> None:
+        """Let the worker begin with what is due."""
+        self._is_held = False
+        if self._is_due:
+            self._start()
+
     def is_stale(self) -> bool:
         """Whether the stage that asks, from the worker, works for nobody any more; for long ones to stop early."""
         return self._running != self._newest
@@ -90,6 +106,7 @@ class Recalculator(QObject):
     def shut_down(self) -> None:
         """Drop what is waiting, wait for what runs, and take no more requests; before the window goes."""
         self._is_shut = True
+        self._is_due = False
         self._timer.stop()
         self._turn.stop()
         self._to_show.clear()
@@ -124,6 +141,9 @@ class Recalculator(QObject):
         self._deliver(token, outcome, error, is_last)
 
     def _start(self) -> None:
+        self._is_due = self._is_held
+        if self._is_due:
+            return
         self._pool.clear()
         self._pool.start(partial(self._run, self._waiting, self._request, self._newest, self._answered))
 

@@ -173,6 +173,7 @@ import os, sys
 from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QApplication, QMainWindow
 application = QApplication([])
+application.setStyle("Fusion")
 from matplotlib.backends.backend_qtagg import FigureCanvasQTAgg
 from matplotlib.figure import Figure
 class Canvas(FigureCanvasQTAgg):
@@ -194,8 +195,9 @@ application.exec()
 """
 
 _OURS = """
-import os, sys
-from planner import app
+import gc, os, sys
+gc.disable()  # what the program does first; here its pane is needed before, to watch it
+from planner.__main__ import main
 from PySide6.QtCore import QTimer
 from planner.ui.curve import pane
 build = pane.CurvePane.build_canvas
@@ -216,7 +218,8 @@ def build_watched(self):
         canvas.paintEvent = painted
     return canvas
 pane.CurvePane.build_canvas = build_watched
-sys.exit(app.main(["--sample", SAMPLE]))
+sys.argv = ["planner", "--sample", SAMPLE]
+sys.exit(main())
 """
 
 

@@ -106,12 +106,12 @@ def test_that_a_watched_file_fills_the_log_of_any_sample(visit, sample, tmp_path
         growing.write(table_of(made, 1.002, first=42.0).splitlines(keepends=True)[1])
     made.qtbot.waitUntil(lambda: len(made.batch.log.readings) == count + 3, timeout=10_000)
     assert made.batch.log.readings[-1].instrument == "spindle"
-    assert made.window._watched.isVisible()
-    assert "3 readings taken" in made.window._watched.text()
+    assert made.window.status.watched.isVisible()
+    assert "3 readings taken" in made.window.status.watched.text()
     made.window.store.undo_stack.undo()
     assert len(made.batch.log.readings) == count + 2
     made.act("stop_watching")
-    assert not made.window._watched.isVisible()
+    assert not made.window.status.watched.isVisible()
 
 
 @pytest.mark.parametrize("sample", SAMPLES)

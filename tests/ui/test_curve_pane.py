@@ -129,7 +129,7 @@ def test_that_a_refused_cell_is_told_under_the_table_until_the_next_outcome(pane
 
 def test_that_the_number_of_readings_is_told(pane):
     made = pane(edits.change_reading(fermenting.stopped(), 2, excluded=True))
-    assert made._count.text() == "6 readings, 1 left out"
+    assert made.log.count.text() == "6 readings, 1 left out"
 
 
 def test_that_import_is_asked_for(pane, qtbot):

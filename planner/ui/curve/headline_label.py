@@ -29,6 +29,7 @@ class HeadlineLabel(QWidget):
         super().__init__(parent)
         self._display = display
         self._headline: Headline | None = None
+        self._asked = 0
         self.sentence, self.next = QLabel(self), QLabel(self)
         for label, name in ((self.sentence, "How the batch stands"), (self.next, "What comes next")):
             label.setWordWrap(True)
@@ -96,7 +97,8 @@ class HeadlineLabel(QWidget):
         return _lines(self.sentence, 2) + _GAP + _lines(self.next, 2 if self.width() < _NARROW else 1)
 
     def sizeHint(self) -> QSize:
-        return QSize(520, self._room())
+        self._asked = self._room()
+        return QSize(520, self._asked)
 
     def minimumSizeHint(self) -> QSize:
         return QSize(200, self._room())
@@ -104,7 +106,7 @@ class HeadlineLabel(QWidget):
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
         self._arrange()
-        if (event.size().width() < _NARROW) != (event.oldSize().width() < _NARROW):
+        if self._room() != self._asked:  # the layout asked when it was wider, or not as wide
             self.updateGeometry()
 
 

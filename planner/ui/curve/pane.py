@@ -7,29 +7,27 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QByteArray, Qt, QTimer, Signal
 from PySide6.QtGui import QPaintEvent
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QSplitter, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QPushButton, QSplitter, QVBoxLayout, QWidget
 
 from planner.batch.batch import Batch
-from planner.batch.findings import Finding, error
 from planner.batch.outcome import Outcome
 from planner.reference.catalogue import Catalogue
 from planner.ui.curve.headline_label import HeadlineLabel
 from planner.ui.curve.scene import Scene, scene_of, with_former_band
 from planner.ui.display import Display
 from planner.ui.log.names import names_on
-from planner.ui.log.reading_form import ReadingForm
-from planner.ui.log.so_far import SoFarButton
-from planner.ui.log.table import LogTable
-from planner.ui.log.verdict import VerdictReasons
 from planner.ui.store import BatchStore
+from planner.ui.tab_order import follow, stops
 from planner.ui.theme import Colours
-from planner.ui.widgets.remarks import Remarks, set_tone, small, under
 
 if TYPE_CHECKING:
     from planner.ui.curve.canvas import CurveCanvas
-
-_MOST_REMARKS = 2
-"""Findings told in words under the table; the rest stand at their rows and in the list of all."""
+    from planner.ui.curve.log_part import LogPart
+    from planner.ui.log.reading_form import ReadingForm
+    from planner.ui.log.so_far import SoFarButton
+    from planner.ui.log.table import LogTable
+    from planner.ui.log.verdict import VerdictReasons
+    from planner.ui.widgets.remarks import Remarks
 
 _CURVE_LOWEST = 320
 _MARGIN = 10
@@ -38,12 +36,15 @@ _MARGIN = 10
 class CurvePane(QWidget):
     """Shows a batch's course, and takes its readings.
 
-    The canvas is built after the pane was first painted, so that the window is there before the drawing library is.
+    The canvas is built after the pane was first painted, so that the window is there before the drawing library is,
+    and the log after the curve was; or either when it is first asked for.
 
-    Signal: `import_requested` when the person wants to read a log from a file.
+    Signals: `import_requested` when the person wants to read a log from a file; `curve_painted` when the curve stands
+    on the screen for the first time.
     """
 
     import_requested = Signal()
+    curve_painted = Signal()
 
     def __init__(
         self,
@@ -62,46 +63,45 @@ class CurvePane(QWidget):
         self._by_date = self._shows_difference = False
         self._after_paint = QTimer(self)
         self._after_paint.setSingleShot(True)
-        self._after_paint.timeout.connect(self.build_canvas)
+        self._after_paint.timeout.connect(self._open)
         self.canvas: CurveCanvas | None = None
         """The curve, once it is built."""
         self.headline = HeadlineLabel(display)
+        self.headline.why.clicked.connect(self.show_reasons)
         self._names = names_on(catalogue)
-        self.table = LogTable(store, display, names=self._names)
-        self.form = ReadingForm(store, display, names=self._names)
-        self.remarks = Remarks(display)
-        self.reasons = VerdictReasons(display, self)
-        self.so_far = SoFarButton(display)
-        self.import_button = QPushButton("&Import readings…")
-        self._count = QLabel()
+        self._log: LogPart | None = None
+        self._batch: Batch | None = None
+        self._reasons: VerdictReasons | None = None
+        self._weighed: Outcome | None = None
+        self._outcome: Outcome | None = None
         self._lay_out()
-        self._connect()
-        self.table.show_looks()
 
     # --- what every pane can do
 
     def show_batch(self, batch: object) -> None:
         """Show the log at once; what it means follows with the outcome."""
-        if not isinstance(batch, Batch):
-            return
-        self.table.log_model.show_log(batch.log)
-        self.form.show_log(batch.log)
-        self._tell_count(batch)
+        if isinstance(batch, Batch):
+            self._batch = batch
+            if self._log is not None:
+                self._log.show_batch(batch)
 
     def show_outcome(self, outcome: Outcome) -> None:
         """Show what follows from the batch."""
+        self._outcome = outcome
         self.set_stale(False)
         self.headline.show_headline(outcome.headline)
-        if (
-            outcome.with_band or outcome.curve is None
-        ):  # the first quick answer to an edit weighs no log: nothing blinks
+        # The first quick answer to an edit weighs no log: nothing blinks.
+        if outcome.with_band or outcome.curve is None:
+            self._weighed = outcome
             self.headline.offer_reasons(outcome.verdict is not None)
-            if outcome.verdict is None:
-                self.reasons.hide()
-            self.reasons.show_outcome(outcome)
-            self.so_far.show_so_far(outcome.so_far)
-        self.table.log_model.show_outcome(outcome)
-        self._show_findings(under(outcome.findings, "log"))
+            if self._reasons is not None:
+                if outcome.verdict is None:
+                    self._reasons.hide()
+                self._reasons.show_outcome(outcome)
+            if self._log is not None:
+                self._log.so_far.show_so_far(outcome.so_far)
+        if self._log is not None:
+            self._log.show_outcome(outcome)
         self.show_curve(outcome)
 
     def show_curve(self, outcome: Outcome) -> None:
@@ -118,28 +118,30 @@ class CurvePane(QWidget):
 
     def show_shelf(self) -> None:
         """Call ingredients what the shelf calls them now: the person's own come, go and change their names."""
-        self.table.log_model.set_display(self._display)
+        if self._log is not None:
+            self._log.table.log_model.set_display(self._display)
 
     def set_stale(self, stale: bool) -> None:
         """Dim what is being worked out anew."""
         self._is_stale = stale
         self.headline.set_stale(stale)
-        self.table.log_model.set_stale(stale)
+        if self._log is not None:
+            self._log.table.log_model.set_stale(stale)
         if self.canvas is not None:
             self.canvas.set_stale(stale)
 
     def set_display(self, display: Display) -> None:
         """Other units, or another scale of gravity."""
         self._display = display
-        for part in (self.headline, self.reasons, self.so_far, self.table, self.form, self.remarks):
-            part.set_display(display)
-        if self.canvas is not None:
-            self.canvas.set_display(display)
+        for part in (self.headline, self._reasons, self._log, self.canvas):
+            if part is not None:
+                part.set_display(display)
 
     def set_colours(self, colours: Colours) -> None:
         """Another theme."""
         self._colours = colours
-        self.table.show_looks()
+        if self._log is not None:
+            self._log.table.show_looks()
         if self.canvas is not None:
             self.canvas.set_colours(colours)
 
@@ -165,12 +167,7 @@ class CurvePane(QWidget):
 
     def go_to(self, place: str) -> None:
         """Go to what a finding about the log speaks of: a reading, or the moment of pitching."""
-        number = place.removeprefix("log.readings.")
-        if number.isdecimal():
-            self.table.select(int(number))
-            self.table.setFocus()
-        elif place == "log.pitched_at":
-            self.form.pitched.setFocus()
+        self.log.go_to(place)
 
     def reset_zoom(self) -> None:
         """Show the whole curve."""
@@ -202,7 +199,7 @@ class CurvePane(QWidget):
             self._curve_column.replaceWidget(self._waiting, canvas)
             self._waiting.deleteLater()
             self.setTabOrder(self.headline.next, canvas)
-            canvas.picked.connect(self.table.select)
+            canvas.picked.connect(self._select)
             canvas.set_stale(self._is_stale)
             self.canvas = canvas
             canvas.show_dates(self._by_date)
@@ -210,6 +207,69 @@ class CurvePane(QWidget):
             if self._scene is not None:
                 canvas.show_scene(self._scene)
         return self.canvas
+
+    @property
+    def log(self) -> LogPart:
+        """What stands below the curve; built now if it was not yet."""
+        if self._log is None:
+            from planner.ui.curve.log_part import LogPart
+
+            log = LogPart(self._store, self._display, self._names)
+            log.import_requested.connect(self.import_requested)
+            log.table.selected.connect(self._ring)
+            log.so_far.clicked.connect(self.show_reasons)
+            self._log = log
+            if self._batch is not None:
+                log.show_batch(self._batch)
+            if self._outcome is not None:
+                log.show_outcome(self._outcome)
+            if self._weighed is not None:
+                log.so_far.show_so_far(self._weighed.so_far)
+            log.table.log_model.set_stale(self._is_stale)
+            heights = self._splitter.sizes()
+            before = (stops(self) or [self.headline.why])[-1]
+            self._log_column.addWidget(log)
+            follow(before, log)
+            if any(heights):
+                self._splitter.setSizes(heights)
+        return self._log
+
+    @property
+    def table(self) -> LogTable:
+        """The log."""
+        return self.log.table
+
+    @property
+    def form(self) -> ReadingForm:
+        """The line to enter a reading."""
+        return self.log.form
+
+    @property
+    def remarks(self) -> Remarks:
+        """What is doubtful in the log."""
+        return self.log.remarks
+
+    @property
+    def so_far(self) -> SoFarButton:
+        """The alcohol so far."""
+        return self.log.so_far
+
+    @property
+    def import_button(self) -> QPushButton:
+        """The way to read a log from a file."""
+        return self.log.import_button
+
+    @property
+    def reasons(self) -> VerdictReasons:
+        """Why the batch is judged as it is; built now if it was not yet."""
+        if self._reasons is None:
+            from planner.ui.log.verdict import VerdictReasons
+
+            self._reasons = VerdictReasons(self._display, self)
+            self._reasons.reading_wanted.connect(self._select)
+            if self._weighed is not None:
+                self._reasons.show_outcome(self._weighed)
+        return self._reasons
 
     # --- making
 
@@ -223,7 +283,10 @@ class CurvePane(QWidget):
         self._splitter = QSplitter(Qt.Orientation.Vertical)
         self._splitter.setChildrenCollapsible(False)
         self._splitter.addWidget(self._place)
-        self._splitter.addWidget(self._log_part())
+        log_place = QWidget()
+        self._log_column = QVBoxLayout(log_place)
+        self._log_column.setContentsMargins(0, 0, 0, 0)
+        self._splitter.addWidget(log_place)
         self._splitter.setStretchFactor(0, 3)
         self._splitter.setStretchFactor(1, 1)
         self._splitter.setSizes([400, 260])
@@ -233,63 +296,21 @@ class CurvePane(QWidget):
         column.addWidget(self.headline)
         column.addWidget(self._splitter, 1)
 
-    def _log_part(self) -> QWidget:
-        part = QWidget()
-        head = QHBoxLayout()
-        title = QLabel("Log")
-        font = title.font()
-        font.setBold(True)
-        title.setFont(font)
-        self._count.setFont(small(self.font()))
-        set_tone(self._count, "dim")
-        self.import_button.setFlat(True)
-        self.import_button.setToolTip("Read a log from a text or spreadsheet file")
-        head.addWidget(title)
-        head.addSpacing(6)
-        head.addWidget(self._count)
-        head.addStretch(1)
-        head.addWidget(self.so_far)
-        head.addWidget(self.import_button)
-        column = QVBoxLayout(part)
-        column.setContentsMargins(0, 2, 0, 0)
-        column.setSpacing(4)
-        column.addLayout(head)
-        column.addWidget(self.table, 1)
-        column.addWidget(self.remarks)
-        column.addWidget(self.form)
-        self.table.setMinimumHeight(4 * self.fontMetrics().height())
-        return part
-
-    def _connect(self) -> None:
-        self.import_button.clicked.connect(self._ask_for_import)
-        self.table.selected.connect(self._ring)
-        self.table.refused.connect(self._tell_refusal)
-        self.form.added.connect(self.table.select)
-        self.headline.why.clicked.connect(self.show_reasons)
-        self.so_far.clicked.connect(self.show_reasons)
-        self.reasons.reading_wanted.connect(self.table.select)
-
-    def _ask_for_import(self) -> None:
-        self.import_requested.emit()
-
     def _ring(self, place: object) -> None:
         if self.canvas is not None:
             self.canvas.select(place if isinstance(place, int) else None)
 
-    def _tell_refusal(self, reason: str) -> None:
-        """Say why a text that was left in the table did not go in; the next outcome takes it away."""
-        text = reason.replace("{", "(").replace("}", ")")
-        self._show_findings((error("log", text), *under(self.remarks.findings, "log.readings")))
+    def _select(self, place: object) -> None:
+        self.table.select(place if isinstance(place, int) else None)
 
-    def _show_findings(self, findings: tuple[Finding, ...]) -> None:
-        gravest = sorted(findings, key=_gravity_of)
-        self.remarks.show_findings(gravest[:_MOST_REMARKS])
-
-    def _tell_count(self, batch: Batch) -> None:
-        readings = batch.log.readings
-        out = sum(reading.excluded for reading in readings)
-        words = f"{len(readings)} reading{'s' if len(readings) != 1 else ''}"
-        self._count.setText((words + (f", {out} left out" if out else "")) if readings else "")
+    def _open(self) -> None:
+        """The window is on the screen: the curve now, then those who wait for it, and the log if it is not there yet."""
+        canvas = self.build_canvas()
+        canvas.show()
+        self._curve_column.activate()
+        canvas.repaint()
+        self.curve_painted.emit()
+        _ = self.log
 
     # --- Qt
 
@@ -297,8 +318,3 @@ class CurvePane(QWidget):
         super().paintEvent(event)
         if self.canvas is None:
             self._after_paint.start()
-
-
-def _gravity_of(finding: Finding) -> int:
-    """The gravest first."""
-    return -finding.level

@@ -6,6 +6,8 @@ from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QToolButton, QVBoxLayout, QWidget
 
+from planner.ui.tab_order import follow
+
 
 class Strip(QToolButton):
     """What is left of a folded pane: its name, written upwards."""
@@ -27,18 +29,15 @@ class Strip(QToolButton):
 
 
 class FoldingPane(QWidget):
-    """A titled pane whose content can be folded away.
+    """A titled pane whose content can be folded away; until it is put in, the room for it is empty.
 
     Signal: `folded_changed` with whether it is folded now.
     """
 
     folded_changed = Signal(bool)
 
-    def __init__(
-        self, title: str, content: QWidget, narrowest: int, widest: int, parent: QWidget | None = None
-    ) -> None:
+    def __init__(self, title: str, narrowest: int, widest: int, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.content = content
         self._narrowest, self._widest = narrowest, widest
         self._is_folded = False
         name = QLabel(title)
@@ -51,6 +50,7 @@ class FoldingPane(QWidget):
         fold.setToolTip(f"Fold {title.lower()} away")
         fold.setAccessibleName(f"Fold {title.lower()} away")
         fold.clicked.connect(self.fold)
+        self._fold = fold
         self._head = QWidget()
         row = QHBoxLayout(self._head)
         row.setContentsMargins(10, 4, 4, 0)
@@ -62,13 +62,23 @@ class FoldingPane(QWidget):
         self._strip.setAccessibleName(f"Unfold {title.lower()}")
         self._strip.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Expanding)
         self._strip.clicked.connect(self.unfold)
+        self._room = QWidget()
+        inner = QVBoxLayout(self._room)
+        inner.setContentsMargins(0, 0, 0, 0)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.setSpacing(2)
         layout.addWidget(self._head)
-        layout.addWidget(content, 1)
+        layout.addWidget(self._room, 1)
         layout.addWidget(self._strip, 1)
         self._arrange()
+
+    def put_in(self, content: QWidget) -> None:
+        """Put the content into its room."""
+        room = self._room.layout()
+        assert room is not None
+        room.addWidget(content)
+        follow(self._fold, content)
 
     @property
     def is_folded(self) -> bool:
@@ -96,7 +106,7 @@ class FoldingPane(QWidget):
 
     def _arrange(self) -> None:
         self._head.setVisible(not self._is_folded)
-        self.content.setVisible(not self._is_folded)
+        self._room.setVisible(not self._is_folded)
         self._strip.setVisible(self._is_folded)
         if self._is_folded:
             self.setFixedWidth(self._strip.sizeHint().width())

@@ -2,38 +2,42 @@
 
 from __future__ import annotations
 
-from pathlib import Path
+from functools import cached_property
+from importlib import import_module
+from typing import TYPE_CHECKING
 
 import msgspec
 from PySide6.QtCore import QByteArray, Qt, QTimer, Signal
-from PySide6.QtGui import QAction, QCloseEvent, QKeySequence
-from PySide6.QtWidgets import QLabel, QMainWindow, QMenu, QSplitter, QToolButton
+from PySide6.QtGui import QAction, QCloseEvent, QKeySequence, QShowEvent
+from PySide6.QtWidgets import QMainWindow, QSplitter
 
 from planner.batch.batch import Batch
 from planner.batch.outcome import Outcome
 from planner.reference.own import Own
-from planner.reference.shipped import samples
-from planner.ui.adjust.pane import AdjustPane
 from planner.ui.asking import Ask
 from planner.ui.curve.pane import CurvePane
-from planner.ui.ingredients.editor import IngredientEditor
 from planner.ui.ingredients.own_shelf import OwnShelf
 from planner.ui.recalculator import Recalculator
-from planner.ui.recipe.pane import RecipePane
-from planner.ui.recipe.windows import RecipeWindows
 from planner.ui.settings import Appearance, Settings
 from planner.ui.shell import help as helping
 from planner.ui.shell.actions import Menus
 from planner.ui.shell.documents import Documents
-from planner.ui.shell.exchange import Exchange
-from planner.ui.shell.explaining import Explaining, page
-from planner.ui.shell.findings_list import FindingsList, counted
+from planner.ui.shell.file_menus import FileMenus
+from planner.ui.shell.findings_list import FindingsList
 from planner.ui.shell.folding import FoldingPane
+from planner.ui.shell.opening import Opening
 from planner.ui.shell.recovery import Recovery
+from planner.ui.shell.status_line import StatusLine
 from planner.ui.store import BatchStore
 from planner.ui.theme import Colours
-from planner.ui.widgets.fields import accept_pending
 from planner.units import GravityScale, System
+
+if TYPE_CHECKING:
+    from planner.ui.adjust.pane import AdjustPane
+    from planner.ui.recipe.pane import RecipePane
+    from planner.ui.recipe.windows import RecipeWindows
+    from planner.ui.shell.exchange import Exchange
+    from planner.ui.shell.explaining import Explaining
 
 TITLE = "Fruit Mead Planner"
 SIDE_WIDTHS = (300, 480)
@@ -45,6 +49,9 @@ LATE = 200
 
 class Window(QMainWindow):
     """Holds the parts together; each of them knows the store, and none of them another.
+
+    The frame and the curve are made first; each other part when it is first asked for, and those that can be seen
+    one by one as soon as the curve is on the screen.
 
     Signal: `appearance_changed` when the person chose light, dark or the desktop's way.
     """
@@ -68,9 +75,6 @@ class Window(QMainWindow):
         self.outcome: Outcome | None = None
         self.colours = colours
         self.documents = Documents(store, settings, ask, recovery, self)
-        self.exchange = Exchange(store, self.catalogue, settings, ask, self)
-        self.recipe_windows = RecipeWindows(store, self.catalogue, settings, ask, self)
-        self.findings = FindingsList(self)
         self._recovery = recovery
         self._dimming = QTimer(self)
         self._dimming.setSingleShot(True)
@@ -83,19 +87,15 @@ class Window(QMainWindow):
         self._restore_layout()
         self.show_batch(store.batch)
         if own.problem:
-            self.statusBar().showMessage(own.problem)
+            self.status.showMessage(own.problem)
 
     # --- making
 
     def _make_panes(self) -> None:
-        shared = (self.store, self.catalogue, self.settings.display, self.colours)
-        self.recipe, self.curve = RecipePane(*shared), CurvePane(*shared)
-        self.adjustment = AdjustPane(*shared, ask=self.ask)
-        self.panes = (self.recipe, self.curve, self.adjustment)
-        self.recipe_fold = FoldingPane("Recipe", self.recipe, *SIDE_WIDTHS)
-        self.adjustment_fold = FoldingPane("Adjustment", self.adjustment, *SIDE_WIDTHS)
+        self.curve = CurvePane(self.store, self.catalogue, self.settings.display, self.colours)
+        self.recipe_fold = FoldingPane("Recipe", *SIDE_WIDTHS)
+        self.adjustment_fold = FoldingPane("Adjustment", *SIDE_WIDTHS)
         self.curve.setMinimumWidth(CURVE_NARROWEST)
-        self.explaining = Explaining(self.recipe, self.curve, self.adjustment, self.catalogue, self)
         self.splitter = QSplitter(Qt.Orientation.Horizontal)
         self.splitter.setChildrenCollapsible(False)
         for part in (self.recipe_fold, self.curve, self.adjustment_fold):
@@ -103,6 +103,91 @@ class Window(QMainWindow):
         self.splitter.setStretchFactor(1, 1)
         self.splitter.setSizes([350, 600, 330])
         self.setCentralWidget(self.splitter)
+        self.opening = Opening(
+            (
+                lambda: self.curve.log,
+                lambda: import_module("planner.ui.recipe.pane"),
+                lambda: self.recipe,
+                lambda: import_module("planner.ui.adjust.pane"),
+                lambda: self.adjustment,
+                lambda: self.explaining,
+            ),
+            self,
+        )
+        self.curve.curve_painted.connect(self.opening.go)
+        self.opening.finished.connect(self.recalculator.release)
+
+    @cached_property
+    def recipe(self) -> RecipePane:
+        """The left pane."""
+        from planner.ui.recipe.pane import RecipePane
+
+        pane = RecipePane(self.store, self.catalogue, self.settings.display, self.colours)
+        pane.routes_wanted.connect(self.show_routes)
+        pane.schedule_wanted.connect(self.show_schedule)
+        self._take_in(pane, self.recipe_fold)
+        return pane
+
+    @cached_property
+    def adjustment(self) -> AdjustPane:
+        """The right pane."""
+        from planner.ui.adjust.pane import AdjustPane
+
+        pane = AdjustPane(self.store, self.catalogue, self.settings.display, self.colours, ask=self.ask)
+        pane.recipe_wanted.connect(self._go_to_recipe)
+        self._take_in(pane, self.adjustment_fold)
+        return pane
+
+    def _take_in(self, pane: RecipePane | AdjustPane, fold: FoldingPane) -> None:
+        """Show in a pane that was made now what was to be shown up to now."""
+        pane.show_batch(self.store.batch)
+        self._show_in(pane)
+        fold.put_in(pane)
+
+    @cached_property
+    def explaining(self) -> Explaining:
+        """Where the results come from."""
+        from planner.ui.shell.explaining import Explaining
+
+        explaining = Explaining(self.recipe, self.curve, self.adjustment, self.catalogue, self)
+        if self.outcome is not None:
+            explaining.show_outcome(self.outcome, self.settings.display)
+        return explaining
+
+    @cached_property
+    def exchange(self) -> Exchange:
+        """The way of readings, reports and pictures in and out."""
+        from planner.ui.shell.exchange import Exchange
+
+        exchange = Exchange(self.store, self.catalogue, self.settings, self.ask, self)
+        exchange.said.connect(self.status.showMessage)
+        exchange.watching.said.connect(self.status.showMessage)
+        exchange.watching.changed.connect(self._tell_watch)
+        return exchange
+
+    @cached_property
+    def recipe_windows(self) -> RecipeWindows:
+        """Routes, schedule and scaling."""
+        from planner.ui.recipe.windows import RecipeWindows
+
+        windows = RecipeWindows(self.store, self.catalogue, self.settings, self.ask, self)
+        windows.said.connect(self.status.showMessage)
+        if self.outcome is not None:
+            windows.show_outcome(self.outcome)
+        return windows
+
+    @cached_property
+    def findings(self) -> FindingsList:
+        """All doubts in a list."""
+        findings = FindingsList(self)
+        findings.chosen.connect(self._go_to)
+        return findings
+
+    @property
+    def panes(self) -> tuple[RecipePane | CurvePane | AdjustPane, ...]:
+        """The panes that are made."""
+        made = vars(self)
+        return (self.curve, *(made[name] for name in ("recipe", "adjustment") if name in made))
 
     def _make_menus(self) -> None:
         stack = self.store.undo_stack
@@ -110,52 +195,30 @@ class Window(QMainWindow):
         undo.setShortcut("Ctrl+Z")
         redo.setShortcuts([QKeySequence("Ctrl+Shift+Z"), QKeySequence("Ctrl+Y")])
         self.menus = Menus(self.menuBar(), self, undo, redo)
-        self.menus.submenus["Open recent"].aboutToShow.connect(self._fill_recent)
-        self._fill(self.menus.submenus["Samples"], sorted(samples().glob("*.meadbatch")))
+        places = self.menus.submenus
+        FileMenus(places["Open recent"], places["Samples"], self.documents, self.settings, self)
         for name in (f"set_system/{self.settings.system}", f"set_gravity_scale/{self.settings.gravity_scale}",
                      f"set_appearance/{self.settings.appearance}", f"set_axis/{self.settings.axis}",
                      "set_level/gravity"):  # fmt: skip
             self.menus.actions[name].setChecked(True)
 
     def _make_status_line(self) -> None:
-        self._last_change = QLabel()
-        self._last_change.setContentsMargins(8, 0, 0, 0)
-        self._counted = QToolButton()
-        self._counted.setAutoRaise(True)
-        self._counted.setToolTip("All doubts about this batch (F4)")
-        self._counted.clicked.connect(self.show_findings)
-        self._habits = QLabel()
-        bar = self.statusBar()
-        bar.addWidget(self._last_change, 1)
-        self._watched = QToolButton()
-        self._watched.setAutoRaise(True)
-        self._watched.setToolTip("Stop watching")
-        self._watched.clicked.connect(self.stop_watching)
-        bar.addPermanentWidget(self._watched)
-        bar.addPermanentWidget(self._counted)
-        bar.addPermanentWidget(self._habits)
-        self._tell_habits()
-        self._tell_watch()
+        self.status = StatusLine(self.store.undo_stack, self.settings)
+        self.status.findings_wanted.connect(self.show_findings)
+        self.status.end_of_watch_wanted.connect(self.stop_watching)
+        self.setStatusBar(self.status)
+        self.menus.actions["stop_watching"].setEnabled(False)
 
     def _connect(self) -> None:
         self.store.changed.connect(self.show_batch)
         self.store.modified_changed.connect(self.setWindowModified)
-        self.store.undo_stack.indexChanged.connect(self._tell_last_change)
         self.own.changed.connect(self._show_shelf)
         self.recalculator.finished.connect(self.show_outcome)
         self.recalculator.failed.connect(self._tell_failure)
         self.documents.place_changed.connect(self._retitle)
-        self.documents.said.connect(self.statusBar().showMessage)
-        self.exchange.said.connect(self.statusBar().showMessage)
-        self.recipe_windows.said.connect(self.statusBar().showMessage)
-        self.recipe.routes_wanted.connect(self.show_routes)
-        self.recipe.schedule_wanted.connect(self.show_schedule)
-        self.exchange.watching.said.connect(self.statusBar().showMessage)
-        self.exchange.watching.changed.connect(self._tell_watch)
+        self.documents.said.connect(self.status.showMessage)
         self.curve.set_axis(self.settings.axis)
         self.curve.import_requested.connect(self.import_readings)
-        self.findings.chosen.connect(self._go_to)
-        self.adjustment.recipe_wanted.connect(self._go_to_recipe)
 
     def _restore_layout(self) -> None:
         self.resize(1280, 800)
@@ -179,7 +242,8 @@ class Window(QMainWindow):
         self.recalculator.request(batch)
         for pane in self.panes:
             pane.show_batch(batch)
-        self.recipe_windows.show_batch(batch)
+        if "recipe_windows" in vars(self):
+            self.recipe_windows.show_batch(batch)
         self._retitle()
 
     def show_outcome(self, outcome: object) -> None:
@@ -188,6 +252,8 @@ class Window(QMainWindow):
             return
         self.outcome = outcome
         self._dimming.stop()
+        if self.curve.canvas is None:  # the first picture of the window shows all that it can
+            self._show_curve()
         self.curve.show_curve(outcome)
         self.recalculator.spread(self._show_curve, self._show_recipe, self._show_adjustment, self._show_the_rest)
 
@@ -197,10 +263,12 @@ class Window(QMainWindow):
         self._show_in(self.curve)
 
     def _show_recipe(self) -> None:
-        self._show_in(self.recipe)
+        if "recipe" in vars(self):
+            self._show_in(self.recipe)
 
     def _show_adjustment(self) -> None:
-        self._show_in(self.adjustment)
+        if "adjustment" in vars(self):
+            self._show_in(self.adjustment)
 
     def _show_in(self, pane: RecipePane | CurvePane | AdjustPane) -> None:
         if self.outcome is not None:
@@ -211,17 +279,22 @@ class Window(QMainWindow):
         outcome = self.outcome
         if outcome is None:
             return
-        self.recipe_windows.show_outcome(outcome)
-        self.explaining.show_outcome(outcome, self.settings.display)
-        self._counted.setText(counted(outcome.findings))
-        if self.findings.isVisible():
+        made = vars(self)
+        if "recipe_windows" in made:
+            self.recipe_windows.show_outcome(outcome)
+        if "explaining" in made:
+            self.explaining.show_outcome(outcome, self.settings.display)
+        self.status.tell_findings(outcome.findings)
+        if "findings" in made and self.findings.isVisible():
             self.findings.show_findings(outcome.findings, self.settings.display)
 
     def _show_shelf(self) -> None:
         """Offer other ingredients: the person's own changed, or the batch brought some along."""
-        self.recipe.show_shelf()
         self.curve.show_shelf()
-        self.adjustment.additions.set_catalogue(self.catalogue)
+        if "recipe" in vars(self):
+            self.recipe.show_shelf()
+        if "adjustment" in vars(self):
+            self.adjustment.additions.set_catalogue(self.catalogue)
 
     def set_colours(self, colours: Colours) -> None:
         """Dress the panes for a light or dark screen."""
@@ -241,20 +314,11 @@ class Window(QMainWindow):
         self.setWindowModified(self.store.is_modified)
         self.setWindowFilePath(str(self.documents.path) if self.documents.path else "")
 
-    def _tell_last_change(self, _index: int = 0) -> None:
-        text = self.store.undo_stack.undoText()
-        self._last_change.setText(f"Last change: {text}" if text else "")
-
     def _tell_failure(self, failure: object) -> None:
         """A fault in the science is a bug: say so once, keep the last results, and keep the window alive."""
         raise RuntimeError("The batch could not be worked out.") from (
             failure if isinstance(failure, Exception) else None
         )
-
-    def _tell_habits(self) -> None:
-        units = "metric" if self.settings.system == System.METRIC else "US units"
-        scale = "specific gravity" if self.settings.gravity_scale == GravityScale.SG else "°Brix"
-        self._habits.setText(f"{units} · {scale} at 20 °C  ")
 
     # --- what the menus do
 
@@ -265,11 +329,11 @@ class Window(QMainWindow):
         self.documents.ask_and_open()
 
     def save(self) -> None:
-        if accept_pending():
+        if _is_accepted():
             self.documents.save()
 
     def save_as(self) -> None:
-        if accept_pending():
+        if _is_accepted():
             self.documents.save_as()
 
     def import_readings(self) -> None:
@@ -286,8 +350,7 @@ class Window(QMainWindow):
 
     def _tell_watch(self) -> None:
         text = self.exchange.watching.text
-        self._watched.setText(f"{text}  ✕")
-        self._watched.setVisible(bool(text))
+        self.status.tell_watch(text)
         self.menus.actions["stop_watching"].setEnabled(bool(text))
 
     def paste_readings(self) -> None:
@@ -321,11 +384,11 @@ class Window(QMainWindow):
         self.recipe_windows.scale()
 
     def show_routes(self) -> None:
-        if accept_pending():
+        if _is_accepted():
             self.recipe_windows.show_routes()
 
     def show_schedule(self) -> None:
-        if accept_pending():
+        if _is_accepted():
             self.recipe_windows.show_schedule()
 
     def choose(self) -> None:
@@ -355,7 +418,7 @@ class Window(QMainWindow):
         self.appearance_changed.emit()
 
     def _show_habits(self) -> None:
-        self._tell_habits()
+        self.status.tell_habits()
         for pane in self.panes:
             pane.set_display(self.settings.display)
         self.recipe_windows.show_habits()
@@ -388,6 +451,8 @@ class Window(QMainWindow):
 
     def edit_ingredients(self) -> None:
         """Open the person's own ingredients, in a window that blocks nothing."""
+        from planner.ui.ingredients.editor import IngredientEditor
+
         editor = IngredientEditor(self.own, self.settings.display, self)
         editor.kept.connect(self._take_ingredient)
         editor.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
@@ -401,6 +466,8 @@ class Window(QMainWindow):
             self.store.edit(msgspec.structs.replace(batch, own=own), f"values of {row.name}")
 
     def show_provenance(self) -> None:
+        from planner.ui.shell.explaining import page
+
         self._read("Where the figures come from", page(self.outcome, self.catalogue, self.settings.display))
 
     def about(self) -> None:
@@ -411,38 +478,15 @@ class Window(QMainWindow):
         reader.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         reader.show()
 
-    # --- files in menus
-
-    def _fill_recent(self) -> None:
-        self._fill(self.menus.submenus["Open recent"], self.settings.recent_files)
-
-    def _fill(self, menu: QMenu, paths: tuple[Path, ...] | list[Path]) -> None:
-        menu.clear()
-        for path in paths:
-            action = menu.addAction(
-                path.stem.replace("-", " ").capitalize() if menu.title() == "S&amples" else path.name
-            )
-            action.setData(str(path))
-            action.setStatusTip(str(path))
-            action.triggered.connect(self._open_chosen)
-        menu.setEnabled(True)
-        if not paths:
-            menu.addAction("None yet").setEnabled(False)
-
-    def _open_chosen(self) -> None:
-        action = self.sender()
-        if not isinstance(action, QAction):
-            return
-        path = Path(str(action.data()))
-        if path.parent == samples():
-            self.documents.open_sample(path)
-        else:
-            self.documents.open(path)
-
     # --- Qt
 
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        if not self.opening.is_finished:
+            self.recalculator.hold()
+
     def closeEvent(self, event: QCloseEvent) -> None:
-        if not accept_pending() or not self.documents.may_leave():
+        if not _is_accepted() or not self.documents.may_leave():
             event.ignore()
             return
         self.settings.window_geometry = bytes(self.saveGeometry().data())
@@ -451,8 +495,18 @@ class Window(QMainWindow):
         names = (("recipe", self.recipe_fold), ("adjustment", self.adjustment_fold))
         self.settings.folded_panes = (name for name, pane in names if pane.is_folded)
         self.settings.write()
-        self.exchange.watching.shut_down()
+        self.opening.stop()
         self.recalculator.shut_down()
-        self.recipe_windows.shut_down()
+        if "exchange" in vars(self):
+            self.exchange.watching.shut_down()
+        if "recipe_windows" in vars(self):
+            self.recipe_windows.shut_down()
         self._recovery.close()
         event.accept()
+
+
+def _is_accepted() -> bool:
+    """Accept what is being typed, if anything is; False if it was refused."""
+    from planner.ui.widgets.fields import accept_pending
+
+    return accept_pending()

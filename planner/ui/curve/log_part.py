@@ -1,0 +1,113 @@
+"""What stands below the curve: the log as a table, what is doubtful in it, and the line to enter a reading."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+
+from planner.batch.batch import Batch
+from planner.batch.findings import Finding, error
+from planner.batch.outcome import Outcome
+from planner.ui.display import Display
+from planner.ui.log.entry import Names
+from planner.ui.log.reading_form import ReadingForm
+from planner.ui.log.so_far import SoFarButton
+from planner.ui.log.table import LogTable
+from planner.ui.store import BatchStore
+from planner.ui.widgets.remarks import Remarks, set_tone, small, under
+
+_MOST_REMARKS = 2
+"""Findings told in words under the table; the rest stand at their rows and in the list of all."""
+
+
+class LogPart(QWidget):
+    """Shows the readings and takes new ones. Signal: `import_requested` when they are wanted from a file."""
+
+    import_requested = Signal()
+
+    def __init__(self, store: BatchStore, display: Display, names: Names, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.table = LogTable(store, display, names=names)
+        self.form = ReadingForm(store, display, names=names)
+        self.remarks = Remarks(display)
+        self.so_far = SoFarButton(display)
+        self.import_button = QPushButton("&Import readings…")
+        self.count = QLabel()
+        self._lay_out()
+        self.import_button.clicked.connect(self._ask_for_import)
+        self.table.refused.connect(self._tell_refusal)
+        self.form.added.connect(self.table.select)
+        self.table.show_looks()
+
+    def show_batch(self, batch: Batch) -> None:
+        """Show the log at once; what it means follows with the outcome."""
+        self.table.log_model.show_log(batch.log)
+        self.form.show_log(batch.log)
+        self._tell_count(batch)
+
+    def show_outcome(self, outcome: Outcome) -> None:
+        """Show what follows from the batch."""
+        self.table.log_model.show_outcome(outcome)
+        self._show_findings(under(outcome.findings, "log"))
+
+    def set_display(self, display: Display) -> None:
+        """Other units, or another scale of gravity."""
+        for part in (self.so_far, self.table, self.form, self.remarks):
+            part.set_display(display)
+
+    def go_to(self, place: str) -> None:
+        """Go to what a finding about the log speaks of: a reading, or the moment of pitching."""
+        number = place.removeprefix("log.readings.")
+        if number.isdecimal():
+            self.table.select(int(number))
+            self.table.setFocus()
+        elif place == "log.pitched_at":
+            self.form.pitched.setFocus()
+
+    def _lay_out(self) -> None:
+        head = QHBoxLayout()
+        title = QLabel("Log")
+        font = title.font()
+        font.setBold(True)
+        title.setFont(font)
+        self.count.setFont(small(self.font()))
+        set_tone(self.count, "dim")
+        self.import_button.setFlat(True)
+        self.import_button.setToolTip("Read a log from a text or spreadsheet file")
+        head.addWidget(title)
+        head.addSpacing(6)
+        head.addWidget(self.count)
+        head.addStretch(1)
+        head.addWidget(self.so_far)
+        head.addWidget(self.import_button)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 2, 0, 0)
+        column.setSpacing(4)
+        column.addLayout(head)
+        column.addWidget(self.table, 1)
+        column.addWidget(self.remarks)
+        column.addWidget(self.form)
+        self.table.setMinimumHeight(4 * self.fontMetrics().height())
+
+    def _ask_for_import(self) -> None:
+        self.import_requested.emit()
+
+    def _tell_refusal(self, reason: str) -> None:
+        """Say why a text that was left in the table did not go in; the next outcome takes it away."""
+        text = reason.replace("{", "(").replace("}", ")")
+        self._show_findings((error("log", text), *under(self.remarks.findings, "log.readings")))
+
+    def _show_findings(self, findings: tuple[Finding, ...]) -> None:
+        gravest = sorted(findings, key=_gravity_of)
+        self.remarks.show_findings(gravest[:_MOST_REMARKS])
+
+    def _tell_count(self, batch: Batch) -> None:
+        readings = batch.log.readings
+        out = sum(reading.excluded for reading in readings)
+        words = f"{len(readings)} reading{'s' if len(readings) != 1 else ''}"
+        self.count.setText((words + (f", {out} left out" if out else "")) if readings else "")
+
+
+def _gravity_of(finding: Finding) -> int:
+    """The gravest first."""
+    return -finding.level

@@ -1,0 +1,63 @@
+"""The line at the foot of the window: the last change, what is watched, the number of doubts, and units in use."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Signal
+from PySide6.QtGui import QUndoStack
+from PySide6.QtWidgets import QLabel, QStatusBar, QToolButton
+
+from planner.batch.findings import Finding
+from planner.ui.settings import Settings
+from planner.ui.shell.findings_list import counted
+from planner.units import GravityScale, System
+
+
+class StatusLine(QStatusBar):
+    """Signals: `findings_wanted` and `end_of_watch_wanted` when the button of either is pressed."""
+
+    findings_wanted = Signal()
+    end_of_watch_wanted = Signal()
+
+    def __init__(self, undo_stack: QUndoStack, settings: Settings) -> None:
+        super().__init__()
+        self._undo_stack, self._settings = undo_stack, settings
+        self._last_change = QLabel()
+        self._last_change.setContentsMargins(8, 0, 0, 0)
+        self.watched = _button("Stop watching")
+        self.counted = _button("All doubts about this batch (F4)")
+        self.habits = QLabel()
+        self.addWidget(self._last_change, 1)
+        for part in (self.watched, self.counted, self.habits):
+            self.addPermanentWidget(part)
+        self.watched.clicked.connect(self.end_of_watch_wanted)
+        self.counted.clicked.connect(self.findings_wanted)
+        undo_stack.indexChanged.connect(self.tell_last_change)
+        self.tell_habits()
+        self.tell_watch("")
+
+    def tell_last_change(self) -> None:
+        """Name the change that undo would take back."""
+        text = self._undo_stack.undoText()
+        self._last_change.setText(f"Last change: {text}" if text else "")
+
+    def tell_watch(self, text: str) -> None:
+        """Say which file is watched; nothing where none is."""
+        self.watched.setText(f"{text}  ✕")
+        self.watched.setVisible(bool(text))
+
+    def tell_findings(self, findings: tuple[Finding, ...]) -> None:
+        """Say how many doubts there are."""
+        self.counted.setText(counted(findings))
+
+    def tell_habits(self) -> None:
+        """Say in which units and scale numbers are."""
+        units = "metric" if self._settings.system == System.METRIC else "US units"
+        scale = "specific gravity" if self._settings.gravity_scale == GravityScale.SG else "°Brix"
+        self.habits.setText(f"{units} · {scale} at 20 °C  ")
+
+
+def _button(hint: str) -> QToolButton:
+    button = QToolButton()
+    button.setAutoRaise(True)
+    button.setToolTip(hint)
+    return button
