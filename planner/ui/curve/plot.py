@@ -33,6 +33,9 @@ _VAGUE = 60.0
 _LARGEST_IN_KEY = 9.0
 """Size of a mark in the key. [pt] Taller than a line of it, one would run into the next."""
 
+_KEY_GROUND = 0.8
+"""Opacity of the ground of the key: hatching behind it would run through its words. [-]"""
+
 _LEAST_HEIGHT = 1e-3
 """Height of the axis of gravities that is shown at least. [as the scale]"""
 
@@ -256,7 +259,8 @@ class CurvePlot:
             old.remove()
         if shown:
             legend = self.artists.gravity.legend(
-                [line for line, _ in shown], [name for _, name in shown], loc="upper right", frameon=False,
+                [line for line, _ in shown], [name for _, name in shown], loc="upper right", frameon=True,
+                facecolor=self._colours.base, edgecolor="none", framealpha=_KEY_GROUND,
                 ncols=len(shown) if len(shown) <= 3 else 2 if len(shown) <= 4 else 3,
                 prop={"family": self._font.families, "size": SMALL * self._font.points}, labelcolor=self._colours.text,
                 handlelength=1.4, handletextpad=0.4, columnspacing=1.2, borderaxespad=0.2,

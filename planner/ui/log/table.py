@@ -23,7 +23,6 @@ from PySide6.QtGui import (
     QKeySequence,
     QPainter,
     QPaintEvent,
-    QPixmap,
     QResizeEvent,
     QShowEvent,
 )
@@ -49,7 +48,7 @@ from planner.ui.log.model import LogModel
 from planner.ui.log.signs import sign
 from planner.ui.store import BatchStore
 from planner.ui.widgets.note import Note
-from planner.ui.widgets.remarks import Mark
+from planner.ui.widgets.remarks import icon
 from planner.units import GravityScale, System
 
 EMPTY = "No readings yet. Type one below, or import a file."
@@ -193,7 +192,7 @@ class LogTable(QTableView):
     def show_looks(self) -> None:
         """Take the colours of the theme anew."""
         self._kind_signs.clear()
-        self._model.set_looks(self.palette(), {level: self._sign(level) for level in Level}, self._kind_sign)
+        self._model.set_looks(self.palette(), {level: icon(level, self) for level in Level}, self._kind_sign)
 
     def select(self, place: int | None) -> None:
         """Go to the reading of a place in the log."""
@@ -332,19 +331,6 @@ class LogTable(QTableView):
             colour = colours.excluded if hollow else colours.logged
             self._kind_signs[kind, hollow] = sign(kind, colour, hollow, self.devicePixelRatioF())
         return self._kind_signs[kind, hollow]
-
-    def _sign(self, level: Level) -> QIcon:
-        """The sign of a finding as an icon."""
-        mark = Mark(level)
-        mark.setPalette(self.palette())
-        side = mark.sizeHint()
-        mark.resize(side)
-        ratio = self.devicePixelRatioF()
-        pixmap = QPixmap(QSize(round(side.width() * ratio), round(side.height() * ratio)))
-        pixmap.setDevicePixelRatio(ratio)
-        pixmap.fill(Qt.GlobalColor.transparent)
-        mark.render(pixmap, renderFlags=QWidget.RenderFlag.DrawChildren)
-        return QIcon(pixmap)
 
     # --- Qt
 

@@ -7,7 +7,7 @@ from PySide6.QtWidgets import QDialog, QLabel, QListWidget, QListWidgetItem, QVB
 
 from planner.batch.findings import Finding, Level
 from planner.ui.display import Display
-from planner.ui.widgets.remarks import in_words
+from planner.ui.widgets.remarks import icon, in_words
 
 _LEVELS = {Level.NOTE: "Note", Level.WARNING: "Warning", Level.ERROR: "Error"}
 
@@ -32,6 +32,7 @@ class FindingsList(QDialog):
         self.resize(560, 380)
         self._list = QListWidget()
         self._list.setWordWrap(True)
+        self._list.setSpacing(3)
         self._list.setAccessibleName("Findings")
         self._list.itemActivated.connect(self._choose)
         self._list.itemClicked.connect(self._choose)
@@ -46,6 +47,7 @@ class FindingsList(QDialog):
         self._list.clear()
         for finding in findings:
             item = QListWidgetItem(f"{_LEVELS[finding.level]}: {in_words(finding.text, display)}")
+            item.setIcon(icon(finding.level, self._list))
             item.setData(Qt.ItemDataRole.UserRole, finding.place)
             self._list.addItem(item)
         self._list.setVisible(bool(findings))

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Iterator
 from html import escape
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
-from PySide6.QtGui import QColor, QFont, QPainter, QPaintEvent, QPen, QPolygonF
+from PySide6.QtGui import QColor, QFont, QIcon, QPainter, QPaintEvent, QPen, QPixmap, QPolygonF
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QLayout, QScrollArea, QSizePolicy, QSplitter, QVBoxLayout, QWidget
 
 from planner.batch.findings import Finding, Level
@@ -118,6 +118,20 @@ class Mark(QWidget):
         painter.scale(side / 12.0, side / 12.0)
         {Level.NOTE: _ring, Level.WARNING: _triangle, Level.ERROR: _crossed_disc}[self._level](painter, tones)
         painter.end()
+
+
+def icon(level: Level, on: QWidget) -> QIcon:
+    """The sign of a level as an icon, in the colours and at the density of a widget."""
+    mark = Mark(level)
+    mark.setPalette(on.palette())
+    side = mark.sizeHint()
+    mark.resize(side)
+    ratio = on.devicePixelRatioF()
+    pixmap = QPixmap(QSize(round(side.width() * ratio), round(side.height() * ratio)))
+    pixmap.setDevicePixelRatio(ratio)
+    pixmap.fill(Qt.GlobalColor.transparent)
+    mark.render(pixmap, renderFlags=QWidget.RenderFlag.DrawChildren)
+    return QIcon(pixmap)
 
 
 def _ring(painter: QPainter, tones: Colours) -> None:

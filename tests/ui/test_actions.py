@@ -1,0 +1,49 @@
+"""The menus: every entry leads to a method of the window, and no key leads to two."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+import pytest
+from PySide6.QtGui import QKeySequence
+
+from planner.batch.findings import error, note, warning
+from planner.ui.display import Display
+from planner.ui.shell.actions import ACTS, Act
+from planner.ui.shell.findings_list import FindingsList
+from planner.ui.shell.window import Window
+
+ENTRIES = [act for act in ACTS if isinstance(act, Act)]
+ELSEWHERE = ("Ctrl+Z", "Ctrl+Y", "Ctrl+Shift+Z", "Ctrl+E", "Ctrl+C", "Ctrl+V", "Ctrl+X", "Ctrl+A")
+"""Keys of undo, of the log's own menu, and of every field of text."""
+
+
+@pytest.mark.parametrize("act", ENTRIES, ids=lambda act: act.text)
+def test_that_every_entry_does_something(act):
+    assert callable(getattr(Window, act.method))
+
+
+def test_that_no_key_leads_to_two_entries():
+    keys = [QKeySequence(act.key).toString() for act in ENTRIES if act.key]
+    assert all(keys)
+    assert max(Counter([*keys, *ELSEWHERE]).values()) == 1
+
+
+@pytest.mark.parametrize("menu", sorted({act.menu for act in ENTRIES}))
+def test_that_no_letter_leads_to_two_entries_of_a_menu(menu):
+    texts = [act.text for act in ENTRIES if act.menu == menu]
+    texts += [act.removeprefix(f"{menu}/") for act in ACTS if isinstance(act, str) and act.startswith(f"{menu}/")]
+    letters = [text[text.index("&") + 1].casefold() for text in texts if "&" in text]
+    assert max(Counter(letters).values()) == 1
+
+
+def test_that_the_list_of_findings_tells_each_level_by_sign_and_word(qtbot):
+    made = FindingsList()
+    qtbot.addWidget(made)
+    made.show_findings(
+        (error("log", "Wrong."), warning("recipe", "Doubtful."), note("recipe", "By the way.")), Display()
+    )
+    items = [made._list.item(row) for row in range(3)]
+    assert [item.text().split(":")[0] for item in items] == ["Error", "Warning", "Note"]
+    pictures = [bytes(item.icon().pixmap(12, 12).toImage().constBits()) for item in items]
+    assert len(set(pictures)) == 3
