@@ -86,8 +86,10 @@ def test_that_a_first_reading_without_a_fall_is_too_early():
 def test_that_a_ferment_that_has_not_begun_after_days_is_slow():
     said = judged(*falling((0, 1.098), (3, 1.098), (6, 1.098)))
     assert said.kind == SLOW
-    assert "hardly begun" in str(said.sentence)
+    assert "It has not started yet: by day" in str(said.sentence)
+    assert "Wait until day 8" in str(said.steps[-2])
     assert "fresh yeast" in str(said.steps[-1])
+    assert "slow" not in " ".join(str(words) for words in (said.sentence, *said.evidence, *said.steps)).lower()
 
 
 def test_that_a_standstill_far_above_dry_is_stalled_and_dated():
@@ -101,8 +103,8 @@ def test_that_a_standstill_far_above_dry_is_stalled_and_dated():
 def test_that_the_steps_of_a_stall_go_from_gentle_to_strong():
     said = judged(*UNMEASURED, temperatures=(TemperatureStep(day=0.0, temperature=288.15),))
     texts = [str(step) for step in said.steps]
-    assert [text.split()[0] for text in texts[:3]] == ["Warm", "Rouse", "Check"]
-    assert "feed" in texts[3]  # offered or said to be of little use, by how far it has come
+    assert [text.split()[0] for text in texts] == ["Warm", "Rouse", "Check", "A", "If"]
+    assert texts[3].startswith("A feed would be of little use")  # with more than half of the sugar used
     assert texts[-1].startswith("If nothing has moved")
     assert "15 °C" in texts[0]
     assert "20 °C" in texts[0]

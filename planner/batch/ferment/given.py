@@ -1,18 +1,34 @@
-"""What was really done, in place of what was planned: feeds that the log holds, and temperatures that were set."""
+"""What was really done, in place of what was planned: feeds that the log holds, temperatures that were set or measured."""
 
 from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
 
 import msgspec
 import numpy as np
 import numpy.typing as npt
 
 from planner.batch.batch import Batch, Event, Feed, Recipe, TemperatureStep, What
+from planner.batch.ferment.course import UNPLANNED
+from planner.batch.ferment.readings import Logged
 from planner.batch.moments import day_of
+from planner.model.simulate import temperature_at
 
 Array = npt.NDArray[np.float64]
 
 SAME_WARMTH = 0.3
 """Change of temperature that makes a step of its own. [K] A quarter of the doubt about a must's temperature."""
+
+
+MEASURED_HOLDS = 4.0
+"""Days before and after a measured temperature for which it speaks for the must. [d] Estimate."""
+
+AS_THE_STEM = 0.5
+"""How near the temperature its hydrometer is made for a sample may have been brought to it on purpose. [K]"""
+
+OF_MUST = ("temperature", "sensor", "hydrometer")
+"""Kinds of entries whose temperature is that of the must. A drop on a refractometer has that of the instrument."""
 
 
 def feeds_given(batch: Batch) -> tuple[tuple[int, Event, float], ...]:
@@ -21,7 +37,7 @@ def feeds_given(batch: Batch) -> tuple[tuple[int, Event, float], ...]:
     Parameters
     ----------
     batch : Batch
-        The batch. [as its fields]
+        Its log counts. [as its fields]
 
     Returns
     -------
@@ -34,13 +50,24 @@ def feeds_given(batch: Batch) -> tuple[tuple[int, Event, float], ...]:
     )
 
 
+def rackings(batch: Batch) -> tuple[float, ...]:
+    """Days on which it was racked after pitching, rising. [d]
+
+    Parameters
+    ----------
+    batch : Batch
+        Its log counts. [as its fields]
+    """
+    return tuple(day for _, _, day in _events(batch, What.RACKING) if day > 0.0)
+
+
 def replaced_feeds(batch: Batch) -> dict[int, int]:
     """Which planned feed each logged one stands for: place in the recipe by place in the log.
 
     Parameters
     ----------
     batch : Batch
-        The batch. [as its fields]
+        Plan and log count. [as its fields]
 
     Returns
     -------
@@ -65,7 +92,7 @@ def as_given(batch: Batch) -> Recipe:
     Parameters
     ----------
     batch : Batch
-        The batch. [as its fields]
+        Recipe and log count. [as its fields]
 
     Returns
     -------
@@ -118,6 +145,120 @@ def as_warmed(recipe: Recipe, days: Array, temperature: Array) -> Recipe:
             steps.append(TemperatureStep(day=float(day), temperature=float(warmth)))
     later = tuple(step for step in recipe.temperatures if step.day > days[-1])
     return msgspec.structs.replace(recipe, temperatures=(*steps, *later), in_room=False)
+
+
+def measured_warmth(rows: Sequence[Logged], stem: float) -> list[tuple[float, float]]:
+    """Temperatures of the must that were measured, by day: the median of each day.
+
+    Parameters
+    ----------
+    rows : sequence of Logged
+        The log. [as its fields]
+    stem : float
+        Temperature that the hydrometer is made for. [K]
+
+    Returns
+    -------
+    list of (float, float)
+        Rising days since pitching, and temperatures [d], [K]. A sample read at the temperature of its stem may have been
+        brought to it, and says nothing.
+    """
+    found: dict[int, list[tuple[float, float]]] = {}
+    for row in rows:
+        if row.kind not in OF_MUST or row.excluded or row.temperature is None or row.day is None or row.day < -0.5:
+            continue
+        if row.kind == "hydrometer" and abs(row.temperature - stem) <= AS_THE_STEM:
+            continue
+        found.setdefault(int(max(row.day, 0.0)), []).append((max(row.day, 0.0), row.temperature))
+    return [
+        (float(np.median(np.array(of)[:, 0])), float(np.median(np.array(of)[:, 1]))) for _, of in sorted(found.items())
+    ]
+
+
+def as_measured(batch: Batch, recipe: Recipe, rows: Sequence[Logged]) -> Recipe:
+    """The recipe with its must as warm as it was measured, where the log holds that.
+
+    Parameters
+    ----------
+    batch : Batch
+        Tells when its must or room was set to another temperature. [as its fields]
+    recipe : Recipe
+        With the temperatures of the must: see `as_warmed`. [as its fields]
+    rows : sequence of Logged
+        The log. [as its fields]
+
+    Returns
+    -------
+    Recipe
+        What was measured off the plan counts from `MEASURED_HOLDS` before the first measurement on, straight from one to
+        the next. After the last it holds until the plan has another temperature; in a room, where a must's own warmth
+        passes, no longer than `MEASURED_HOLDS`. [as its fields]
+    """
+    measured = measured_warmth(rows, batch.log.hydrometer.calibration)
+    if not measured:
+        return recipe
+    plan = sorted((step.day, step.temperature) for step in recipe.temperatures) or [(0.0, UNPLANNED)]
+    days, warmth = np.array(measured).T
+    last, off = float(days[-1]), warmth - temperature_at(plan, days)
+    recent = float(np.mean(off[days >= last - MEASURED_HOLDS]))
+    until = [step.day for step in as_given(batch).temperatures if step.day > last]
+    another = min([*until, last + MEASURED_HOLDS] if batch.recipe.in_room else until, default=np.inf)
+    starts = np.unique([0.0, *(day for day, _ in plan), *np.arange(last + 1.0), min(another, last + 1.0), another])
+    starts = starts[np.isfinite(starts)]
+    middles = starts + 0.5 * np.minimum(np.diff(starts, append=np.inf), 1.0)
+    held = np.interp(middles, [days[0] - MEASURED_HOLDS, *days], [0.0, *off])
+    held = np.where(middles > another, 0.0, np.where(middles > last, recent, held))
+    steps: list[TemperatureStep] = []
+    for start, kelvin in zip(starts.tolist(), (temperature_at(plan, starts) + held).tolist(), strict=True):
+        if not steps or abs(kelvin - steps[-1].temperature) >= SAME_WARMTH:
+            steps.append(TemperatureStep(day=start, temperature=kelvin))
+    return msgspec.structs.replace(recipe, temperatures=tuple(steps), in_room=False)
+
+
+class Met(NamedTuple):
+    """What a ferment has met with by a day, as far as its log tells.
+
+    Attributes
+    ----------
+    racked : tuple of float
+        Days on which it was racked. [d]
+    day, measured, planned : float or None
+        Day of the last measured temperature [d], that temperature, and what was planned for then [K].
+    by : str
+        The one kind of entry that all its gravities come from; empty where several do.
+    """
+
+    racked: tuple[float, ...] = ()
+    day: float | None = None
+    measured: float | None = None
+    planned: float | None = None
+    by: str = ""
+
+
+NOTHING_MET = Met()
+"""What a ferment has met with of which no more than gravities is known."""
+
+
+def met(batch: Batch, recipe: Recipe, rows: Sequence[Logged]) -> Met:
+    """What a ferment has met with, for the words of its verdict.
+
+    Parameters
+    ----------
+    batch : Batch
+        Its log counts. [as its fields]
+    recipe : Recipe
+        With the temperatures of the must as planned. [as its fields]
+    rows : sequence of Logged
+        The log. [as its fields]
+    """
+    kinds = {row.kind for row in rows if row.counts and row.tells == "gravity" and (row.day or 0.0) > 0.0}
+    told = Met(racked=rackings(batch), by=kinds.pop() if len(kinds) == 1 else "")
+    measured = measured_warmth(rows, batch.log.hydrometer.calibration)
+    if not measured:
+        return told
+    plan = sorted((step.day, step.temperature) for step in recipe.temperatures) or [(0.0, UNPLANNED)]
+    day, warmth = measured[-1]
+    return told._replace(day=day, measured=warmth, planned=float(temperature_at(plan, day)))
 
 
 def _due(feed: Feed) -> tuple[bool, float]:

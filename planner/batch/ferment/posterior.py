@@ -10,12 +10,13 @@ from __future__ import annotations
 import zlib
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 import numpy.typing as npt
 
 from planner.batch.ferment.evidence import BAD_READING, Evidence, suspicions
+from planner.batch.ferment.given import NOTHING_MET, Met
 from planner.batch.ferment.outset import Outset
 from planner.batch.ferment.particles import BEGUN, PER_SUGAR, Flock, Integers
 from planner.model.span import Span
@@ -28,7 +29,7 @@ PARTICLES, FORESEEN = 1200, 400
 MOMENT_DOUBT = 0.04
 """Standard deviation of the moment of a reading. [d] About an hour; while gravity falls fast it matters."""
 
-SLIP = (0.012, 0.060)
+SLIP = (0.010, 0.060)
 """By how much a bad reading is wrong. [-] Any slip up to the first alike, as far as the next number printed on the stem; beyond,
 each doubling as likely as the next up to the second: a bubble, a sample not stirred, two digits exchanged. Estimate."""
 
@@ -116,6 +117,8 @@ class Posterior:
         Day on which each of the ferments followed on is dry; infinite where it never is. [d]
     sticks : float
         Probability that it comes to rest with more than `STILL_SWEET` of sugar. [-]
+    met : Met
+        What the log says has happened to it.
     """
 
     days: Array
@@ -128,6 +131,7 @@ class Posterior:
     finish_day: Span
     dry_days: Array
     sticks: float
+    met: Met = NOTHING_MET
 
     @property
     def now(self) -> Present | None:
@@ -179,7 +183,7 @@ class _Diary:
 
     def __init__(self) -> None:
         self.days: list[float] = []
-        self._rows: list[tuple[str, Array | Integers]] = []
+        self._rows: list[tuple[str, npt.NDArray[Any]]] = []
 
     def write(self, day: float, gravity: Array) -> None:
         self.days.append(day)
@@ -199,7 +203,8 @@ class _Diary:
     def told_by(self, which: Integers) -> tuple[Array, Array]:
         """Of these particles, gravities on every day, shape (days, n), and chances that each reading is a bad one, shape
         (readings, n). [-], [-]"""
-        gravities, bad = [], []
+        gravities: list[Array] = []
+        bad: list[Array] = []
         for what, row in reversed(self._rows):
             if what == "choice":
                 which = np.asarray(row[which], dtype=np.intp)

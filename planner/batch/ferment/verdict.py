@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from planner.batch.ferment.posterior import Posterior
 from planner.batch.ferment.verdict_kinds import STALLED, TEST, Plan, kinds_of, likelihood
-from planner.batch.ferment.verdict_words import Circumstances, cautions, evidence, sentence, steps, would_change
+from planner.batch.ferment.verdict_words import SUREST, Circumstances, Telling
 from planner.batch.words import Words
 
 
@@ -70,14 +70,15 @@ def verdict(after: Posterior, plan: Plan | None, around: Circumstances) -> Verdi
     while first > 0 and kinds[first - 1] == kind:
         first -= 1
     since = now.ceased_on if kind in (STALLED, TEST) else None
+    told = Telling(kind, after, plan, around, after.steps[first].evidence)
     return Verdict(
         kind=kind,
-        probability=likelihood(kind, now),
-        sentence=sentence(kind, after),
-        evidence=evidence(kind, after, plan),
+        probability=min(likelihood(kind, now), SUREST),
+        sentence=told.sentence(),
+        evidence=told.evidence(),
         decided_by=after.steps[first].evidence.place,
-        would_change=would_change(kind, after),
-        steps=steps(kind, after, around),
-        cautions=cautions(kind, after),
+        would_change=told.would_change(),
+        steps=told.steps(),
+        cautions=told.cautions(),
         stalled_since=since,
     )

@@ -8,6 +8,7 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
+from planner.batch.ferment.particles import BEGUN
 from planner.batch.ferment.posterior import Present
 
 Array = npt.NDArray[np.float64]
@@ -62,8 +63,8 @@ DOUBTFUL = 0.03
 """Least probability of the other of finished and stalled for which a test is worth its price. [-]"""
 
 LONG_LAG = 4.0
-"""Days after which a ferment that has not begun is slow. [d] Lag is up to three days in the cold, from memory."""
-
+"""Days after which a ferment that has not begun is slow, where no plan tells by when it should have. [d] Lag is up to three
+days in the cold, from memory."""
 
 WITHIN_REACH = 22.0
 """Sugar that may be left, by the lower bound, for a ferment at rest to be worth a test. [kg/m^3] About ten lines of the
@@ -99,6 +100,13 @@ class Plan(NamedTuple):
     typical: Array
     high: Array
 
+    @property
+    def begun_by(self) -> float | None:
+        """First day on which even the slow end of the plan has used a noticeable share of its sugar; None if never. [d]"""
+        start = float(self.typical[0])
+        fallen = self.high <= start - BEGUN * (start - float(self.typical.min()))
+        return float(self.days[np.argmax(fallen)]) if fallen.any() and start > self.typical.min() else None
+
     def is_late(self, step: Present) -> bool:
         """Whether a gravity lies clearly above the planned band."""
         found = step.evidence
@@ -127,8 +135,9 @@ def kinds_of(steps: Sequence[Present], plan: Plan | None = None) -> list[str]:
     """
     kinds: list[str] = []
     last, before = TOO_EARLY, None
+    due = LONG_LAG if plan is None or plan.begun_by is None else plan.begun_by
     for place, step in enumerate(steps):
-        last = _next_kind(last, before, step, _settled(steps[: place + 1]))
+        last = _next_kind(last, before, step, _settled(steps[: place + 1]), due)
         before = step
         late = plan is not None and _late_twice(steps[: place + 1], plan)
         kinds.append(SLOW if last == ON_COURSE and (late or step.standing >= HALF) else last)
@@ -151,13 +160,18 @@ def _late_twice(steps: Sequence[Present], plan: Plan) -> bool:
 def likelihood(kind: str, now: Present) -> float:
     """How likely it is that a verdict holds. [-]"""
     return {
-        TOO_EARLY: 1.0 - now.begun,
+        TOO_EARLY: 1.0 - now.begun if not_begun(now) else 1.0 - now.standing,
         ON_COURSE: 1.0 - now.standing,
-        SLOW: max(now.moving, now.standing),
+        SLOW: 1.0 - now.begun if not_begun(now) else max(now.moving, now.standing),
         STALLED: now.standing,
         FINISHED: now.done,
         TEST: 1.0 - now.moving,
     }[kind]
+
+
+def not_begun(now: Present) -> bool:
+    """Whether more likely than not no noticeable share of the sugar is gone."""
+    return now.begun < HALF
 
 
 def hardly_begun(now: Present) -> bool:
@@ -175,10 +189,10 @@ def _settled(steps: Sequence[Present]) -> bool:
     return bool(earlier) and earlier[-1] - now.value <= SETTLED[0] + 1e-9
 
 
-def _next_kind(last: str, before: Present | None, now: Present, settled: bool) -> str:
+def _next_kind(last: str, before: Present | None, now: Present, settled: bool, due: float) -> str:
     """The verdict after one more reading. What was said is kept while it is likely, so that it does not flicker."""
     if now.begun < HALF or (now.moving < HALF and hardly_begun(now)):
-        return SLOW if now.evidence.day > LONG_LAG else TOO_EARLY
+        return SLOW if now.evidence.day > due else TOO_EARLY
     if now.bad >= HALF and last != TOO_EARLY:
         return last  # a reading that is itself doubted decides nothing
     fresh = now.evidence.kind == "sugar"

@@ -2,15 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
 
 from planner.batch import words
-from planner.batch.ferment.posterior import DRY, NEARLY_DRY, Posterior, Present
+from planner.batch.ferment.evidence import Evidence
+from planner.batch.ferment.given import MEASURED_HOLDS
+from planner.batch.ferment.particles import BEGUN
+from planner.batch.ferment.posterior import DRY, NEARLY_DRY, Posterior
 from planner.batch.ferment.verdict_kinds import (
     BELIEVED,
     FINISHED,
+    HALF,
+    LONG_LAG,
     ON_COURSE,
     SLOW,
     STALLED,
@@ -20,8 +27,9 @@ from planner.batch.ferment.verdict_kinds import (
     Plan,
     hardly_begun,
     likelihood,
+    not_begun,
 )
-from planner.batch.words import Words, say
+from planner.batch.words import Figure, Words, say
 
 SOUR = 3.0
 """pH below which yeast struggles. [-] Common practice, no source: 2.9 to 3.1."""
@@ -30,8 +38,9 @@ FEED_UNTIL = 0.09
 """Alcohol from which a feed is of little use. [m^3/m^3] Common practice: before 9 % vol; a later feed restarted a failed mead
 in part (late nitrogen in mead, abstract)."""
 
-FEED_FROM = 0.4
-"""Share of the sugar that must be left for a feed to be worth while. [-] Nitrogen is taken up in the first third to half."""
+FEED_FROM = 0.5
+"""Share of the sugar that must be left for a feed to be worth while. [-] Common practice, from memory: past half of the sugar
+most of it is left to others; a planned feed comes earlier."""
 
 COOL_BY = 1.0
 """How far below the middle of its range a yeast is worth warming. [K]"""
@@ -41,6 +50,21 @@ AHEAD = 3.0
 
 SUREST = 0.99
 """Highest probability that is spoken of. [-] Beyond it the model's own doubt is the greater."""
+
+OFF_PLAN = 2.0
+"""How far from the plan a measured temperature is worth a word. [K] Uptake changes by some tenth."""
+
+LONG_GAP = 12.0
+"""Days without a reading that are worth a word. [d] Most of a ferment may pass in them."""
+
+WORTH_A_WORD = 0.1
+"""Chance from which it is said that a ferment may stop while sweet. [-]"""
+
+LINE = 0.004
+"""Least fall of gravity that shows that a ferment has begun. [-] Two lines of a coarse hydrometer."""
+
+WAIT = 2.0
+"""Days to wait for a must that was warmed and stirred before yeast is pitched anew. [d] Common practice, no source."""
 
 
 class Circumstances(NamedTuple):
@@ -66,225 +90,336 @@ class Circumstances(NamedTuple):
     coming: Words | None = None
 
 
-def sentence(kind: str, after: Posterior) -> Words:
-    """Day, reading and verdict in one sentence.
+@dataclass(frozen=True)
+class Telling:
+    """What is to be said of one verdict.
 
-    Parameters
+    Attributes
     ----------
     kind : str
         One of `verdict_kinds.KINDS`.
     after : Posterior
-        The course as the log has it. [as its fields]
-    """
-    now = after.steps[-1]
-    found = now.evidence
-    tested = found.kind == "sugar"
-    start = "Day {}: sugar test {}. " if tested else "Day {}: {}. "
-    here = (words.day(found.day), words.concentration(found.value) if tested else words.gravity(found.value))
-    if kind == TOO_EARLY:
-        return say(start + "Too early to say.", *here)
-    if kind == ON_COURSE:
-        return _on_course(start, here, after)
-    if kind == SLOW and hardly_begun(now):
-        return say(start + "Slow: it has hardly begun.", *here)
-    if kind == SLOW and now.standing >= now.moving:
-        return say(start + "Slow: it hardly moves, and may be stalling.", *here)
-    if kind == SLOW:
-        return say(start + "Slow: it moves, but later than planned.", *here)
-    if kind == STALLED:
-        return say(start + "Stalled, with about {} of sugar left.", *here, words.concentration(now.sugar.typical))
-    if kind == FINISHED:
-        return say(start + "Finished.", *here)
-    return say(start + "Finished or stalled: gravity alone cannot tell. Test it for sugar.", *here)
-
-
-def _on_course(start: str, here: tuple[words.Figure, words.Figure], after: Posterior) -> Words:
-    day, rest = after.finish_day, after.finish_gravity
-    if after.sticks >= 0.5:
-        return say(
-            start + "On course, but likely to stay sweet: at rest near {} about day {}.",
-            *here, words.gravity(rest.typical), words.day(day.typical),
-        )  # fmt: skip
-    if round(day.low) == round(day.high):
-        return say(
-            start + "On course: dry about day {}, near {}.", *here, words.day(day.typical), words.gravity(rest.typical)
-        )
-    return say(
-        start + "On course: dry between day {} and day {}, near {}.",
-        *here, words.day(day.low), words.day(day.high), words.gravity(rest.typical),
-    )  # fmt: skip
-
-
-def evidence(kind: str, after: Posterior, plan: Plan | None) -> tuple[Words, ...]:
-    """What speaks for a verdict.
-
-    Parameters
-    ----------
-    kind : str
-        One of `verdict_kinds.KINDS`.
-    after : Posterior
-        The course as the log has it. [as its fields]
+        The course as the log has it, after one reading at least.
     plan : Plan or None
-        What was expected. [as its fields]
-    """
-    now = after.steps[-1]
-    said = []
-    if kind != TOO_EARLY:
-        said.append(say(_HOW_SURE[kind], words.share(min(likelihood(kind, now), SUREST))))
-    said.append(
-        say("Sugar left: {} to {}, nine times in ten.",
-            words.concentration(now.sugar.low), words.concentration(now.sugar.high))
-    )  # fmt: skip
-    said.append(say("Alcohol so far: {} to {}.", words.alcohol(now.alcohol.low), words.alcohol(now.alcohol.high)))
-    if kind in (STALLED, SLOW, TEST) and now.ceased_on is not None:
-        said.append(say("If the yeast has stopped, it did so about day {}.", words.day(now.ceased_on)))
-    if kind in (ON_COURSE, SLOW):
-        said.append(say("It uses {} to {} of sugar a day.",
-                        *(words.concentration(max(rate, 0.0)) for rate in (now.uptake.low, now.uptake.high))))  # fmt: skip
-    if kind == TEST and now.done >= SURE_DONE:
-        said.append(
-            say("It rests above {}: so high, what else the fruit gave may hide sugar that the tables do not know of.",
-                words.gravity(BELIEVED))
-        )  # fmt: skip
-    off = _behind(after, plan)
-    if kind == SLOW and off is not None:
-        said.append(say("The last gravity is {} above what was expected for that day.", words.gravity_step(off)))
-    for step in after.steps:
-        if step.bad >= 0.5:
-            said.append(say("The reading of day {}, {}, does not fit the others and counts for little.",
-                            words.day(step.evidence.day), words.gravity(step.evidence.value)))  # fmt: skip
-    return tuple(said)
-
-
-_HOW_SURE = {
-    ON_COURSE: "That it is still at work, or done, is {} likely.",
-    SLOW: "That it is so is {} likely.",
-    STALLED: "That it stands still with sugar left is {} likely.",
-    FINISHED: "That its sugar is used up is {} likely.",
-    TEST: "That it no longer moves is {} likely; whether sugar is left is not clear.",
-}
-
-
-def _behind(after: Posterior, plan: Plan | None) -> float | None:
-    """How far the last gravity is above the expected one. [-]"""
-    gravities = [step.evidence for step in after.steps if step.evidence.kind == "gravity"]
-    if plan is None or not gravities:
-        return None
-    off = gravities[-1].value - float(np.interp(gravities[-1].day, plan.days, plan.typical))
-    return off if off > 0.0 else None
-
-
-def would_change(kind: str, after: Posterior) -> Words:
-    """What would change a verdict.
-
-    Parameters
-    ----------
-    kind : str
-        One of `verdict_kinds.KINDS`.
-    after : Posterior
-        The course as the log has it. [as its fields]
-    """
-    now = after.steps[-1]
-    if kind == TEST:
-        return say("A sugar test: {} or less is finished, clearly more is stalled.", words.concentration(DRY))
-    if kind == FINISHED:
-        return say("A sugar test that finds more than {}, or a gravity that falls again.", words.concentration(DRY))
-    if kind == STALLED:
-        return say("A fall of {} or more within four days.", words.gravity_step(0.003))
-    day = now.evidence.day + AHEAD
-    low, high = (float(np.interp(day, after.days, after.band[edge])) for edge in (0, 3))
-    return say(
-        "It should read {} to {} on day {}. A higher gravity would speak for a stall, a lower one for a faster finish.",
-        words.gravity(low), words.gravity(high), words.day(day),
-    )  # fmt: skip
-
-
-def steps(kind: str, after: Posterior, around: Circumstances) -> tuple[Words, ...]:
-    """The next sensible steps, the gentlest first.
-
-    Parameters
-    ----------
-    kind : str
-        One of `verdict_kinds.KINDS`.
-    after : Posterior
-        The course as the log has it. [as its fields]
+        What was expected.
     around : Circumstances
-        Temperature, yeast and pH. [as its fields]
+        Temperature, yeast and pH.
+    decided : Evidence
+        The reading from which on this verdict was given.
     """
-    now = after.steps[-1]
-    if kind == TOO_EARLY:
-        return (say("Read again tomorrow."),)
-    if kind == ON_COURSE:
-        return (around.coming or say("Read again in two or three days."),)
-    if kind == FINISHED:
-        tested = _tested_dry(after)
-        rack = say("Rack it off the lees.")
-        return (rack,) if tested else (rack, say("Before you bottle, make sure with a sugar test."))
-    gentle = [*_warm(around), say("Rouse it: stir up the lees gently and let the gas out. Read again in two days.")]
-    if kind == TEST:
-        return (say("A test for residual sugar settles it: a strip is enough."), *gentle)
-    if hardly_begun(now):
-        return (*gentle, say("If it has not begun two days later, pitch fresh yeast that was woken in warm water."))
-    gentle += [_sour(around), _feed(now)]
-    if kind == STALLED:
-        gentle.append(
-            say("If nothing has moved after a week, restart it: let a strong yeast get used to this mead in growing portions, "
-                "then pitch it in full.")
-        )  # fmt: skip
-    return tuple(gentle)
 
+    kind: str
+    after: Posterior
+    plan: Plan | None
+    around: Circumstances
+    decided: Evidence
 
-def _tested_dry(after: Posterior) -> bool:
-    """Whether a sugar test has found it dry, within a strip's doubt."""
-    return any(step.evidence.kind == "sugar" and step.evidence.value <= NEARLY_DRY for step in after.steps)
+    def sentence(self) -> Words:
+        """Day, reading and verdict in one sentence."""
+        now = self.after.steps[-1]
+        found = now.evidence
+        tested = found.kind == "sugar"
+        start = "Day {}: sugar test {}. " if tested else "Day {}: {}. "
+        here = (words.day(found.day), words.concentration(found.value) if tested else words.gravity(found.value))
+        rest, figures = self._verdict()
+        return say(start + rest, *here, *figures)
 
+    def _verdict(self) -> tuple[str, tuple[Figure, ...]]:
+        now = self.after.steps[-1]
+        if self.kind == ON_COURSE:
+            return self._on_course()
+        if self.kind == STALLED:
+            return "Stalled, with about {} of sugar left.", (words.concentration(now.sugar.typical),)
+        if self.kind == FINISHED:
+            return "Finished.", ()
+        if self.kind == TEST:
+            return "Finished or stalled: gravity alone cannot tell. Test it for sugar.", ()
+        if not_begun(now):
+            return self._not_begun()
+        if self.kind == TOO_EARLY:
+            return "Too early to say: it has only just begun.", ()
+        if hardly_begun(now) and now.moving < HALF:
+            return "Slow: it has hardly begun, and stands still.", ()
+        if now.tested and now.moving < HALF:
+            return "Slow: nearly dry, with about {} of sugar left.", (words.concentration(now.sugar.typical),)
+        if now.standing >= now.moving:
+            return "Slow: it hardly moves, and may be stalling.", ()
+        return "Slow: it moves, but later than planned.", ()
 
-def _warm(around: Circumstances) -> list[Words]:
-    if around.temperature > around.hottest:
-        return [say("Cool it from {} to {}, the middle of this yeast's range.",
-                    words.temperature(around.temperature), words.temperature(around.best))]  # fmt: skip
-    if around.temperature < around.best - COOL_BY:
-        return [say("Warm it slowly from {} to {}, the middle of this yeast's range.",
-                    words.temperature(around.temperature), words.temperature(around.best))]  # fmt: skip
-    return []
+    def _not_begun(self) -> tuple[str, tuple[Figure, ...]]:
+        due = None if self.plan is None else self.plan.begun_by
+        if self.kind == TOO_EARLY:
+            return "Too early to say: nothing shows yet that it has begun.", ()
+        if due is None:
+            return "It has not started yet.", ()
+        return "It has not started yet: by day {} it should have.", (words.day(due),)
 
+    def _on_course(self) -> tuple[str, tuple[Figure, ...]]:
+        day, rest = self.after.finish_day, words.gravity(self.after.finish_gravity.typical)
+        if self.after.sticks >= HALF:
+            return "On course, but likely to stay sweet: at rest near {} about day {}.", (rest, words.day(day.typical))
+        # Of those that get dry: what it is like if it does not is another question, and evidence of its own.
+        dry = self.after.dry_days[np.isfinite(self.after.dry_days)]
+        low, high = np.percentile(dry, [5.0, 95.0]).tolist() if dry.size else (day.low, day.high)
+        if round(low) == round(high):
+            return "On course: dry about day {}, near {}.", (words.day(low), rest)
+        return "On course: dry between day {} and day {}, near {}.", (words.day(low), words.day(high), rest)
 
-def _sour(around: Circumstances) -> Words:
-    if around.ph is None:
-        return say("Check the pH: below {} yeast struggles.", words.ph(SOUR))
-    if around.ph < SOUR:
-        return say("The pH of {} is hard on yeast: raise it to {} or a little more, in small doses.",
-                   words.ph(around.ph), words.ph(SOUR + 0.2))  # fmt: skip
-    return say("The pH of {} is not what holds it back.", words.ph(around.ph))
+    def evidence(self) -> tuple[Words, ...]:
+        """What speaks for the verdict."""
+        now = self.after.steps[-1]
+        told = [
+            self._how_sure(),
+            *self._decided(),
+            _span(
+                "Sugar left, nine times in ten", now.sugar.low, now.sugar.high, words.grams, words.concentration, 1.0
+            ),
+            _span("Alcohol so far", now.alcohol.low, now.alcohol.high, words.percents, words.alcohol, 1e-3),
+            *self._pace(),
+            *self._doubts(),
+            *self._met(),
+        ]
+        return (*told, *self._bad_readings())
 
+    def _how_sure(self) -> Words:
+        now = self.after.steps[-1]
+        return say(f"It is {{}} likely that {self._claim()}.", words.share(min(likelihood(self.kind, now), SUREST)))
 
-def _feed(now: Present) -> Words:
-    if now.alcohol.typical < FEED_UNTIL and now.share_left.typical > FEED_FROM:
-        return say("If it had little nitrogen, feed it once now: later than {} of alcohol yeast hardly takes it up.",
-                   words.alcohol(FEED_UNTIL))  # fmt: skip
-    return say("A feed would be of little use: beyond {} of alcohol or half of the sugar yeast hardly takes it up.",
-               words.alcohol(FEED_UNTIL))  # fmt: skip
+    def _claim(self) -> str:
+        now = self.after.steps[-1]
+        if self.kind in (TOO_EARLY, SLOW) and not_begun(now):
+            return "it has not begun"
+        if self.kind == SLOW:
+            return "it still moves" if now.moving > now.standing else "it stands still with sugar left"
+        return {
+            TOO_EARLY: "it has hardly begun",
+            ON_COURSE: "it is still at work, or done",
+            STALLED: "it stands still with sugar left",
+            FINISHED: "its sugar is used up",
+            TEST: "it no longer moves; whether sugar is left is not clear",
+        }[self.kind]
 
+    def _decided(self) -> Iterator[Words]:
+        now, first = self.after.steps[-1], self.decided
+        if self.kind == TOO_EARLY or first.place == now.evidence.place:
+            return
+        if first.kind == "sugar":
+            yield say(
+                "The sugar test of day {}, {}, decided it.", words.day(first.day), words.concentration(first.value)
+            )
+        else:
+            yield say("The reading of day {}, {}, decided it.", words.day(first.day), words.gravity(first.value))
 
-def cautions(kind: str, after: Posterior) -> tuple[Words, ...]:
-    """What to mind.
+    def _pace(self) -> Iterator[Words]:
+        now = self.after.steps[-1]
+        if self.kind in (ON_COURSE, SLOW) and not not_begun(now):
+            low, high = (max(rate, 0.0) for rate in (now.uptake.low, now.uptake.high))
+            yield _span("Sugar used in a day", low, high, words.grams, words.concentration, 0.5)
+        if now.ceased_on is not None and self.kind == STALLED:
+            yield say("It most likely stopped about day {}.", words.day(now.ceased_on))
+        elif now.ceased_on is not None and self.kind in (SLOW, TEST):
+            yield say("If the yeast has stopped, it did so about day {}.", words.day(now.ceased_on))
+        off = self._behind()
+        if self.kind == SLOW and off is not None and not not_begun(now):
+            yield say("The last gravity is {} above what was expected for that day.", words.gravity_step(off))
+        if self.kind == ON_COURSE and WORTH_A_WORD <= self.after.sticks < HALF:
+            yield say("The chance that it stops while still sweet is about {}.", words.share(self.after.sticks))
 
-    Parameters
-    ----------
-    kind : str
-        One of `verdict_kinds.KINDS`.
-    after : Posterior
-        The course as the log has it. [as its fields]
-    """
-    now, said = after.steps[-1], []
-    if kind in (STALLED, SLOW, TEST):
-        said.append(say("Stirring and warming set gas free at once: leave room for foam, and air the room."))
-        said.append(
-            say("Do not bottle it like this: with up to {} of sugar and living yeast, closed bottles can burst.",
-                words.concentration(now.sugar.high))
-        )  # fmt: skip
-    if kind == FINISHED and not _tested_dry(after):
-        said.append(
-            say("A gravity at rest does not prove that a bottle will stay still; a sugar test does, or stabilising.")
+    def _behind(self) -> float | None:
+        """How far the last gravity is above the expected one. [-]"""
+        gravities = [step.evidence for step in self.after.steps if step.evidence.kind == "gravity"]
+        if self.plan is None or not gravities:
+            return None
+        off = gravities[-1].value - float(np.interp(gravities[-1].day, self.plan.days, self.plan.typical))
+        return off if off > 0.0 else None
+
+    def _doubts(self) -> Iterator[Words]:
+        """Why it is not yet called finished, and what an earlier test still says."""
+        now = self.after.steps[-1]
+        tests = [step.evidence for step in self.after.steps[:-1] if step.evidence.kind == "sugar"]
+        if tests and now.tested and now.evidence.kind == "gravity" and self.decided != tests[-1]:
+            yield say("The sugar test of day {} found {}; little has been used since.",
+                      words.day(tests[-1].day), words.concentration(tests[-1].value))  # fmt: skip
+        if self.kind == TEST and now.done >= SURE_DONE:
+            if now.evidence.value >= BELIEVED + 0.0005:
+                yield say("It rests above {}: so high, what the fruit gave besides sugar may hide some sugar.",
+                          words.gravity(BELIEVED))  # fmt: skip
+            else:
+                yield say(
+                    "It has not yet been seen to rest: a second reading like this one, two days later, is wanting."
+                )
+
+    def _met(self) -> Iterator[Words]:
+        """What has happened to it."""
+        met, now = self.after.met, self.after.steps[-1].evidence
+        days = [0.0, *(step.evidence.day for step in self.after.steps)]
+        if now.day - days[-2] > LONG_GAP and self.kind not in (TOO_EARLY, FINISHED):
+            yield say("Nothing was read from day {} to day {}: how it went in between is not known.",
+                      words.day(days[-2]), words.day(now.day))  # fmt: skip
+        off = 0.0 if met.measured is None or met.planned is None else met.measured - met.planned
+        if self.kind != FINISHED and abs(off) >= OFF_PLAN and abs(now.day - (met.day or 0.0)) <= MEASURED_HOLDS:
+            side = "warmer" if off > 0.0 else "colder"
+            yield say(f"On day {{}} the must was at {{}}, {side} than the {{}} that were planned; what was measured counts.",
+                      words.day(met.day or 0.0), words.temperature(met.measured or 0.0),
+                      words.temperature(met.planned or 0.0))  # fmt: skip
+        racked = [day for day in met.racked if day <= now.day]
+        if racked and self.kind in (ON_COURSE, SLOW, STALLED, TEST):
+            yield say("It was racked on day {}: yeast that had settled stayed behind. How much that slows it is not known, and "
+                      "not reckoned with.", words.day(racked[-1]))  # fmt: skip
+        if met.by in _BY:
+            yield say(_BY[met.by])
+
+    def _bad_readings(self) -> Iterator[Words]:
+        for step in self.after.steps:
+            if step.bad >= HALF:
+                yield say("The reading of day {}, {}, does not fit the others and counts for little.",
+                          words.day(step.evidence.day), words.gravity(step.evidence.value))  # fmt: skip
+
+    def would_change(self) -> Words:
+        """What would change the verdict."""
+        now = self.after.steps[-1]
+        if self.kind == TEST:
+            return say("A sugar test: {} or less is finished, clearly more is stalled.", words.concentration(DRY))
+        if self.kind == FINISHED:
+            return say("A sugar test that finds more than {}, or a gravity that falls again.", words.concentration(DRY))
+        if self.kind in (TOO_EARLY, SLOW) and hardly_begun(now):
+            start, rest = float(self.after.gravity[0]), self.after.finish_gravity.typical
+            return say("A gravity of {} or less would show that it has begun.",
+                       words.gravity(start - max(LINE, BEGUN * (start - rest))))  # fmt: skip
+        if self.kind == STALLED or now.standing >= now.moving:
+            return say(
+                "A fall of {} or more within four days would show that it still works.", words.gravity_step(0.003)
+            )
+        return self._expected_next(now.evidence.day + AHEAD)
+
+    def _expected_next(self, day: float) -> Words:
+        low, high = (float(np.interp(day, self.after.days, self.after.band[edge])) for edge in (0, 3))
+        beyond = "A higher gravity would speak for a stall, a lower one for a faster finish."
+        if round(low, 3) == round(high, 3):
+            return say("On day {} it should read about {}. " + beyond, words.day(day), words.gravity(low))
+        return say(
+            "On day {} it should read {} to {}. " + beyond, words.day(day), words.gravity(low), words.gravity(high)
         )
-    return tuple(said)
+
+    def steps(self) -> tuple[Words, ...]:
+        """The next sensible steps, the gentlest first."""
+        now = self.after.steps[-1]
+        if self.kind == TOO_EARLY:
+            return (say("Read again tomorrow."),)
+        if self.kind == ON_COURSE:
+            return (self.around.coming or say("Read again in two or three days."),)
+        if self.kind == FINISHED:
+            rack = say("Rack it off the lees.")
+            return (rack,) if self._tested_dry() else (rack, say("Before you bottle, make sure with a sugar test."))
+        if self.kind == TEST:
+            return tuple(self._test())
+        if self.kind == SLOW and hardly_begun(now):
+            return tuple(self._wake())
+        rouse = say("Rouse it: stir up the lees gently and let the gas out. Read again in two days.")
+        gentle = [*self._warm(), rouse, self._sour(), self._feed()]
+        if self.kind == STALLED:
+            gentle.append(say("If nothing has moved after a week, restart it: let a strong yeast get used to this mead in "
+                              "growing portions, then pitch it in full."))  # fmt: skip
+        return tuple(gentle)
+
+    def _test(self) -> Iterator[Words]:
+        now = self.after.steps[-1]
+        yield say(
+            "A test for residual sugar settles it: take one that finds fructose too, as what is left is mostly that."
+        )
+        if now.done >= SURE_DONE and now.evidence.value < BELIEVED + 0.0005:
+            yield say("Or read again in two days: if it has not moved by then, it is most likely finished.")
+        begin, figures = "If the test finds more than {}: ", [words.concentration(DRY)]
+        if self.around.temperature < self.around.best - COOL_BY:
+            begin += "warm it slowly from {} to {}, "
+            figures += [words.temperature(self.around.temperature), words.temperature(self.around.best)]
+        yield say(begin + "stir up the lees gently, let the gas out, and read again in two days.", *figures)
+
+    def _wake(self) -> Iterator[Words]:
+        """For a must that has not begun."""
+        now, around = self.after.steps[-1], self.around
+        yield from self._warm() or [
+            say("Check the temperature: {} would suit this yeast.", words.temperature(around.best))
+        ]
+        yield say("Stir it up well: before it starts, a little air does yeast good.")
+        if around.ph is not None and around.ph < SOUR:
+            yield self._sour()
+        until = words.day(max(np.ceil(now.evidence.day + WAIT), LONG_LAG))
+        yield say("Wait until day {}, and read again.", until)
+        yield say("If nothing has begun by then, pitch fresh yeast that was woken in warm water.")
+
+    def _tested_dry(self) -> bool:
+        """Whether a sugar test has found it dry, within a strip's doubt."""
+        found = (step.evidence for step in self.after.steps)
+        return any(one.kind == "sugar" and one.value <= NEARLY_DRY for one in found)
+
+    def _warm(self) -> list[Words]:
+        now, best = self.around.temperature, self.around.best
+        shown = (words.temperature(now), words.temperature(best))
+        if now > self.around.hottest:
+            return [say("Cool it from {} to {}, the middle of this yeast's range.", *shown)]
+        if now < best - COOL_BY:
+            return [say("Warm it slowly from {} to {}, the middle of this yeast's range.", *shown)]
+        return []
+
+    def _sour(self) -> Words:
+        ph = self.around.ph
+        if ph is None:
+            return say("Check the pH: below {} yeast struggles.", words.ph(SOUR))
+        if ph < SOUR:
+            return say("The pH of {} is hard on yeast: raise it to {} or a little more, in small doses.",
+                       words.ph(ph), words.ph(SOUR + 0.2))  # fmt: skip
+        return say("The pH of {} is not what holds it back.", words.ph(ph))
+
+    def _feed(self) -> Words:
+        now = self.after.steps[-1]
+        if now.alcohol.typical < FEED_UNTIL and now.share_left.typical > FEED_FROM:
+            return say("If it had little nitrogen, feed it once now: beyond {} of alcohol or half of the sugar yeast hardly takes "
+                       "it up.", words.alcohol(FEED_UNTIL))  # fmt: skip
+        return say("A feed would be of little use: beyond {} of alcohol or half of the sugar yeast hardly takes it up.",
+                   words.alcohol(FEED_UNTIL))  # fmt: skip
+
+    def cautions(self) -> tuple[Words, ...]:
+        """What to mind."""
+        now = self.after.steps[-1]
+        if self.kind == FINISHED and not self._tested_dry():
+            return (
+                say(
+                    "A gravity at rest does not prove that a bottle will stay still; a sugar test does, or stabilising."
+                ),
+            )
+        if self.kind == SLOW and not_begun(now):
+            return (
+                say(
+                    "Keep it closed: must that does not ferment spoils easily. With mould on it, it is for the compost."
+                ),
+            )
+        if self.kind not in (STALLED, SLOW, TEST):
+            return ()
+        return (
+            say("Stirring and warming set gas free at once: leave room for foam, and air the room."),
+            say("Do not bottle it like this: with up to {} of sugar and living yeast, closed bottles can burst.",
+                words.concentration(max(now.sugar.high, DRY))),
+        )  # fmt: skip
+
+
+_BY = {
+    "refractometer": "All readings are a refractometer's: the gravities are worked out from its °Brix, and less sure than a "
+    "hydrometer's.",
+    "weight": "All readings are weighings: the gravities are worked out from the gas that has left, and less sure than a "
+    "hydrometer's.",
+}
+"""What is said where one indirect instrument alone speaks."""
+
+
+def _span(
+    what: str, low: float, high: float, bare: Callable[[float], Figure], full: Callable[[float], Figure], least: float
+) -> Words:
+    """An amount between two bounds that hold nine times in ten; below `least` it is next to none."""
+    if high < least:
+        return say(f"{what}: less than {{}}.", full(least))
+    if low < 0.5 * least:
+        return say(f"{what}: {{}} at most.", full(high))
+    if str(Words("{}", (full(low),))) == str(Words("{}", (full(high),))):
+        return say(f"{what}: about {{}}.", full(high))
+    return say(f"{what}: {{}} to {{}}.", bare(low), full(high))

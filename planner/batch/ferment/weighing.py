@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
 from planner.batch.batch import Batch, Recipe, SugarReading
 from planner.batch.ferment.course import UNPLANNED, WARMER, Expected, culture
 from planner.batch.ferment.evidence import Evidence, reading_doubt
+from planner.batch.ferment.given import as_measured, met
 from planner.batch.ferment.outset import Outset, outset
 from planner.batch.ferment.posterior import LONGEST, PARTICLES, Posterior, posterior
 from planner.batch.ferment.readings import SUGAR_DOUBT, Logged
@@ -146,4 +148,5 @@ def weighed(
     log = evidence(batch, rows, anchored)
     if not log or ahead.start.nitrogen.size < 2 or recipe.yeast.pitch <= 0.0:
         return None
-    return posterior(beginning(recipe, ahead, catalogue), log)
+    start = beginning(as_measured(batch, recipe, rows), ahead, catalogue)
+    return replace(posterior(start, log), met=met(batch, recipe, rows))

@@ -76,7 +76,6 @@ class VerdictReasons(QDialog):
 
     def _tell(self, verdict: Verdict) -> None:
         self._say(self._words(verdict.sentence), bold=True)
-        self._say(f"How sure that is: {self._display.percent(verdict.probability)}.")
         self._list("What speaks for it", verdict.evidence, "•")
         self._list("What would change it", (verdict.would_change,), "•")
         self._list("What to do next, the gentlest first", verdict.steps, "")
