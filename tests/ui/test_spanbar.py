@@ -95,6 +95,17 @@ def test_that_the_axis_is_found_anew_when_a_span_has_become_a_dot(bar):
     assert bar.axis[1] - bar.axis[0] < (axis[1] - axis[0]) / 5
 
 
+def test_that_a_number_shown_before_its_range_does_not_settle_the_axis(qapp):
+    at_once, later = SpanBar(), SpanBar()
+    later.show_span(Span.exactly(SPAN.typical))
+    for made in (at_once, later):
+        made.show_span(SPAN)
+    assert later.axis == at_once.axis
+    later.show_span(Span.exactly(SPAN.typical))
+    later.show_span(SPAN)
+    assert later.axis == at_once.axis
+
+
 @given(values=st.lists(st.floats(-1e6, 1e6), min_size=4, max_size=4))
 def test_that_an_axis_found_by_the_bar_holds_everything(qapp, values):
     low, typical, high = sorted(values[:3])

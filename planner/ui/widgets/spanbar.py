@@ -30,6 +30,7 @@ class SpanBar(QWidget):
         self._target: float | None = None
         self._axis: tuple[float, float] | None = None
         self._fixed_axis = False
+        self._is_for_dot = False
         self._stale = False
         self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
 
@@ -53,7 +54,9 @@ class SpanBar(QWidget):
         self._span = span if finite else None
         self._target = target if target is not None and math.isfinite(target) else None
         if self._span is not None and not self._fixed_axis:
-            self._axis = self._fitting_axis(self._span)
+            former, self._axis = self._axis, self._fitting_axis(self._span)
+            if self._axis is not former:
+                self._is_for_dot = self._span.is_exact
         self.update()
 
     def set_stale(self, stale: bool) -> None:
@@ -74,7 +77,8 @@ class SpanBar(QWidget):
         values = [*span, *([self._target] if self._target is not None else [])]
         low, high = min(values), max(values)
         width = high - low or abs(high) or 1.0
-        if self._axis is not None:
+        # A number without a range says nothing of how wide the axis must be for the range that follows.
+        if self._axis is not None and (span.is_exact or not self._is_for_dot):
             begin, end = self._axis
             if begin <= low and high <= end and width >= 0.15 * (end - begin):
                 return self._axis
