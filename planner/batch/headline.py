@@ -32,6 +32,10 @@ TEST_IS_FRESH = 7.0
 """Days for which a sugar test still speaks for a ferment at rest. [d] Estimate."""
 
 
+NEXT_TO_NOTHING = 1e-3
+"""Fruit or honey of which no must is made. [kg]"""
+
+
 class Headline(NamedTuple):
     """How a batch stands.
 
@@ -99,6 +103,8 @@ def headline(
         In plain words.
     """
     if finish is None or curve is None:
+        if any(line.mass > NEXT_TO_NOTHING for line in (*batch.recipe.fruits, *batch.recipe.honeys)):
+            return Headline("plan", say("This recipe cannot be worked out yet."), say("A remark in it says why."))
         return Headline("plan", say("Nothing to ferment yet."), say("Enter fruit and honey in the recipe."))
     if batch.adjustment.additions or batch.adjustment.gravity is not None:
         return _adjusting(batch)

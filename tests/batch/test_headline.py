@@ -11,7 +11,8 @@ from example_batches import PITCHED, full, plain, read, sugar_test, with_adjustm
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planner.batch.batch import Feed, HydrometerReading, Log, SugarReading, new_batch
+from planner.batch.batch import Feed, FruitLine, HydrometerReading, Log, SugarReading, new_batch
+from planner.batch.edits import change_recipe
 from planner.batch.ferment.readings import Logged
 from planner.batch.headline import STAGES, at_rest
 from planner.batch.moments import day_of
@@ -36,8 +37,11 @@ def logged(*readings, pitched_at=None):
 RESTING = (read(20.0, 1.002), read(25.0, 1.002))
 STALLED = (read(20.0, 1.030), read(25.0, 1.030))
 
+UNKNOWN = change_recipe(new_batch(), fruits=(FruitLine(key="moonberry", mass=1.0),))
+
 SITUATIONS = {
     "empty": (new_batch(), "plan", "Nothing to ferment yet.", "Enter fruit and honey"),
+    "not on the shelf": (UNKNOWN, "plan", "This recipe cannot be worked out yet.", "A remark in it says why."),
     "planned": (plain(), "plan", "Should reach 12.9 % vol in ", "Pitch the yeast"),
     "pitched": (logged(pitched_at=PITCHED), "ferment", "come to rest near 1.002.", "Take the starting gravity."),
     "as expected": (logged(read(4.0, expected_on(4.0))), "ferment", f"Day 4: {expected_on(4.0):.3f}. On course: dry between day ", "Read again in two or three days."),

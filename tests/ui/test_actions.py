@@ -10,7 +10,7 @@ from PySide6.QtGui import QKeySequence
 from planner.batch.findings import error, note, warning
 from planner.ui.display import Display
 from planner.ui.shell.actions import ACTS, Act
-from planner.ui.shell.findings_list import FindingsList
+from planner.ui.shell.findings_list import FindingsList, counted
 from planner.ui.shell.window import Window
 
 ENTRIES = [act for act in ACTS if isinstance(act, Act)]
@@ -47,3 +47,14 @@ def test_that_the_list_of_findings_tells_each_level_by_sign_and_word(qtbot):
     assert [item.text().split(":")[0] for item in items] == ["Error", "Warning", "Note"]
     pictures = [bytes(item.icon().pixmap(12, 12).toImage().constBits()) for item in items]
     assert len(set(pictures)) == 3
+
+
+def test_that_what_cannot_be_worked_out_is_counted_as_an_error_and_not_as_a_warning():
+    found = (
+        error("recipe", "Wrong."),
+        warning("recipe", "Doubtful."),
+        warning("log", "Doubtful."),
+        note("log", "Well."),
+    )
+    assert counted(found) == "1 error, 2 warnings, 1 note"
+    assert counted(()) == "no findings"

@@ -14,10 +14,11 @@ _LEVELS = {Level.NOTE: "Note", Level.WARNING: "Warning", Level.ERROR: "Error"}
 
 def counted(findings: tuple[Finding, ...]) -> str:
     """How many doubts there are, in words, for the status line."""
-    grave = sum(finding.level >= Level.WARNING for finding in findings)
-    notes = len(findings) - grave
-    parts = [f"{grave} warning{'s' if grave > 1 else ''}"] if grave else []
-    parts += [f"{notes} note{'s' if notes > 1 else ''}"] if notes else []
+    parts = []
+    for level in (Level.ERROR, Level.WARNING, Level.NOTE):
+        number = sum(finding.level == level for finding in findings)
+        if number:
+            parts.append(f"{number} {_LEVELS[level].lower()}{'s' if number > 1 else ''}")
     return ", ".join(parts) or "no findings"
 
 
