@@ -6,11 +6,13 @@ Limits in the types exclude only the impossible; what is merely unwise is a find
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from enum import StrEnum
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, cast
 
 import msgspec
 
+from planner.batch.entries import Entries
 from planner.reference.own import OwnIngredients
 
 
@@ -310,7 +312,17 @@ class Log(Value, frozen=True, kw_only=True):
     pitched_at: Annotated[str, msgspec.Meta(max_length=40)] | None = None
     hydrometer: Hydrometer = Hydrometer()
     refractometer: Refractometer = Refractometer()
-    readings: tuple[Entry, ...] = ()
+    readings: Sequence[Entry] = ()
+    """Always `Entries`, whatever they were given as."""
+
+    def __post_init__(self) -> None:
+        if not isinstance(self.readings, Entries):
+            msgspec.structs.force_setattr(self, "readings", Entries.of(self.readings))
+
+    @property
+    def entries(self) -> Entries[Entry]:
+        """The readings, as what they are."""
+        return cast("Entries[Entry]", self.readings)
 
 
 class Share(Value, frozen=True, kw_only=True):

@@ -39,7 +39,7 @@ def encode(batch: Batch) -> bytes:
     """
     envelope = {"format": FORMAT, "schema": SCHEMA, "batch": batch}
     try:
-        data = msgspec.json.format(msgspec.json.encode(envelope, order="sorted"), indent=2) + b"\n"
+        data = msgspec.json.format(msgspec.json.encode(envelope, order="sorted", enc_hook=tuple), indent=2) + b"\n"
     except UnicodeEncodeError as error:
         raise BatchFileError("This batch cannot be written: a text in it holds half of a character.") from error
     try:

@@ -5,7 +5,7 @@ Each refuses what a file could not hold, so that whatever is on the screen can b
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from typing import Any, TypeVar
 
 import msgspec
@@ -29,6 +29,7 @@ from planner.batch.batch import (
     What,
     Yeast,
 )
+from planner.batch.entries import Entries
 
 _V = TypeVar("_V", bound=Value)
 
@@ -54,7 +55,9 @@ def changed(part: _V, **changes: Any) -> _V:
     """
     after = msgspec.structs.replace(part, **changes)
     try:
-        raw = msgspec.json.decode(msgspec.json.encode(after))  # a number that is not finite becomes null here
+        raw = msgspec.json.decode(
+            msgspec.json.encode(after, enc_hook=tuple)
+        )  # a number that is not finite becomes null here
         again = msgspec.convert(raw, type(part), strict=True)
     except UnicodeEncodeError as problem:
         raise EditRefused("A text holds half of a character, which no file can hold.") from problem
@@ -66,7 +69,7 @@ def changed(part: _V, **changes: Any) -> _V:
     return after
 
 
-def _there(lines: tuple[_V, ...], index: int) -> int:
+def _there(lines: Sequence[Any], index: int) -> int:
     """The index if there is such a line; counting from the end is not meant here."""
     if not 0 <= index < len(lines):
         raise IndexError(f"there is no line {index} among {len(lines)}")
@@ -160,44 +163,47 @@ def _must_be(lines: str) -> None:
 
 def change_log(batch: Batch, **changes: Any) -> Batch:
     """The batch with fields of its log changed: `pitched_at`, `hydrometer`, `refractometer`, `readings`."""
-    log: Log = changed(batch.log, **changes)
-    return msgspec.structs.replace(batch, log=log)
+    entries = batch.log.entries if "readings" not in changes else changed(Log(), readings=changes["readings"]).entries
+    bare = msgspec.structs.replace(batch.log, readings=())
+    log: Log = changed(bare, **{name: value for name, value in changes.items() if name != "readings"})
+    return msgspec.structs.replace(batch, log=msgspec.structs.replace(log, readings=entries))
 
 
 def add_readings(batch: Batch, *readings: Entry) -> Batch:
     """The batch with more entries at the end of its log: readings and events."""
     fresh: Log = changed(Log(), readings=readings)
-    return _with_readings(batch, (*batch.log.readings, *fresh.readings))
+    return with_entries(batch, batch.log.entries + fresh.readings)
 
 
 def change_reading(batch: Batch, index: int, **changes: Any) -> Batch:
     """The batch with fields of one reading changed: `gravity`, `temperature` [K], `note`, `excluded` and the like."""
-    before = batch.log.readings
-    return _with_readings(batch, _with_line(before, index, changed(before[index], **changes)))
+    before = batch.log.readings[_there(batch.log.readings, index)]
+    return replace_reading(batch, index, msgspec.structs.replace(before, **changes))
 
 
 def replace_reading(batch: Batch, index: int, reading: Entry) -> Batch:
     """The batch with another entry in the place of one of its log."""
-    return _with_readings(batch, _with_line(batch.log.readings, index, changed(reading)))
+    return with_entries(batch, batch.log.entries.with_one(_there(batch.log.readings, index), changed(reading)))
 
 
 def remove_reading(batch: Batch, index: int) -> Batch:
     """The batch without one reading."""
-    return _with_readings(batch, _without_line(batch.log.readings, index))
+    return remove_readings(batch, (_there(batch.log.readings, index),))
+
+
+def remove_readings(batch: Batch, indices: Collection[int]) -> Batch:
+    """The batch without some readings."""
+    return with_entries(batch, batch.log.entries.without(indices))
 
 
 def leave_out(batch: Batch, indices: Collection[int], excluded: bool = True) -> Batch:
     """The batch with some readings left out of all that is worked out, or counted again."""
-    chosen = set(indices)
-    return _with_readings(batch, tuple(
-        msgspec.structs.replace(reading, excluded=excluded) if index in chosen else reading
-        for index, reading in enumerate(batch.log.readings)
-    ))  # fmt: skip
+    return with_entries(batch, batch.log.entries.leaving_out(indices, excluded))
 
 
-def _with_readings(batch: Batch, readings: tuple[Entry, ...]) -> Batch:
+def with_entries(batch: Batch, entries: Entries[Entry]) -> Batch:
     """The batch with other entries, each of which was tried before: a log may hold a hundred thousand."""
-    return msgspec.structs.replace(batch, log=msgspec.structs.replace(batch.log, readings=readings))
+    return msgspec.structs.replace(batch, log=msgspec.structs.replace(batch.log, readings=entries))
 
 
 def change_adjustment(batch: Batch, **changes: Any) -> Batch:

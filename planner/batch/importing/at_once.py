@@ -5,18 +5,18 @@ It gives the same readings, to the last digit, as reading cell by cell, or it gi
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime, timezone, tzinfo
-from itertools import pairwise, repeat
-from typing import NamedTuple
+from itertools import pairwise
+from typing import Any, NamedTuple
 
 import numpy as np
 import numpy.typing as npt
 
-from planner.batch.batch import HydrometerReading, SensorReading
+from planner.batch.batch import Entry, HydrometerReading, SensorReading
+from planner.batch.entries import Run
 from planner.batch.importing.columns import COLD, DAY, GRAVITY, HOT, TEMPERATURE, YEARS
-from planner.batch.importing.figures import Array, Bytes, Figures
+from planner.batch.importing.figures import Array, Bytes, Figures, texts
 from planner.batch.importing.mapping import TEMPERATURES, Mapping, Meaning
 from planner.batch.importing.table import Table
 from planner.model.constants import ZERO_CELSIUS
@@ -26,11 +26,11 @@ _KNOWN = frozenset({
 })  # fmt: skip
 """What columns may hold; a table with another meaning is read cell by cell."""
 
-_LONGEST_MONTHS = np.array([0, 31, 29, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])
 _OFFSETS = ("", "Z", "+00:00", "-00:00")
 """How the offset of a moment is written, each figure as a nought."""
 
 Whole = npt.NDArray[np.int64]
+Moments = npt.NDArray[np.datetime64]
 
 
 class _NotAtOnce(Exception):  # noqa: N818  nothing went wrong
@@ -43,20 +43,20 @@ class Taken:
 
     Attributes
     ----------
-    readings : list of HydrometerReading or SensorReading
+    readings : Run
         One for each row. [as their fields]
     seen : dict of str to int
         How often something worth a note was met, by its name. [-]
     repeats : bool
         Whether some may be of the same time.
-    dates : numpy.ndarray of int or None, shape (rows,)
-        The date of each, as `date_key` counts; None without moments.
+    times : numpy.ndarray of datetime64 or None, shape (rows,)
+        Date and time of each as written, whatever the offset; None without moments.
     """
 
-    readings: list[HydrometerReading | SensorReading]
+    readings: Run[Entry]
     seen: dict[str, int]
     repeats: bool
-    dates: Whole | None
+    times: Moments | None
 
 
 def taken(table: Table, mapping: Mapping, offset: tzinfo, floats: bool) -> Taken | None:
@@ -85,74 +85,60 @@ def taken(table: Table, mapping: Mapping, offset: tzinfo, floats: bool) -> Taken
     gravity, warmth = mapping.column(Meaning.GRAVITY), mapping.column(*TEMPERATURES)
     seen = {"near one": figures.rows}
     try:
-        gravities = _gravities(figures, gravity)
-        days = _days(figures, hand, mapping)
-        temperatures = _temperatures(figures, warmth, mapping, seen)
-        moments, dates = _moments(figures, date, offset, mapping, seen)
+        columns: dict[str, npt.NDArray[Any] | None] = {
+            "gravity": _gravities(figures, gravity),
+            "day": _days(figures, hand, mapping),
+            "temperature": _temperatures(figures, warmth, mapping, seen),
+        }
+        columns["at"], times = _moments(figures, date, offset, mapping, seen)
     except _NotAtOnce:
         return None
+    given = {name: column for name, column in columns.items() if column is not None}
     stem = SensorReading if floats else HydrometerReading
-    if isinstance(moments, repeat):
-        made = [
-            stem(day=day, temperature=kelvin, gravity=value)
-            for day, kelvin, value in zip(days, temperatures, gravities, strict=False)
-        ]
-    else:
-        made = [
-            stem(at=at, day=day, temperature=kelvin, gravity=value)
-            for at, day, kelvin, value in zip(moments, days, temperatures, gravities, strict=False)
-        ]
-    repeats = not any(figures.rises(column) for column in (date, hand) if column is not None)
-    return Taken(made, seen, repeats, dates)
+    clocks: list[npt.NDArray[Any] | None] = [times, columns["day"]]
+    repeats = not any(clock is not None and bool(np.all(clock[1:] > clock[:-1])) for clock in clocks)
+    return Taken(Run(stem(gravity=float(given["gravity"][0])), given), seen, repeats, times)
 
 
 def _column(figures: Figures, column: int) -> Array:
     if column not in figures.numbers:
         raise _NotAtOnce
-    return figures.array(column)
-
-
-def _check(values: Array, limits: tuple[float, float]) -> None:
-    if not (limits[0] <= values.min() and values.max() <= limits[1]):
-        raise _NotAtOnce
-
-
-def _gravities(figures: Figures, column: int | None) -> list[float]:
-    """Specific gravities near one. [-]"""
-    if column is None:
-        raise _NotAtOnce
-    _check(_column(figures, column), GRAVITY)
     return figures.numbers[column]
 
 
-def _days(figures: Figures, column: int | None, mapping: Mapping) -> Iterator[None] | list[float]:
+def _within(values: Array, limits: tuple[float, float]) -> Array:
+    if not (limits[0] <= values.min() and values.max() <= limits[1]):
+        raise _NotAtOnce
+    return values
+
+
+def _gravities(figures: Figures, column: int | None) -> Array:
+    """Specific gravities near one. [-]"""
+    if column is None:
+        raise _NotAtOnce
+    return _within(_column(figures, column), GRAVITY)
+
+
+def _days(figures: Figures, column: int | None, mapping: Mapping) -> Array | None:
     """Days since pitching. [d]"""
     if column is None:
-        return repeat(None)
-    days = _column(figures, column)
-    if mapping.meanings[column] is Meaning.DAY:
-        _check(days, DAY)
-        return figures.numbers[column]
-    from_hours = days / 24.0
-    _check(from_hours, DAY)
-    return list(from_hours.tolist())
+        return None
+    said = _column(figures, column)
+    return _within(said if mapping.meanings[column] is Meaning.DAY else said / 24.0, DAY)
 
 
-def _temperatures(
-    figures: Figures, column: int | None, mapping: Mapping, seen: dict[str, int]
-) -> Iterator[None] | list[float]:
+def _temperatures(figures: Figures, column: int | None, mapping: Mapping, seen: dict[str, int]) -> Array | None:
     """Temperatures; which of them are odd is counted. [K]"""
     if column is None:
-        return repeat(None)
+        return None
     said = _column(figures, column)
     if mapping.meanings[column] is Meaning.FAHRENHEIT:
         name, odd, kelvin = "cold", said <= COLD, (said - 32.0) / 1.8 + ZERO_CELSIUS
     else:
         name, odd, kelvin = "hot", said >= HOT, said + ZERO_CELSIUS
-    _check(kelvin, TEMPERATURE)
     seen[name] = int(np.count_nonzero(odd))
     seen["warm"] = figures.rows - seen[name]
-    return list(kelvin.tolist())
+    return _within(kelvin, TEMPERATURE)
 
 
 # --- moments
@@ -170,28 +156,29 @@ class _Form(NamedTuple):
 
 def _moments(
     figures: Figures, column: int | None, offset: tzinfo, mapping: Mapping, seen: dict[str, int]
-) -> tuple[Iterator[None] | list[str], Whole | None]:
-    """Moments in ISO 8601 with their offset, and their dates."""
+) -> tuple[npt.NDArray[Any] | None, Moments | None]:
+    """Moments in ISO 8601 with their offset as texts, and as times of the clock that they were read off."""
     if column is None:
-        return repeat(None), None
+        return None, None
     if column not in figures.moments:
         raise _NotAtOnce
     signs = figures.moments[column]
     form = _form(signs, mapping.day_first)
-    dates = _dates(signs, form)
+    local = _in_iso(signs, form)
+    times = _times(local)
     if form.offset:
-        return _texts(signs), dates
+        _check_offsets(signs)
+        return texts(signs), times
     seen["assumed"] = figures.rows
-    return _with_offsets(signs, form, dates, offset), dates
+    return texts(_with_offsets(local, times, offset)), times
 
 
 def _form(signs: Bytes, day_first: bool) -> _Form:
     """The form of the first moment, which all others must share."""
-    figure = (signs >= ord("0")) & (signs <= ord("9"))
-    if np.any(figure != figure[0]) or np.any(signs[:, ~figure[0]] != signs[0, ~figure[0]]):
-        raise _NotAtOnce
-    text = signs[0].tobytes().decode()
-    written = "".join("0" if is_figure else sign for sign, is_figure in zip(text, figure[0], strict=True))
+    written = "".join("0" if sign.isdecimal() else sign for sign in signs[0].tobytes().decode())
+    for sign, column in zip(written, signs.T, strict=True):
+        if np.any(column - ord("0") > 9 if sign == "0" else column != ord(sign)):  # below "0" it is far above
+            raise _NotAtOnce
     rest = written[16:]
     seconds = rest.startswith(":00") and rest[3:] in _OFFSETS
     zone = rest[3:] if seconds else rest
@@ -230,57 +217,52 @@ def _number_at(signs: Bytes, place: int, figures: int) -> Whole:
     return value
 
 
-def date_key(year: int | Whole, month: int | Whole, day: int | Whole) -> Whole:
-    """A number for each date that grows from one to the next.
+def _in_iso(signs: Bytes, form: _Form) -> Bytes:
+    """The moments in ISO 8601 without their offset."""
+    if form.year == 0 and form.seconds:
+        iso = signs[:, :19].copy()
+    else:
+        iso = np.tile(np.frombuffer(b"0000-00-00T00:00:00", np.uint8), (len(signs), 1))
+        for place, source, figures in ((0, form.year, 4), (5, form.month, 2), (8, form.day, 2), (11, 11, 5)):
+            iso[:, place : place + figures] = signs[:, source : source + figures]
+        if form.seconds:
+            iso[:, 17:] = signs[:, 17:19]
+    for place, sign in ((4, "-"), (7, "-"), (10, "T")):
+        iso[:, place] = ord(sign)
+    return iso
 
-    Parameters
-    ----------
-    year, month, day : int or numpy.ndarray of int
-        The date. [-]
-    """
-    return np.asarray(512 * year + 32 * month + day)
 
-
-def _dates(signs: Bytes, form: _Form) -> Whole:
-    """The dates, if all parts are those of a moment."""
-    year, month, day = _number_at(signs, form.year, 4), _number_at(signs, form.month, 2), _number_at(signs, form.day, 2)
-    hour, minute = _number_at(signs, 11, 2), _number_at(signs, 14, 2)
-    good = (year >= YEARS[0]) & (year <= YEARS[1]) & (month >= 1) & (month <= 12) & (hour < 24) & (minute < 60)
-    if form.seconds:
-        good &= _number_at(signs, 17, 2) < 60
-    if form.offset and signs[0, -1] != ord("Z"):
-        good &= (_number_at(signs, -5 + signs.shape[1], 2) < 24) & (_number_at(signs, -2 + signs.shape[1], 2) < 60)
-    if not np.all(good):
+def _times(iso: Bytes) -> Moments:
+    """The moments, if all are such."""
+    try:
+        times = texts(iso).astype("datetime64[s]")
+    except ValueError as problem:
+        raise _NotAtOnce from problem
+    years = times[[times.argmin(), times.argmax()]].astype("datetime64[Y]").astype(int) + 1970
+    if not YEARS[0] <= years[0] <= years[1] <= YEARS[1]:
         raise _NotAtOnce
-    common = ((year % 4 != 0) | ((year % 100 == 0) & (year % 400 != 0))) & (month == 2)
-    if np.any((day < 1) | (day > _LONGEST_MONTHS[month] - common)):
-        raise _NotAtOnce
-    return date_key(year, month, day)
+    return np.asarray(times)
 
 
-def _texts(signs: Bytes) -> list[str]:
-    """Each row as a text."""
-    lines = np.empty((len(signs), signs.shape[1] + 1), np.uint8)
-    lines[:, :-1] = signs
-    lines[:, -1] = ord("\n")
-    return lines.tobytes()[:-1].decode("ascii").split("\n")
+def _check_offsets(signs: Bytes) -> None:
+    if signs[0, -1] != ord("Z"):
+        hours, minutes = _number_at(signs, -5 + signs.shape[1], 2), _number_at(signs, -2 + signs.shape[1], 2)
+        if hours.max() > 23 or minutes.max() > 59:
+            raise _NotAtOnce
 
 
-def _with_offsets(signs: Bytes, form: _Form, dates: Whole, offset: tzinfo) -> list[str]:
+def _with_offsets(local: Bytes, times: Moments, offset: tzinfo) -> Bytes:
     """The moments in ISO 8601, each with the offset that the zone has at that time."""
-    iso = np.empty((len(signs), 25), np.uint8)
-    iso[:, :19] = np.frombuffer(b"0000-00-00T00:00:00", np.uint8)
-    for place, source, figures in ((0, form.year, 4), (5, form.month, 2), (8, form.day, 2), (11, 11, 5)):
-        iso[:, place : place + figures] = signs[:, source : source + figures]
-    if form.seconds:
-        iso[:, 16:19] = signs[:, 16:19]
+    whole = np.empty((len(local), 25), np.uint8)
+    whole[:, :19] = local
     if isinstance(offset, timezone):
-        iso[:, 19:] = _ending(iso[0], offset)
-        return _texts(iso)
-    edges = [0, *(np.flatnonzero(dates[1:] != dates[:-1]) + 1).tolist(), len(iso)]
+        whole[:, 19:] = _ending(local[0], offset)
+        return whole
+    dates = times.astype("datetime64[D]")
+    edges = [0, *(np.flatnonzero(dates[1:] != dates[:-1]) + 1).tolist(), len(local)]
     for start, end in pairwise(edges):
-        iso[start:end, 19:] = _endings(iso[start:end, :19], offset)
-    return _texts(iso)
+        whole[start:end, 19:] = _endings(local[start:end], offset)
+    return whole
 
 
 def _endings(moments: Bytes, offset: tzinfo) -> Bytes:
@@ -293,7 +275,7 @@ def _endings(moments: Bytes, offset: tzinfo) -> Bytes:
 
 def _ending(moment: Bytes, offset: tzinfo) -> Bytes:
     """The offset of a moment, as ISO 8601 writes it."""
-    when = datetime.fromisoformat(moment[:19].tobytes().decode("ascii"))
+    when = datetime.fromisoformat(moment.tobytes().decode("ascii"))
     written = when.replace(tzinfo=offset).isoformat(timespec="seconds")[19:]
     if len(written) != 6:
         raise _NotAtOnce  # offsets with seconds, of the time before there were time zones

@@ -12,7 +12,7 @@ import numpy as np
 
 from planner.batch.batch import Entry
 from planner.batch.findings import Level
-from planner.batch.importing.at_once import Taken, date_key, orders_of
+from planner.batch.importing.at_once import Taken, orders_of
 from planner.batch.importing.cells import day_order, decimal_evidence, number
 from planner.batch.importing.columns import Reader
 from planner.batch.importing.mapping import GRAVITIES, NUMBERS, Mapping, Meaning
@@ -107,16 +107,17 @@ def notices_at_once(
     now : datetime or None
         The present moment with its offset. [-]
     """
-    near: list[int] = []
-    if now is not None and plain.dates is not None:
-        lately = now - timedelta(days=2)  # whatever the offset
-        near = np.flatnonzero(plain.dates >= date_key(lately.year, lately.month, lately.day)).tolist()
+    late: tuple[Notice, ...] = ()
+    if now is not None and plain.times is not None:
+        lately = plain.times > np.datetime64(now.replace(tzinfo=None) - timedelta(days=2))  # whatever the offset
+        near = [lines[place] for place in np.flatnonzero(lately).tolist()]
+        late = tuple(_future(plain.readings.chosen(lately).made(), near, now))
     return (
         *_temperature(mapping, reader),
         *_order_of_dates(table, mapping),
-        *_future([plain.readings[place] for place in near], [lines[place] for place in near], now),
+        *late,
         *_scales(mapping, reader),
-        *((*_repeated(mapping, plain.readings), *_disorder(plain.readings)) if plain.repeats else ()),
+        *((*_repeated(mapping, plain.readings.made()), *_disorder(plain.readings.made())) if plain.repeats else ()),
     )
 
 

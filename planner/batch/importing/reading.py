@@ -10,8 +10,6 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, tzinfo
 
-import msgspec
-
 from planner.batch import edits
 from planner.batch.batch import (
     AcidityReading,
@@ -25,6 +23,7 @@ from planner.batch.batch import (
     WarmthReading,
     WeightReading,
 )
+from planner.batch.entries import Entries
 from planner.batch.importing.at_once import taken
 from planner.batch.importing.columns import Reader
 from planner.batch.importing.export import export_csv
@@ -84,7 +83,7 @@ class Imported:
 
     Attributes
     ----------
-    readings : tuple of entries
+    readings : Entries
         In the order of the file. [as their fields]
     lines : sequence of int
         The line of each.
@@ -98,7 +97,7 @@ class Imported:
         Whether all are known to be such as a file of the batch can hold.
     """
 
-    readings: tuple[Reading, ...]
+    readings: Entries[Reading]
     lines: Sequence[int]
     refused: tuple[Refusal, ...]
     notices: tuple[Notice, ...]
@@ -154,7 +153,8 @@ def readings(
     if plain is not None:
         reader.seen.update(plain.seen)
         remarks = notices_at_once(table, mapping, reader, plain, table.lines, now)
-        return Imported(tuple(plain.readings), table.lines, (), remarks, 0 if in_utc else reader.seen["assumed"], True)
+        assumed = 0 if in_utc else reader.seen["assumed"]
+        return Imported(Entries(plain.readings), table.lines, (), remarks, assumed, True)
     # Two lists, not one of pairs: a hundred thousand pairs would make each pass of the garbage collector a pause.
     found: list[Reading] = []
     lines: list[int] = []
@@ -163,7 +163,7 @@ def readings(
         lines.append(line)
     refused = [Refusal(table.lines[row], text) for row, text in sorted(reader.troubles.items())]
     return Imported(
-        readings=tuple(found),
+        readings=Entries(tuple(found)),
         lines=tuple(lines),
         refused=tuple(refused),
         notices=notices(table, mapping, reader, found, lines, now),
@@ -274,7 +274,7 @@ def new_only(imported: Imported, batch: Batch) -> Imported:
             lines.append(line)
         else:
             used.add(same)
-    return replace(imported, readings=tuple(kept), lines=tuple(lines))
+    return replace(imported, readings=Entries(tuple(kept)), lines=tuple(lines))
 
 
 def added(batch: Batch, imported: Imported) -> Batch:
@@ -294,8 +294,7 @@ def added(batch: Batch, imported: Imported) -> Batch:
     """
     if not imported.tried:
         return edits.add_readings(batch, *imported.readings)
-    log = msgspec.structs.replace(batch.log, readings=batch.log.readings + imported.readings)
-    return msgspec.structs.replace(batch, log=log)
+    return edits.with_entries(batch, batch.log.entries + imported.readings)
 
 
 def _same(told: _Known, known: dict[tuple[str, str, int], list[tuple[int, _Known]]], used: set[int]) -> int | None:

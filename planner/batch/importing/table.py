@@ -189,7 +189,10 @@ def _plain(data: bytes, encoding: str, separator: str, told: bool, stop: Callabl
     except ImportRefused:
         return None  # the whole may tell more
     start = sum(len(line.encode()) for line in head[: table.lines[0] - 1]) + (3 if encoding == "utf-8-sig" else 0)
-    body = data[start:].rstrip(b"\r\n \t")
+    end = len(data)
+    while end > start and data[end - 1] in b"\r\n \t":
+        end -= 1
+    body = memoryview(data)[start:end]
     try:
         found, starts = figures(body, separator, table.width, stop)
     except NotPlain:

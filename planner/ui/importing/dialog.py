@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
@@ -106,7 +107,7 @@ class ImportDialog(QDialog):
         """The same for a pasted text."""
         return cls(text.encode("utf-8", "replace"), "", batch, display, colours, parent, now)
 
-    def result_readings(self) -> tuple[Entry, ...]:
+    def result_readings(self) -> Sequence[Entry]:
         """The readings that would be added: new ones, from rows that can be read."""
         fresh = self._answer.fresh if self._answer is not None else None
         return fresh.readings if fresh is not None else ()
@@ -131,7 +132,7 @@ class ImportDialog(QDialog):
         """Offset from UTC of moments that state none; None for this machine's. [min]"""
         return self._request.offset
 
-    def found(self) -> tuple[Entry, ...]:
+    def found(self) -> Sequence[Entry]:
         """All readings of the file, those that are in the log already too."""
         imported = self._answer.imported if self._answer is not None else None
         return imported.readings if imported is not None else ()

@@ -11,6 +11,7 @@ from PySide6.QtCore import QFileSystemWatcher, QObject, QTimer, Signal
 
 from planner.batch import edits
 from planner.batch.batch import Batch, Entry
+from planner.batch.entries import Entries
 from planner.batch.importing.reading import Imported, ImportRefused, Mapping, guess, new_only, read_table, readings
 from planner.batch.importing.table import never
 from planner.ui.importing.work import month_first, read_file, zone_of
@@ -209,7 +210,7 @@ class Watching(QObject):
         batch = self._store.batch
         if not fresh or not isinstance(batch, Batch):
             return
-        new = new_only(replace(imported, readings=tuple(fresh), lines=(0,) * len(fresh)), batch).readings
+        new = new_only(replace(imported, readings=Entries(tuple(fresh)), lines=(0,) * len(fresh)), batch).readings
         name = file.stem[:_LONGEST_INSTRUMENT]
         marked = [entry if entry.instrument else msgspec.structs.replace(entry, instrument=name) for entry in new]
         if not marked:

@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from typing import Any
+from typing import Any, NamedTuple
 
+import numpy as np
 from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, Qt, Signal
 from PySide6.QtGui import QIcon, QPalette
 
-from planner.batch import edits
+from planner.batch import dating, edits
 from planner.batch.batch import Batch, Log, WarmthReading
+from planner.batch.entries import Entries, Flags, Places
 from planner.batch.ferment import alcohol_words
 from planner.batch.ferment.instruments import AlcoholSoFar
 from planner.batch.ferment.readings import Logged
 from planner.batch.findings import Finding, Level
-from planner.batch.moments import day_of, parsed
 from planner.batch.outcome import Outcome
 from planner.batch.results import Curve
 from planner.ui.display import Display
@@ -32,6 +33,9 @@ from planner.ui.widgets.remarks import in_words
 _Index = QModelIndex | QPersistentModelIndex
 _Role = Qt.ItemDataRole
 _PLACE = "log.readings."
+
+_MOST_GAPS = 200
+"""Rows that are taken out at more places than this are shown anew with all others, which is quicker."""
 
 _KEPT = ("taste", "note")
 """Kinds whose text is free, so that no word in it may make another kind of it."""
@@ -51,11 +55,11 @@ class LogModel(QAbstractTableModel):
         super().__init__(parent)
         self._store, self._display, self._names = store, display, names
         self._log = Log()
-        self._order: list[int] = []
-        self._known: dict[int, Logged] = {}
+        self._order: Places = np.empty(0, np.int64)
+        self._known: tuple[Logged, ...] = ()
         self._findings: dict[int, list[Finding]] = {}
-        self._source: tuple[Reading, ...] = ()
-        self._places: dict[int, int] = {}  # of the readings above, by identity: an edit leaves the others the same
+        self._source: Entries[Reading] = Entries()
+        self._in_source: Places = np.empty(0, np.int64)  # where each reading of the log is among those
         self._curve: Curve | None = None
         self._so_far: AlcoholSoFar | None = None
         self._palette = QPalette()
@@ -73,33 +77,50 @@ class LogModel(QAbstractTableModel):
             return
         self._show_rows(log)
         told = self._has_instruments, self._has_moments
-        self._has_instruments = any(reading.instrument for reading in log.readings)
-        self._has_moments = log.pitched_at is not None or any(reading.at for reading in log.readings)
+        self._has_instruments = log.entries.tells("instrument")
+        self._has_moments = log.pitched_at is not None or log.entries.tells("at")
         if told != (self._has_instruments, self._has_moments):
             self.columns_changed.emit()
 
     def _show_rows(self, log: Log) -> None:
-        before, pairs = self._log, _pairing(self._log.readings, log.readings)
-        if not pairs:
+        pairing = _pairing(self._log.entries, log.entries)
+        gone = self._rows_in_a_row(pairing.gone)
+        if not np.any(pairing.came_from >= 0) or len(gone) > _MOST_GAPS:
             self.beginResetModel()
-            self._log, self._order = log, []
-            self._order = sorted(range(len(log.readings)), key=self._moment_key)
+            self._log, self._order = log, _by_time(log)
+            self._find_source()
             self.endResetModel()
             return
-        self._remove(pairs)
-        self._log = log
-        self._order = [pairs[place] for place in self._order]
-        self._append(sorted(set(range(len(log.readings))) - set(self._order)))
+        for first, last in reversed(gone):
+            self.beginRemoveRows(QModelIndex(), first, last)
+            self._order = np.delete(self._order, slice(first, last + 1))
+            self.endRemoveRows()
+        was_pitched, self._log = self._log.pitched_at, log
+        self._find_source()
+        self._order = pairing.became[self._order]
+        self._append(np.flatnonzero(pairing.came_from < 0))
         self._sort()
-        rows = {place: row for row, place in enumerate(self._order)}
-        changed = [rows[new] for old, new in pairs.items() if before.readings[old] is not log.readings[new]]
-        self._tell_changed(changed if before.pitched_at == log.pitched_at else rows.values())
+        is_other = was_pitched != log.pitched_at
+        self._tell_changed(
+            range(len(self._order)) if is_other else np.flatnonzero(pairing.changed[self._order]).tolist()
+        )
+
+    def _rows_in_a_row(self, places: Flags) -> list[tuple[int, int]]:
+        """First and last of the rows that stand for some places, wherever they follow each other."""
+        rows = np.flatnonzero(places[self._order])
+        breaks = np.flatnonzero(np.diff(rows) > 1)
+        return (
+            list(zip(rows[[0, *(breaks + 1)]].tolist(), rows[[*breaks, -1]].tolist(), strict=True)) if len(rows) else []
+        )
+
+    def _find_source(self) -> None:
+        pairing = _pairing(self._source, self._log.entries)
+        self._in_source = np.where(pairing.changed, -1, pairing.came_from)
 
     def show_outcome(self, outcome: Outcome) -> None:
         """Show what the readings mean."""
-        self._source = outcome.batch.log.readings
-        self._places = {id(reading): place for place, reading in enumerate(self._source)}
-        self._known = {row.index: row for row in outcome.log}
+        self._source, self._known = outcome.batch.log.entries, outcome.log
+        self._find_source()
         self._findings = {}
         for finding in outcome.findings:
             place = finding.place.removeprefix(_PLACE)
@@ -140,61 +161,38 @@ class LogModel(QAbstractTableModel):
 
     def place_of(self, row: int) -> int:
         """The place in the log of a row."""
-        return self._order[row]
+        return int(self._order[row])
 
     def row_of(self, place: int) -> int | None:
         """The row of a place in the log."""
-        try:
-            return self._order.index(place)
-        except ValueError:
-            return None
+        rows = np.flatnonzero(self._order == place)
+        return int(rows[0]) if len(rows) else None
 
     def logged(self, row: int) -> Logged | None:
         """What is known of a row's reading."""
         place = self._known_place(row)
-        return None if place is None else self._known.get(place)
+        return self._known[place] if place is not None and place < len(self._known) else None
 
     # --- rows that come, go and move
 
-    def _remove(self, kept: dict[int, int]) -> None:
-        last = len(self._order) - 1
-        while last >= 0:
-            first = last
-            while first >= 0 and self._order[first] not in kept:
-                first -= 1
-            if first < last:
-                self.beginRemoveRows(QModelIndex(), first + 1, last)
-                del self._order[first + 1 : last + 1]
-                self.endRemoveRows()
-            last = first - 1
-
-    def _append(self, places: list[int]) -> None:
-        if places:
+    def _append(self, places: Places) -> None:
+        if len(places):
             first = len(self._order)
             self.beginInsertRows(QModelIndex(), first, first + len(places) - 1)
-            self._order += places
+            self._order = np.concatenate((self._order, places))
             self.endInsertRows()
 
     def _sort(self) -> None:
-        wanted = sorted(self._order, key=self._moment_key)
-        if wanted == self._order:
+        wanted = _by_time(self._log)
+        if np.array_equal(wanted, self._order):
             return
         self.layoutAboutToBeChanged.emit()
         before = self.persistentIndexList()
-        rows = {place: row for row, place in enumerate(wanted)}
-        after = [self.index(rows[self._order[index.row()]], index.column()) for index in before]
+        rows = np.argsort(wanted)
+        after = [self.index(int(rows[self._order[index.row()]]), index.column()) for index in before]
         self._order = wanted
         self.changePersistentIndexList(before, after)
         self.layoutChanged.emit()
-
-    def _moment_key(self, place: int) -> tuple[int, float, int]:
-        """By day; what cannot be placed on the curve comes last, by its moment."""
-        reading = self._log.readings[place]
-        day = day_of(reading.at, reading.day, self._log.pitched_at)
-        if day is not None:
-            return 0, day, place
-        moment = parsed(reading.at) if reading.at else None
-        return 1, moment.timestamp() if moment else 0.0, place
 
     def _tell_changed(self, rows: Iterable[int]) -> None:
         changed = list(rows)
@@ -204,7 +202,7 @@ class LogModel(QAbstractTableModel):
     # --- cells
 
     def _reading(self, row: int) -> Reading:
-        return self._log.readings[self._order[row]]
+        return self._log.entries[self.place_of(row)]
 
     def _shown(self, row: int, column: Column) -> str:
         if column not in WORKED_OUT:
@@ -221,10 +219,8 @@ class LogModel(QAbstractTableModel):
 
     def _known_place(self, row: int) -> int | None:
         """Where the row's reading was in the log that the last outcome belongs to; None if it was not in it."""
-        place, reading = self._order[row], self._reading(row)
-        if place < len(self._source) and self._source[place] == reading:
-            return place
-        return self._places.get(id(reading))
+        place = int(self._in_source[self._order[row]])
+        return place if place >= 0 else None
 
     # --- edits
 
@@ -238,7 +234,7 @@ class LogModel(QAbstractTableModel):
         """
         batch = self._store.batch
         assert isinstance(batch, Batch)
-        place, column = self._order[index.row()], Column(index.column())
+        place, column = self.place_of(index.row()), Column(index.column())
         shown = self._for_editing(index.row(), column)
         if column in (Column.DAY, Column.WHEN):
             if not text.strip():
@@ -282,7 +278,7 @@ class LogModel(QAbstractTableModel):
         """Let readings count, or leave them out, as one step."""
         batch = self._store.batch
         assert isinstance(batch, Batch)
-        places = [self._order[row] for row in rows]
+        places = [self.place_of(row) for row in rows]
         batch = edits.leave_out(batch, places, excluded=not counts)
         what = "a reading" if len(places) == 1 else f"{len(places)} readings"
         self._store.edit(batch, f"count {what}" if counts else f"leave out {what}")
@@ -291,10 +287,10 @@ class LogModel(QAbstractTableModel):
         """Take readings out of the log, as one step."""
         batch = self._store.batch
         assert isinstance(batch, Batch)
-        places = [self._order[row] for row in rows]
+        places = [self.place_of(row) for row in rows]
         if places:
             what = "a reading" if len(places) == 1 else f"{len(places)} readings"
-            self._store.edit(log_entry.without(batch, places), f"remove {what}")
+            self._store.edit(edits.remove_readings(batch, places), f"remove {what}")
 
     # --- Qt
 
@@ -379,17 +375,49 @@ class LogModel(QAbstractTableModel):
         return True
 
 
-def _pairing(before: tuple[Reading, ...], after: tuple[Reading, ...]) -> dict[int, int]:
-    """Which place of the log before is which place of the log after: what both begin or end with, and what was changed."""
-    shorter = min(len(before), len(after))
-    head = 0
-    while head < shorter and before[head] is after[head]:
-        head += 1
-    tail = 0
-    while tail < shorter - head and before[-1 - tail] is after[-1 - tail]:
-        tail += 1
-    pairs = {place: place for place in range(head)}
-    pairs |= {len(before) - 1 - n: len(after) - 1 - n for n in range(tail)}
-    if len(before) == len(after):
-        pairs |= {place: place for place in range(head, len(before) - tail)}
-    return pairs
+class _Pairing(NamedTuple):
+    """Which reading of a log is which of another: what both begin or end with, and what was changed.
+
+    `came_from` has for each place now its place before, `became` the other way round, both -1 where there is none;
+    `gone` flags places before that are no more, `changed` places now that hold another reading in the place of one.
+    """
+
+    came_from: Places
+    became: Places
+    gone: Flags
+    changed: Flags
+
+
+def _pairing(before: Entries[Reading], after: Entries[Reading]) -> _Pairing:
+    old, new = len(before), len(after)
+    same = before.same(after)
+    head = _leading(same)
+    rest = min(old, new) - head
+    tail = _leading(before[old - rest :].same(after[new - rest :])[::-1])
+    came_from = np.full(new, -1)
+    came_from[:head] = np.arange(head)
+    came_from[new - tail :] = np.arange(old - tail, old)
+    changed = np.zeros(new, bool)
+    if old == new:
+        came_from[head : new - tail] = np.arange(head, new - tail)
+        changed = ~same
+    elif head + tail < min(old, new):
+        places = {id(reading): place for place, reading in enumerate(before[head : old - tail], start=head)}
+        came_from[head : new - tail] = [places.get(id(reading), -1) for reading in after[head : new - tail]]
+    became = np.full(old, -1)
+    became[came_from[came_from >= 0]] = np.flatnonzero(came_from >= 0)
+    return _Pairing(came_from, became, became < 0, changed)
+
+
+def _leading(flags: Flags) -> int:
+    """How many are set before the first that is not."""
+    return len(flags) if flags.all() else int(np.argmin(flags))
+
+
+def _by_time(log: Log) -> Places:
+    """The places of a log by day; what cannot be placed on the curve comes last, by its moment."""
+    day = dating.days(log)
+    undated = np.isnan(day)
+    if not undated.any() and np.all(day[1:] >= day[:-1]):
+        return np.arange(len(day))
+    return np.lexsort((np.where(undated, np.nan_to_num(dating.ticks(log.entries)), day), undated))
