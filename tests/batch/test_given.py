@@ -4,12 +4,31 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from example_batches import PITCHED, SHELF, plain, with_log, worked_out
+from example_batches import PITCHED, SHELF, plain, read, with_log, worked_out
 
 from planner.batch import edits
-from planner.batch.batch import Event, Feed, TemperatureStep, What
-from planner.batch.ferment.given import as_given, as_warmed, feeds_given, replaced_feeds
+from planner.batch.batch import (
+    Event,
+    Feed,
+    RefractometerReading,
+    SensorReading,
+    TemperatureStep,
+    WarmthReading,
+    What,
+)
+from planner.batch.ferment.given import (
+    MEASURED_HOLDS,
+    SAME_WARMTH,
+    as_given,
+    as_measured,
+    as_warmed,
+    feeds_given,
+    measured_warmth,
+    rackings,
+    replaced_feeds,
+)
 from planner.batch.outcome import evaluate
+from planner.model.simulate import temperature_at
 
 PLAN = (
     Feed(key="yeast-autolysate", mass=0.004, day=2.0),
@@ -87,3 +106,88 @@ def test_that_a_must_that_warms_itself_is_followed_in_steps():
     ]
     kept = plain().recipe
     assert as_warmed(kept, days, warmth) is kept
+
+
+def cool(day: float, celsius: float, **fields) -> WarmthReading:
+    return WarmthReading(day=day, temperature=273.15 + celsius, **fields)
+
+
+def held(batch, *days: float):
+    """Temperatures of the must on these days, as they count for the log's course. [°C]"""
+    recipe = as_measured(batch, as_given(batch), worked_out(batch).log)
+    steps = [(step.day, step.temperature - 273.15) for step in recipe.temperatures]
+    return [float(temperature_at(steps, day)) for day in days]
+
+
+def test_that_a_measured_temperature_counts_about_its_day_and_until_the_plan_has_another():
+    steps = (TemperatureStep(day=0.0, temperature=293.15), TemperatureStep(day=20.0, temperature=291.15))
+    batch = with_log(plain(temperatures=steps), cool(9.0, 14.0), cool(10.0, 14.0))
+    before, on, after, later = held(batch, 2.0, 9.5, 15.0, 21.0)
+    assert (before, later) == pytest.approx((20.0, 18.0))
+    assert (on, after) == pytest.approx((14.0, 14.0), abs=SAME_WARMTH)
+
+
+def test_that_between_two_measurements_the_way_is_straight():
+    batch = with_log(
+        plain(temperatures=(TemperatureStep(day=0.0, temperature=293.15),)), cool(2.0, 20.0), cool(8.0, 14.0)
+    )
+    # A day's piece is held at its middle: half a day of the slope of 1 °C a day, and what makes no step of its own.
+    assert held(batch, 5.0) == pytest.approx([17.0], abs=0.5 + SAME_WARMTH)
+
+
+def test_that_in_a_room_a_measured_warmth_passes():
+    room = plain(temperatures=(TemperatureStep(day=0.0, temperature=291.15),), in_room=True)
+    batch = with_log(room, cool(3.0, 23.0))
+    soon, late = held(batch, 4.0, 3.0 + MEASURED_HOLDS + 1.0)
+    assert (soon, late) == pytest.approx((23.0, 18.0), abs=SAME_WARMTH)
+
+
+@pytest.mark.parametrize(
+    ("entry", "counts"),
+    [
+        (cool(3.0, 14.0), True),
+        (cool(3.0, 14.0, excluded=True), False),
+        (WarmthReading(temperature=287.15), False),
+        (cool(-2.0, 14.0), False),
+        (SensorReading(day=3.0, gravity=1.080, temperature=287.15), True),
+        (read(3.0, 1.080, 287.15), True),
+        (read(3.0, 1.080, 293.15), False),
+        (RefractometerReading(day=3.0, brix=18.0, temperature=287.15), False),
+    ],
+    ids=["must", "left out", "undated", "before pitching", "sensor", "sample", "sample at the stem's", "drop"],
+)  # fmt: skip
+def test_that_only_temperatures_of_the_must_count(entry, counts):
+    batch = with_log(plain(), entry)
+    assert bool(measured_warmth(worked_out(batch).log, batch.log.hydrometer.calibration)) == counts
+    if not counts:
+        recipe = batch.recipe
+        assert as_measured(batch, recipe, worked_out(batch).log) is recipe
+
+
+def test_that_the_posterior_goes_by_the_temperature_that_was_measured():
+    # Yeast takes up less in the cold: in both published models uptake rises with temperature. It turns cold after the last
+    # gravity: before, one that falls as fast in the cold would be the quicker yeast.
+    log = [read(0.0, 1.098), read(3.0, 1.080)]
+    planned = worked_out(with_log(plain(), *log), 60).posterior
+    colder = worked_out(with_log(plain(), *log, cool(1.0, 19.0), cool(2.9, 19.0), cool(3.2, 13.0)), 60).posterior
+    assert colder.finish_day.typical > planned.finish_day.typical
+    assert (colder.met.measured, colder.met.planned) == pytest.approx((286.15, 292.15))
+    assert planned.met.measured is None
+
+
+def test_that_a_racking_is_told_with_what_is_not_reckoned_with():
+    log = [read(0.0, 1.098), read(2.0, 1.080), read(4.0, 1.060), Event(what=What.RACKING, day=4.5), read(6.0, 1.045)]
+    told = worked_out(with_log(plain(), *log), 60)
+    assert rackings(told.batch) == (4.5,)
+    assert any("racked on day 4" in str(words) and "not reckoned with" in str(words) for words in told.verdict.evidence)
+    before = worked_out(with_log(plain(), *log[:3]), 60)
+    assert not any("racked" in str(words) for words in before.verdict.evidence)
+
+
+def test_that_it_is_told_when_one_indirect_instrument_alone_speaks():
+    drops = [RefractometerReading(day=float(d), brix=b) for d, b in ((0, 23.4), (3, 19.0), (5, 16.0))]
+    told = worked_out(with_log(plain(), *drops), 60)
+    assert told.posterior.met.by == "refractometer"
+    assert any("refractometer" in str(words) for words in told.verdict.evidence)
+    both = worked_out(with_log(plain(), *drops, read(5.0, 1.050)), 60)
+    assert both.posterior.met.by == ""
