@@ -6,12 +6,15 @@ from collections.abc import Iterator
 
 from planner.batch import words
 from planner.batch.batch import Batch
-from planner.batch.ferment.ceilings import JOINT, ceilings, limits
+from planner.batch.ferment.ceilings import JOINT, ceilings, limits, within
 from planner.batch.ferment.course import UNPLANNED, Expected
 from planner.batch.ferment.feeding import last_day_to_feed
+from planner.batch.ferment.feeding_plan import ENOUGH, other_ways
 from planner.batch.ferment.warmth import Warmth
 from planner.batch.findings import Finding, note, warning
+from planner.batch.recipe.rules import nutrient_objections
 from planner.batch.results import MustOutcome
+from planner.batch.words import Words, say
 from planner.model.constants import ETHANOL_DENSITY
 from planner.model.kinetics import ACID_STRESS, SUGAR_STRESS, VALID_SUGAR, VALID_TEMPERATURE, ease_in_acid
 from planner.model.liquid import concentration
@@ -69,7 +72,7 @@ def yeast_findings(
         *_acidity(batch, must),
         *_feeds(batch, ahead),
         *_nitrogen(batch, catalogue, must),
-        *_ammonium(batch, catalogue, must),
+        *_doses(batch, catalogue, must),
     )
 
 
@@ -185,8 +188,10 @@ def _nitrogen(batch: Batch, catalogue: Catalogue, must: MustOutcome) -> Iterator
     given = sum(feed.mass * catalogue.nutrient(feed.key).nitrogen.typical for feed in batch.recipe.feeds)
     have = must.nitrogen.typical + given / must.volume.typical
     if have < 0.75 * need:
-        yield warning("recipe.feeds", "The must holds about {} of nitrogen for the yeast, feeds included; this yeast wants "
-                      "about {} for so much sugar. Feed it, or expect a slow end.", words.trace(have), words.trace(need))  # fmt: skip
+        remedy = _remedy(batch, catalogue, must, need - have)
+        yield warning("recipe.feeds", "The must holds about {} of nitrogen for the yeast, feeds included: {} less than this "
+                      "yeast wants for so much sugar. " + remedy.template, words.trace(have), words.trace(need - have),
+                      *remedy.figures)  # fmt: skip
     elif have > 2.0 * need:
         yield note("recipe.feeds", "About {} of nitrogen is more than this yeast takes up ({}); what it leaves feeds others.",
                    words.trace(have), words.trace(need))  # fmt: skip
@@ -195,13 +200,30 @@ def _nitrogen(batch: Batch, catalogue: Catalogue, must: MustOutcome) -> Iterator
                    *(words.trace(bound) for bound in VALID_NITROGEN))  # fmt: skip
 
 
-def _ammonium(batch: Batch, catalogue: Catalogue, must: MustOutcome) -> Iterator[Finding]:
+def _remedy(batch: Batch, catalogue: Catalogue, must: MustOutcome, missing: float) -> Words:
+    """What to do about nitrogen that is missing [kg/m^3]: feed it, as far as the limits and the house rules let it be fed."""
+    allowed = [row for row in catalogue.nutrients.values() if not nutrient_objections(batch.recipe.rules, row)]
+    fed = [(feed, catalogue.nutrient(feed.key)) for feed in batch.recipe.feeds]
+    more = sum(within(allowed, missing, limits(catalogue), fed, must.volume.typical)[0])
+    if more >= (1.0 - ENOUGH) * missing:
+        return say("Feed it, or expect a slow end.")
+    ways = other_ways(batch, catalogue, must.sugar.typical)
+    bounds = "the limits and the house rules" if len(allowed) < len(catalogue.nutrients) else "the limits"
+    if more > 0.0:
+        return say(f"Feeds within {bounds} bring {{}} of it: expect a slow end. {ways.template}",
+                   words.trace(more), *ways.figures)  # fmt: skip
+    return say(f"No feed within {bounds} brings it: expect a slow end. {ways.template}", *ways.figures)
+
+
+def _doses(batch: Batch, catalogue: Catalogue, must: MustOutcome) -> Iterator[Finding]:
     fed = [(feed, catalogue.nutrient(feed.key)) for feed in batch.recipe.feeds]
     for at in ceilings(limits(catalogue), fed, must.volume.typical, frozenset()):
         if at.dose <= at.limit * (1.0 + 1e-9):
             continue
         shown = (words.trace(at.dose), words.trace(at.limit))
-        if at.name == JOINT:
+        if at.usual:
+            yield note("recipe.feeds", _plain(at.name) + ": {} is more than is usual, {}. " + _plain(at.note), *shown)
+        elif at.name == JOINT:
             yield note("recipe.feeds", "Blends do not tell their parts: these feeds may bring as much ammonium as {} of ammonium "
                        "phosphate. The ceiling is {}. " + _plain(at.note), *shown)  # fmt: skip
         else:

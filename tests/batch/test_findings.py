@@ -9,7 +9,17 @@ import msgspec
 import pytest
 from example_batches import PITCHED, SHELF, full, plain, read, sugar_test, with_adjustment, with_log, worked_out
 
-from planner.batch.batch import Batch, Feed, FruitLine, HoneyLine, HydrometerReading, TemperatureStep, Yeast, new_batch
+from planner.batch.batch import (
+    Batch,
+    Feed,
+    FruitLine,
+    HoneyLine,
+    HouseRules,
+    HydrometerReading,
+    TemperatureStep,
+    Yeast,
+    new_batch,
+)
 from planner.batch.findings import Finding, Level, error, note, warning
 from planner.batch.words import mass
 
@@ -100,6 +110,19 @@ CASES = {
     "hunger": (plain(fruits=(), water=17.0, feeds=()), WARNING, "recipe.feeds", "Feed it, or expect a slow end", plain()),
     "half a meal": (plain(fruits=(), water=17.0, feeds=dap(0.006)), WARNING, "recipe.feeds", "Feed it, or expect a slow end",
                     plain(fruits=(), water=17.0, feeds=dap(0.013))),
+    "hunger that organic food does not still": (
+        plain(fruits=(), water=17.0, feeds=(), rules=HouseRules(natural_only=True)), WARNING, "recipe.feeds",
+        "of it: expect a slow end. More fruit and less honey, or a yeast that wants less", plain(rules=HouseRules(natural_only=True)),
+    ),
+    "hunger although organic food is at its most": (
+        plain(fruits=(), water=17.0, rules=HouseRules(natural_only=True), feeds=(Feed(key="yeast-autolysate", mass=0.012, day=1.0),)),
+        WARNING, "recipe.feeds", "No feed within the limits and the house rules brings it",
+        plain(fruits=(), water=17.0, feeds=(Feed(key="yeast-autolysate", mass=0.012, day=1.0),)),
+    ),
+    "more organic food than is usual": (  # 0.2 to 0.4 g/L, from memory; 16 L of must
+        plain(feeds=(*dap(0.010), Feed(key="yeast-autolysate", mass=0.010, day=1.0))), NOTE, "recipe.feeds", "is more than is usual, 400 mg/L",
+        plain(feeds=(*dap(0.010), Feed(key="yeast-autolysate", mass=0.005, day=1.0))),
+    ),
     "plenty": (plain(feeds=dap(0.025)), NOTE, "recipe.feeds", "more than this yeast takes up", plain(feeds=dap(0.012))),
     "more ammonium than the law allows": (
         plain(feeds=(*dap(0.010), *dap(0.012, day=3.0))), WARNING, "recipe.feeds", "exceeds the legal ceiling of 960 mg/L", plain(feeds=dap(0.017)),

@@ -1,4 +1,4 @@
-"""What the law allows of ammonium salts as food for yeast, and how feeds stay within it."""
+"""What the law allows of ammonium salts as food for yeast, what is usual of organic food, and how feeds stay within both."""
 
 from __future__ import annotations
 
@@ -16,11 +16,21 @@ AMMONIUM_PHOSPHATE = "diammonium-phosphate"
 JOINT = "Ammonium, counted as the phosphate"
 """What the limit of ammonium phosphate is called where other feeds count towards it, too."""
 
+USUAL_ORGANIC = 0.4
+"""Most that is usual of an organic food. [kg/m^3] Yeast autolysate 0.2 to 0.4 g/L, cell walls 0.2 to 0.36 g/L: from memory.
+27 CFR 24.246 (2015 text) sets no numeric limit for autolysed yeast."""
+
+USUAL_NOTE = (
+    "Usual is 0.2 to 0.4 g/L, from memory; 27 CFR 24.246 (2015 text) sets no number for autolysed yeast. Products differ: what "
+    "the label says goes before, and can be entered with an ingredient of your own."
+)
+"""What is said of it."""
+
 Fed = Iterable[tuple[Feed, Nutrient]]
 
 
 class Limit(NamedTuple):
-    """A legal limit.
+    """A limit of the law, or of what is usual.
 
     Attributes
     ----------
@@ -31,7 +41,9 @@ class Limit(NamedTuple):
     nitrogen, salt : float
         The limit, as nitrogen and as the salt itself. [kg/m^3]
     note : str
-        Which law.
+        Which law, or what is usual.
+    usual : bool
+        Whether it is no law, but the most that is usual.
     """
 
     key: str
@@ -39,6 +51,7 @@ class Limit(NamedTuple):
     nitrogen: float
     salt: float
     note: str
+    usual: bool = False
 
     def counts(self, row: Nutrient) -> bool:
         """Whether a nutrient counts towards it: ammonium phosphate's holds for all ammonium, as blends do not tell their parts."""
@@ -50,18 +63,21 @@ class Limit(NamedTuple):
 
 
 def limits(catalogue: Catalogue) -> tuple[Limit, ...]:
-    """The limits that the nutrients of the shelf name.
+    """The limits that the nutrients of the shelf name, and what is usual of organic ones that name none.
 
     Parameters
     ----------
     catalogue : Catalogue
         The shelf. [-]
     """
-    return tuple(
-        Limit(row.key, row.name, row.ceiling * row.nitrogen.typical, row.ceiling, row.ceiling_note)
-        for row in catalogue.nutrients.values()
-        if row.ceiling is not None
-    )
+    found = []
+    for row in catalogue.nutrients.values():
+        if row.ceiling is not None:
+            found.append(Limit(row.key, row.name, row.ceiling * row.nitrogen.typical, row.ceiling, row.ceiling_note))
+        elif row.organic and row.nitrogen.typical > 0.0:
+            nitrogen = USUAL_ORGANIC * row.nitrogen.typical
+            found.append(Limit(row.key, row.name, nitrogen, USUAL_ORGANIC, USUAL_NOTE, usual=True))
+    return tuple(found)
 
 
 def within(
@@ -130,5 +146,5 @@ def ceilings(known: Sequence[Limit], fed: Fed, room: float, binding: frozenset[s
         if counted or limit.key in binding:
             name = limit.name if counted <= {limit.key} else JOINT
             dose = limit.used(every, room) * limit.salt / limit.nitrogen
-            found.append(Ceiling(name, dose, limit.salt, limit.note, limit.key in binding))
+            found.append(Ceiling(name, dose, limit.salt, limit.note, limit.key in binding, limit.usual))
     return tuple(found)

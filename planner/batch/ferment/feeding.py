@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import replace
 from datetime import datetime
 from typing import NamedTuple
@@ -15,7 +15,7 @@ from planner.batch import edits
 from planner.batch.batch import Batch, Feed
 from planner.batch.ferment.ceilings import Fed, Limit, ceilings, limits, within
 from planner.batch.ferment.course import Expected, expected
-from planner.batch.ferment.feeding_plan import ENOUGH, FeedingPlan, Step, Total, sentences
+from planner.batch.ferment.feeding_plan import ENOUGH, FeedingPlan, Step, Total, other_ways, sentences
 from planner.batch.ferment.given import as_given, feeds_given
 from planner.batch.ferment.readings import Logged
 from planner.batch.moments import day_of
@@ -124,7 +124,8 @@ def propose(
     curve : Curve
         The course to be expected, with the feeds that are planned now. [as its fields]
     keys : iterable of str
-        Nutrients to use: organic ones are given first, those with ammonium last, half of the nitrogen each.
+        Nutrients to use: organic ones are given first, those with ammonium last, half of the nitrogen each as far as limits
+        let them.
     now : float
         Days since pitching; nothing is proposed for the past. [d]
     log : sequence of Logged
@@ -135,7 +136,8 @@ def propose(
     Returns
     -------
     FeedingPlan
-        In portions until a third of the sugar is used, within the law's limit; its days are those of the must so fed.
+        In portions until a third of the sugar is used, within the law's limit and the usual dose of organic food; its days are
+        those of the must so fed.
     """
     food = tuple(keys)
     plan = _propose(batch, catalogue, must, curve, food, now, log)
@@ -171,7 +173,8 @@ def _propose(
     wanted = lack.typical if lack.typical > ENOUGH * need.typical and moments else 0.0
     known = limits(catalogue)
     shares, binding = _shares(rows, wanted, known, fed, room)
-    steps = _steps(rows, shares, moments, must.nitrogen.typical + given, room, bool(binding))
+    bound = {row.key for row in rows for limit in known if limit.key in binding and limit.counts(row)}
+    steps = _steps(rows, shares, moments, must.nitrogen.typical + given, room, bound)
     by_key = {row.key: row for row in rows}
     every = [*fed, *((step.feed, by_key[step.feed.key]) for step in steps)]
     short = wanted - sum(step.nitrogen for step in steps) if wanted else 0.0
@@ -190,7 +193,8 @@ def _propose(
         summary=(),
         feeds=(*(feed for feed, _ in fed), *(step.feed for step in steps)),
     )
-    return replace(plan, summary=tuple(sentences(plan, bool(rows), bool(moments))))
+    ways = other_ways(batch, catalogue, must.sugar.typical)
+    return replace(plan, summary=tuple(sentences(plan, rows, bool(moments), ways)))
 
 
 def _given(batch: Batch) -> list[Feed]:
@@ -301,20 +305,22 @@ def _moments(curve: _Pace, last: float | None, now: float, measured: float | Non
 def _shares(
     rows: Sequence[Nutrient], wanted: float, known: Sequence[Limit], fed: Fed, room: float
 ) -> tuple[list[float], frozenset[str]]:
-    """Nitrogen that each nutrient brings: half from organic ones, or more where the law keeps the others out. [kg/m^3]"""
+    """Nitrogen that each nutrient brings: half from organic ones, more or less where limits keep either out. [kg/m^3]"""
     slow, fast = [row for row in rows if row.organic], [row for row in rows if not row.organic]
-    from_fast, binding = within(fast, wanted * (0.5 if slow else 1.0), known, fed, room)
-    from_slow, binding_too = within(slow, wanted - sum(from_fast), known, fed, room)
-    return [*from_slow, *from_fast], binding | binding_too  # in the order of `_offered`
+    half, binds_half = within(slow, wanted * (0.5 if fast else 1.0), known, fed, room)
+    from_fast, binds_fast = within(fast, wanted - sum(half), known, fed, room)
+    from_slow, binds_slow = within(slow, wanted - sum(from_fast), known, fed, room)
+    return [*from_slow, *from_fast], binds_half | binds_fast | binds_slow  # in the order of `_offered`
 
 
-def _weights(number: int, organic: bool, mixed: bool) -> list[float]:
-    """Part of a nutrient's nitrogen in each portion: slow food first and fast food last where there are both."""
-    if not mixed or number == 1:
-        return [1.0 / number] * number
-    rising = [place / (number - 1) for place in range(number)]
-    weights = rising[::-1] if organic else rising
-    return [weight / sum(weights) for weight in weights]
+def _weights(slow: float, fast: float, number: int) -> tuple[list[float], list[float]]:
+    """Parts of the organic and of the fast nitrogen in each portion: portions alike, slow food first and fast food last."""
+    even = [1.0 / number] * number
+    if number == 1 or not slow > 0.0 or not fast > 0.0:
+        return even, even
+    falling = [2.0 * (number - 1 - place) / (number * (number - 1)) for place in range(number)]
+    left = [max((slow + fast) / number - slow * weight, 0.0) for weight in falling]
+    return falling, [part / sum(left) for part in left]
 
 
 def _steps(
@@ -323,15 +329,17 @@ def _steps(
     moments: Sequence[_Moment],
     before: float,
     room: float,
-    at_most: bool,
+    bound: Collection[str],
 ) -> tuple[Step, ...]:
-    mixed = len({row.organic for row in rows}) == 2
+    """The feeds; of nutrients that are `bound` by a limit a little less is weighed rather than a little more."""
     found: list[Step] = []
     reached = before
+    slow = sum(share for row, share in zip(rows, shares, strict=True) if row.organic)
+    of_slow, of_fast = _weights(slow, sum(shares) - slow, max(len(moments), 1))
     for place, (day, used) in enumerate(moments):
         for row, share in zip(rows, shares, strict=True):
-            part = share * _weights(len(moments), row.organic, mixed)[place]
-            mass = as_weighed(part * room / row.nitrogen.typical, at_most and not row.organic)
+            part = share * (of_slow if row.organic else of_fast)[place]
+            mass = as_weighed(part * room / row.nitrogen.typical, row.key in bound)
             if mass <= 0.0:
                 continue
             brings = mass * row.nitrogen.typical / room

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
 from planner.batch import words
-from planner.batch.batch import Feed
+from planner.batch.batch import Batch, Feed
 from planner.batch.recipe.rules import LeftOut
 from planner.batch.words import Words, say
 from planner.model.span import Span
+from planner.reference.catalogue import Catalogue
+from planner.reference.rows import Nutrient
 
 ENOUGH = 0.05
 """Share of the need that may be missing without a word. [-] Less than what any of the figures is known to."""
@@ -58,7 +61,7 @@ class Total(NamedTuple):
 
 
 class Ceiling(NamedTuple):
-    """How near a plan comes to a limit of the law.
+    """How near a plan comes to a limit of the law, or to what is usual.
 
     Attributes
     ----------
@@ -67,11 +70,13 @@ class Ceiling(NamedTuple):
     dose : float
         Of it, or of what brings as much nitrogen, with what was given already. [kg/m^3]
     limit : float
-        What the law allows. [kg/m^3]
+        What the law allows, or what is usual. [kg/m^3]
     note : str
-        Which law.
+        Which law, or what is usual.
     binds : bool
         Whether the plan would give more without it.
+    usual : bool
+        Whether it is no law, but the most that is usual.
     """
 
     name: str
@@ -79,6 +84,7 @@ class Ceiling(NamedTuple):
     limit: float
     note: str
     binds: bool
+    usual: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,17 +130,64 @@ class FeedingPlan:
     feeds: tuple[Feed, ...]
 
 
-def sentences(plan: FeedingPlan, picked: bool, in_time: bool) -> list[Words]:
+def other_ways(batch: Batch, catalogue: Catalogue, sugar: float) -> Words:
+    """What brings a must and its yeast together where feeds cannot.
+
+    Parameters
+    ----------
+    batch : Batch
+        Its honey and yeast. [as its fields]
+    catalogue : Catalogue
+        The shelf, holding every key of the batch. [-]
+    sugar : float
+        Of the must, for yeast. [kg/m^3]
+
+    Returns
+    -------
+    Words
+        Empty where nothing is known that would help.
+    """
+    ways = ["more fruit and less honey"] if any(pot.mass > 0.0 for pot in batch.recipe.honeys) else []
+    mine = catalogue.yeast(batch.recipe.yeast.key)
+    gentle = min(catalogue.yeasts.values(), key=lambda row: row.demand)
+    if gentle.demand >= (1.0 - ENOUGH) * mine.demand:
+        return say(f"{ways[0].capitalize()} would help." if ways else "")
+    name = gentle.name.replace("{", "(").replace("}", ")")
+    told = ", or ".join([*ways, f"a yeast that wants less (“{name}”: about {{}})"])
+    return say(f"{told[0].upper()}{told[1:]} would help.", words.trace(gentle.demand * sugar))
+
+
+def _reason(plan: FeedingPlan) -> str:
+    """Which limits bind."""
+    law = any(at.binds and not at.usual for at in plan.ceilings)
+    usual = any(at.binds and at.usual for at in plan.ceilings)
+    of_law, of_use = "the law's limit binds", "no more than the usual dose of organic food is planned"
+    return f"{of_law} and {of_use}" if law and usual else of_use if usual else of_law
+
+
+def _short(plan: FeedingPlan, foods: Sequence[Nutrient], ways: Words) -> list[Words]:
+    """What stays missing, why, and what else would bring it."""
+    told = [say(f"About {{}} stay missing, because {_reason(plan)}.", words.trace(plan.short))]
+    if all(row.organic for row in foods) and not plan.refused:
+        told.append(say("A nutrient with ammonium beside it would bring more."))
+    elif not any(row.organic for row in foods):
+        told.append(say("An organic nutrient beside it would bring a little more."))
+    return [*told, ways] if ways.template else told
+
+
+def sentences(plan: FeedingPlan, foods: Sequence[Nutrient], in_time: bool, ways: Words) -> list[Words]:
     """Why a plan is as it is.
 
     Parameters
     ----------
     plan : FeedingPlan
         The plan. [as its fields]
-    picked : bool
-        Whether there is a nutrient to plan with. [-]
+    foods : sequence of Nutrient
+        What it is made with. [as their fields]
     in_time : bool
         Whether feeds are still of use. [-]
+    ways : Words
+        What helps where feeds cannot; see `other_ways`. [-]
     """
     need, has, lack = (words.trace(span.typical) for span in (plan.need, plan.has, plan.lack))
     known = say("This yeast wants about {} of nitrogen for so much sugar; the must brings about {}.", need, has)
@@ -154,9 +207,8 @@ def sentences(plan: FeedingPlan, picked: bool, in_time: bool) -> list[Words]:
     if not in_time:
         told.append(say("It is too late to feed: the yeast takes up no more once a third of the sugar is used. What is given "
                         "now feeds others."))  # fmt: skip
-    elif not picked:
+    elif not foods:
         told.append(say("Choose a nutrient that the house rules allow." if plan.refused else "Choose a nutrient."))
     elif plan.short > 0.0:
-        told.append(say("About {} stay missing, because the law's limit binds. An organic nutrient has none.",
-                        words.trace(plan.short)))  # fmt: skip
+        told += _short(plan, foods, ways)
     return told

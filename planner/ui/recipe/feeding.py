@@ -199,8 +199,9 @@ class Proposal(QWidget):
         told = []
         for at in plan.ceilings:
             dose, limit = (self._display.text(x, Kind.CONCENTRATION, "g/L", decimals=2) for x in (at.dose, at.limit))
-            binds = " This limit binds." if at.binds else ""
-            told.append(f"{at.name}: {dose} of the {limit} allowed.{binds} {at.note}")
+            most = "that are usual" if at.usual else "allowed"
+            binds = (" The plan gives no more." if at.usual else " This limit binds.") if at.binds else ""
+            told.append(f"{at.name}: {dose} of the {limit} {most}.{binds} {at.note}")
         if plan.steps and plan.last_day is not None:
             day = self._display.number(plan.last_day, 0)
             told.append(
