@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtGui import QPainter, QPaintEvent
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QToolButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QSplitter, QToolButton, QVBoxLayout, QWidget
 
 from planner.ui.tab_order import follow
 
@@ -40,6 +40,7 @@ class FoldingPane(QWidget):
         super().__init__(parent)
         self._narrowest, self._widest = narrowest, widest
         self._is_folded = False
+        self._was_wide = narrowest
         name = QLabel(title)
         font = name.font()
         font.setBold(True)
@@ -105,6 +106,10 @@ class FoldingPane(QWidget):
         self.set_folded(not self._is_folded)
 
     def _arrange(self) -> None:
+        splitter = self.parentWidget()
+        before = splitter.sizes() if isinstance(splitter, QSplitter) else []
+        if self._is_folded and before and self.isVisible():
+            self._was_wide = self.width()
         self._head.setVisible(not self._is_folded)
         self._room.setVisible(not self._is_folded)
         self._strip.setVisible(self._is_folded)
@@ -113,3 +118,14 @@ class FoldingPane(QWidget):
         else:
             self.setMinimumWidth(self._narrowest)
             self.setMaximumWidth(self._widest)
+        if isinstance(splitter, QSplitter):
+            self._give_room(splitter, before)
+
+    def _give_room(self, splitter: QSplitter, sizes: list[int]) -> None:
+        """Let the widest neighbour take what is no longer needed, or give it back; a splitter would leave it empty."""
+        place = splitter.indexOf(self)
+        width = self._strip.sizeHint().width() if self._is_folded else self._was_wide
+        neighbour = max((n for n in range(len(sizes)) if n != place), key=sizes.__getitem__, default=place)
+        sizes[neighbour] += sizes[place] - width
+        sizes[place] = width
+        splitter.setSizes(sizes)
