@@ -176,7 +176,9 @@ def as_data(outcome: Outcome, shelf: Catalogue) -> dict[str, Any]:
     if finish is not None:
         finish["sources"] = sources["finish"] | {"budget_gravity_points": sources["budget"]}
     if mead is not None:
-        mead["sources"] = sources["mead"] | {"additions": sources.get("addition", {}), "stillness": sources["still"]}
+        mead["sources"] = sources["stand"] | {
+            "after": sources.get("mead", {}), "additions": sources.get("addition", {}), "stillness": sources["still"],
+        }  # fmt: skip
     return {
         "program": f"fruit-mead-planner {__version__}",
         "name": batch.name,

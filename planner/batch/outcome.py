@@ -146,7 +146,7 @@ def evaluate(batch: Batch, catalogue: Catalogue, members: int = MEMBERS, today: 
         if members
         else None
     )
-    adjusted = _mead(batch, done, ahead, rows, after, judged, catalogue)
+    adjusted = _mead(batch, done, ahead, rows, after, judged, so_far, catalogue)
     findings = (
         *checks.recipe_findings(batch, catalogue, planned, ahead, warm),
         *checks.log_findings(batch, rows, today),
@@ -298,9 +298,10 @@ def _mead(
     rows: tuple[readings.Logged, ...],
     after: Posterior | None,
     judged: Verdict | None,
+    so_far: AlcoholSoFar | None,
     catalogue: Catalogue,
 ) -> Mead:
     kind = judged.kind if judged is not None else ""
-    known = standing(batch, done, ahead, rows, after, kind, headline.at_rest(rows), catalogue)
+    known = standing(batch, done, ahead, rows, after, kind, headline.at_rest(rows), catalogue, so_far)
     measured = batch.adjustment.gravity is not None
     return mead(batch.adjustment, known.liquid, measured, catalogue, given_doses(batch.log.readings), known)

@@ -29,10 +29,10 @@ _MEASURED_GRAVITY = (
 )
 _MEASURED_MEAD = "The gravity that you measured in the finished mead is taken, ±0.001."
 _BY_YOU = {
-    "volume": "The volume is the one you measured.",
-    "alcohol": "The alcohol is the one you measured, ±0.3 % vol.",
+    "volume": "The volume before additions is the one you measured.",
+    "alcohol": "The alcohol before additions is the one you measured, ±0.3 % vol.",
     "acid": "The acid before additions is the one you titrated, ±0.2 g/L.",
-    "ph": "It begins from the pH that you measured.",
+    "ph": "The pH before additions is the one you measured.",
 }
 
 
@@ -151,13 +151,14 @@ def _held(outcome: Outcome) -> Iterator[str]:
         "plan": outcome.must is not None,
         "verdict": outcome.verdict is not None,
         "dose": outcome.mead is not None,
-        "mead": outcome.mead is not None,
+        "stand": outcome.mead is not None,
+        "mead": outcome.mead is not None and bool(outcome.mead.effects),
         "still": outcome.mead is not None,
         "addition": outcome.mead is not None and bool(outcome.mead.effects),
     }
     for key in METHODS:
         block = key.partition(".")[0]
-        if key == "mead.ph" and (outcome.mead is None or outcome.mead.ph is None):
+        if key in ("stand.ph", "mead.ph") and (outcome.mead is None or outcome.mead.ph is None):
             continue
         if key == "must.ph" and (outcome.must is None or outcome.must.ph is None):
             continue
@@ -181,7 +182,7 @@ def _measured(key: str, outcome: Outcome) -> Iterator[str]:
     adjustment = outcome.batch.adjustment
     if block in ("finish", "budget", "curve") and outcome.starting_gravity is not None:
         yield _MEASURED_GRAVITY
-    if block == "mead":
+    if block in ("stand", "mead"):
         if adjustment.gravity is not None:
             yield _MEASURED_MEAD
         if name in _BY_YOU and getattr(adjustment, name) is not None:

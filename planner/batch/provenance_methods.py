@@ -142,34 +142,60 @@ _BUDGET = {
 
 _NOT_MEASURED = ("As long as no gravity of the finished mead is entered, it is where the log rests or is forecast to rest; "
                  "without a log, the expected finish.")  # fmt: skip
-_MEAD = {
-    "volume": Method("The expected or measured volume, and what the additions bring, at 20 °C.",
-                     DENSITY, (("additions", "composition"),), (), (_NOT_MEASURED, "Volumes shrink on mixing; that is counted.")),
-    "gravity": Method("The density of all substances of the mead together, over that of water at 20 °C.",
-                      DENSITY, (("additions", "composition"),), (), (_NOT_MEASURED, _DISSOLVED)),
-    "alcohol": Method("A balance of masses from the must to the mead, thinned by what is added.",
-                      (*FERMENTED, *DENSITY), (("additions", "composition"),), (), (_NOT_MEASURED, _YIELDS)),
-    "fermentable": Method("Sugar that yeast could still take, as hexose: what a measured gravity leaves room for, "
-                          "and what is added.",
-                          ("chemical-formula", *DENSITY), (("additions", "composition"),), _SUGARS,
+_UNCOUNTED = "Acid, cold and gas make it taste less sweet; that is not counted."
+_TASTERS = "Tasters differ by a quarter and more on substitutes for sugar."
+_SWEET = ("moskowitz-1970", "pickering-kvas-2016", "estimate")
+_THICK = ("crc-2021", "bingham-1917", "migliori-2007", "masuelli-2013", "danner-2019", "yanniotis-2007")
+_RULE = "Measured wines lie 0 to 10 % below the rule, which is lowered by 5 %."
+_MADE = (*_RECIPE, ("yeast", "traits"))
+_STAND = {
+    "volume": Method("The volume that was measured, else the expected one, less what was taken out, at 20 °C.",
+                     DENSITY, _RECIPE, (), (_NOT_MEASURED,)),
+    "gravity": Method("The gravity that was measured; else that of the log, or of all substances of the mead together.",
+                      DENSITY, _MADE, (), (_NOT_MEASURED, _DISSOLVED)),
+    "alcohol": Method("The alcohol that the log tells: a balance of masses between the starting gravity and the present one, or "
+                      "the one at which it should rest; without a log, that of the expected finish.",
+                      (*FERMENTED, *DENSITY, "cutaia-2009"), _MADE, (), (_NOT_MEASURED, _YIELDS)),
+    "fermentable": Method("Sugar that yeast could still take, as hexose: what the gravity and the log leave room for.",
+                          ("chemical-formula", *DENSITY), _MADE, _SUGARS,
                           (_NOT_MEASURED, "A sugar test in the log settles it.")),
-    "extract": Method("All that is dissolved, per volume.", DENSITY, (("additions", "composition"),), (), (_NOT_MEASURED,)),
-    "acid": Method("Every acid by the alkali it takes to pH 8.2, as so much tartaric acid; carbonates take it away.",
-                   ("chemical-formula", "handbook-enology-2"), (("fruits", "acid"), ("additions", "composition")), (),
+    "extract": Method("All that is dissolved, per volume.", DENSITY, _RECIPE, (), (_NOT_MEASURED,)),
+    "acid": Method("The acids of the must and those that yeast makes, each by the alkali it takes to pH 8.2, as so much "
+                   "tartaric acid.",
+                   ("chemical-formula", *FERMENTED), (("fruits", "acid"), ("honeys", "composition")), ("succinic", "acetic"),
                    (_NOT_MEASURED, "An entered titration takes the place of what is expected.")),
     "sweetness": Method("Each substance's concentration times how sweet it is beside sucrose, added up.",
-                        ("moskowitz-1970", "pickering-kvas-2016", "estimate"), (("additions", "composition"),),
-                        (*_SUGARS, "glycerol", "sorbitol", "erythritol"),
-                        ("Acid, cold and gas make it taste less sweet; that is not counted.",
-                         "Tasters differ by a quarter and more on substitutes for sugar.")),
+                        _SWEET, _RECIPE, (*_SUGARS, "glycerol", "sorbitol"), (_UNCOUNTED,)),
     "viscosity": Method("Viscosity of alcohol and water, times what each solute adds, as calibrated to measured wines.",
-                        ("crc-2021", "bingham-1917", "migliori-2007", "masuelli-2013", "danner-2019", "yanniotis-2007"),
-                        (("additions", "composition"),), (),
-                        ("Measured wines lie 0 to 10 % below the rule, which is lowered by 5 %.",
-                         "How much maltodextrin thickens is known from its kin only.")),
-    "ph": Method("The charges of acids, minerals and additions balanced, beginning from the measured pH; without "
-                 "one from that of fruit and honey, and the acids that yeast makes.",
-                 ("davies-1962", "chemical-formula", "estimate"), (("additions", "composition"),), (),
+                        _THICK, _RECIPE, (), (_RULE,)),
+    "ph": Method("The pH that was measured, or the last one of the log; else the charges of fruit, honey and salts balanced "
+                 "with the acids that yeast makes and the nitrogen it takes.",
+                 ("davies-1962", "white-1962", "chemical-formula", "memory", "estimate"), (("fruits", "ph"),), (),
+                 ("Fruit varies, and honey buffers little: only a measurement tells.",)),
+}  # fmt: skip
+
+_WITH = (("additions", "composition"),)
+_AFTER = "The mead before its additions, of which a page of its own tells, and these stirred in by mass: "
+_MEAD = {
+    "volume": Method(_AFTER + "their volume together at 20 °C.", DENSITY, _WITH, (),
+                     (_NOT_MEASURED, "Volumes shrink on mixing; that is counted.")),
+    "gravity": Method(_AFTER + "the density of all substances, over that of water at 20 °C.",
+                      DENSITY, _WITH, (), (_NOT_MEASURED, _DISSOLVED)),
+    "alcohol": Method(_AFTER + "the alcohol of both over the volume they have together.",
+                      (*FERMENTED, *DENSITY), _WITH, (), (_NOT_MEASURED, _YIELDS)),
+    "fermentable": Method(_AFTER + "sugar that yeast could take, as hexose.",
+                          ("chemical-formula", *DENSITY), _WITH, _SUGARS,
+                          (_NOT_MEASURED, "A sugar test in the log settles it.")),
+    "extract": Method(_AFTER + "all that is dissolved, per volume.", DENSITY, _WITH, (), (_NOT_MEASURED,)),
+    "acid": Method(_AFTER + "every acid by the alkali it takes to pH 8.2, as so much tartaric acid; carbonates take it away.",
+                   ("chemical-formula", "handbook-enology-2"), (("fruits", "acid"), *_WITH), (),
+                   (_NOT_MEASURED, "An entered titration takes the place of what is expected.")),
+    "sweetness": Method("Each substance's concentration times how sweet it is beside sucrose, added up.",
+                        _SWEET, _WITH, (*_SUGARS, "glycerol", "sorbitol", "erythritol"), (_UNCOUNTED, _TASTERS)),
+    "viscosity": Method("Viscosity of alcohol and water, times what each solute adds, as calibrated to measured wines.",
+                        _THICK, _WITH, (), (_RULE, "How much maltodextrin thickens is known from its kin only.")),
+    "ph": Method("The charges of the mead's acids and minerals and of its additions balanced, beginning from the pH before them.",
+                 ("davies-1962", "chemical-formula", "estimate"), _WITH, (),
                  ("The buffering of the mead is that of its acids as expected.",)),
 }  # fmt: skip
 
@@ -326,7 +352,7 @@ METHODS: Mapping[str, Method] = MappingProxyType(
     {
         f"{block}.{key}": method
         for block, methods in (
-            ("must", _MUST), ("finish", _FINISH), ("budget", _BUDGET), ("mead", _MEAD), ("addition", _ADDITION),
+            ("must", _MUST), ("finish", _FINISH), ("budget", _BUDGET), ("stand", _STAND), ("mead", _MEAD), ("addition", _ADDITION),
             ("log", _LOG), ("read", _READ), ("curve", _CURVE), ("still", _STILL), ("plan", _PLAN), ("verdict", _VERDICT), ("dose", _DOSE),
         )
         for key, method in methods.items()

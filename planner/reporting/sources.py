@@ -21,18 +21,22 @@ _KEYS = {
     "finish.sugar": "sugar_left_g_per_l",
     "finish.acid": "acid_g_per_l_tartaric",
     "finish.volume": "volume_l",
-    "mead.volume": "volume_l",
-    "mead.gravity": "gravity_sg20",
-    "mead.alcohol": "alcohol_pct_vol",
-    "mead.sweetness": "sweetness_g_per_l_sucrose",
-    "mead.viscosity": "body_mpa_s",
-    "mead.acid": "acid_g_per_l_tartaric",
-    "mead.fermentable": "fermentable_sugar_g_per_l",
-    "mead.extract": "extract_g_per_l",
-    "mead.ph": "ph_after",
     "curve.gravity": "gravity_sg20",
 }
 """What the report calls a result, where that is not the end of its key."""
+
+_OF_MEAD = {
+    "volume": "volume_l",
+    "gravity": "gravity_sg20",
+    "alcohol": "alcohol_pct_vol",
+    "sweetness": "sweetness_g_per_l_sucrose",
+    "viscosity": "body_mpa_s",
+    "acid": "acid_g_per_l_tartaric",
+    "fermentable": "fermentable_sugar_g_per_l",
+    "extract": "extract_g_per_l",
+}
+_KEYS |= {f"{block}.{name}": told for block in ("stand", "mead") for name, told in _OF_MEAD.items()}
+_KEYS |= {"stand.ph": "ph_before", "mead.ph": "ph_after"}
 
 
 def sources_data(outcome: Outcome, shelf: Catalogue) -> dict[str, dict[str, Any]]:

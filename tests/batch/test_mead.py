@@ -56,6 +56,24 @@ def test_that_the_effects_add_up_to_what_changed(adjustment):
     assert sum(effect.fermentable for effect in after.effects) == pytest.approx(float(grown), rel=1e-9, abs=1e-12)
 
 
+@settings(max_examples=40)
+@given(adjustments())
+def test_that_each_effect_lies_within_its_range(adjustment):
+    after = mead(adjustment, AHEAD.finished, False, SHELF)
+    for effect in after.effects:
+        assert effect.sweetness_range.low <= effect.sweetness <= effect.sweetness_range.high
+        assert effect.viscosity_range.low <= effect.viscosity <= effect.viscosity_range.high
+        assert effect.sweetness_range.typical == effect.sweetness
+
+
+def test_that_how_sweet_a_sweetener_is_is_told_as_a_range():
+    (effect,) = mixed(("xylitol", 0.4)).effects
+    assert not effect.sweetness_range.is_exact  # estimates and panels differ
+    (effect,) = mixed(("sugar", 0.4)).effects
+    # Sucrose is the measure itself: what is left of a range is what it dilutes.
+    assert effect.sweetness_range.high - effect.sweetness_range.low < 0.05 * effect.sweetness
+
+
 @settings(max_examples=30)
 @given(adjustments())
 def test_that_spans_are_ordered_and_never_below_nothing(adjustment):

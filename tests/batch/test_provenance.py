@@ -32,7 +32,9 @@ def test_that_every_method_is_a_sentence_with_sources_that_exist(key):
     assert all(text.endswith(".") for text in method.assumptions)
 
 
-@pytest.mark.parametrize(("block", "of"), [("must", MustOutcome), ("finish", FinishOutcome), ("mead", Properties)])
+@pytest.mark.parametrize(
+    ("block", "of"), [("must", MustOutcome), ("finish", FinishOutcome), ("stand", Properties), ("mead", Properties)]
+)
 def test_that_no_number_of_an_outcome_lacks_a_method(block, of):
     lacking = {name for name in of.__dataclass_fields__ if f"{block}.{name}" not in METHODS}
     assert lacking <= {"juices", "parts"}  # these stand as must.juice and budget.*, one by one
@@ -82,6 +84,21 @@ def test_that_measured_gravities_are_named_as_what_the_result_rests_on():
     assert "measured at pitching" in provenance("finish.alcohol", outcome, SHELF).assumptions[0]
     assert "measured in the finished mead" in provenance("mead.sweetness", outcome, SHELF).assumptions[0]
     assert "you measured" not in " ".join(provenance("finish.alcohol", worked_out(plain()), SHELF).assumptions)
+
+
+def test_that_where_the_mead_stands_rests_on_no_addition():
+    batch = edits.change_adjustment(full(), additions=(Addition(key="erythritol", mass=0.1),))
+    outcome = worked_out(batch)
+    name = SHELF.additive("erythritol").name
+    for what in Properties.__dataclass_fields__:
+        assert name not in {row.name for row in provenance(f"stand.{what}", outcome, SHELF).entering}
+        assert name in {row.name for row in provenance(f"mead.{what}", outcome, SHELF).entering}
+
+
+def test_that_nothing_is_told_of_an_after_where_nothing_is_added():
+    told = every_provenance(worked_out(edits.change_adjustment(full(), additions=())), SHELF)
+    assert "stand.alcohol" in told
+    assert not any(key.startswith("mead.") for key in told)
 
 
 def test_that_an_addition_names_itself_and_not_the_others():

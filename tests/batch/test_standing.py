@@ -9,14 +9,14 @@ from example_batches import SHELF, plain, read, sugar_test, with_adjustment, wit
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planner.batch.adjusting.standing import Basis, with_sugar
+from planner.batch.adjusting.standing import Basis, as_told, with_sugar
 from planner.batch.adjusting.stillness import Risk, stillness
 from planner.batch.batch import AcidityReading, Feed
 from planner.batch.codec import decode
 from planner.batch.ferment.course import expected
 from planner.batch.findings import Level
 from planner.batch.recipe.must import must
-from planner.model.liquid import fermentable_concentration, gravity
+from planner.model.liquid import alcohol, fermentable, fermentable_concentration, gravity
 from planner.model.span import Span
 from planner.reference.shipped import samples
 
@@ -58,6 +58,40 @@ def test_that_a_log_at_rest_is_where_the_mead_stands(stalled):
     assert mead.before.fermentable.typical == pytest.approx(now.sugar.typical, rel=0.05)
     assert mead.before.fermentable.low < now.sugar.typical < mead.before.fermentable.high
     assert mead.before.alcohol.low <= now.alcohol.typical <= mead.before.alcohol.high
+
+
+@pytest.mark.parametrize("name", ["damson-stopped", "raspberry-finished"])
+def test_that_the_mead_and_the_log_tell_one_alcohol(name):
+    outcome = worked_out(sample(name), MEMBERS)
+    assert outcome.mead.before.alcohol == pytest.approx(outcome.so_far.alcohol, abs=2e-4)
+    assert outcome.mead.before.gravity.typical == pytest.approx(
+        outcome.batch.adjustment.gravity or last_gravity(outcome), abs=0.002
+    )
+
+
+def test_that_a_forecast_tells_the_alcohol_at_which_the_log_should_rest():
+    outcome = worked_out(sample("blackcurrant-half-way"), MEMBERS)
+    assert outcome.mead.before.alcohol == pytest.approx(outcome.posterior.finish_alcohol, abs=2e-4)
+
+
+def test_that_a_gravity_of_another_mead_keeps_its_own_alcohol():
+    batch = changed(sample("raspberry-finished"), gravity=1.020)  # the log rests at 0.999
+    outcome = worked_out(batch, MEMBERS)
+    assert outcome.mead.before.alcohol.typical < outcome.so_far.alcohol.low
+
+
+@given(st.floats(-0.008, 0.008), st.floats(0.001, 0.008), st.floats(0.001, 0.008))
+def test_that_a_told_alcohol_is_taken_with_its_doubt_and_keeps_gravity_and_sugar(moved, down, up):
+    liquid = with_sugar(START.liquid, AHEAD.yields, Span(1.004, 1.005, 1.006), Span(5.0, 8.0, 11.0))
+    typical = float(alcohol(liquid)[0]) + moved  # a log and a recipe differ by 1 % vol at most, if it is the same mead
+    told = Span(typical - down, typical, typical + up)
+    found = as_told(liquid, told)
+    assert Span.of(alcohol(found)) == pytest.approx(told, abs=2e-4)
+    assert gravity(found) == pytest.approx(gravity(liquid), abs=2e-5)
+    assert fermentable(found) == pytest.approx(fermentable(liquid), rel=1e-9)
+    assert found.mass == pytest.approx(liquid.mass, rel=1e-9)
+    strongest = np.argsort(alcohol(liquid))
+    assert np.all(np.diff(alcohol(found)[strongest]) > -1e-5)
 
 
 def test_that_a_stalled_sweet_mead_is_dangerous_to_bottle(stalled):

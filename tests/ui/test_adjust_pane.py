@@ -8,7 +8,7 @@ import weakref
 import pytest
 from adjust_bench import METRIC, SHELF, US, Bench, adjusted, choose, plain, planned
 from PySide6.QtCore import QCoreApplication, QEvent, QObject, QPoint, Qt
-from PySide6.QtWidgets import QLabel, QWidget
+from PySide6.QtWidgets import QApplication, QLabel, QWidget
 
 from planner.batch import edits
 from planner.batch.batch import Addition, new_batch
@@ -206,11 +206,27 @@ def test_that_what_to_weigh_is_listed_once_for_each_ingredient(bench):
     made = bench(adjusted(("erythritol", 0.3), ("erythritol", 0.1), ("malic-acid", 0.02)))
     shown = plain(made.pane.weighed.text())
     assert shown.count("erythritol") == 1
-    assert "400 g erythritol (≈ 100 level tsp" in shown
+    assert "400 g erythritol (≈ 2 level US cups)" in shown
     assert "20.0 g malic acid" in shown
-    assert not made.pane.rough.isHidden()
+    made.open()
+    assert made.pane.rough.isVisible()
     made.store.load(adjusted())
-    assert plain(made.pane.weighed.text()) == "Nothing yet."
+    assert not made.pane.weighed.isVisible()  # nothing to weigh takes no room
+
+
+def test_that_what_to_weigh_is_copied_for_the_bench(bench):
+    made = bench(adjusted(("honey", 0.5), ("malic-acid", 0.02))).open()
+    made.qtbot.mouseClick(made.pane.copy, Qt.MouseButton.LeftButton)
+    lines = QApplication.clipboard().text().splitlines()
+    assert lines[0].endswith(": 20.0 L of mead")
+    assert lines[1].startswith("500 g honey (≈ 352 mL)")  # 1420 kg/m3 on the shelf
+    assert any("burst" in line for line in lines)  # the doubt goes along
+    assert "\u2060" not in "".join(lines)
+
+
+def test_that_doses_are_told_for_what_is_left_after_a_trial(bench):
+    made = bench(adjusted(("erythritol", 0.19), volume=0.020, drunk=0.001))
+    assert made.rows[0].cells[-1].si == pytest.approx(0.19 / 0.019)
 
 
 def test_that_danger_in_the_bottle_is_told_in_words(bench):
@@ -246,8 +262,9 @@ def test_that_tab_goes_from_top_to_bottom_also_through_lines_that_came_later(ben
     made = bench(adjusted(("sugar", 0.4))).open()
     choose(made, "malic-acid")
     pane = made.pane
-    sections = (pane.standing, pane.measured, pane.additions, pane.tools, pane.still, pane.tastings)
-    wanted = [widget for section in sections for widget in section.focus_chain()]
+    above, below = (pane.standing, pane.measured, pane.additions), (pane.tools, pane.still, pane.tastings)
+    wanted = [widget for section in above for widget in section.focus_chain()] + [pane.copy]
+    wanted += [widget for section in below for widget in section.focus_chain()]
     wanted = [widget for widget in wanted if widget.isVisible()]
     wanted[0].setFocus()
     seen = [made.pane.focusWidget()]

@@ -18,25 +18,20 @@ from planner.batch.outcome import evaluate
 from planner.model.span import Span
 from planner.reference.catalogue import catalogue
 from planner.reference.shipped import samples
-from planner.ui.adjust.words import (
+from planner.ui.adjust.before_after import changes, cold_body, ranges_text
+from planner.ui.adjust.known import basis_text, stillness, with_doubt_of
+from planner.ui.adjust.weighing import (
     Fermenting,
-    basis_text,
-    changes,
-    cold_body,
     effect_text,
     fermenting,
     fermenting_text,
     measure_text,
-    ph_text,
     spoons,
-    steps_text,
-    stillness,
-    sugar_text,
     weighing,
-    with_doubt_of,
 )
+from planner.ui.adjust.words import ends, ph_text, steps_text, sugar_text
 from planner.ui.display import Display
-from planner.units import GravityScale, System
+from planner.units import GravityScale, Kind, System
 
 METRIC = Display(locale=QLocale("en_GB"))
 US = Display(system=System.US, gravity_scale=GravityScale.BRIX, locale=QLocale("en_US"))
@@ -74,18 +69,24 @@ def told(outcome, index, display):
         (0.3, "0.25 tsp"),
         (1.6, "1.5 tsp"),
         (4.6, "4.5 tsp"),
-        (12.4, "12 tsp"),
-        (100.0, "100 tsp or 2.1 US cups"),  # 48 teaspoons to a cup: NIST Handbook 44, appendix C
+        (12.4, "4 tbsp"),  # 3 teaspoons to a tablespoon: NIST Handbook 44, appendix C
+        (40.0, "13 tbsp"),
+        (50.0, "1 US cup"),  # 48 teaspoons to a cup: the same
+        (100.0, "2 US cups"),
+        (155.0, "3.25 US cups"),
     ],
 )
 def test_that_spoons_are_told_as_roughly_as_they_measure(teaspoons, text):
     assert plain(spoons(teaspoons, METRIC)) == text
 
 
-@given(st.floats(0.2, 47.0))
-def test_that_rounded_spoons_are_never_further_off_than_half_a_mark(teaspoons):
-    shown = float(plain(spoons(teaspoons, METRIC)).split(" ")[0])
-    assert abs(shown - teaspoons) <= (0.125 if teaspoons < 3.0 else 0.25 if teaspoons < 10.0 else 0.5) + 1e-9
+@given(st.floats(0.2, 1000.0))
+def test_that_rounded_spoons_and_cups_are_never_further_off_than_half_a_mark(teaspoons):
+    number, measure = plain(spoons(teaspoons, METRIC)).split(" ", 1)
+    size = {"tsp": 1.0, "tbsp": 3.0, "US cup": 48.0, "US cups": 48.0}[measure]  # NIST Handbook 44, appendix C
+    count = teaspoons / size
+    mark = 0.25 if "cup" in measure or count < 3.0 else 0.5 if count < 10.0 else 1.0
+    assert abs(float(number) - count) <= mark / 2.0 + 1e-9
 
 
 def test_that_a_liquid_is_told_by_volume_once_that_can_be_measured():
@@ -123,10 +124,11 @@ def test_that_the_word_says_whether_yeast_is_kept_from_working():
 def test_that_an_addition_tells_its_purpose_first_and_its_measure_last():
     outcome = outcome_with(("erythritol", 0.4), members=0)
     text = told(outcome, 0, METRIC)
-    sweetness = outcome.mead.effects[0].sweetness
+    effect = outcome.mead.effects[0]
+    low, sweetness, high = effect.sweetness_range
     # A step is 4.5 g/L of sucrose: Pickering & Kvas 2016.
-    assert text.startswith(f"+{sweetness:.1f} g/L sweetness ({sweetness / 4.5:.1f} steps), ")
-    assert text.endswith("; about 100 tsp or 2.1 US cups")  # 4.0 g a spoon on the shelf
+    assert text.startswith(f"+{sweetness:.1f} g/L sweetness ({low:.1f} to {high:.1f}; {sweetness / 4.5:.1f} steps), ")
+    assert text.endswith("; about 2 US cups")  # 4.0 g a spoon on the shelf
     assert f"+{outcome.mead.effects[0].gravity:.3f} gravity" in text
     assert f"+{outcome.mead.effects[0].volume * 1e6:.0f} mL" in text
 
@@ -158,7 +160,16 @@ def test_that_the_scales_are_told_each_ingredient_once():
         Addition(key="nowhere-sold", mass=1.0),
     )
     lines = [plain(line) for line in weighing(additions, SHELF.additives, METRIC)]
-    assert lines == ["400 g erythritol (≈ 100 level tsp or 2.1 US cups)", "355 g honey (≈ 250 mL)"]
+    assert lines == ["400 g erythritol (≈ 2 level US cups)", "355 g honey (≈ 250 mL)"]
+
+
+def test_that_extracts_and_spirit_are_measured_by_volume():
+    additions = (Addition(key="vanilla-extract", mass=0.05), Addition(key="spirit-40", mass=0.1, alcohol=0.5))
+    vanilla, spirit = (plain(line) for line in weighing(additions, SHELF.additives, METRIC))
+    assert vanilla.startswith(f"{0.05 / SHELF.additive('vanilla-extract').density * 1e6:.1f} mL vanilla extract")
+    assert vanilla.endswith("(50.0 g)")
+    # 50 % vol weighs 930.1 kg/m3 at 20 °C: OIML R 22, table.
+    assert spirit.startswith(f"{0.1 / 0.9301 * 1e3:.0f} mL ")
 
 
 def test_that_grams_stand_beside_ounces_for_those_who_weigh_in_them():
@@ -198,6 +209,20 @@ def test_that_changes_are_counted_in_steps_that_tasters_notice():
 )
 def test_that_steps_are_no_finer_than_tasters(steps, text):
     assert steps_text(steps, METRIC) == text
+
+
+def test_that_both_ends_of_a_range_are_told_as_finely_as_each_other():
+    assert plain(ends(Span(9.24, 11.2, 13.5), Kind.CONCENTRATION, METRIC, "g/L")) == "9.2 to 13.5 g/L"
+    assert plain(ends(Span.exactly(5.0), Kind.CONCENTRATION, METRIC, "g/L")) == "5.00 g/L"
+    assert plain(ends(Span(0.1152, 0.12, 0.1257), Kind.STRENGTH, METRIC)) == "11.5 to 12.6 % vol"
+    assert plain(ends(Span(0.9971, 0.998, 1.0163), Kind.GRAVITY, METRIC)) == "0.997 to 1.016"
+
+
+def test_that_the_sum_is_told_with_its_ranges():
+    text = plain(ranges_text(outcome_with(("erythritol", 0.4), members=40, gravity=1.004).mead, METRIC))
+    assert text.startswith("Nine in ten: sweetness ")
+    assert " to " in text
+    assert "body" in text
 
 
 def test_that_the_table_keeps_one_unit_for_before_and_after():

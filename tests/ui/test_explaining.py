@@ -20,9 +20,10 @@ from planner.ui.ingredients.sheet import figures, sheet
 from planner.ui.recipe.folded import FoldedSection
 from planner.ui.recipe.pane import RecipePane
 from planner.ui.shell import explaining
-from planner.ui.shell.explaining import CHANGES, HINT, QUESTION, Explaining, html, page, title_of
+from planner.ui.shell.explaining import HINT, QUESTION, Explaining, html, page, title_of
 from planner.ui.shell.help import explained
 from planner.ui.store import BatchStore
+from planner.units import Kind
 
 SHELF = catalogue()
 
@@ -71,13 +72,33 @@ def test_that_each_part_of_the_finishing_gravity_tells_its_own(panes):
 
 def test_that_before_and_after_and_each_addition_tell_theirs(panes):
     rows = panes.adjustment.table.rows
-    assert len(rows) == len(CHANGES)
-    for labels, name in zip(rows, CHANGES, strict=True):
-        assert title_of(f"mead.{name}") in labels[0].whatsThis()
+    shown = panes.adjustment.table.shown
+    for labels, change in zip(rows, shown, strict=True):
+        assert title_of(f"mead.{change.what}") in labels[0].whatsThis()
     beneath = [row.beneath.whatsThis() for row in panes.adjustment.additions.editor.rows]
     assert "Erythritol" in beneath[0]
     assert "Erythritol" not in beneath[1]
     assert "R. F. Weiss" in panes.adjustment.verdict.whatsThis()
+
+
+def test_that_where_it_stands_is_told_before_and_the_table_after_the_additions(qtbot):
+    made = Panes(adjusted(("malic-acid", 0.05), ph=3.6))
+    qtbot.addWidget(made)
+    stands = plain(made.adjustment.standing.rows["ph"].whatsThis())
+    assert "Acidity of the mead: pH</b>: 3.60" in stands
+    assert "Malic acid" not in stands
+    row = next(
+        labels for labels, change in zip(made.adjustment.table.rows, made.adjustment.table.shown, strict=True)
+        if change.what == "ph"
+    )  # fmt: skip
+    assert f"After additions: pH</b>: {METRIC.format_span(made.outcome.mead.ph, Kind.NUMBER).split(' ')[0]}" in plain(
+        row[0].whatsThis()
+    )
+    assert "Malic acid" in row[0].whatsThis()
+
+
+def test_that_an_addition_tells_how_far_its_sweetness_is_known(panes):
+    assert "nine in ten lie between" in plain(panes.adjustment.additions.editor.rows[0].beneath.whatsThis())
 
 
 def opened(panes):

@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from math import hypot
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 
-from planner.batch.adjusting.standing import Basis, Standing
+from planner.batch.adjusting.standing import Basis, Standing, with_alcohol
 from planner.batch.adjusting.stirring import Given, carbonate_charge, liquid_of, stirred
 from planner.batch.batch import Addition, Adjustment
 from planner.batch.recipe.must import with_gravity
 from planner.batch.scores import scores
 from planner.model.components import ACIDS, COMPONENTS, SUGARS
-from planner.model.constants import ETHANOL_DENSITY
 from planner.model.liquid import (
     Liquid,
     alcohol,
@@ -84,6 +84,8 @@ class AdditionEffect:
         Changes, typical. [-], [m^3/m^3], [kg/m^3], [Pa s], [kg/m^3]
     fermentable : float
         Hexose in it that yeast can take. [kg]
+    sweetness_range, viscosity_range : Span
+        Changes with the doubt of the literature. [kg/m^3], [Pa s]
     """
 
     index: int
@@ -97,6 +99,8 @@ class AdditionEffect:
     viscosity: float
     acid: float
     fermentable: float
+    sweetness_range: Span
+    viscosity_range: Span
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -190,12 +194,7 @@ def _as_measured(base: Liquid, adjustment: Adjustment, measured: bool) -> Liquid
         return with_gravity(base, wanted, (*SUGARS, *ACIDS)) if measured and adjustment.acid is not None else base
     doubt = Span(*(adjustment.alcohol + d for d in (-ALCOHOL_ERROR, 0.0, ALCOHOL_ERROR)))
     strength = doubt.at(scores("mead/alcohol", members))
-    for _ in range(3):  # volume changes with alcohol and extract: each round leaves a twentieth of the error
-        ethanol = strength * volume(base) * ETHANOL_DENSITY
-        base = base.plus(ethanol=ethanol - base["ethanol"], water=base["ethanol"] - ethanol)
-        base = Liquid(np.maximum(base.masses, 0.0))  # what is taken away whole leaves a trace below nothing
-        base = with_gravity(base, wanted, (*SUGARS, *ACIDS)) if measured else base
-    return base
+    return with_alcohol(base, strength, wanted if measured else None)
 
 
 def _with_acid(base: Liquid, wanted: Array) -> Liquid:
@@ -252,7 +251,8 @@ def mead(
     if adjustment.volume is not None:
         base = base * (adjustment.volume / volume(base))
     if adjustment.drunk > 0.0:
-        base = base * np.maximum(1.0 - adjustment.drunk / volume(base), LEAST_LEFT)
+        room = volume(base)
+        base = base * (left_of(room, adjustment.drunk) / room)
     steps = _given(adjustment, given or {}, catalogue)
     mixed, now, effects = base, base, []
     for index, addition in enumerate(_all(adjustment, steps)):
@@ -280,6 +280,29 @@ def mead(
         ph=_ph(adjustment, base, steps, catalogue, acidity),
         ph_measured=adjustment.ph is not None,
     )
+
+
+def left_of(room: Any, drunk: float) -> Any:
+    """Volume of mead that is left after some was taken out.
+
+    Parameters
+    ----------
+    room : array-like
+        Volume before. [m^3]
+    drunk : float
+        What was taken out. [m^3]
+
+    Returns
+    -------
+    array-like
+        At least a trace of it. [m^3]
+
+    Examples
+    --------
+    >>> round(float(left_of(0.020, 0.0005)), 4)
+    0.0195
+    """
+    return np.maximum(room - drunk, LEAST_LEFT * room)
 
 
 def _given(adjustment: Adjustment, given: Mapping[str, float], catalogue: Catalogue) -> tuple[Given, ...]:
@@ -338,7 +361,13 @@ def _effect(index: int, row: Additive, mass: float, before: Liquid, after: Liqui
     def change(what: object) -> float:
         return float(what(after) - what(before))  # type: ignore[operator]
 
+    def changes(what: Callable[[Liquid], Span], typical: float) -> Span:
+        """What is doubtful of a substance is so before and after alike: bound goes with bound."""
+        bounds = [end - begin for begin, end in zip(what(before), what(after), strict=True)]
+        return Span(min(*bounds, typical), typical, max(*bounds, typical))
+
     spoon = row.teaspoon
+    sweeter, thicker = change(sucrose_equivalent), change(viscosity)
     return AdditionEffect(
         index=index,
         name=row.name,
@@ -347,8 +376,10 @@ def _effect(index: int, row: Additive, mass: float, before: Liquid, after: Liqui
         volume=change(volume),
         gravity=change(gravity),
         alcohol=change(alcohol),
-        sweetness=change(sucrose_equivalent),
-        viscosity=change(viscosity),
+        sweetness=sweeter,
+        viscosity=thicker,
         acid=change(titratable_acid),
         fermentable=float(fermentable(added)),
+        sweetness_range=changes(sweetness_span, sweeter),
+        viscosity_range=changes(viscosity_span, thicker),
     )

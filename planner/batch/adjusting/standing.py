@@ -10,15 +10,17 @@ import numpy.typing as npt
 
 from planner.batch.batch import Batch, Recipe
 from planner.batch.ferment.course import Expected
+from planner.batch.ferment.instruments import AlcoholSoFar
 from planner.batch.ferment.posterior import Posterior, Present
 from planner.batch.ferment.readings import Logged, tested_sugar
 from planner.batch.ferment.verdict_kinds import FINISHED, STALLED, TEST
 from planner.batch.recipe.acidity import sour_parts
 from planner.batch.recipe.must import MEASURED_GRAVITY_ERROR, with_gravity
 from planner.batch.scores import scores
-from planner.model.components import SUGARS
+from planner.model.components import ACIDS, SUGARS
+from planner.model.constants import ETHANOL_DENSITY
 from planner.model.fermentation import Yields, partly_fermented
-from planner.model.liquid import Liquid, fermentable, gravity, volume
+from planner.model.liquid import Liquid, alcohol, fermentable, gravity, volume
 from planner.model.numerics import solve_increasing
 from planner.model.ph import ph_of_blend
 from planner.model.span import Span
@@ -34,6 +36,9 @@ SAME_MEAD = 0.003
 
 PER_SUGAR = 3.86e-4
 """By how much a gram of sugar in a litre lifts the gravity. [m^3/kg] Sucrose: ICUMSA SPS-4."""
+
+MOST_ALCOHOL = 0.25
+"""Most alcohol that a mead is taken to have. [m^3/m^3] To there the density of the liquid was tried."""
 
 LOGGED_PH = Span(-0.15, 0.0, 0.15)
 """Doubt about a pH of the log as that of the finished mead. [-] Estimate: an electrode's 0.05, and what has changed since."""
@@ -105,6 +110,7 @@ def standing(
     kind: str,
     rests: bool,
     catalogue: Catalogue,
+    so_far: AlcoholSoFar | None = None,
 ) -> Standing:
     """Where the mead stands before its additions.
 
@@ -126,13 +132,18 @@ def standing(
         Whether the last gravities agree, where there is no verdict. [-]
     catalogue : Catalogue
         The shelf. [-]
+    so_far : AlcoholSoFar, optional
+        Alcohol by the log. The mead has no other, as long as it is the mead that was read. [as its fields]
 
     Returns
     -------
     Standing
         The person's own gravity wins; then a log at rest, then the forecast of a log that moves, then the plan.
     """
-    liquid, basis, day, present = _known(batch.adjustment.gravity, ahead, rows, after, kind, rests)
+    measured = batch.adjustment.gravity
+    liquid, basis, day, present = _known(measured, ahead, rows, after, kind, rests)
+    told = _alcohol(measured, basis, after, so_far)
+    liquid = liquid if told is None else as_told(liquid, told)
     found = logged_ph(rows)
     return Standing(
         liquid=liquid,
@@ -142,7 +153,7 @@ def standing(
         present=present,
         ph=found if found is not None else predicted_ph(done, ahead, liquid, catalogue),
         ph_from_log=found is not None,
-        by_log=after is not None and (basis is not Basis.MEASURED or present is not None),
+        by_log=told is not None or (after is not None and (basis is not Basis.MEASURED or present is not None)),
         kept_at=_kept_at(done, rows),
     )
 
@@ -190,6 +201,66 @@ def _known(
         liquid = at_gravity(must, yields, last.gravity, tested_sugar(rows, last.gravity))
         return liquid, Basis.AT_REST, Span.exactly(last.day or 0.0), None
     return ahead.finished, Basis.FORECAST, Span.of(ahead.finish_day), None
+
+
+def _alcohol(measured: float | None, basis: Basis, after: Posterior | None, so_far: AlcoholSoFar | None) -> Span | None:
+    """What the log says of the alcohol of this mead; None where it speaks of another state of it, or not at all."""
+    if basis is Basis.FORECAST and after is not None and after.now is not None:
+        return after.finish_alcohol
+    if so_far is None or basis in (Basis.FORECAST, Basis.EXPECTED):
+        return None
+    return so_far.alcohol if measured is None or abs(so_far.gravity - measured) <= SAME_MEAD else None
+
+
+def as_told(liquid: Liquid, told: Span) -> Liquid:
+    """The mead with the alcohol that the log tells: what was strongest stays so, and gravity and sugar are kept.
+
+    Parameters
+    ----------
+    liquid : Liquid
+        Ensemble, shape (components, m). [kg]
+    told : Span
+        Alcohol. [m^3/m^3]
+
+    Returns
+    -------
+    Liquid
+        Of the same mass. [kg]
+    """
+    now = alcohol(liquid)
+    own = Span.of(now)
+    under = now < own.typical
+    wide = np.where(under, own.typical - own.low, own.high - own.typical)
+    wanted = np.where(under, told.typical - told.low, told.high - told.typical)
+    stretched = np.divide(wanted, wide, out=np.zeros_like(now), where=wide > 0.0)
+    return with_alcohol(
+        liquid, np.clip(told.typical + stretched * (now - own.typical), 0.0, MOST_ALCOHOL), gravity(liquid)
+    )
+
+
+def with_alcohol(liquid: Liquid, strength: Array, heavy: Array | None) -> Liquid:
+    """The same mass of mead with so much alcohol.
+
+    Parameters
+    ----------
+    liquid : Liquid
+        Shape (components, m). [kg]
+    strength : numpy.ndarray, shape (m,)
+        Alcohol. [m^3/m^3]
+    heavy : numpy.ndarray, shape (m,), or None
+        Gravity it shall have; what is dissolved besides sugars and acids then differs. None where gravity follows. [-]
+
+    Returns
+    -------
+    Liquid
+        Shape (components, m). [kg]
+    """
+    for _ in range(3):  # volume changes with alcohol and extract: each round leaves a twentieth of the error
+        ethanol = strength * volume(liquid) * ETHANOL_DENSITY
+        liquid = liquid.plus(ethanol=ethanol - liquid["ethanol"], water=liquid["ethanol"] - ethanol)
+        liquid = Liquid(np.maximum(liquid.masses, 0.0))  # what is taken away whole leaves a trace below nothing
+        liquid = liquid if heavy is None else with_gravity(liquid, heavy, (*SUGARS, *ACIDS))
+    return liquid
 
 
 def present_gravity(after: Posterior, now: Present) -> Span:

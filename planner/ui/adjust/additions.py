@@ -18,7 +18,7 @@ from planner.batch.findings import Finding, note, warning
 from planner.batch.outcome import Outcome
 from planner.reference.catalogue import Catalogue
 from planner.reference.rows import Additive
-from planner.ui.adjust.words import Fermenting, effect_text, fermenting, fermenting_text
+from planner.ui.adjust.weighing import Fermenting, effect_text, fermenting, fermenting_text
 from planner.ui.display import SPACE, Display
 from planner.ui.ingredients.sheet import sheet
 from planner.ui.widgets.fields import ChoiceField, QuantityField

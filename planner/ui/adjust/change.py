@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QFont
-from PySide6.QtWidgets import QGridLayout, QLabel, QWidget
+from PySide6.QtWidgets import QGridLayout, QLabel, QVBoxLayout, QWidget
 
 from planner.batch.adjusting.mead import Mead
 from planner.ui import theme
-from planner.ui.adjust.words import Change, changes
+from planner.ui.adjust.before_after import Change, changes, ranges_text
+from planner.ui.adjust.tool import dim, write
 from planner.ui.display import MINUS, Display
 from planner.ui.widgets.remarks import set_tone, small
 
@@ -31,7 +32,7 @@ class ChangeTable(QWidget):
         self._vessel: float | None = None
         self._rows: list[tuple[QLabel, ...]] = []
         self._shown: tuple[Change, ...] = ()
-        self._grid = QGridLayout(self)
+        self._grid = QGridLayout()
         self._grid.setContentsMargins(0, 0, 0, 0)
         self._grid.setHorizontalSpacing(4)
         self._grid.setVerticalSpacing(2)
@@ -39,6 +40,14 @@ class ChangeTable(QWidget):
         for column, text in enumerate(_HEADINGS):
             self._grid.addWidget(self._heading(text), 0, column)
             self._grid.setColumnMinimumWidth(column, self._room(_WIDEST[column]))
+        self.ranges = dim("")
+        """How far the figures after may lie from what is told."""
+        self.ranges.setAccessibleName("Ranges after the additions")
+        box = QVBoxLayout(self)
+        box.setContentsMargins(0, 0, 0, 0)
+        box.setSpacing(3)
+        box.addLayout(self._grid)
+        box.addWidget(self.ranges)
 
     @property
     def shown(self) -> tuple[Change, ...]:
@@ -54,6 +63,8 @@ class ChangeTable(QWidget):
         """Show a mead before and after."""
         self._mead, self._serving, self._vessel = mead, serving_temperature, vessel
         self._show_rows(changes(mead, serving_temperature, self._display, vessel))
+        write(self.ranges, ranges_text(mead, self._display))
+        self.ranges.setVisible(bool(self.ranges.text()))
 
     def set_display(self, display: Display) -> None:
         """Other units."""

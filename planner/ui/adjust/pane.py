@@ -11,9 +11,10 @@ from typing import Any
 
 from PySide6.QtCore import QPoint, Qt, QTimer, Signal
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QApplication, QFrame, QLabel, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QApplication, QFrame, QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
 
 from planner.batch import edits
+from planner.batch.adjusting.mead import left_of
 from planner.batch.batch import Addition, Batch
 from planner.batch.findings import Level
 from planner.batch.outcome import Outcome
@@ -21,15 +22,18 @@ from planner.batch.readjusted import readjusted
 from planner.reference.catalogue import Catalogue
 from planner.reference.own_rows import shelf_with
 from planner.ui.adjust.additions import Additions, first_mass
+from planner.ui.adjust.bench import weighing_sheet
 from planner.ui.adjust.change import ChangeTable
+from planner.ui.adjust.known import stillness
 from planner.ui.adjust.labels import Labels
 from planner.ui.adjust.measured import Measured
 from planner.ui.adjust.standing import Standing
 from planner.ui.adjust.still import KeepStill
 from planner.ui.adjust.tastings import TastingList
-from planner.ui.adjust.tool import Fold
+from planner.ui.adjust.tool import Fold, quiet
 from planner.ui.adjust.tools import Tools
-from planner.ui.adjust.words import in_sentence, stillness, weighing
+from planner.ui.adjust.weighing import weighing
+from planner.ui.adjust.words import in_sentence
 from planner.ui.asking import Ask, AskWithDialogs
 from planner.ui.display import Display
 from planner.ui.log.when import now
@@ -110,7 +114,8 @@ class AdjustPane(QWidget):
         self.labels = Labels(catalogue, display)
         self.refused = Remark()
         self.weighed = QLabel()
-        self.rough = QLabel("Spoons are approximate; the weight counts.")
+        self.rough = QLabel("Spoons and cups are approximate; the weight counts.")
+        self.copy = quiet("Copy", "Copies what to weigh, to take it to the bench.")
         self.verdict = Remark()
         self.doubts = Remarks(display)
         self.tastings = TastingList(store, display, clock)
@@ -127,18 +132,30 @@ class AdjustPane(QWidget):
         self.weighed.setWordWrap(True)
         self.weighed.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         self.weighed.setAccessibleName("What to weigh")
+        self.rough.setWordWrap(True)
         self.rough.setFont(small(self.rough.font()))
         set_tone(self.rough, "dim")
-        self.rough.hide()
         self.refused.hide()
+        self._weighing = QWidget()
+        scales = QVBoxLayout(self._weighing)
+        scales.setContentsMargins(0, 0, 0, 0)
+        scales.setSpacing(4)
+        scales.addSpacing(10)
+        row = QHBoxLayout()
+        row.addWidget(_heading("What to weigh"), 1)
+        row.addWidget(self.copy)
+        scales.addLayout(row)
+        scales.addWidget(self.weighed)
+        scales.addWidget(self.rough)
+        self._weighing.hide()
         content = QWidget()
         column = QVBoxLayout(content)
         column.setContentsMargins(_MARGIN, 4, _MARGIN, _MARGIN)
         column.setSpacing(4)
         sections: tuple[tuple[str, tuple[QWidget, ...]], ...] = (
             ("Where it stands", (self.standing, self.measured)),
-            ("Additions", (self.additions, self.labels, self.refused, self.tools)),
-            ("What to weigh", (self.weighed, self.rough)),
+            ("Additions", (self.additions, self.labels, self.refused, self._weighing)),
+            ("Find and try", (self.tools,)),
             ("Will it stay still?", (self.verdict, self.doubts, self.still)),
             ("Tasting notes", (self.tastings,)),
         )
@@ -180,6 +197,7 @@ class AdjustPane(QWidget):
         lines.added.connect(self._add)
         lines.changed.connect(self._change)
         lines.removed.connect(self._remove)
+        self.copy.clicked.connect(self._copy)
         self.tastings.count_changed.connect(self._chain_focus)
         for fold in (self.measured, self.still):
             fold.tool.edited.connect(self._edit_by)
@@ -254,9 +272,9 @@ class AdjustPane(QWidget):
         self.table.set_stale(stale)
 
     def _volume(self) -> float | None:
-        """Volume of the mead before the additions: measured, else predicted. [m^3]"""
+        """Volume of the mead before the additions, less what was taken out: measured, else predicted. [m^3]"""
         if self._batch is not None and self._batch.adjustment.volume is not None:
-            return self._batch.adjustment.volume
+            return float(left_of(self._batch.adjustment.volume, self._batch.adjustment.drunk))
         mead = self._outcome.mead if self._outcome else None
         return mead.before.volume.typical if mead else None
 
@@ -267,12 +285,20 @@ class AdjustPane(QWidget):
             self.verdict.show_finding(verdict.level, verdict.text)
 
     def _show_weighing(self) -> None:
+        lines = self._to_weigh()
+        self.weighed.setText("".join(f'<p style="{_HANGING}">{escape(line)}</p>' for line in lines))
+        self._weighing.setVisible(bool(lines))
+
+    def _to_weigh(self) -> tuple[str, ...]:
         additions = self._batch.adjustment.additions if self._batch else ()
-        lines = weighing(additions, self._catalogue.additives, self._display)
-        hanging = "".join(f'<p style="{_HANGING}">{escape(line)}</p>' for line in lines)
-        self.weighed.setText(hanging or "Nothing yet.")
-        self.rough.setVisible(bool(lines))
-        set_tone(self.weighed, "" if lines else "dim")
+        return weighing(additions, self._catalogue.additives, self._display)
+
+    def _copy(self) -> None:
+        """Put what to weigh on the clipboard, with what it is for and whether it keeps still."""
+        if self._batch is not None:
+            doubts = of_place(self._outcome.findings, "adjustment", "adjustment.additions") if self._outcome else ()
+            sheet = weighing_sheet(self._batch, self._volume(), self._to_weigh(), doubts, self._display)
+            QApplication.clipboard().setText(sheet)
 
     def _show_foot(self, shown: bool) -> None:
         self._line.setVisible(shown)
@@ -280,8 +306,12 @@ class AdjustPane(QWidget):
 
     def _chain_focus(self) -> None:
         """Tab goes from top to bottom, also through lines that came later."""
-        parts = [part for section in (self.standing, self.measured, self.additions, self.labels, self.tools, self.still, self.tastings)
-                 for part in section.focus_chain()]  # fmt: skip
+        above, below = (
+            (self.standing, self.measured, self.additions, self.labels),
+            (self.tools, self.still, self.tastings),
+        )
+        parts = [part for section in above for part in section.focus_chain()] + [self.copy]
+        parts += [part for section in below for part in section.focus_chain()]
         for one, following in pairwise(parts):
             QWidget.setTabOrder(one, following)
 

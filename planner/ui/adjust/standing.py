@@ -12,8 +12,9 @@ from planner.batch.outcome import Outcome
 from planner.batch.results import FinishOutcome
 from planner.model.liquid import volume
 from planner.model.span import Span
+from planner.ui.adjust.known import basis_text, properties_text, with_doubt_of
 from planner.ui.adjust.tool import dim, write
-from planner.ui.adjust.words import basis_text, ph_text, properties_text, with_doubt_of
+from planner.ui.adjust.words import ph_text
 from planner.ui.display import Display
 from planner.ui.widgets.fields import QuantityField
 from planner.ui.widgets.remarks import Remarks, of_place, set_tone, small

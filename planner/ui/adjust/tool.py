@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 import numpy as np
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QLabel, QPushButton, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QLabel, QPushButton, QSizePolicy, QToolButton, QVBoxLayout, QWidget
 
 from planner.batch.batch import Batch
 from planner.batch.outcome import Outcome
@@ -42,7 +42,7 @@ class Tool(QWidget):
         self.outcome: Outcome | None = None
         self._adopted: dict[QuantityField, Display] = {}
         self.column = QVBoxLayout(self)
-        self.column.setContentsMargins(0, 0, 0, 0)
+        self.column.setContentsMargins(0, 0, 0, 8)
         self.column.setSpacing(4)
 
     def show_state(self, batch: Batch, outcome: Outcome | None) -> None:
@@ -168,6 +168,17 @@ def act(text: str, hint: str = "") -> QPushButton:
     button.setAutoDefault(False)
     if hint:
         button.setToolTip(hint)
+    return button
+
+
+def quiet(text: str, hint: str) -> QToolButton:
+    """A small button that stands back beside a heading."""
+    button = QToolButton()
+    button.setText(text)
+    button.setFont(small(button.font()))
+    button.setAutoRaise(True)
+    button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+    button.setToolTip(hint)
     return button
 
 

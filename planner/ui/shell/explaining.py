@@ -59,15 +59,26 @@ SHOWN = {
     "finish.acid": _Shown("Acid at the finish", Kind.CONCENTRATION, "g/L"),
     "finish.volume": _Shown("Volume at the finish", Kind.VOLUME),
     "finish.day": _Shown("At rest after", Kind.TIME, "d", SECONDS_PER_DAY),
-    "mead.volume": _Shown("Volume of the mead", Kind.VOLUME),
-    "mead.gravity": _Shown("Gravity of the mead", Kind.GRAVITY),
-    "mead.alcohol": _Shown("Alcohol of the mead", Kind.STRENGTH),
-    "mead.sweetness": _Shown("Sweetness, as sucrose", Kind.CONCENTRATION, "g/L"),
-    "mead.viscosity": _Shown("Body: viscosity at 20 °C", Kind.NUMBER, None, 1e3, f"{SPACE}mPa·s"),
-    "mead.acid": _Shown("Acid of the mead", Kind.CONCENTRATION, "g/L"),
-    "mead.fermentable": _Shown("Fermentable sugar", Kind.CONCENTRATION, "g/L"),
-    "mead.extract": _Shown("Extract", Kind.CONCENTRATION, "g/L"),
+    "stand.volume": _Shown("Volume of the mead", Kind.VOLUME),
+    "stand.gravity": _Shown("Gravity of the mead", Kind.GRAVITY),
+    "stand.alcohol": _Shown("Alcohol of the mead", Kind.STRENGTH),
+    "stand.sweetness": _Shown("Sweetness, as sucrose", Kind.CONCENTRATION, "g/L"),
+    "stand.viscosity": _Shown("Body: viscosity at 20 °C", Kind.NUMBER, None, 1e3, f"{SPACE}mPa·s"),
+    "stand.acid": _Shown("Acid of the mead", Kind.CONCENTRATION, "g/L"),
+    "stand.fermentable": _Shown("Sugar left", Kind.CONCENTRATION, "g/L"),
+    "stand.extract": _Shown("Extract", Kind.CONCENTRATION, "g/L"),
+    "stand.ph": _Shown("Acidity of the mead: pH", Kind.NUMBER),
+    "mead.volume": _Shown("After additions: volume", Kind.VOLUME),
+    "mead.gravity": _Shown("After additions: gravity", Kind.GRAVITY),
+    "mead.alcohol": _Shown("After additions: alcohol", Kind.STRENGTH),
+    "mead.sweetness": _Shown("After additions: sweetness, as sucrose", Kind.CONCENTRATION, "g/L"),
+    "mead.viscosity": _Shown("After additions: body, as viscosity at 20 °C", Kind.NUMBER, None, 1e3, f"{SPACE}mPa·s"),
+    "mead.acid": _Shown("After additions: acid", Kind.CONCENTRATION, "g/L"),
+    "mead.fermentable": _Shown("After additions: sugar that yeast can take", Kind.CONCENTRATION, "g/L"),
+    "mead.extract": _Shown("After additions: extract", Kind.CONCENTRATION, "g/L"),
     "mead.ph": _Shown("After additions: pH", Kind.NUMBER),
+    "addition.sweetness": _Shown("What an addition does to the sweetness", Kind.CONCENTRATION, "g/L"),
+    "addition.viscosity": _Shown("What an addition does to the body", Kind.NUMBER, None, 1e3, f"{SPACE}mPa·s"),
     "curve.gravity": _Shown("The expected curve", Kind.GRAVITY),
     "curve.forecast": _Shown("Forecast: at rest near", Kind.GRAVITY),
     "read.alcohol": _Shown("Alcohol so far", Kind.STRENGTH),
@@ -93,15 +104,12 @@ SHOWN = {
     "dose.map": _Shown("Map of sweet and sharp", Kind.NUMBER),
 }
 
-CHANGES = ("volume", "gravity", "alcohol", "sweetness", "viscosity", "viscosity", "acid", "fermentable", "ph")
-"""What the rows of the table of before and after are of, in its order."""
-
 
 def title_of(key: str) -> str:
     """What a result is called."""
     block, _, name = key.partition(".")
-    if key in SHOWN:
-        return SHOWN[key].title
+    if _without_place(key) in SHOWN:
+        return SHOWN[_without_place(key)].title
     if block == "budget":
         return f"{name[0].upper()}{name[1:]}, in the gravity at the finish"
     if block == "log":
@@ -115,9 +123,16 @@ def span_of(key: str, outcome: Outcome) -> Span | None:
     block, _, name = key.partition(".")
     if block == "budget" and outcome.finish is not None:
         return next((part.lifts for part in outcome.finish.parts if part.name == name), None)
-    holders = {"must": outcome.must, "finish": outcome.finish, "mead": outcome.mead.before if outcome.mead else None}
-    if key == "mead.ph":
-        return outcome.mead.ph if outcome.mead else None
+    mead = outcome.mead
+    if key in ("stand.ph", "mead.ph"):
+        return None if mead is None else mead.ph_before if block == "stand" else mead.ph
+    holders: dict[str, object] = {"must": outcome.must, "finish": outcome.finish}
+    if mead is not None:
+        holders |= {"stand": mead.before, "mead": mead.after}
+    if block == "addition" and mead is not None:
+        what, _, place = name.partition(".")
+        effects = mead.effects[int(place) : int(place) + 1] if place else ()
+        return next((getattr(effect, f"{what}_range", None) for effect in effects), None)
     if key == "read.alcohol":
         return outcome.so_far.alcohol if outcome.so_far else None
     if key == "read.pair":
@@ -135,16 +150,16 @@ def range_text(key: str, span: Span | None, display: Display) -> str:
     if key.startswith("budget."):
         low, typical, high = (display.number(1e3 * bound, 1) for bound in span)
         return f"{typical} points of 0.001; nine in ten lie between {low} and {high}"
-    shown = SHOWN[key]
-    span = span.scaled(shown.factor)
-    text = display.text(span, shown.kind, shown.unit) + shown.after
-    if span.is_exact:
-        return text
-    low, high = (
-        display.text(span._replace(typical=bound), shown.kind, shown.unit) + shown.after
-        for bound in (span.low, span.high)
-    )
-    return f"{text}; nine in ten lie between {low} and {high}"
+    shown = SHOWN[_without_place(key)]
+    number, _, inside = display.format_span(span.scaled(shown.factor), shown.kind, shown.unit).partition(" (")
+    low, _, high = inside.removesuffix(")").partition(" to ")
+    text = number + shown.after
+    return f"{text}; nine in ten lie between {low} and {high}" if inside else text
+
+
+def _without_place(key: str) -> str:
+    """The key of an addition's result without the place of that addition."""
+    return key.rpartition(".")[0] if key.startswith("addition.") and key[-1].isdecimal() else key
 
 
 def html(found: Provenance, outcome: Outcome, catalogue: Catalogue, display: Display) -> str:
@@ -279,18 +294,20 @@ class Explaining(QObject):
         pane = self._adjustment
         if outcome.mead is None:
             return
-        yield from ((row, (f"mead.{name}",)) for name, row in pane.standing.rows.items())
-        yield pane.standing.basis, ("mead.gravity",)
+        yield from ((row, (f"stand.{name}",)) for name, row in pane.standing.rows.items())
+        yield pane.standing.basis, ("stand.gravity",)
         yield pane.verdict, ("still.risk", "still.pressure")
         yield pane.still, ("still.risk", "still.pressure", "still.ways")
-        if outcome.mead.ph is not None:
-            yield pane.measured, ("mead.ph",)
+        acidity = () if outcome.mead.ph is None else ("stand.ph", "mead.ph") if outcome.mead.effects else ("stand.ph",)
+        yield pane.measured, ("stand.alcohol", "stand.acid", *acidity)
         tools = pane.tools
         for fold, key in ((tools.finding, "found"), (tools.trial, "trial"), (tools.steps, "steps"),
                           (tools.earlier, "earlier"), (tools.picture, "map")):  # fmt: skip
             yield fold, (f"dose.{key}",)
-        for labels, name in zip(pane.table.rows, CHANGES, strict=False):
-            yield from ((label, (f"mead.{name}",)) for label in labels)
+        after = tuple(f"mead.{change.what}" for change in pane.table.shown)
+        for labels, key in zip(pane.table.rows, after, strict=False):
+            yield from ((label, (key,)) for label in labels)
+        yield pane.table.ranges, tuple(dict.fromkeys(after))
         there = len(outcome.batch.adjustment.additions)
         for index, row in enumerate(pane.additions.editor.rows[:there]):
             named = ("sweetness", "viscosity", "acid", "gravity", "volume", "alcohol", "fermentable", "teaspoons")
