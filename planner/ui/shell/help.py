@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from html import escape
 
-from PySide6.QtCore import QPoint
-from PySide6.QtGui import QCursor
+from PySide6.QtCore import QPoint, Qt
+from PySide6.QtGui import QCursor, QTextDocument
 from PySide6.QtWidgets import QApplication, QDialog, QDialogButtonBox, QTextBrowser, QVBoxLayout, QWhatsThis, QWidget
 
 from planner import __version__
 from planner.reference.catalogue import Catalogue
+
+_NOTE_WIDTH = 540.0
+"""Of a note that explains, about. [px]"""
 
 NOTHING = "Point at a figure or a field, or go to it with the Tab key, and press F1: what it means is shown here."
 
@@ -29,9 +32,21 @@ def explain(window: QWidget) -> None:
     found = explained(QApplication.focusWidget()) or explained(QApplication.widgetAt(QCursor.pos()))
     if found is None:
         QWhatsThis.showText(window.mapToGlobal(QPoint(window.width() // 2, window.height() // 2)), NOTHING, window)
+    elif _is_page(found[1], window):
+        page = Reader("What is this?", found[1], window)
+        page.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        page.show()
     else:
         widget, text = found
         QWhatsThis.showText(widget.mapToGlobal(QPoint(8, widget.height())), text, widget)
+
+
+def _is_page(text: str, window: QWidget) -> bool:
+    """Whether a text is too long for a note over the window, which cannot be scrolled."""
+    document = QTextDocument()
+    document.setHtml(text)
+    document.setTextWidth(_NOTE_WIDTH)
+    return document.size().height() > 0.6 * window.screen().availableGeometry().height()
 
 
 class Reader(QDialog):
