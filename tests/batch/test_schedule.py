@@ -7,7 +7,7 @@ from datetime import UTC, date, datetime, timedelta
 import msgspec
 import pytest
 import vobject
-from example_batches import SHELF, plain, read, with_log, worked_out
+from example_batches import SHELF, plain, read, sugar_test, with_log, worked_out
 
 from planner.batch.batch import Event, Feed, FruitLine, HoneyLine, HouseRules, Preparation, What, Wish
 from planner.batch.codec import decode, encode
@@ -71,6 +71,28 @@ def test_that_a_ferment_at_rest_is_taken_at_its_day():
     assert tasks["rest"].done
     assert tasks["rest"].day == 20.0
     assert tasks["rest"].early == tasks["rest"].late
+
+
+def test_that_a_stalled_ferment_is_not_at_rest_and_nothing_is_bottled_by_its_dates():
+    log = (read(0.0, 1.098), read(10.0, 1.045), read(20.0, 1.030), read(26.0, 1.030), read(32.0, 1.030))
+    batch = with_log(plain(), *log, pitched_at=PLANNED)
+    outcome = worked_out(batch, 60)
+    assert outcome.verdict.kind == "stalled"
+    tasks = {task.key: task for task in schedule(outcome, SHELF).tasks}
+    assert tasks["restart"].day == 32.0
+    assert tasks["restart"].text == outcome.verdict.steps[0]
+    assert not tasks["rest"].done
+    assert tasks["rest"].early >= 32.0
+    assert tasks["rest"].day > 32.0
+    assert tasks["bottle"].day > tasks["racking-0"].day > tasks["rest"].day
+
+
+def test_that_a_sugar_test_is_done_once_it_was_made_after_the_rest():
+    log = [read(0.0, 1.098), sugar_test(5.0, 90.0), read(20.0, 1.002), read(26.0, 1.002)]
+    assert not of(with_log(plain(), *log, pitched_at=PLANNED))[1]["sugar-test"].done
+    tested = of(with_log(plain(), *log, sugar_test(27.0, 1.0), pitched_at=PLANNED))[1]["sugar-test"]
+    assert tested.done
+    assert tested.day == 27.0
 
 
 def test_that_a_logged_feed_is_done():

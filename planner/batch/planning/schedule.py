@@ -6,8 +6,11 @@ from collections.abc import Iterator
 from datetime import datetime, timedelta
 from typing import NamedTuple
 
+import numpy as np
+
 from planner.batch import words
-from planner.batch.batch import Batch, Event, What
+from planner.batch.batch import Batch, Event, SugarReading, What
+from planner.batch.ferment.verdict_kinds import STALLED
 from planner.batch.moments import day_of, parsed
 from planner.batch.outcome import Outcome
 from planner.batch.recipe.preparation import THAW_DAYS, enzyme_hours, prepared
@@ -38,8 +41,8 @@ STIR_UNTIL = 1.0 / 3.0
 """Share of the sugar until which stirring in air helps the yeast. [-] Common practice, no source."""
 
 STEPS = (
-    "thaw", "enzyme", "soak", "press", "pitch", "stir", "third", "off-fruit", "rest", "sugar-test", "racking", "tasting",
-    "dose", "bottle", "open",
+    "thaw", "enzyme", "soak", "press", "pitch", "stir", "third", "off-fruit", "restart", "rest", "sugar-test", "racking",
+    "tasting", "dose", "bottle", "open",
 )  # fmt: skip
 """Kinds of tasks, beside "feed"; part of the identity that a calendar keeps, so that none is ever renamed."""
 
@@ -213,12 +216,19 @@ def _after(outcome: Outcome) -> Iterator[Task]:
     assert finish is not None
     rest, early, late = finish.day.typical, finish.day.low, finish.day.high
     rested = _day_at_rest(outcome)
+    if outcome.verdict is not None and outcome.verdict.kind == STALLED:
+        # It stands still, but is not done: what is left of the course begins with what gets it going.
+        rested, last = None, max(day for day, _ in _gravities(outcome))
+        spent = last - _day_as_planned(outcome)
+        rest, early, late = rest + spent, max(early + spent, last), late + spent
+        yield _task("restart", say("Get it going again"), outcome.verdict.steps[0], last)
     if rested is not None:
         rest = early = late = rested
     yield _task("rest", say("Should be at rest"), say("Two readings four days apart that agree; expected near {}.",
                 words.gravity(finish.gravity.typical)), rest, early=early, late=late, done=rested is not None)  # fmt: skip
     yield _task("sugar-test", say("Test for residual sugar"), say("Gravity alone cannot tell finished from stalled."),
-                rest + 1.0, early=early + 1.0, late=late + 1.0)  # fmt: skip
+                _tested_after(batch, rest) or rest + 1.0, early=early + 1.0, late=late + 1.0,
+                done=_tested_after(batch, rest) is not None)  # fmt: skip
     racked = _logged(batch, What.RACKING)
     day, slack = rest + LEES_DAYS, (early - rest, late - rest)
     for number in range(batch.recipe.losses.rackings):
@@ -273,16 +283,34 @@ def _day_at_rest(outcome: Outcome) -> float | None:
 
     if not at_rest(outcome.log):
         return None
-    rows = sorted(
-        (row for row in outcome.log if row.counts and row.kind == "hydrometer"), key=lambda row: row.day or 0.0
-    )
-    last = rows[-1].gravity
-    first = rows[-1].day
-    for row in reversed(rows):
-        if abs(row.gravity - last) > REST_FALL:
+    rows = _gravities(outcome)
+    first, last = rows[-1]
+    for day, gravity in reversed(rows):
+        if abs(gravity - last) > REST_FALL:
             break
-        first = row.day
+        first = day
     return first
+
+
+def _gravities(outcome: Outcome) -> list[tuple[float, float]]:
+    """Days and gravities that a hydrometer read, by time. [d], [-]"""
+    return sorted((row.day or 0.0, row.gravity) for row in outcome.log if row.counts and row.kind == "hydrometer")
+
+
+def _day_as_planned(outcome: Outcome) -> float:
+    """The day on which the last gravity read was expected. [d]"""
+    assert outcome.curve is not None
+    return float(np.interp(-_gravities(outcome)[-1][1], -outcome.curve.gravity, outcome.curve.days))
+
+
+def _tested_after(batch: Batch, rest: float) -> float | None:
+    """The day of the first sugar test since it came to rest, by the log; None without one. [d]"""
+    days = (
+        day_of(entry.at, entry.day, batch.log.pitched_at)
+        for entry in batch.log.readings
+        if isinstance(entry, SugarReading) and not entry.excluded
+    )
+    return min((day for day in days if day is not None and day >= rest), default=None)
 
 
 def _plain(text: str) -> str:
