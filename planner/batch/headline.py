@@ -103,7 +103,8 @@ def headline(
         In plain words.
     """
     if finish is None or curve is None:
-        if any(line.mass > NEXT_TO_NOTHING for line in (*batch.recipe.fruits, *batch.recipe.honeys)):
+        masses = [fruit.mass for fruit in batch.recipe.fruits] + [honey.mass for honey in batch.recipe.honeys]
+        if max(masses, default=0.0) > NEXT_TO_NOTHING:
             return Headline("plan", say("This recipe cannot be worked out yet."), say("A remark in it says why."))
         return Headline("plan", say("Nothing to ferment yet."), say("Enter fruit and honey in the recipe."))
     if batch.adjustment.additions or batch.adjustment.gravity is not None:
