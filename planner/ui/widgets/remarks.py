@@ -304,17 +304,18 @@ def _parts(widget: QWidget) -> Iterator[QWidget]:
     """What a widget lays out, in order."""
     layout = widget.layout()
     if isinstance(widget, QSplitter):
-        yield from (widget.widget(place) for place in range(widget.count()))
+        parts = [widget.widget(place) for place in range(widget.count())]
     elif isinstance(widget, QScrollArea):
-        yield widget.widget()
-    elif layout is not None:
-        yield from _laid_out(layout)
+        parts = [widget.widget()]
+    else:
+        parts = list(_laid_out(layout)) if layout is not None else []
+    yield from (part for part in parts if part is not None)
 
 
 def _laid_out(layout: QLayout) -> Iterator[QWidget]:
     for place in range(layout.count()):
         item = layout.itemAt(place)
-        child, inner = item.widget(), item.layout()
+        child, inner = (item.widget(), item.layout()) if item is not None else (None, None)
         if child is not None:
             yield child
         elif inner is not None:
