@@ -1,5 +1,6 @@
 """How often the verdict on a ferment is right: `python -m tests.benchmarks.verdict [--population FILE] [--ferments N]`.
 
+`--population` reads ferments from a file, one a line as JSON: see `verdict_reading`. `right_with_test` counts those with a test.
 With `--structure` another of the structures of `verdict_structures` is measured, with `--seed` other ferments of it.
 
 Each ferment's verdict is asked after each of its readings, knowing only what a maker knows by then. The last line is for
@@ -10,6 +11,7 @@ coverage_80 0.75 to 0.85, median_error 0.20 at most.
 from __future__ import annotations
 
 import argparse
+import sys
 from collections import Counter
 from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
@@ -23,7 +25,8 @@ from planner.batch.ferment.readings import SUGAR_DOUBT
 from planner.batch.ferment.verdict_kinds import FINISHED, STALLED, TEST, kinds_of
 from planner.model.span import Z_90
 from tests.benchmarks.verdict_maker import outset_of
-from tests.benchmarks.verdict_population import SETTINGS, Ferment, population, read_population
+from tests.benchmarks.verdict_population import SETTINGS, Ferment, population
+from tests.benchmarks.verdict_reading import LineError, read_population
 
 NAMED_WITHIN = (7.0, 3)
 """A stall is named in time within so many days [d], or by so many readings after it."""
@@ -159,16 +162,29 @@ def _table(scores: list[Score]) -> str:
     return "\n".join(lines)
 
 
-def main() -> None:
+def _from_file(path: Path) -> list[Ferment]:
+    """The ferments of a file; of lines that cannot be used it is said why, on the way for faults."""
+    try:
+        found = read_population(path)
+    except LineError as failure:
+        sys.exit(str(failure))
+    for line in (*found.faults, *found.remarks):
+        print(line, file=sys.stderr)
+    if found.faults:
+        print(f"{len(found.faults)} lines of {path} left out", file=sys.stderr)
+    return found.ferments
+
+
+def main(arguments: list[str] | None = None) -> None:
     """Print the table and the line."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--population", type=Path, help="a file with one ferment a line, as JSON")
     parser.add_argument("--ferments", type=int, help="how many to simulate (600), or to read at most (all)")
     parser.add_argument("--structure", choices=SETTINGS, default="carriers", help="by which they are simulated")
     parser.add_argument("--seed", type=int, default=20, help="of the dice of the simulation")
-    chosen = parser.parse_args()
+    chosen = parser.parse_args(arguments)
     if chosen.population:
-        ferments = read_population(chosen.population)[: chosen.ferments]
+        ferments = _from_file(chosen.population)[: chosen.ferments]
     else:
         count = 600 if chosen.ferments is None else chosen.ferments
         ferments = population(count, chosen.seed, SETTINGS[chosen.structure])

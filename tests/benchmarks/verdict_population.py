@@ -6,8 +6,6 @@ Gravity is that of the extract plus that of the alcohol (Tabarié's rule), not t
 
 from __future__ import annotations
 
-import json
-from pathlib import Path
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -227,8 +225,3 @@ def _tell(
             "finish_day": finish,
         },
     }
-
-
-def read_population(path: Path) -> list[Ferment]:
-    """Ferments from a file, one a line."""
-    return [json.loads(line) for line in path.read_text(encoding="utf-8").splitlines() if line.strip()]
