@@ -33,6 +33,36 @@ def days(log: Log) -> Array:
     return np.where(np.isnan(since), stated, since)
 
 
+def moments(log: Log, days: Array) -> list[datetime | None]:
+    """When each entry was, as stated or by its day, in the offset of the pitching; None where that is not known.
+
+    Parameters
+    ----------
+    log : Log
+        As entered. [as its fields]
+    days : numpy.ndarray, shape (n,)
+        Days since pitching, as `days` tells them. [d]
+    """
+    if log.entries.tells("at"):
+        stated = [parsed(at) if at else None for at in log.entries.values("at")]
+    else:
+        stated = [None] * len(days)
+    pitched = parsed(log.pitched_at) if log.pitched_at else None
+    if pitched is None:
+        return stated
+    return [
+        _after(pitched, day) if moment is None else moment
+        for moment, day in zip(stated, days.tolist(), strict=True)
+    ]  # fmt: skip
+
+
+def _after(pitched: datetime, day: float) -> datetime | None:
+    try:
+        return None if day != day else pitched + timedelta(days=day)  # not a number
+    except OverflowError:
+        return None
+
+
 def ticks(entries: Entries[Entry]) -> Array:
     """The moment of each entry, in microseconds since 1970 (POSIX); not a number where it states none, shape (n,). [1e-6 s]
 

@@ -104,11 +104,11 @@ class Run(Generic[T]):
         return list(column.tolist())
 
     def floats(self, name: str) -> Array:
-        """A field of each reading as a number; not a number where there is none."""
+        """A field of each reading as a number; not a number where there is none, shape (n,). [as the field]"""
         return self._array(name, np.float64, np.nan)
 
     def flags(self, name: str) -> Flags:
-        """A field of each reading as yes or no."""
+        """A field of each reading as yes or no, shape (n,). [-]"""
         return self._array(name, np.bool_, False)
 
     def _array(self, name: str, dtype: type, missing: object) -> npt.NDArray[Any]:
@@ -118,7 +118,7 @@ class Run(Generic[T]):
         return np.full(len(self), missing if value is None else value, dtype)
 
     def same(self, other: Run[T]) -> Flags:
-        """Which readings are those of another run, place by place."""
+        """Which readings are those of another run, place by place, shape (n,). [-]"""
         if self._shared() != other._shared():
             return _equal(self.made(), other.made())
         found = np.ones(len(self), bool)
@@ -294,8 +294,16 @@ class Entries(Sequence[T]):
                 found.setdefault(kind, []).append(np.array(some))
         return {kind: np.concatenate(some) for kind, some in found.items()}
 
+    def of_kind(self, *kinds: type) -> Iterator[tuple[int, T]]:
+        """The place and the entry of each of some kinds; runs of others are not looked at."""
+        for piece, first in zip(self.pieces, self._starts, strict=False):
+            if isinstance(piece, tuple):
+                yield from ((first + n, entry) for n, entry in enumerate(piece) if isinstance(entry, kinds))
+            elif isinstance(piece.like, kinds):
+                yield from enumerate(piece.made(), start=first)
+
     def same(self, other: Entries[T]) -> Flags:
-        """Which entries are those of others, place by place, as far as both go. [-]"""
+        """Which entries are those of others, place by place, as far as both go, shape (n,). [-]"""
         count = min(len(self), len(other))
         bounds = sorted({place for place in (*self._starts, *other._starts) if place < count} | {count})
         found = np.ones(count, bool)

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime
 
+import msgspec
 import numpy as np
 import numpy.typing as npt
 
@@ -217,7 +218,8 @@ SOME_MUST = Liquid.of(water=0.8, glucose=0.1, fructose=0.1)
 def _without_science(batch: Batch, findings: tuple[Finding, ...], today: datetime | None) -> Outcome:
     rows = readings.logged(batch.log, readings.path(SOME_MUST)) if batch.log.readings else ()
     # Whether a reading fits the must cannot be said without one.
-    found = (*findings, *checks.log_findings(batch, tuple(replace(row, fits=True) for row in rows), today))
+    fitting = tuple(msgspec.structs.replace(row, fits=True) for row in rows)
+    found = (*findings, *checks.log_findings(batch, fitting, today))
     return Outcome(
         batch, None, None, None, (), None, None, found, headline.headline(batch, None, None, (), today), False
     )

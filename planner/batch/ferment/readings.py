@@ -8,9 +8,11 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, NamedTuple
 
+import msgspec
 import numpy as np
 import numpy.typing as npt
 
+from planner.batch import dating
 from planner.batch.batch import (
     AcidityReading,
     Event,
@@ -24,7 +26,7 @@ from planner.batch.batch import (
     WarmthReading,
     WeightReading,
 )
-from planner.batch.moments import day_of, moment_of, parsed
+from planner.batch.entries import Places
 from planner.model import guards
 from planner.model.constants import REFERENCE_TEMPERATURE
 from planner.model.fermentation import TYPICAL_YIELDS, Yields, partly_fermented
@@ -100,8 +102,7 @@ def path(must: Liquid, yields: Yields = TYPICAL_YIELDS) -> Path:
     return Path(liquids, gravity(liquids), alcohol(liquids), np.asarray(fermentable(liquids) / volume(liquids)))
 
 
-@dataclass(frozen=True, slots=True)
-class Logged:
+class Logged(msgspec.Struct, frozen=True):
     """One entry of the log as understood.
 
     Attributes
@@ -203,38 +204,22 @@ def logged(log: Log, way: Path) -> tuple[Logged, ...]:
     tuple of Logged
         In the order of the log. A reading without temperature counts as taken at 20 °C.
     """
-    days = [day_of(r.at, r.day, log.pitched_at) for r in log.readings]
+    entries = log.entries
+    days = dating.days(log)
     told = _told(log, way, days)
-    gravity_, low, high, sugar, strong = (_numbers(column) for column in told[:-1])
-    pitched = parsed(log.pitched_at) if log.pitched_at else None
-    rows = []
-    for index, (reading, day) in enumerate(zip(log.readings, days, strict=True)):
-        moment = parsed(reading.at) if reading.at else None
-        if moment is None and day is not None and pitched is not None:
-            moment = moment_of(day, log.pitched_at)
-        kind = KINDS[type(reading)]
-        rows.append(
-            Logged(
-                index=index,
-                kind=kind,
-                day=day,
-                moment=moment,
-                temperature=reading.temperature,
-                indicated=reading.gravity if isinstance(reading, HydrometerReading | SensorReading) else None,
-                gravity=gravity_[index],
-                sugar=sugar[index],
-                alcohol=strong[index],
-                note=reading.note,
-                excluded=reading.excluded,
-                tells="" if math.isnan(gravity_[index]) else "sugar" if kind == "sugar" else "gravity",
-                low=low[index],
-                high=high[index],
-                ph=reading.ph if isinstance(reading, AcidityReading) else None,
-                below=isinstance(reading, SugarReading) and reading.below,
-                fits=bool(told.fits[index]),
-            )
-        )
-    return tuple(rows)
+    kinds, tells = np.empty(len(entries), object), np.full(len(entries), "gravity", object)
+    for kind, places in entries.places().items():
+        kinds[places] = KINDS[kind]
+    tells[kinds == KINDS[SugarReading]] = "sugar"
+    tells[np.isnan(told.gravity)] = ""
+    gravities, low, high, sugar, strong = (_numbers(column, math.nan) for column in told[:-1])
+    # Column by column: of a hundred thousand rows each look at a field of an entry would be felt.
+    return tuple(
+        map(Logged, range(len(entries)), kinds.tolist(), _numbers(days, None), dating.moments(log, days),
+            entries.values("temperature"), entries.values("gravity"), gravities, sugar, strong, entries.values("note"),
+            entries.flags("excluded").tolist(), tells.tolist(), low, high, entries.values("ph"),
+            entries.flags("below").tolist(), told.fits.tolist())
+    )  # fmt: skip
 
 
 class _Told(NamedTuple):
@@ -248,27 +233,27 @@ class _Told(NamedTuple):
     fits: npt.NDArray[np.bool_]
 
 
-def _told(log: Log, way: Path, days: list[float | None]) -> _Told:
+def _told(log: Log, way: Path, days: Array) -> _Told:
     """What each entry says, kind by kind."""
-    count = len(log.readings)
-    empty = np.full((5, count), np.nan)
-    told = _Told(empty[0], empty[1], empty[2], empty[3], empty[4], np.ones(count, dtype=bool))
-    places: dict[type[Reading], list[int]] = {}
-    for place, reading in enumerate(log.readings):
-        places.setdefault(type(reading), []).append(place)
-    for kind, mine in places.items():
-        chosen: list[Any] = [log.readings[place] for place in mine]
+    entries = log.entries
+    empty = np.full((5, len(entries)), np.nan)
+    told = _Told(empty[0], empty[1], empty[2], empty[3], empty[4], np.ones(len(entries), dtype=bool))
+    for kind, mine in entries.places().items():
         if kind in (HydrometerReading, SensorReading):
             usual = HYDROMETER_DOUBT if kind is HydrometerReading else SENSOR_DOUBT
             made_for = log.hydrometer.calibration if kind is HydrometerReading else REFERENCE_TEMPERATURE
-            value = corrected(np.array([r.gravity for r in chosen]), _warmth(chosen), way.like, made_for)
-            doubt = _doubts(chosen, usual)
+            warmth = _within_formulas(entries.floats("temperature")[mine])
+            value = corrected(entries.floats("gravity")[mine], warmth, way.like, made_for)
+            stated = entries.floats("doubt")[mine]
+            doubt = np.where(np.isnan(stated), usual, stated)
             _put(told, way, mine, value, value - doubt, value + doubt)
-        elif kind is SugarReading:
+            continue
+        chosen: list[Any] = [entries[place] for place in mine.tolist()]
+        if kind is SugarReading:
             _tested(told, way, mine, chosen)
         try:
             if kind is RefractometerReading:
-                _refracted(told, way, mine, chosen, [days[place] for place in mine], log.refractometer.compensated)
+                _refracted(told, way, mine, chosen, days[mine], log.refractometer.compensated)
             elif kind is WeightReading:
                 _weighed(told, way, mine, chosen)
         except guards.BadInput:
@@ -276,31 +261,35 @@ def _told(log: Log, way: Path, days: list[float | None]) -> _Told:
     return told
 
 
-def _numbers(column: Array) -> list[float]:
-    """Plain numbers; always the same one where there is none, so that equal rows compare as equal."""
-    return [math.nan if math.isnan(value) else value for value in column.tolist()]
+def _numbers(column: Array, missing: float | None) -> list[Any]:
+    """Plain numbers; always the same value where there is none, so that equal rows compare as equal."""
+    if not np.isnan(column).any():
+        return list(column.tolist())
+    return [missing if math.isnan(value) else value for value in column.tolist()]
 
 
 def _warmth(chosen: Sequence[Any]) -> Array:
-    """Temperatures of samples, within the range of the formulas; beyond it a finding speaks. [K]"""
-    kelvin = [REFERENCE_TEMPERATURE if r.temperature is None else r.temperature for r in chosen]
-    return np.asarray(np.clip(np.array(kelvin), 273.15, 313.15))
+    """Temperatures of samples, within the range of the formulas. [K]"""
+    return _within_formulas(np.array([r.temperature for r in chosen], dtype=float))
+
+
+def _within_formulas(kelvin: Array) -> Array:
+    """Temperatures within the range of the formulas, beyond which a finding speaks; where none is known, 20 °C. [K]"""
+    return np.asarray(np.clip(np.where(np.isnan(kelvin), REFERENCE_TEMPERATURE, kelvin), 273.15, 313.15))
 
 
 def _doubts(chosen: list[Any], usual: float) -> Array:
     return np.array([usual if r.doubt is None else r.doubt for r in chosen])
 
 
-def _put(told: _Told, way: Path, places: list[int], value: Array, low: Array, high: Array) -> None:
+def _put(told: _Told, way: Path, places: Places, value: Array, low: Array, high: Array) -> None:
     """Gravities with their intervals, and the sugar and alcohol that go with them."""
     columns = (value, low, high, way.sugar_at(value), way.alcohol_at(value))
     for column, values in zip(told, columns, strict=False):
         column[places] = values
 
 
-def _refracted(
-    told: _Told, way: Path, places: list[int], chosen: list[Any], days: list[float | None], compensated: bool
-) -> None:
+def _refracted(told: _Told, way: Path, places: Places, chosen: list[Any], days: Array, compensated: bool) -> None:
     """A refractometer on the batch's own way: what it would show at each point of it, read backwards."""
     shown = apparent_brix(way.liquids)
     read = brix_along(way, chosen, compensated)
@@ -315,14 +304,12 @@ def _refracted(
     below, above = (np.interp(read, shown, np.abs(known[side] - known[1])) for side in (0, 2))
     own = np.interp(read, shown, steep) * doubt
     _put(told, way, places, value, value - np.hypot(below, own), value + np.hypot(above, own))
-    start = [n for n, day in enumerate(days) if day is not None and day <= AT_PITCHING[1]]
-    if start:
-        # Before it ferments, a stronger or weaker must than planned shows more or less.
-        for n in start:
-            low, typical, high = must_gravity(np.clip(read[[n]], 0.0, 60.0), way.must, float(doubt[n]))[:, 0]
-            here = [places[n]]
-            told.fits[here] = True
-            _put(told, way, here, np.array([typical]), np.array([low]), np.array([high]))
+    # Before it ferments, a stronger or weaker must than planned shows more or less.
+    for n in np.flatnonzero(days <= AT_PITCHING[1]).tolist():
+        low, typical, high = must_gravity(np.clip(read[[n]], 0.0, 60.0), way.must, float(doubt[n]))[:, 0]
+        here = places[[n]]
+        told.fits[here] = True
+        _put(told, way, here, np.array([typical]), np.array([low]), np.array([high]))
 
 
 def brix_along(way: Path, chosen: Sequence[RefractometerReading], compensated: bool) -> Array:
@@ -350,7 +337,7 @@ def brix_along(way: Path, chosen: Sequence[RefractometerReading], compensated: b
     return brix_at_twenty(read, _warmth(chosen), lambda brix: way.like(np.interp(brix, shown, way.gravity)))
 
 
-def _weighed(told: _Told, way: Path, places: list[int], chosen: list[Any]) -> None:
+def _weighed(told: _Told, way: Path, places: Places, chosen: list[Any]) -> None:
     """Losses of weight, equal ones worked out once."""
     pairs = np.column_stack(([r.lost for r in chosen], _warmth(chosen)))
     different, back = np.unique(np.round(pairs / _WEIGHED_TO) * _WEIGHED_TO, axis=0, return_inverse=True)
@@ -364,7 +351,7 @@ def _weighed(told: _Told, way: Path, places: list[int], chosen: list[Any]) -> No
     told.fits[places] = found.fits[back.ravel()]
 
 
-def _tested(told: _Told, way: Path, places: list[int], chosen: list[Any]) -> None:
+def _tested(told: _Told, way: Path, places: Places, chosen: list[Any]) -> None:
     """Sugar tests; "below" a value is taken as half of it, give or take half."""
     mark = np.array([r.sugar for r in chosen])
     below = np.array([r.below for r in chosen])
