@@ -31,13 +31,14 @@ HELD_BACK = Span(0.8, 1.5, 3.2)
 """Factor on the alcohol that halves the uptake. [-] Refits of Zenteno's model to winery data lie between a quarter and six
 times its 40 g/L; Coleman's model has no such limit. Its middle leaves room for `BRAKE`, which slows as well."""
 
-BRAKE = Span(0.1, 0.25, 0.7)
+BRAKE = Span(0.1, 0.2, 0.45)
 """Power of what is left to the strain's limit by which uptake slows besides. [-] Levenspiel's and Luong's models have such a
 power, of a half to three, in place of the hyperbola; measured musts run from nearly straight to nearly exponential. Estimate."""
 
-OWN_GROWTH, OWN_DECLINE = Span(0.7, 1.0, 1.5), Span(0.3, 0.7, 1.3)
+OWN_GROWTH, OWN_DECLINE = Span(0.75, 1.0, 1.4), Span(0.2, 0.5, 1.0)
 """Factors on growth and decline of a batch's own. [-] Later fits of growth differ more than the two published models; viability
-often stays until sugar use stops (Cramer et al. 2002, abstract), so decline is rather less than more. Estimates."""
+often stays until sugar use stops (Cramer et al. 2002, abstract), and measured red musts take their last third faster than the
+papers' decline lets them, so decline is less rather than more. Estimates."""
 
 LAST_SUGAR = Span(0.5, 1.1, 2.3)
 """Factor on the sugar that halves the uptake, which decides how long the end takes. [-] The papers have 7.5 and 10 g/L, measured

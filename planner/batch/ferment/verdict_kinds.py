@@ -23,8 +23,8 @@ TOO_EARLY, ON_COURSE, SLOW, STALLED, FINISHED, TEST = KINDS = (
 )
 """What a verdict may say."""
 
-SURE = 0.85
-"""Probability from which "stalled" is said. [-]"""
+SURE = 0.80
+"""Probability from which "stalled" is said. [-] Of what does not plainly fall, see `PLAINLY_FALLING`."""
 
 SURE_DONE = 0.90
 """Probability from which "finished" is said. [-]"""
@@ -33,10 +33,18 @@ SETTLED = (0.002, 1.5)
 """Fall of gravity, since a reading of so many days before, up to which it counts as at rest. [-], [d] Two lines of the hydrometer,
 or one of a coarse one."""
 
+PLAINLY_FALLING = (0.002, 0.0015)
+"""Fall of gravity since a reading most of a day before, so much [-] and so much per day [1/d], beyond which nothing is called
+stalled, whatever the flock makes of it. Half a line a day is the least that counts as movement; estimate."""
+
+WOKE_BRIEFLY = 3.0
+"""Days at rest after which a ferment that has hardly begun is stalled, and not late to wake. [d] The longest usual lag, from
+memory."""
+
 SURE_TESTED = 0.75
 """Probability from which "finished" is said when a sugar test is at hand. [-] It has settled what gravity leaves open."""
 
-SURE_NOT_SWEET = 0.05
+SURE_NOT_SWEET = 0.03
 """Most probability of sugar above 10 g/L with which "finished" is said. [-]"""
 
 VERY_SURE = 0.96
@@ -55,6 +63,9 @@ LONG_PAUSE = 2.5
 PLAINLY_SWEET = 15.0
 """Least sugar, by the lower bound, that "stalled" needs without a sugar test. [kg/m^3] Below it, what no table knows of the fruit
 may be all there is; then the test is asked for."""
+
+MOST_OF_A_DAY = 0.9
+"""Least time between two gravities whose fall is looked at. [d] Readings once a day are not a day apart to the minute."""
 
 AT_REST = 0.5
 """Probability of no longer moving from which a test is asked for. [-]"""
@@ -137,7 +148,7 @@ def kinds_of(steps: Sequence[Present], plan: Plan | None = None) -> list[str]:
     last, before = TOO_EARLY, None
     due = LONG_LAG if plan is None or plan.begun_by is None else plan.begun_by
     for place, step in enumerate(steps):
-        last = _next_kind(last, before, step, _settled(steps[: place + 1]), due)
+        last = _next_kind(last, before, step, _Falls.of(steps[: place + 1]), due)
         before = step
         late = plan is not None and _late_twice(steps[: place + 1], plan)
         kinds.append(SLOW if last == ON_COURSE and (late or step.standing >= HALF) else last)
@@ -179,22 +190,41 @@ def hardly_begun(now: Present) -> bool:
     return now.share_left.typical > HARDLY_BEGUN
 
 
-def _settled(steps: Sequence[Present]) -> bool:
-    """Whether gravity no longer falls: the last one by little since one that is old enough."""
-    gravities = [step.evidence for step in steps if step.evidence.kind == "gravity" and step.bad < HALF]
-    if not gravities:
-        return False
-    now = gravities[-1]
-    earlier = [found.value for found in gravities if now.day - found.day >= SETTLED[1]]
-    return bool(earlier) and earlier[-1] - now.value <= SETTLED[0] + 1e-9
+class _Falls(NamedTuple):
+    """Gravities that are believed, the last one first: days and falls since."""
+
+    ago: tuple[float, ...]  # [d]
+    fallen: tuple[float, ...]  # [-]
+
+    @classmethod
+    def of(cls, steps: Sequence[Present]) -> _Falls:
+        """From how it stood after each reading."""
+        found = [step.evidence for step in reversed(steps) if step.evidence.kind == "gravity" and step.bad < HALF]
+        return cls(tuple(found[0].day - e.day for e in found), tuple(e.value - found[0].value for e in found))
+
+    def _since(self, days: float) -> tuple[float, float] | None:
+        """Days and fall since the last one that is so many days old."""
+        return next(((ago, fall) for ago, fall in zip(self.ago, self.fallen, strict=True) if ago >= days), None)
+
+    def settled(self, days: float = SETTLED[1]) -> bool:
+        """Whether gravity no longer falls."""
+        since = self._since(days)
+        return since is not None and since[1] <= SETTLED[0] + 1e-9
+
+    @property
+    def plain(self) -> bool:
+        """Whether it plainly still falls."""
+        since = self._since(MOST_OF_A_DAY)
+        return since is not None and since[1] > max(PLAINLY_FALLING[0], PLAINLY_FALLING[1] * since[0]) + 1e-9
 
 
-def _next_kind(last: str, before: Present | None, now: Present, settled: bool, due: float) -> str:
+def _next_kind(last: str, before: Present | None, now: Present, falls: _Falls, due: float) -> str:
     """The verdict after one more reading. What was said is kept while it is likely, so that it does not flicker."""
-    if now.begun < HALF or (now.moving < HALF and hardly_begun(now)):
-        return SLOW if now.evidence.day > due else TOO_EARLY
     if now.bad >= HALF and last != TOO_EARLY:
         return last  # a reading that is itself doubted decides nothing
+    if now.begun < HALF or (now.moving < HALF and hardly_begun(now)):
+        woke = min(now.begun, now.standing) >= VERY_SURE and falls.settled(WOKE_BRIEFLY)
+        return TOO_EARLY if now.evidence.day <= due else STALLED if woke else SLOW
     fresh = now.evidence.kind == "sugar"
     kept = last == FINISHED
     plain = now.tested or fresh or now.evidence.value < BELIEVED + 0.0005
@@ -202,15 +232,15 @@ def _next_kind(last: str, before: Present | None, now: Present, settled: bool, d
         plain
         and now.done >= (KEPT if kept else SURE_DONE)
         and now.sweet <= SURE_NOT_SWEET * (2.0 if kept else 1.0)
-        and (kept or fresh or (settled and before is not None and before.moving < 0.6))
+        and (kept or fresh or (falls.settled() and before is not None and before.moving < 0.6))
     ):
         return FINISHED
-    twice = fresh or (
-        before is not None and (before.moving < 0.75 or now.evidence.day - before.evidence.day >= LONG_PAUSE)
-    )
+    paused = before is not None and now.evidence.day - before.evidence.day >= LONG_PAUSE
+    twice = fresh or paused or falls.settled(LONG_PAUSE) or (before is not None and before.moving < 0.75)
     plainly = now.tested or now.sugar.low >= PLAINLY_SWEET
     enough = KEPT if last == STALLED else SURE if twice and not now.chilled else VERY_SURE
-    if before is not None and now.standing >= enough and now.sweet >= min(enough, SURE_SWEET) and plainly:
+    likely = now.standing >= enough and now.sweet >= min(enough, SURE_SWEET)
+    if before is not None and likely and plainly and not falls.plain:
         return STALLED
     if not now.tested and now.moving <= 1.0 - AT_REST and (now.sweet <= 1.0 - DOUBTFUL or now.sugar.low < WITHIN_REACH):
         return TEST
