@@ -18,6 +18,7 @@ from planner.batch.recipe.preparation import solids
 from planner.batch.recipe.rules import rule_findings
 from planner.batch.recipe.vessels import CAP_ROOM, FOAM_ROOM
 from planner.batch.results import MustOutcome
+from planner.batch.words import literal
 from planner.batch.yeast_checks import LOW_PH, temperature_findings, yeast_findings
 from planner.model.kinetics import NORMAL_PITCH
 from planner.model.liquid import alcohol
@@ -68,9 +69,9 @@ def unknown_keys(batch: Batch, catalogue: Catalogue) -> tuple[Finding, ...]:
         try:
             lookup(key)
         except UnknownIngredient as failure:
-            found.append(error(place, str(failure).replace("{", "(").replace("}", ")")))
+            found.append(error(place, literal(str(failure))))
     reasons = impossible(catalogue, batch.own) if found else ()
-    return (*found, *(error("recipe", why.replace("{", "(").replace("}", ")")) for why in reasons))
+    return (*found, *(error("recipe", literal(why)) for why in reasons))
 
 
 def _keys_of_events(batch: Batch, catalogue: Catalogue) -> Iterator[tuple[str, Callable[[str], object], str]]:
@@ -146,13 +147,13 @@ def _cautions(batch: Batch, catalogue: Catalogue) -> Iterator[Finding]:
         for key in catalogue.fruit(line.key).cautions:
             if key not in seen:
                 seen.add(key)
-                yield note(f"recipe.fruits.{index}", _plain(catalogue.cautions[key].text))
+                yield note(f"recipe.fruits.{index}", literal(catalogue.cautions[key].text))
     rows = [(f"recipe.honeys.{i}", catalogue.honey(pot.key).cautions) for i, pot in enumerate(batch.recipe.honeys)]
     for place, keys in (*rows, ("recipe.yeast", catalogue.yeast(batch.recipe.yeast.key).cautions)):
         for key in keys:
             if key not in seen:
                 seen.add(key)
-                yield note(place, _plain(catalogue.cautions[key].text))
+                yield note(place, literal(catalogue.cautions[key].text))
     for index, pot in enumerate(batch.recipe.honeys):
         if pot.moisture is not None and not 0.10 <= pot.moisture <= 0.26:
             yield warning(f"recipe.honeys.{index}", "{} is an unlikely water content for honey; 13 to 23 % is usual.",
@@ -214,10 +215,8 @@ def strain_findings(
 
     Parameters
     ----------
-    batch : Batch
-        The batch. [as its fields]
-    catalogue : Catalogue
-        The shelf, holding every key of the batch. [-]
+    batch, catalogue
+        As those of `recipe_findings`. [as there]
     rows : tuple of Logged
         The log. [as its fields]
     until : float or None
@@ -331,8 +330,3 @@ def _jumps(rows: tuple[Logged, ...]) -> Iterator[Finding]:
         if REST_FALL * 2.5 < row.gravity - before.gravity <= FAR_OFF:
             yield note(f"log.readings.{row.index}", "Gravity rose since the reading before: stir or degas the sample, or "
                        "check the temperature.")  # fmt: skip
-
-
-def _plain(text: str) -> str:
-    """A text of the tables, safe as a template."""
-    return text.replace("{", "(").replace("}", ")")

@@ -55,6 +55,17 @@ def say(template: str, *figures: Figure) -> Words:
     return Words(template, figures)
 
 
+def literal(text: str) -> str:
+    """A text of the tables or of the user as a part of a template, where its braces are no room for a figure. [-]
+
+    Examples
+    --------
+    >>> literal("sweet {still}")
+    'sweet (still)'
+    """
+    return text.replace("{", "(").replace("}", ")")
+
+
 def mass(kilograms: float) -> Figure:
     """A mass. [kg]"""
     return Figure("mass", kilograms)

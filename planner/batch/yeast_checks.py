@@ -14,7 +14,7 @@ from planner.batch.ferment.warmth import Warmth
 from planner.batch.findings import Finding, note, warning
 from planner.batch.recipe.rules import nutrient_objections
 from planner.batch.results import MustOutcome
-from planner.batch.words import Words, say
+from planner.batch.words import Words, literal, say
 from planner.model.constants import ETHANOL_DENSITY
 from planner.model.kinetics import ACID_STRESS, SUGAR_STRESS, VALID_SUGAR, VALID_TEMPERATURE, ease_in_acid
 from planner.model.liquid import concentration
@@ -53,16 +53,8 @@ def yeast_findings(
 
     Parameters
     ----------
-    batch : Batch
-        The batch. [as its fields]
-    catalogue : Catalogue
-        The shelf, holding every key of the batch. [-]
-    must : MustOutcome
-        The must. [as its fields]
-    ahead : Expected
-        Its course. [as its fields]
-    warm : Warmth or None
-        How warm it gets. [as its fields]
+    batch, catalogue, must, ahead, warm
+        As those of `planner.batch.checks.recipe_findings`; there is a must and a course. [as there]
     """
     return (
         *(_warmth(batch, catalogue, warm) if warm is not None else ()),
@@ -81,10 +73,8 @@ def temperature_findings(batch: Batch, catalogue: Catalogue) -> Iterator[Finding
 
     Parameters
     ----------
-    batch : Batch
-        The batch. [as its fields]
-    catalogue : Catalogue
-        The shelf, holding every key of the batch. [-]
+    batch, catalogue
+        As those of `yeast_findings`. [as there]
     """
     yeast = catalogue.yeast(batch.recipe.yeast.key)
     for index, step in enumerate(batch.recipe.temperatures):
@@ -222,14 +212,9 @@ def _doses(batch: Batch, catalogue: Catalogue, must: MustOutcome) -> Iterator[Fi
             continue
         shown = (words.trace(at.dose), words.trace(at.limit))
         if at.usual:
-            yield note("recipe.feeds", _plain(at.name) + ": {} is more than is usual, {}. " + _plain(at.note), *shown)
+            yield note("recipe.feeds", literal(at.name) + ": {} is more than is usual, {}. " + literal(at.note), *shown)
         elif at.name == JOINT:
             yield note("recipe.feeds", "Blends do not tell their parts: these feeds may bring as much ammonium as {} of ammonium "
-                       "phosphate. The ceiling is {}. " + _plain(at.note), *shown)  # fmt: skip
+                       "phosphate. The ceiling is {}. " + literal(at.note), *shown)  # fmt: skip
         else:
-            yield warning("recipe.feeds", _plain(at.name) + ": {} exceeds the legal ceiling of {}. " + _plain(at.note), *shown)  # fmt: skip
-
-
-def _plain(text: str) -> str:
-    """A text of the tables, safe as a template."""
-    return text.replace("{", "(").replace("}", ")")
+            yield warning("recipe.feeds", literal(at.name) + ": {} exceeds the legal ceiling of {}. " + literal(at.note), *shown)  # fmt: skip

@@ -285,14 +285,8 @@ def law(started: Any, now: Pace, culture: Culture, maths: Maths = ARRAYS) -> Law
 
     Parameters
     ----------
-    started : float or array-like
-        Hexose at pitching. [kg/m^3]
-    now : Pace
-        Constants at the present temperature. [as its fields]
-    culture : Culture
-        The yeast. [as its fields]
-    maths : Maths
-        `FLOATS` where all of these are floats. [-]
+    started, now, culture, maths
+        As those of `changes`. [as there]
 
     Returns
     -------
@@ -339,14 +333,8 @@ def relative_rates(state: Array, started: Any, woken: Any, now: Pace, culture: C
     ----------
     state : numpy.ndarray, shape (4, m)
         Glucose, fructose, nitrogen and active yeast, none below zero. [kg/m^3]
-    started : array-like, shape (m,)
-        Hexose at pitching. [kg/m^3]
-    woken : array-like
-        Share of the yeast that has woken. [-]
-    now : Pace
-        Constants at the present temperature. [as its fields]
-    culture : Culture
-        The yeast. [as its fields]
+    started, woken, now, culture
+        As those of `changes`. [as there]
 
     Returns
     -------
@@ -366,14 +354,8 @@ def rates(state: Array, started: Any, woken: Any, now: Pace, culture: Culture) -
     state : numpy.ndarray, shape (4, m)
         Glucose, fructose, nitrogen and active yeast. [kg/m^3] Slightly negative values, which solvers try, count
         as zero inside the rates; the state itself is never clipped.
-    started : array-like, shape (m,)
-        Hexose at pitching. [kg/m^3]
-    woken : array-like
-        Share of the yeast that has woken. [-]
-    now : Pace
-        Constants at the present temperature. [as its fields]
-    culture : Culture
-        The yeast. [as its fields]
+    started, woken, now, culture
+        As those of `changes`. [as there]
 
     Returns
     -------

@@ -130,22 +130,10 @@ def run(
 
     Parameters
     ----------
-    glucose, fructose, nitrogen : array-like, shape (m,)
-        Concentrations at pitching. [kg/m^3]
-    culture : Culture
-        The yeast; its fields are floats or of shape (m,). [as its fields]
-    schedule : sequence of (float, float)
-        Day and temperature of each step, the first at day 0. [d], [K]
-    doses : sequence of Dose
-        Nitrogen given during the ferment. [d], [kg/m^3]
+    glucose, fructose, nitrogen, culture, schedule, doses, warmer, ramps, vessel
+        As those of `ferment`. [as there]
     days : numpy.ndarray, shape (n,)
         Days at which the state is wanted, rising from 0. [d]
-    warmer : array-like, shape (m,)
-        By how much each member is warmer than the schedule says. [K]
-    ramps : bool
-        Whether temperature goes steadily from one entry of the schedule to the next, as between measurements. [-]
-    vessel : Vessel or None
-        Given, the schedule is that of the room, and the must warms itself; None where it is that of the must. [-]
 
     Returns
     -------
@@ -373,7 +361,7 @@ class _Working:
         first = [float(part if self._alone else part[0]) for part in state[:2]]
         started = float(self._sugars if self._alone else self._sugars[0])
         glucose, fructose = _amounts(first, FLOATS)
-        return 1.0 - (glucose + fructose) / started if started > 0.0 else 0.0
+        return max(1.0 - (glucose + fructose) / started, 0.0) if started > 0.0 else 0.0
 
     def until(self, share: float) -> Callable[[Any], float]:
         """What passes nought when that share is used."""

@@ -9,12 +9,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from planner.batch import words
-from planner.batch.words import PLAIN, Figure, Words, say
+from planner.batch.words import PLAIN, Figure, Words, literal, say
 
 MAKERS = {
     name: make
     for name, make in vars(words).items()
-    if inspect.isfunction(make) and make.__module__ == words.__name__ and not name.startswith("_") and name != "say"
+    if inspect.isfunction(make) and make.__annotations__.get("return") == "Figure"
 }
 
 
@@ -42,6 +42,11 @@ def test_that_no_plain_format_is_without_its_figure():
 )  # fmt: skip
 def test_that_figures_are_told_in_metric_words(figure, text):
     assert str(say("{}", figure)) == text
+
+
+@given(st.text())
+def test_that_any_text_can_be_part_of_a_sentence(text):
+    assert str(say(literal(text) + " {}", words.count(1))).endswith(" 1")
 
 
 def test_that_a_sentence_is_told_in_somebodys_units():

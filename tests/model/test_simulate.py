@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
+from planner.model import simulate
 from planner.model.fermentation import fermented
 from planner.model.kinetics import ACTIVE_PER_DRY, Culture, awake, lag_time, pace, rates
 from planner.model.liquid import Liquid, fermentable, gravity
@@ -173,6 +174,21 @@ def test_that_two_doses_on_one_day_are_one_dose():
     twice = ferment(doses=[Dose(1.0, 0.05), Dose(1.0, 0.05)])
     once = ferment(doses=[Dose(1.0, 0.10)])
     assert twice.glucose == pytest.approx(once.glucose, abs=1e-9)
+
+
+@settings(max_examples=30)
+@given(
+    st.floats(1e-3, 400.0),
+    st.sampled_from([0.0, 5e-324, 1e-300, 1e-17, 1e-12]),
+    st.floats(0.02, 0.3),
+    st.floats(0.2, 0.8),
+)
+def test_that_a_dose_due_when_next_to_no_sugar_is_used_is_given_at_once(sugar, used, pitch, glucose):
+    """Sugar that was turned into its logarithm and back may look like more than there was: a wait for it had no end."""
+    course = simulate.ferment(glucose * sugar, (1.0 - glucose) * sugar, 0.1, AVERAGE._replace(pitch=pitch), TWENTY,
+                              [Dose(None, 0.05, used)], 20.0)  # fmt: skip
+    assert course.given[0] is not None
+    assert 0.0 <= course.given[0] < (1.0 if used > 0.0 else 1e-12)
 
 
 def test_that_a_step_of_temperature_holds_until_the_next():

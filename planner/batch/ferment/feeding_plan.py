@@ -9,7 +9,7 @@ from typing import NamedTuple
 from planner.batch import words
 from planner.batch.batch import Batch, Feed
 from planner.batch.recipe.rules import LeftOut
-from planner.batch.words import Words, say
+from planner.batch.words import Words, literal, say
 from planner.model.span import Span
 from planner.reference.catalogue import Catalogue
 from planner.reference.rows import Nutrient
@@ -152,7 +152,7 @@ def other_ways(batch: Batch, catalogue: Catalogue, sugar: float) -> Words:
     gentle = min(catalogue.yeasts.values(), key=lambda row: row.demand)
     if gentle.demand >= (1.0 - ENOUGH) * mine.demand:
         return say(f"{ways[0].capitalize()} would help." if ways else "")
-    name = gentle.name.replace("{", "(").replace("}", ")")
+    name = literal(gentle.name)
     told = ", or ".join([*ways, f"a yeast that wants less (“{name}”: about {{}})"])
     return say(f"{told[0].upper()}{told[1:]} would help.", words.trace(gentle.demand * sugar))
 

@@ -362,8 +362,3 @@ def told(
         stillness(shown, row.tolerance, made.adjustment.stabilised), notes,
         (*against, *strength_objections(rules, after.alcohol.typical)), (*left_out, *fed),
     )  # fmt: skip
-
-
-def plain_text(text: str) -> str:
-    """A text of the shelf, safe as a template. [-]"""
-    return text.replace("{", "(").replace("}", ")")

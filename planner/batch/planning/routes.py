@@ -27,7 +27,6 @@ from planner.batch.planning.route import (
     finished,
     fixed_of,
     mead_from,
-    plain_text,
     planned,
     told,
     wanted_of,
@@ -44,7 +43,7 @@ from planner.batch.recipe.rules import (
     offered,
     treatment_objections,
 )
-from planner.batch.words import Words, say
+from planner.batch.words import Words, literal, say
 from planner.model import sorbate
 from planner.model.components import COMPONENTS
 from planner.model.guards import BadInput
@@ -106,7 +105,7 @@ def routes(batch: Batch, catalogue: Catalogue, members: int = MEMBERS) -> tuple[
         except NoWay as failure:
             route = Route(key, name, (), cannot=failure.why)
         except BadInput as failure:  # musts that no one makes, beyond what a formula holds for
-            route = Route(key, name, (), cannot=say(f"Beyond what can be worked out: {plain_text(str(failure))}"))
+            route = Route(key, name, (), cannot=say(f"Beyond what can be worked out: {literal(str(failure))}"))
         found.append(route)
     return tuple(sorted(found, key=lambda route: (route.batch is None, bool(route.against), _risk(route))))
 
@@ -145,7 +144,7 @@ def _stir_in(made: Batch, catalogue: Catalogue) -> tuple[Words, ...]:
 
 def _in_sentence(name: str) -> str:
     """A name of the shelf within a sentence."""
-    return plain_text(name[0].lower() + name[1:])
+    return literal(name[0].lower() + name[1:])
 
 
 def _in_the_glass(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) -> Route:

@@ -14,7 +14,7 @@ from planner.batch.ferment.verdict_kinds import STALLED
 from planner.batch.moments import day_of, parsed
 from planner.batch.outcome import Outcome
 from planner.batch.recipe.preparation import THAW_DAYS, enzyme_hours, prepared
-from planner.batch.words import Words, say
+from planner.batch.words import Words, literal, say
 from planner.reference.catalogue import Catalogue
 from planner.reference.own_rows import shelf_with
 
@@ -196,7 +196,7 @@ def _fermenting(outcome: Outcome, catalogue: Catalogue) -> Iterator[Task]:
         yield _task(
             f"feed-{moment.feed}",
             say("Feed {}", words.mass(feed.mass)),
-            say(f"{_plain(catalogue.nutrient(feed.key).name)}, stirred up in a little must: it foams."),
+            say(f"{literal(catalogue.nutrient(feed.key).name)}, stirred up in a little must: it foams."),
             fed[place] if given else moment.day,
             done=given,
         )
@@ -311,7 +311,3 @@ def _tested_after(batch: Batch, rest: float) -> float | None:
         if isinstance(entry, SugarReading) and not entry.excluded
     )
     return min((day for day in days if day is not None and day >= rest), default=None)
-
-
-def _plain(text: str) -> str:
-    return text.replace("{", "(").replace("}", ")")

@@ -71,12 +71,8 @@ def must_ph(recipe: Recipe, start: Must, catalogue: Catalogue) -> Span | None:
 
     Parameters
     ----------
-    recipe : Recipe
-        Its fruit and honey. [as its fields]
-    start : Must
-        What they give. [as its fields]
-    catalogue : Catalogue
-        The shelf, holding every key of the recipe. [-]
+    recipe, start, catalogue
+        As those of `sour_parts`. [as there]
 
     Returns
     -------

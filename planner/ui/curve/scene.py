@@ -20,7 +20,7 @@ from planner.batch.ferment.verdict_kinds import STALLED, TEST
 from planner.batch.moments import day_of, parsed
 from planner.batch.outcome import Outcome
 from planner.batch.results import Curve, FinishOutcome
-from planner.batch.words import Words, say
+from planner.batch.words import Words, literal, say
 from planner.model.span import Span
 
 Array = npt.NDArray[np.float64]
@@ -352,7 +352,7 @@ def _events(outcome: Outcome, nutrient_name: Callable[[str], str]) -> tuple[Even
         feed = batch.recipe.feeds[moment.feed]
         if moment.feed not in stood_for:
             due.append(
-                Event(moment.day, "feed", say("feed {} " + _safe(nutrient_name(feed.key)), words.mass(feed.mass)))
+                Event(moment.day, "feed", say("feed {} " + literal(nutrient_name(feed.key)), words.mass(feed.mass)))
             )
     if curve is not None and curve.third_day is not None:
         due.append(Event(curve.third_day, "third", say("a third of the sugar used")))
@@ -383,20 +383,15 @@ def _done(entry: Entry, day: float, nutrient_name: Callable[[str], str]) -> Even
     note = " ".join(entry.note.split())
     note = note if len(note) <= _LONGEST_NOTE else f"{note[: _LONGEST_NOTE - 1]}…"
     if not isinstance(entry, Doing):
-        return Event(day, "taste", say(f"tasted: {_safe(note)}"))
-    more = f": {_safe(note)}" if note else ""
+        return Event(day, "taste", say(f"tasted: {literal(note)}"))
+    more = f": {literal(note)}" if note else ""
     kind = "given" if entry.what is What.FEED else "done"
     if entry.what is What.TEMPERATURE and entry.temperature is not None:
         return Event(day, kind, say(f"set to {{}}{more}", words.temperature(entry.temperature)))
     if entry.mass is not None:
         name = "" if entry.key is None else nutrient_name(entry.key) if entry.what is What.FEED else entry.key
-        return Event(day, kind, say(f"{_DONE[entry.what]} {{}} {_safe(name)}{more}", words.mass(entry.mass)))
+        return Event(day, kind, say(f"{_DONE[entry.what]} {{}} {literal(name)}{more}", words.mass(entry.mass)))
     return Event(day, kind, say(_DONE[entry.what] + more))
-
-
-def _safe(text: str) -> str:
-    """A text of the tables or the user, safe as a template."""
-    return text.replace("{", "(").replace("}", ")")
 
 
 def _day(row: Logged) -> float:

@@ -10,6 +10,7 @@ from planner.batch import edits
 from planner.batch.batch import Batch
 from planner.batch.findings import error
 from planner.batch.outcome import Outcome
+from planner.batch.words import literal
 from planner.reference.catalogue import Catalogue
 from planner.ui.display import Display
 from planner.ui.recipe.acts import Acts
@@ -226,9 +227,7 @@ class RecipePane(QWidget):
             self.name.show_text(self._acts.batch.name)
             for section in self.sections:
                 section.restore()
-        self.refusal.show_findings(
-            (error("recipe", "Not changed. " + reason.replace("{", "(").replace("}", ")")),) if reason else ()
-        )
+        self.refusal.show_findings((error("recipe", "Not changed. " + literal(reason)),) if reason else ())
 
     # --- Qt
 

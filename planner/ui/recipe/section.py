@@ -10,6 +10,7 @@ from planner.batch import edits
 from planner.batch.batch import Batch, Preparation, Yeast
 from planner.batch.findings import Finding, note
 from planner.batch.outcome import Outcome
+from planner.batch.words import literal
 from planner.model.kinetics import NORMAL_PITCH
 from planner.reference.catalogue import Catalogue
 from planner.ui.display import Display
@@ -307,5 +308,5 @@ def extra_cautions(catalogue: Catalogue, row: object, place: str, findings: tupl
     """The cautions of an ingredient that no finding speaks of yet."""
     said = {finding.text.template for finding in findings}
     texts = (catalogue.cautions[key].text for key in getattr(row, "cautions", ()))
-    plain = (text.replace("{", "(").replace("}", ")") for text in texts)
+    plain = (literal(text) for text in texts)
     return tuple(note(place, text) for text in plain if text not in said)
