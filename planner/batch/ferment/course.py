@@ -390,7 +390,8 @@ def _read_off(
         feeds=feeds,
         third_day=simulate.day_when_used(course, 1.0 / 3.0),
         finish_day=finish_day,
-        finished=liquid.member(-1),
+        # Its own, so that who keeps it does not keep the days before.
+        finished=Liquid(liquid.member(-1).masses.copy()),
         dry=fully_fermented(start.liquid, made),
     )
 
