@@ -51,7 +51,6 @@ class SearchField(ChoiceField):
         completer.setCaseSensitivity(Qt.CaseSensitivity.CaseInsensitive)
         completer.setCompletionMode(QCompleter.CompletionMode.PopupCompletion)
         self.setCompleter(completer)
-        self._list: QAbstractItemView = completer.popup()  # type: ignore[assignment]
         self.set_choices(choices)
 
     @property
@@ -89,6 +88,13 @@ class SearchField(ChoiceField):
             return True
         self._refuse(typed, [self.itemText(index) for index in fitting])
         return False
+
+    @property
+    def _list(self) -> QAbstractItemView:
+        """Asked for anew each time: a reference that is kept does not live as long as the list does."""
+        found = self.completer().popup()
+        assert found is not None, "the completer shows its matches in a list"
+        return found
 
     @property
     def _edit(self) -> QLineEdit:
