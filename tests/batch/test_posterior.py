@@ -143,6 +143,18 @@ def test_that_a_sugar_test_settles_how_much_is_left(course, start):
     assert not after[-2].tested
 
 
+def test_that_what_a_sugar_test_settled_stays_settled(course, start):
+    # Gravities at rest after a dry test say nothing of sugar that it has not found; a strip's doubt is 1.5 g/L.
+    log = on_the_way(course, 0, [2.0, 5.0, 8.0, 11.0, 14.0])
+    rest = log[-1].value
+    log += [Evidence(9, 15.0, "sugar", 1.0, 0.9)]
+    log += [Evidence(10 + n, 16.0 + 2.0 * n, "gravity", rest, 0.001) for n in range(8)]
+    after = follow(start, log)
+    assert after[-1].tested
+    assert after[-1].sugar.high < 1.0 + 2.0 * 1.5
+    assert after[-1].done > 0.9
+
+
 def test_that_what_the_log_says_up_to_a_reading_rests_on_no_later_one(course, start):
     log = on_the_way(course, 2, [1.0, 3.0, 5.0, 7.0])
     whole, part = follow(start, log), follow(start, log[:2])

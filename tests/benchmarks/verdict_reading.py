@@ -101,7 +101,7 @@ def _decoded(line: bytes) -> dict[str, Any]:
     except UnicodeDecodeError as fault:
         raise LineError(f"is not UTF-8 (byte {fault.start + 1}).") from fault
     except json.JSONDecodeError as fault:
-        raise LineError(f"is not JSON: {fault.msg} at column {fault.colno}.") from fault
+        raise LineError(f"is not JSON: {fault.msg} (column {fault.colno}).") from fault
     except ValueError as fault:  # a whole number of thousands of digits
         raise LineError("is not JSON that can be read: a number is too long.") from fault
     except RecursionError as fault:

@@ -257,7 +257,8 @@ class _Follower:
         if 1.0 / np.sum(self.weights**2) < 0.5 * self.weights.size:
             self._choose()
             self.flock.vary(0.12)
-        self.flock.slide()
+        if not np.isfinite(self.after_test):
+            self.flock.slide()  # until a test has told sugar from other extract, for good
         return present
 
     def _choose(self) -> None:

@@ -173,7 +173,7 @@ def likelihood(kind: str, now: Present) -> float:
     return {
         TOO_EARLY: 1.0 - now.begun if not_begun(now) else 1.0 - now.standing,
         ON_COURSE: 1.0 - now.standing,
-        SLOW: 1.0 - now.begun if not_begun(now) else max(now.moving, now.standing),
+        SLOW: 1.0 - now.begun if not_begun(now) else max(now.moving, 1.0 - now.moving if now.tested else now.standing),
         STALLED: now.standing,
         FINISHED: now.done,
         TEST: 1.0 - now.moving,

@@ -189,6 +189,8 @@ class Telling:
         now = self.after.steps[-1]
         if self.kind in (TOO_EARLY, SLOW) and not_begun(now):
             return "it has not begun"
+        if self.kind == SLOW and now.tested and now.moving < HALF:
+            return "it no longer moves"
         if self.kind == SLOW:
             return "it still moves" if now.moving > now.standing else "it stands still with sugar left"
         return {
@@ -246,7 +248,7 @@ class Telling:
                           words.gravity(BELIEVED))  # fmt: skip
             else:
                 yield say(
-                    "It has not yet been seen to rest: a second reading like this one, two days later, is wanting."
+                    "It has not yet been seen to rest: that takes a second reading like this one, two days later."
                 )
 
     def _met(self) -> Iterator[Words]:
