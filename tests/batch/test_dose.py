@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planner.batch.adjusting.dose import STEPS, Bound, find, forward, natural_limits, sensible, values_of
+from planner.batch.adjusting.helping import MOST_NAMED, helpers
 from planner.batch.adjusting.trade import trade
 from planner.batch.batch import Addition
 from planner.model.liquid import Liquid, volume
@@ -222,3 +223,23 @@ def test_that_nonsense_is_refused_by_name():
         find(DRY, [Bound("acid", low=5.0, high=4.0)], ["sugar"], SHELF)
     with pytest.raises(UnknownIngredient):
         find(DRY, [Bound("acid", low=5.0)], ["sugarr"], SHELF)
+
+
+def test_that_who_would_help_alone_reaches_every_wish():
+    wanted = [Bound("viscosity", low=now("viscosity") + 0.4e-3), Bound("fermentable", high=now("fermentable") + 0.5)]
+    allowed = ["maltodextrin-10"]
+    assert find(DRY, wanted, allowed, SHELF).missed
+    named = helpers(DRY, wanted, allowed, SHELF.additives, SHELF)
+    assert 0 < len(named) <= MOST_NAMED
+    masses = []
+    for key in named:
+        found = find(DRY, wanted, [*allowed, key], SHELF)
+        assert found.is_reached
+        masses.append(found.mass)
+    assert masses == sorted(masses)
+    assert not {SHELF.additive(key).group for key in named} & {"acid", "deacidifier"}  # nobody spoke of acid
+
+
+def test_that_nobody_helps_where_wishes_contradict_each_other():
+    wanted = [Bound("sweetness", low=100.0), Bound("gravity", high=now("gravity"))]
+    assert helpers(DRY, wanted, ["erythritol"], ["glycerol", "honey", "malic-acid"], SHELF) == ()

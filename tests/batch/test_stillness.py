@@ -9,6 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from random_batches import adjustments
 
+from planner.batch import edits
 from planner.batch.adjusting.mead import mead
 from planner.batch.adjusting.standing import Basis, Standing
 from planner.batch.adjusting.stillness import Risk, stillness
@@ -17,6 +18,7 @@ from planner.batch.batch import Addition, Adjustment, HouseRules
 from planner.model.components import COMPONENTS
 from planner.model.liquid import Liquid, volume
 from planner.model.span import Span
+from planner.report import load
 
 TOLERANCE = Span(0.13, 0.14, 0.16)
 
@@ -215,3 +217,22 @@ def test_that_what_still_ferments_is_not_stabilised_or_heated_by_any_way():
     assert not found["heated"].works
     assert "Not while it ferments" in str(found["heated"].state)
     assert all(way.works for way in ways(made(), TOLERANCE) if way.key in ("stabilised", "heated"))
+
+
+@pytest.mark.parametrize(
+    ("additions", "risk", "said", "unsaid"),
+    [
+        ((), Risk.UNSURE, "With the doubt of your sugar test", "Test for residual sugar"),
+        ((("maltodextrin-10", 0.5),), Risk.REAL, "push corks", "burst"),
+        ((("honey", 0.6),), Risk.GRAVE, "enough to burst", "push corks"),
+    ],
+)
+def test_that_the_finding_is_no_graver_than_the_risk(additions, risk, said, unsaid):
+    batch = load("raspberry-finished")
+    listed = tuple(Addition(key=key, mass=mass) for key, mass in additions)
+    outcome = worked_out(edits.change_adjustment(batch, additions=listed), 60)
+    tolerance = SHELF.yeast(batch.recipe.yeast.key).tolerance
+    assert stillness(outcome.mead, tolerance, False).risk is risk
+    told = " ".join(str(f.text) for f in outcome.findings if f.place in ("adjustment", "adjustment.additions"))
+    assert said in told
+    assert unsaid not in told

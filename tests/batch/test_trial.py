@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planner.batch.adjusting.dosing import next_step
+from planner.batch.adjusting.dosing import next_step, weighable
 from planner.batch.adjusting.preference import carried, preferred
 from planner.batch.adjusting.stirring import liquid_of
 from planner.batch.adjusting.trial import MOST_OF_GLASS, SCALE_MARK, SYRINGE_MARK, new_trial, plan
@@ -191,3 +191,9 @@ def test_that_the_next_step_counts_what_was_really_given():
     assert step.next == pytest.approx(0.15)
     (over,) = next_step(wanted, {"erythritol": 0.6}, 1.0)
     assert over.next == over.left == 0.0
+
+
+@given(st.floats(0.002, 50.0))
+def test_that_a_dose_as_it_is_weighed_is_the_dose(mass):
+    assert weighable(mass) == pytest.approx(mass, rel=5e-3)
+    assert weighable(weighable(mass)) == weighable(mass)

@@ -8,12 +8,14 @@ import pytest
 from adjust_bench import METRIC, SHELF, US, Bench, adjusted, plain
 from helpers import ScriptedAsk
 from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QApplication
 
 from planner.batch import edits
 from planner.batch.adjusting.stirring import given_doses
 from planner.batch.batch import Addition, Event, HouseRules, What
 from planner.batch.codec import encode
 from planner.reference.own import OwnAdditive, OwnIngredients
+from planner.report import load
 from planner.ui.adjust.pane import AdjustPane
 from planner.ui.adjust.sweet_sharp_map import Role
 
@@ -83,6 +85,32 @@ def test_that_a_limit_that_binds_is_named(bench, qtbot):
     assert "In the way: gravity at most 1.006" in text
 
 
+def test_that_what_would_help_is_named_when_asked_and_allowed_with_a_click(bench, qtbot):
+    made = bench(load("raspberry-finished")).open()
+    tool = unfold(made.pane.tools.finding)
+    for what, text in (("sweetness", "30"), ("viscosity", "1.95"), ("fermentable", "1.5")):
+        wish(tool.fields[what], text, qtbot)
+    assert "wanted at most" in plain(tool.answer.text())
+    assert "steps short" not in plain(tool.answer.text())  # nobody tastes steps of what yeast could take
+    assert "What would help?" in tool.answer.text()
+    tool.answer.linkActivated.emit("?")
+    assert "maltodextrin DE 5" in plain(tool.answer.text())
+    tool.answer.linkActivated.emit("maltodextrin-5")
+    assert "Not reached" not in tool.answer.text()
+    assert "maltodextrin DE 5" in plain(tool.using.text())
+
+
+def test_that_found_doses_can_be_weighed(bench, qtbot):
+    made = bench(adjusted()).open()
+    tool = unfold(made.pane.tools.finding)
+    wish(tool.fields["sweetness"], "60", qtbot)
+    qtbot.mouseClick(tool.take, Qt.MouseButton.LeftButton)
+    for addition in made.adjustment.additions:
+        grams = 1e3 * addition.mass
+        assert grams > 100.0
+        assert grams == pytest.approx(round(grams), abs=1e-6)  # a kitchen scale shows grams
+
+
 def test_that_the_slider_trades_one_for_the_other(bench, qtbot):
     made = bench(adjusted()).open()
     tool = unfold(made.pane.tools.finding)
@@ -138,8 +166,28 @@ def test_that_a_trial_goes_from_glasses_to_the_batch(bench, qtbot):
     assert 0.35 < addition.mass < 0.55
     assert 0.40e-3 < made.adjustment.drunk < 0.50e-3
     drunk = made.adjustment.drunk
+    assert not tool.carry.isEnabled()
+    assert "stand among the additions" in plain(tool.verdict.text())
+    wish(tool.rows[3][-1], "9", qtbot)
     qtbot.mouseClick(tool.carry, Qt.MouseButton.LeftButton)
+    assert made.adjustment.additions[0].mass > addition.mass
     assert made.adjustment.drunk == drunk  # what was drunk is counted once
+
+
+def test_that_a_trial_is_copied_for_the_bench(bench, qtbot):
+    made = bench(adjusted(("erythritol", 0.6), ("maltodextrin-10", 0.5), volume=0.020)).open()
+    tool = unfold(made.pane.tools.trial)
+    qtbot.mouseClick(tool.make, Qt.MouseButton.LeftButton)
+    qtbot.mouseClick(tool.copy, Qt.MouseButton.LeftButton)
+    lines = QApplication.clipboard().text().splitlines()
+    assert lines[1].startswith("Stock 1: 15 g erythritol, made up to 100 mL")
+    heads, *glasses = (line.split("\t") for line in lines if "\t" in line)
+    assert heads == ["glass", "dose", "stock 1, mL", "stock 2, mL", "mead, mL", "score"]
+    assert len(glasses) == 5
+    for _, _, *poured, mead, score in glasses:
+        whole = sum(float(part) for part in (*poured, mead) if part != "–")
+        assert whole == pytest.approx(100.0, abs=0.75)  # three measures, each to half a millilitre
+        assert score == ""
 
 
 def test_that_ranks_will_do(bench, qtbot):
@@ -284,6 +332,7 @@ def test_that_the_map_shows_before_after_glasses_and_what_is_in(bench, qtbot):
         (made.outcome.mead.after.sweetness.typical - made.outcome.mead.before.sweetness.typical) / 4.5
     )  # 4.5 g/L is the step (Pickering & Kvas 2016)
     assert not tool.map.grab().isNull()
+    qtbot.waitUntil(lambda: tool.bars.height() > 0)
     assert not tool.bars.grab().isNull()
 
 

@@ -11,6 +11,33 @@ FIRST_SHARE = 0.6
 """Share of the whole that is stirred in first; then rest, taste, and go on. [-] Common practice, no source."""
 
 
+_MARKS = ((10.0, 1e-2), (0.1, 1e-3), (0.01, 1e-4), (0.0, 1e-5))
+"""From such a mass [kg] a dose is rounded to such a mark. [kg] What scales at home show: a gram, or a letter scale's parts
+of it. Estimate."""
+
+
+def weighable(mass: float) -> float:
+    """A mass as it can be weighed: to a gram from 100 g, to a tenth from 10 g, and to a hundredth below.
+
+    Parameters
+    ----------
+    mass : float
+        As it was worked out. [kg]
+
+    Returns
+    -------
+    float
+        Within half a percent of it, from 2 g on. [kg]
+
+    Examples
+    --------
+    >>> weighable(0.70456), weighable(0.033691), weighable(0.0015549)
+    (0.705, 0.0337, 0.00155)
+    """
+    mark = next(mark for fewest, mark in _MARKS if mass >= fewest)
+    return round(round(mass / mark) * mark, 6)
+
+
 class Step(NamedTuple):
     """What comes next of one ingredient. [kg]"""
 

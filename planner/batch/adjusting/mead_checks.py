@@ -9,7 +9,7 @@ from planner.batch.adjusting.mead import Mead
 from planner.batch.adjusting.solubility import CELLAR, COLD, Dissolves, dissolves
 from planner.batch.adjusting.standing import Basis
 from planner.batch.adjusting.stillness import STILL_SUGAR, Risk, stillness
-from planner.batch.batch import Batch
+from planner.batch.batch import Batch, SugarReading
 from planner.batch.ferment.posterior import STILL_SWEET
 from planner.batch.findings import Finding, error, note, warning
 from planner.batch.results import FinishOutcome
@@ -66,22 +66,28 @@ def _stillness(batch: Batch, catalogue: Catalogue, mead: Mead) -> Iterator[Findi
         return
     added = sum(effect.fermentable for effect in mead.effects) / mead.after.volume.typical
     left = mead.after.fermentable
-    gas = GAS_PER_HEXOSE.typical * left.typical
+    gas = GAS_PER_HEXOSE.typical * still.eaten.typical
+    end = "enough to burst still bottles" if still.risk == Risk.GRAVE else "enough to push corks, and bottles may break"
     where = "adjustment.additions" if added > 0.5 else "adjustment"
-    if added > 0.5 and left.typical > STILL_SUGAR:
+    if added > 0.5 and still.risk >= Risk.REAL:
         yield error(where, "{} of sugar that living yeast can take: in a closed bottle it would make about {} of carbon "
-                    "dioxide, enough to burst still bottles. Stabilise first, use sweeteners yeast leaves, or keep it cold "
-                    "and drink it soon.", words.concentration(left.typical), words.concentration(gas))  # fmt: skip
+                    f"dioxide, {end}. Stabilise first, use sweeteners yeast leaves, or keep it cold and drink it soon.",
+                    words.concentration(left.typical), words.concentration(gas))  # fmt: skip
     elif still.risk >= Risk.REAL and left.typical > STILL_SWEET and mead.basis in (Basis.AT_REST, Basis.MEASURED):
         begun = batch.adjustment.additions or mead.measured
         say = error if begun else warning  # as long as nobody adjusts it, it is a mead that waits, and no mistake
         yield say(where, "Not to be bottled: about {} of sugar are left, perhaps {}, that living yeast can take. A yeast that "
-                  "rests may wake in warmth, and in a closed bottle it would make about {} of carbon dioxide, enough to "
-                  "burst still bottles. Let it end its work, stabilise it, or pasteurise it.",
+                  f"rests may wake in warmth, and in a closed bottle it would make about {{}} of carbon dioxide, {end}. Let it "
+                  "end its work, stabilise it, or pasteurise it.",
                   words.concentration(left.typical), words.concentration(left.high), words.concentration(gas))  # fmt: skip
+    elif any(isinstance(entry, SugarReading) and not entry.excluded for entry in batch.log.readings):
+        yield warning(where, "With the doubt of your sugar test there may be up to {} that living yeast can take, and {} is "
+                      "safe. A finer test makes sure, or stabilise.",
+                      words.concentration(left.high), words.concentration(STILL_SUGAR))  # fmt: skip
     else:
-        yield warning(where, "There may be up to {} of sugar that living yeast can take. Test for residual sugar before "
-                      "you bottle, or stabilise.", words.concentration(left.high))  # fmt: skip
+        yield warning(where, "There may be up to {} of sugar that living yeast can take, and {} is safe. Test for residual "
+                      "sugar before you bottle, or stabilise.",
+                      words.concentration(left.high), words.concentration(STILL_SUGAR))  # fmt: skip
 
 
 def _moving(batch: Batch, mead: Mead) -> Iterator[Finding]:

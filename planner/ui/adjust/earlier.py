@@ -15,12 +15,13 @@ from planner.batch.batch import Addition, Batch
 from planner.batch.codec import SUFFIX, BatchFileError, decode
 from planner.batch.earlier import Difference, LastTime, as_last_time, differences
 from planner.batch.outcome import Outcome, evaluate
+from planner.model.span import Span
 from planner.reference.catalogue import Catalogue
 from planner.ui.adjust.find import with_doses
 from planner.ui.adjust.tool import Tool, act, told, write
-from planner.ui.adjust.words import BODY_UNIT, in_sentence
+from planner.ui.adjust.words import body_text, in_sentence
 from planner.ui.asking import Ask
-from planner.ui.display import SPACE, Display
+from planner.ui.display import Display
 from planner.ui.widgets.remarks import set_tone
 
 MOST_OTHERS = 5
@@ -81,7 +82,7 @@ class AsLastTime(Tool):
         if then is None or here is None:
             return f"Nothing can be worked out of <b>{name}</b>." if then is None else ""
         matter = [self._difference(d) for d in differences(then.before, here.before) if d.matters]
-        lines = [f"Against <b>{name}</b>, before additions: "
+        lines = [f"How this mead differs from <b>{name}</b>, before additions: "
                  + ("; ".join(matter) + "." if matter else "no difference that a taster would notice.")]  # fmt: skip
         if then.basis in (Basis.FORECAST, Basis.EXPECTED):
             lines.append(f"<b>{name}</b> is not finished: it stands here as it should end.")
@@ -99,18 +100,16 @@ class AsLastTime(Tool):
         return "<br>".join(lines)
 
     def _difference(self, difference: Difference) -> str:
-        then, here = (self._value(difference.what, value.typical) for value in (difference.then, difference.now))
-        return escape(f"{difference.caption.lower()} {here}, then {then}")
+        there, here = (self._value(difference.what, value) for value in (difference.then, difference.now))
+        return escape(f"{difference.caption.lower()} {here} here, {there} there")
 
-    def _value(self, what: str, value: float) -> str:
+    def _value(self, what: str, value: Span) -> str:
         display = self.display
         if what == "gravity":
             return display.gravity(value)
         if what == "alcohol":
             return display.percent_vol(value)
-        if what == "viscosity":
-            return f"{display.number(value * 1e3, 2)}{SPACE}{BODY_UNIT}"
-        return display.grams_per_litre(value)
+        return body_text(value, display) if what == "viscosity" else display.grams_per_litre(value)
 
     # --- entering
 

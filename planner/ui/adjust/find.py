@@ -10,7 +10,9 @@ from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QMenu, QSlider, QToolButton, QWidget
 
 from planner.batch import edits
-from planner.batch.adjusting.dose import Bound, Found, find, sensible
+from planner.batch.adjusting.dose import Bound, Found, Miss, find, sensible
+from planner.batch.adjusting.dosing import weighable
+from planner.batch.adjusting.helping import helpers
 from planner.batch.adjusting.mead import Mead
 from planner.batch.adjusting.stirring import given_doses
 from planner.batch.adjusting.trade import Trade, trade
@@ -18,7 +20,7 @@ from planner.batch.batch import Addition, Batch
 from planner.batch.recipe.rules import offered
 from planner.model.liquid import Liquid
 from planner.reference.catalogue import Catalogue
-from planner.ui.adjust.tool import Tool, act, dim, same_mead, told, write
+from planner.ui.adjust.tool import Tool, act, dim, listed, same_mead, told, write
 from planner.ui.adjust.words import BODY_UNIT, body_text, in_sentence
 from planner.ui.display import SPACE, Display
 from planner.ui.widgets.fields import QuantityField
@@ -29,6 +31,10 @@ _GRAMS = {System.METRIC: "g/L", System.US: "g/L"}
 _FIRST = ("erythritol", "maltodextrin-10", "malic-acid")
 """What may be used until the person says otherwise."""
 _POINTS = 9
+_ASK = "?"
+"""The link that asks what would help."""
+_TASTED = ("sweetness", "viscosity", "acid", "alcohol")
+"""What tasters tell steps of."""
 _GROUPS = {
     "sweetener": "Sweeteners", "body": "Body", "acid": "Acids", "deacidifier": "Less acid", "liquid": "Liquids",
 }  # fmt: skip
@@ -75,6 +81,7 @@ class FindDose(Tool):
         self._pair: tuple[str, str] | None = None
         self._worked: tuple[object, ...] = ()
         self._worked_on: Liquid | None = None
+        self._helpers: tuple[str, ...] | None = None
         self._listed: Catalogue | None = None
         self._menu_shows: tuple[object, ...] = ()
         self.fields: dict[str, QuantityField] = {}
@@ -107,6 +114,8 @@ class FindDose(Tool):
         self.column.addWidget(self.usable)
         self.column.addWidget(self.using)
         self.answer = told("Smallest doses")
+        self.answer.setTextInteractionFlags(Qt.TextInteractionFlag.TextBrowserInteraction)
+        self.answer.linkActivated.connect(self._follow)
         self.column.addWidget(self.answer)
         self._arrange_trade()
         self.take = act("Use these doses", "Puts them among the additions, in place of the same ingredients there.")
@@ -156,12 +165,12 @@ class FindDose(Tool):
     def _show_now(self, mead: Mead) -> None:
         before, display = mead.before, self.display
         now = {
-            "sweetness": display.grams_per_litre(before.sweetness.typical),
+            "sweetness": display.grams_per_litre(before.sweetness),
             "viscosity": body_text(before.viscosity, display),
-            "acid": display.grams_per_litre(before.acid.typical),
-            "gravity": display.gravity(before.gravity.typical),
-            "alcohol": display.percent_vol(before.alcohol.typical),
-            "fermentable": display.grams_per_litre(before.fermentable.typical),
+            "acid": display.grams_per_litre(before.acid),
+            "gravity": display.gravity(before.gravity),
+            "alcohol": display.percent_vol(before.alcohol),
+            "fermentable": display.grams_per_litre(before.fermentable),
         }
         for what, field in self.fields.items():
             if field.placeholderText() != (text := f"now {now[what]}"):
@@ -242,7 +251,7 @@ class FindDose(Tool):
         if self._worked == state and same_mead(self._worked_on, mead.base):
             return
         self._worked_on = mead.base
-        self._worked, self._points, self._pair = state, (), None
+        self._worked, self._points, self._pair, self._helpers = state, (), None, None
         self._found = (
             find(mead.base.member(0), bounds, allowed, self._catalogue, self._labels(), least=self._given())
             if bounds
@@ -269,15 +278,47 @@ class FindDose(Tool):
         reached = ", ".join(f"{self._caption(what)} {self._value(what, found.values[what])}" for what in self._asked())
         lines.append(f"gives {escape(reached)}." if doses else escape(f"It has {reached}."))
         if found.missed:
-            lines.append("".join(
-                f"<b>Not reached:</b> {escape(self._caption(m.what))} {escape(self._value(m.what, m.reached))} of "
-                f"{escape(self._value(m.what, m.wanted))}, {self.display.number(m.steps, 1)} steps short. "
-                for m in found.missed
-            ))  # fmt: skip
+            lines += [f"<b>Not reached:</b> {escape(self._missed(miss))}" for miss in found.missed]
             lines.append(f"In the way: {escape(self._binding(found))}.")
-        elif found.binding:
+            lines.append(self._help())
+        elif found.binding and set(found.binding) != set(self._bounds()):  # all the wishes, and no more, were no news
             lines.append(f"What decides it: {escape(self._binding(found))}.")
         write(self.answer, "<br>".join(lines))
+
+    def _missed(self, miss: Miss) -> str:
+        """By how much a wish is missed: in steps, where tasters count."""
+        over = miss.reached > miss.wanted
+        text = f"{self._caption(miss.what)} {self._value(miss.what, miss.reached)}, wanted "
+        text += f"{'at most ' if over else 'at least '}{self._value(miss.what, miss.wanted)}"
+        if miss.what in _TASTED:
+            text += f": {self.display.number(miss.steps, 1)} steps {'too much' if over else 'short'}"
+        return f"{text}."
+
+    def _help(self) -> str:
+        """What else would let it be reached, once that was asked for."""
+        if self._helpers is None:
+            return f'<a href="{_ASK}">What would help?</a>'
+        named = [
+            f'<a href="{key}">{escape(in_sentence(self._catalogue.additives[key].name))}</a>' for key in self._helpers
+        ]
+        if not named:
+            return "No one ingredient more would do, of those the house rules allow: ease a wish."
+        return f"It would be reached with {listed(named, 'or')} besides: choose to allow it."
+
+    def _follow(self, link: str) -> None:
+        """Look for what would help, or allow what was chosen of it."""
+        mead, bounds = self._mead, self._bounds()
+        if link != _ASK:
+            self._chosen.append(link)
+            self._show_usable()
+            self._work()
+        elif mead is not None and self.batch is not None:
+            rows, _ = offered(self.batch.recipe.rules, self._catalogue.additives.values())
+            others = [row.key for row in rows if row.group in _GROUPS and row.key != "another-mead"]
+            allowed = sensible(self._allowed(), bounds, self._catalogue)
+            base = mead.base.member(0)
+            self._helpers = helpers(base, bounds, allowed, others, self._catalogue, self._labels(), self._given())
+            self._show_found(self._found)
 
     def _binding(self, found: Found) -> str:
         words = []
@@ -362,8 +403,8 @@ class FindDose(Tool):
 
 
 def with_doses(batch: Batch, additions: tuple[Addition, ...]) -> Batch:
-    """The batch with these additions, each in place of what it had of the same ingredient."""
-    wanted = {addition.key: addition for addition in additions}
+    """The batch with these additions as they can be weighed, each in place of what it had of the same ingredient."""
+    wanted = {one.key: edits.changed(one, mass=weighable(one.mass)) for one in additions}
     kept: list[Addition] = []
     for line in batch.adjustment.additions:
         if line.key not in {addition.key for addition in additions}:

@@ -32,11 +32,12 @@ class Picture(Tool):
         self._tasted_on: tuple[Trial, Liquid] | None = None
         self.map = SweetSharpMap(display)
         self.key = dim(
-            "● after  ○ before  ▢ glass  ◇ earlier batches. The larger, the fuller the body; the number is the alcohol. "
-            "Dashed: the same balance."
+            "● after  ○ before  ▢ glass  ◇ earlier batches. The larger, the fuller the body. "
+            "Dashed: the same balance of sweet and sharp."
         )
         self.bars = ChangeBars(display)
-        for part in (self.map, self.key, self.bars):
+        self.scale = dim("Before → after, in steps that tasters can just notice:")
+        for part in (self.map, self.key, self.scale, self.bars):
             self.column.addWidget(part)
 
     def show_earlier(self, earlier: tuple[Outcome, ...]) -> None:
@@ -54,6 +55,8 @@ class Picture(Tool):
             self.map.show_places(())
             return
         self.map.show_places(self._places(mead))
+        for part in (self.scale, self.bars):
+            part.setVisible(bool(mead.effects))
         self.bars.show_mead(mead)
 
     def _places(self, mead: Mead) -> Iterator[Place]:

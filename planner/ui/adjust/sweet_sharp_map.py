@@ -20,7 +20,7 @@ BALANCE = 9.0
 0.5 g/L: an estimate, no published law."""
 
 _MARGINS = (38.0, 8.0, 10.0, 30.0)  # left, top, right, bottom
-_TINY, _LARGE = 3.0, 11.0
+_TINY, _LARGE = 4.0, 16.0
 _THIN, _THICK = 1.2e-3, 3.0e-3
 """Viscosities drawn as the smallest and the largest disc. [Pa s]"""
 
@@ -56,7 +56,7 @@ def place_of(role: Role, name: str, properties: Properties) -> Place:
 
 
 class SweetSharpMap(QWidget):
-    """Discs on two axes. The larger the disc, the fuller the body; the number beside it is the alcohol.
+    """Discs on two axes. The larger the disc, the fuller the body; alcohol and body stand beside it in figures.
 
     Thin slanting lines join meads that should taste equally balanced.
     """
@@ -70,7 +70,7 @@ class SweetSharpMap(QWidget):
         self.setAccessibleName("Map of sweetness against acid")
 
     def sizeHint(self) -> QSize:
-        return QSize(280, 220)
+        return QSize(280, 250)
 
     @property
     def places(self) -> tuple[Place, ...]:
@@ -130,6 +130,7 @@ class SweetSharpMap(QWidget):
         painter.fillRect(frame, QColor(tones.base))
         self._draw_axes(painter, tones, frame)
         painter.setClipRect(frame)
+        self._draw_corners(painter, tones, frame)
         self._draw_balance(painter, tones)
         self._draw_way(painter, tones)
         for place in sorted(self._places, key=lambda place: place.role == Role.AFTER):
@@ -162,9 +163,23 @@ class SweetSharpMap(QWidget):
                          Qt.AlignmentFlag.AlignRight, "sweetness, g/L →")  # fmt: skip
         painter.restore()
 
+    def _draw_corners(self, painter: QPainter, tones: theme.Colours, frame: QRectF) -> None:
+        """Which way is which, to be read from across the room."""
+        painter.save()
+        font = QFont(self.font())
+        font.setBold(True)
+        painter.setFont(font)
+        painter.setPen(QColor(tones.dim))
+        room = frame.adjusted(6.0, 3.0, -6.0, -3.0)
+        top, bottom = Qt.AlignmentFlag.AlignTop, Qt.AlignmentFlag.AlignBottom
+        left, right = Qt.AlignmentFlag.AlignLeft, Qt.AlignmentFlag.AlignRight
+        painter.drawText(room, top | left, "sweet")
+        painter.drawText(room, bottom | right, "sharp")
+        painter.restore()
+
     def _draw_balance(self, painter: QPainter, tones: theme.Colours) -> None:
         """Lines of one balance through before and after."""
-        pen = QPen(QColor(tones.line), 1.0, Qt.PenStyle.DashLine)
+        pen = QPen(QColor(tones.edge), 1.0, Qt.PenStyle.DashLine)
         painter.setPen(pen)
         low, high = self._acids()
         for place in self._places:
@@ -176,7 +191,7 @@ class SweetSharpMap(QWidget):
     def _draw_way(self, painter: QPainter, tones: theme.Colours) -> None:
         ends = {place.role: place for place in self._places if place.role in (Role.BEFORE, Role.AFTER)}
         if len(ends) == 2:
-            painter.setPen(QPen(QColor(tones.accent), 1.2))
+            painter.setPen(QPen(QColor(tones.accent), 2.0))
             painter.drawLine(self.at(ends[Role.BEFORE]), self.at(ends[Role.AFTER]))
 
     def _radius(self, place: Place) -> float:
@@ -187,7 +202,7 @@ class SweetSharpMap(QWidget):
         centre, radius = self.at(place), self._radius(place)
         colour = QColor({Role.GLASS: tones.logged, Role.EARLIER: tones.expected, Role.NOW: tones.finish}.get(
             place.role, tones.accent))  # fmt: skip
-        painter.setPen(QPen(colour, 1.6))
+        painter.setPen(QPen(colour, 2.0))
         painter.setBrush(colour if place.role == Role.AFTER else Qt.BrushStyle.NoBrush)
         if place.role == Role.GLASS:
             painter.drawRect(QRectF(centre.x() - radius, centre.y() - radius, 2 * radius, 2 * radius))
@@ -202,31 +217,41 @@ class SweetSharpMap(QWidget):
     def _draw_label(
         self, painter: QPainter, tones: theme.Colours, place: Place, centre: QPointF, radius: float
     ) -> None:
-        text = place.name if place.role == Role.GLASS else (
-            f"{place.name} {self._display.number(place.alcohol * 100.0, 1)}{SPACE}%"
-        )  # fmt: skip
+        lines = self._label(place)
         font = QFont(painter.font())
-        font.setBold(place.role == Role.AFTER)
+        font.setBold(place.role in (Role.AFTER, Role.GLASS))
         painter.save()
         painter.setFont(font)
         painter.setPen(QColor(tones.text))
-        metrics = painter.fontMetrics()
-        x = centre.x() + radius + 3.0
+        metrics, frame = painter.fontMetrics(), self._frame()
+        width = max(metrics.horizontalAdvance(line) for line in lines)
+        x = centre.x() + radius + 4.0
         # Glasses lie on the way from before to after: their numbers stand on the other side of it.
-        if place.role == Role.GLASS or x + metrics.horizontalAdvance(text) > self._frame().right():
-            x = centre.x() - radius - 3.0 - metrics.horizontalAdvance(text)
-        y = centre.y() + metrics.ascent() / 2.0
+        if place.role == Role.GLASS or x + width > frame.right():
+            x = centre.x() - radius - 4.0 - width
+        top = centre.y() - metrics.height() * len(lines) / 2.0
         if place.role == Role.EARLIER:  # a long name stands below its mark, out of the way of the others
-            widest = self._frame().right() - metrics.horizontalAdvance(text) - 2.0
-            x = max(min(centre.x() - metrics.horizontalAdvance(text) / 2.0, widest), self._frame().left() + 2.0)
-            y = centre.y() + radius + metrics.ascent() + 1.0
-        y = min(max(y, self._frame().top() + metrics.ascent()), self._frame().bottom() - 2.0)
-        painter.drawText(QPointF(x, y), text)
+            x, top = min(centre.x() - width / 2.0, frame.right() - width - 2.0), centre.y() + radius + 1.0
+        x = max(x, frame.left() + 2.0)
+        top = min(max(top, frame.top() + 1.0), frame.bottom() - metrics.height() * len(lines) - 1.0)
+        for line in lines:
+            painter.drawText(QPointF(x, top + metrics.ascent()), line)
+            font.setBold(False)
+            painter.setFont(font)
+            top += metrics.height()
         painter.restore()
+
+    def _label(self, place: Place) -> tuple[str, ...]:
+        """What stands beside a place: glasses their number, others alcohol and body too."""
+        if place.role == Role.GLASS:
+            return (place.name,)
+        number = self._display.number
+        strength, body = number(place.alcohol * 100.0, 1), number(place.body * 1e3, 2)
+        return place.name, f"{strength}{SPACE}%{SPACE}vol", f"{body}{SPACE}mPa·s"
 
     def event(self, event: QEvent) -> bool:
         if isinstance(event, QHelpEvent) and event.type() == QEvent.Type.ToolTip:
-            near = [place for place in self._places if self._distance(place, event.pos()) < _LARGE + 3.0]
+            near = [place for place in self._places if self._distance(place, event.pos()) < self._radius(place) + 4.0]
             if near:
                 QToolTip.showText(event.globalPos(), "\n".join(self.told(place) for place in near), self)
             else:

@@ -5,16 +5,18 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import datetime
 from functools import partial
-from html import escape
+from html import escape, unescape
 
-from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QWidget
+from PySide6.QtWidgets import QApplication, QGridLayout, QHBoxLayout, QLabel, QWidget
 
 from planner.batch import edits
+from planner.batch.adjusting.dosing import weighable
 from planner.batch.adjusting.preference import Carried, carried, preferred
 from planner.batch.adjusting.trial import STRENGTHS, Plan, Pour, new_trial, plan
 from planner.batch.batch import Addition, Batch, Trial
 from planner.model.liquid import Liquid
 from planner.reference.catalogue import Catalogue
+from planner.ui.adjust.bench import millilitres, trial_sheet
 from planner.ui.adjust.find import with_doses
 from planner.ui.adjust.tool import Tool, act, dim, same_mead, told, write
 from planner.ui.adjust.words import in_sentence
@@ -25,7 +27,7 @@ from planner.ui.widgets.remarks import set_tone, small
 from planner.units import Kind, System
 
 _MILLILITRES = {System.METRIC: "mL", System.US: "mL"}
-_HEADINGS = ("", "dose", "stock, mL", "mead", "score")
+_HEADINGS = ("", "dose", "stock, mL", "mead, mL", "score")
 _TWO_STOCKS = "00.0 + 00.0 +"
 """For which the column of stocks keeps room; more of them stand on further lines."""
 
@@ -89,10 +91,13 @@ class TrialGlasses(Tool):
             "Carry to the batch", "Sets the additions to the dose that was liked, for what is left of the mead."
         )
         self.carry.clicked.connect(self._carry)
-        self.remove = act("Remove trial", "Takes the last trial away; an earlier one is shown again.")
+        self.copy = act("Copy", "Copies stocks and glasses with room for the scores, to take them to the bench.")
+        self.copy.clicked.connect(self._copy)
+        self.remove = act("Remove", "Takes the last trial away; an earlier one is shown again.")
         self.remove.clicked.connect(self._remove)
         row = QHBoxLayout()
         row.addWidget(self.carry)
+        row.addWidget(self.copy)
         row.addWidget(self.remove)
         row.addStretch(1)
         self.column.addLayout(row)
@@ -104,7 +109,16 @@ class TrialGlasses(Tool):
         return label
 
     def focus_chain(self) -> list[QWidget]:
-        return [self.count, self.sample, self.make, *(row[-1] for row in self.rows), self.by, self.carry, self.remove]
+        return [
+            self.count,
+            self.sample,
+            self.make,
+            *(row[-1] for row in self.rows),
+            self.by,
+            self.carry,
+            self.copy,
+            self.remove,
+        ]
 
     @property
     def trial(self) -> Trial | None:
@@ -118,9 +132,10 @@ class TrialGlasses(Tool):
         self.adopt(self.sample)
         ready = bool(self._proposed())
         self.make.setEnabled(ready and self._mead is not None)
+        self.make.setText("Plan a trial" if trial is None else "Plan another trial")
         self._work()
         made = self._plan
-        for part in (self.stocks, self.verdict, self.carry, self.remove, self.by, *self._headings):
+        for part in (self.stocks, self.verdict, self.carry, self.copy, self.remove, self.by, *self._headings):
             part.setVisible(trial is not None)
         if trial is None or made is None:
             self._show_rows(0)
@@ -128,7 +143,7 @@ class TrialGlasses(Tool):
             write(self.doubts, "Put what you want to try among the additions: the glasses hold shares of it." if not ready
                                 else "This trial cannot be worked out with the shelf as it is." if trial else "")  # fmt: skip
             return
-        write(self.stocks, self._stock_text(made))
+        write(self.stocks, "<br>".join(self._stock_lines(made)))
         write(self.doubts, " ".join(made.doubts))
         self.doubts.setVisible(bool(made.doubts))
         self._show_rows(len(trial.glasses))
@@ -138,7 +153,7 @@ class TrialGlasses(Tool):
             write(dose, f"{self.display.number(100.0 * pour.strength, 0)}{SPACE}%")
             dose.setToolTip(self._dose_text(trial, pour.doses, pour.doubt))
             write(stock, self._pour_text(pour) if pour.strength else "–")
-            write(mead, self._in_millilitres(pour.plain))
+            write(mead, millilitres(pour.plain, self.display))
             self.adopt(score)
             glass = trial.glasses[place]
             score.show_si(glass.rank if self._ranked else glass.score)
@@ -183,7 +198,7 @@ class TrialGlasses(Tool):
         self._worked, self._worked_on = state, outcome.mead.base
         self._plan = plan(trial, outcome.mead.base.member(0), self._catalogue, lines)
 
-    def _stock_text(self, made: Plan) -> str:
+    def _stock_lines(self, made: Plan) -> list[str]:
         lines = []
         for place, stock in enumerate(made.stocks):
             which = "Stock" if len(made.stocks) == 1 else f"Stock {place + 1}"
@@ -191,21 +206,17 @@ class TrialGlasses(Tool):
                 f"<b>{which}:</b> {self._grams(stock.mass)} {escape(in_sentence(stock.name))}, made up to "
                 f"{self._millilitres(stock.made_up_to)} with the mead ({self._millilitres(stock.plain)} of it)."
             )
-        lines.append("Give each glass its stock, then the mead; stir.")
-        return "<br>".join(lines)
+        return [*lines, "Give each glass its stock, then the mead; stir."]
 
     def _pour_text(self, pour: Pour) -> str:
         """Of each stock, in their order: "6.8 + 6.1"."""
-        return " + ".join(self._in_millilitres(one) for one in pour.stocks)
+        return " + ".join(millilitres(one, self.display) for one in pour.stocks)
 
     def _grams(self, mass: float) -> str:
-        return self.display.with_system(System.METRIC).mass(mass)
+        return f"{self.display.number(mass * 1e3, 0)}{SPACE}g"  # stocks are round masses for a scale that shows a gram
 
     def _millilitres(self, volume: float) -> str:
-        return f"{self._in_millilitres(volume)}{SPACE}mL"
-
-    def _in_millilitres(self, volume: float) -> str:
-        return self.display.number(volume * 1e6, 1 if volume < 2e-5 else 0)
+        return f"{self.display.number(volume * 1e6, 0)}{SPACE}mL"
 
     def _dose_text(self, trial: Trial, doses: tuple[float, ...], doubt: float) -> str:
         parts = [
@@ -260,6 +271,11 @@ class TrialGlasses(Tool):
             + ", ".join(self._carried_text(one) for one in self._carried)
         ]
         text[0] += f" for the {best.volume(left.typical)} left" + (" after this trial." if drunk else ".")
+        here = {line.key: line.mass for line in outcome.batch.adjustment.additions}
+        there = all(here.get(one.key) == weighable(one.mass.typical) for one in self._carried)
+        self.carry.setEnabled(not there)
+        if there:
+            text.append("These doses stand among the additions. Next: weigh them, and give them in steps, below.")
         if liked.at_edge:
             text.append("The strongest glass was liked best: try a larger dose before you decide.")
         write(self.verdict, "<br>".join(text))
@@ -300,6 +316,12 @@ class TrialGlasses(Tool):
             for one in self._carried
         )
         self.edited.emit(partial(_carry, additions=additions, drunk=made.drunk), "carry the dose of the trial", "")
+
+    def _copy(self) -> None:
+        """Put the plan on the clipboard."""
+        if self._plan is not None and self.batch is not None:
+            stocks = [unescape(line.replace("<b>", "").replace("</b>", "")) for line in self._stock_lines(self._plan)]
+            QApplication.clipboard().setText(trial_sheet(self.batch.name, self._plan, stocks, self.display))
 
     def _remove(self) -> None:
         batch = self.batch

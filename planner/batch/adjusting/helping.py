@@ -1,0 +1,59 @@
+"""What else would help: which one ingredient more would let wishes be met that those allowed cannot meet."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+
+from planner.batch.adjusting.dose import Bound, find, sensible
+from planner.batch.batch import Addition
+from planner.model.liquid import Liquid
+from planner.reference.catalogue import Catalogue
+
+MOST_NAMED = 3
+"""Ingredients that are named. [-] More is no help."""
+
+
+def helpers(
+    base: Liquid,
+    wanted: Sequence[Bound],
+    allowed: Sequence[str],
+    others: Iterable[str],
+    catalogue: Catalogue,
+    lines: Mapping[str, Addition] | None = None,
+    least: Mapping[str, float] | None = None,
+) -> tuple[str, ...]:
+    """Ingredients each of which alone, besides those allowed, would let every wish be met.
+
+    Parameters
+    ----------
+    base : Liquid
+        The mead before, shape (components,). [kg]
+    wanted : sequence of Bound
+        Wishes and limits of the user. [as `Bound`]
+    allowed : sequence of str
+        Keys of the additives that may be used. [-]
+    others : iterable of str
+        Keys of those that might be. [-]
+    catalogue : Catalogue
+        The shelf. [-]
+    lines : mapping of str to Addition, optional
+        Labels and blends of additives that have them. [-]
+    least : mapping of str to float, optional
+        Masses that were already stirred in. [kg]
+
+    Returns
+    -------
+    tuple of str
+        Keys, the one with which least is added first; at most `MOST_NAMED`.
+
+    Raises
+    ------
+    UnknownIngredient
+        A key that the shelf does not hold.
+    """
+    reached = []
+    for key in sensible([key for key in others if key not in allowed], wanted, catalogue):
+        found = find(base, wanted, [*allowed, key], catalogue, lines, least=least)
+        if found.is_reached:
+            reached.append((found.mass, key))
+    return tuple(key for _, key in sorted(reached)[:MOST_NAMED])
