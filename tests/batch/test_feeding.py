@@ -253,6 +253,14 @@ def test_that_uncertain_fruit_makes_the_want_a_range():
     assert plan.totals[0].mass.low < plan.totals[0].mass.typical < plan.totals[0].mass.high
 
 
+def test_that_a_dose_that_its_limit_sets_does_not_vary_with_the_fruit():
+    plan = plan_of(honey_must(fruits=(FruitLine(key="raspberry", mass=5.0),), water=13.0), SLOW, FAST, members=200)
+    assert 0.04 < plan.lack.low < 0.9 * plan.lack.high
+    spans = {total.key: total.mass for total in plan.totals}
+    assert spans[SLOW].is_exact
+    assert spans[FAST].low < spans[FAST].typical < spans[FAST].high
+
+
 def test_that_a_plan_can_be_taken_as_one_edit_and_is_then_enough():
     batch = honey_must()
     plan = plan_of(batch, SLOW, FAST)

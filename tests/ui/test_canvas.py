@@ -15,8 +15,8 @@ from matplotlib.colors import same_color
 from PySide6.QtCore import QEvent, QPoint, QPointF, Qt
 from PySide6.QtGui import QColor, QFocusEvent, QImage, QKeyEvent, QMouseEvent, QWheelEvent
 
-from planner.batch.batch import SensorReading
-from planner.batch.edits import change_log, change_reading, change_recipe
+from planner.batch.batch import SensorReading, WarmthReading
+from planner.batch.edits import add_readings, change_log, change_reading, change_recipe
 from planner.model.scales import brix_from_gravity
 from planner.ui import theme
 from planner.ui.curve.artists import TEXT_CONTRAST, readable
@@ -295,6 +295,16 @@ def test_that_a_kept_temperature_is_planned_and_one_that_comes_of_itself_is_expe
     assert artists.planned.get_drawstyle() == "default"
 
 
+@pytest.mark.parametrize("coldest", [12.0, 14.0, 15.5, 16.0])
+def test_that_temperatures_have_a_scale_of_two_numbers_at_least(qtbot, canvas, coldest):
+    batch = add_readings(fermenting.stopped(), WarmthReading(temperature=273.15 + coldest, day=9.0))
+    canvas.show_scene(fermenting.scene(batch))
+    settle(qtbot, canvas)
+    axis = plot(canvas).artists.warmth
+    low, high = axis.get_ylim()
+    assert sum(low <= tick <= high for tick in axis.get_yticks()) >= 2
+
+
 def test_that_the_fall_and_the_temperature_of_a_day_are_told_at_the_cursor(canvas):
     curve = canvas.scene.curve
     canvas.show_cursor(4.0)
@@ -385,7 +395,7 @@ def test_that_a_dark_theme_reaches_every_part(qtbot, canvas):
 
 def inside(canvas) -> tuple[int, int]:
     """A pixel of the gravity axes where nothing is drawn: above the band, left of the span, off the lines."""
-    spot = pixel(canvas, 10.0, 1.0905)
+    spot = pixel(canvas, canvas.scene.stopped[0] - 1.0, 1.0905)
     return round(spot.x()), round(spot.y())
 
 

@@ -381,6 +381,17 @@ def test_that_nitrogen_is_told_with_what_the_yeast_wants(desk):
     assert shown(made.pane.results.must["nitrogen"]).endswith(f" of {Display().milligrams_per_litre(wanted)}")
 
 
+def test_that_nitrogen_of_the_planned_feeds_stands_beside_that_of_the_must(desk):
+    made = desk(edits.change_recipe(FULL, feeds=(Feed(key="diammonium-phosphate", mass=0.004, day=1.0),)))
+    outcome = made.work_out(members=20)
+    brought = 0.004 * 28.014 / 132.06 / outcome.must.volume.typical  # of (NH4)2HPO4, by its formula
+    told = shown(made.pane.results.must["nitrogen"])
+    assert f" + {1e3 * brought:.0f} of " in told
+    made.store.edit(edits.change_recipe(made.store.batch, feeds=()), "no feeds")
+    made.work_out(members=20)
+    assert "+" not in shown(made.pane.results.must["nitrogen"])
+
+
 def test_that_the_budget_of_the_finish_adds_up(desk):
     made = desk()
     outcome = made.work_out(members=20)

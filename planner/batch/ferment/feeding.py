@@ -173,12 +173,13 @@ def _propose(
     wanted = lack.typical if lack.typical > ENOUGH * need.typical and moments else 0.0
     known = limits(catalogue)
     shares, binding = _shares(rows, wanted, known, fed, room)
-    bound = {row.key for row in rows for limit in known if limit.key in binding and limit.counts(row)}
-    steps = _steps(rows, shares, moments, must.nitrogen.typical + given, room, bound)
+    bounded = {row.key for row in rows for limit in known if limit.key in binding and limit.counts(row)}
+    steps = _steps(rows, shares, moments, must.nitrogen.typical + given, room, bounded)
     by_key = {row.key: row for row in rows}
     every = [*fed, *((step.feed, by_key[step.feed.key]) for step in steps)]
     short = wanted - sum(step.nitrogen for step in steps) if wanted else 0.0
-    totals = _totals(rows, steps, lack, room)
+    least, most = (_shares(rows, bound, known, fed, room)[0] for bound in (lack.low, lack.high))
+    totals = _totals(rows, steps, zip(least, shares, most, strict=True), room)
     plan = FeedingPlan(
         need=need,
         has=must.nitrogen,
@@ -345,16 +346,16 @@ def _steps(
             brings = mass * row.nitrogen.typical / room
             reached += brings
             due = Feed(key=row.key, mass=mass, day=round(day, 2) if used is None else None, sugar_used=used)
-            found.append(Step(due, day, brings, reached, _why(place, len(moments))))
+            found.append(Step(due, day, brings, reached, _why(place, len(moments), row.organic)))
     return tuple(found)
 
 
-def _why(place: int, number: int) -> Words:
+def _why(place: int, number: int, organic: bool) -> Words:
     if place == 0:
         return say("The yeast is awake and grows.")
     if place == number - 1:
         return say("The last that it takes up.")
-    return say("In portions, or the must gets hot.")
+    return say("In portions, while it grows." if organic else "In portions, or the must gets hot.")
 
 
 def as_weighed(mass: float, at_most: bool = False) -> float:
@@ -383,11 +384,13 @@ def as_weighed(mass: float, at_most: bool = False) -> float:
     return whole / steps / 1e3
 
 
-def _totals(rows: Sequence[Nutrient], steps: Sequence[Step], lack: Span, room: float) -> tuple[Total, ...]:
+def _totals(
+    rows: Sequence[Nutrient], steps: Sequence[Step], shares: Iterable[tuple[float, float, float]], room: float
+) -> tuple[Total, ...]:
+    """How much of each nutrient; `shares` tell its nitrogen with the least, the typical and the most that may be missing."""
     totals = []
-    for row in rows:
+    for row, (least, typical, most) in zip(rows, shares, strict=True):
         mass = sum(step.feed.mass for step in steps if step.feed.key == row.key)
         if mass > 0.0:
-            spread = Span(mass * lack.low / lack.typical, mass, mass * lack.high / lack.typical)
-            totals.append(Total(row.key, spread, mass / room))
+            totals.append(Total(row.key, Span(mass * least / typical, mass, mass * most / typical), mass / room))
     return tuple(totals)

@@ -325,6 +325,8 @@ class CurvePlot:
         a.rate.set_ylabel("°Bx\na day" if brix else "points\na day")
         symbol = "°F" if self._display.system == System.US else "°C"
         warm = ticks(*a.warmth.get_ylim(), most + 1, 1.0)
+        if warm.size < 2:  # one alone is no scale
+            warm = ticks(*a.warmth.get_ylim(), most + 3, 1.0)
         a.warmth.set_yticks(warm, [f"{number(float(degree), 0)}\u00a0{symbol}" for degree in warm])
         for axes, left in ((a.gravity, -4.1), (a.rate, -2.9)):
             axes.yaxis.set_label_coords(left / ems_across, 0.5)
@@ -370,7 +372,10 @@ class CurvePlot:
                 at, level = view.right - view.days * 6.0 / ems_across, 0.0
             a.expected_label.set_position((at, level))
             warm = float(self._below.kept[-1])
-            a.warmth_label.set_position((view.right - view.days * 0.4 / ems_across, warm))
+            ems_below = ems_up * _SHARE_BELOW / (1.0 - _SHARE_BELOW)
+            low, high = a.warmth.get_ylim()
+            over = warm + 0.25 * (high - low) / ems_below  # clear of its line
+            a.warmth_label.set_position((view.right - view.days * 0.4 / ems_across, over))
             word = "expected" if scene.in_room else "planned"
             a.warmth_label.set_text(f"{word} {self._display.temperature(float(scene.curve.temperature[-1]))}")
         if scene.stopped is not None:

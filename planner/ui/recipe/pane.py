@@ -30,7 +30,7 @@ from planner.ui.recipe.section import (
     YeastSection,
 )
 from planner.ui.recipe.temperature import TemperatureSection
-from planner.ui.recipe.texts import nitrogen_need
+from planner.ui.recipe.texts import nitrogen_fed, nitrogen_need
 from planner.ui.recipe.wish import WishSection
 from planner.ui.store import BatchStore
 from planner.ui.theme import Colours
@@ -155,8 +155,9 @@ class RecipePane(QWidget):
         self._outcome = outcome
         for section in self.sections:
             section.show_outcome(outcome, outcome.findings)
-        need = None if outcome.must is None else nitrogen_need(outcome.batch, self._catalogue, outcome.must)
-        self.results.show_outcome(outcome, need)
+        of = (outcome.batch, self._catalogue, outcome.must)
+        need, fed = (None, 0.0) if outcome.must is None else (nitrogen_need(*of), nitrogen_fed(*of))
+        self.results.show_outcome(outcome, need, fed)
 
     def show_shelf(self) -> None:
         """Offer what the shelf holds now, such as more of the person's own ingredients."""

@@ -74,14 +74,14 @@ MUST = {
     "nitrogen": _Row(
         "Nitrogen",
         Display.milligrams_per_litre,
-        "Nitrogen that yeast can use, from fruit and honey, without feeds. The tick is what this yeast wants for so much "
-        "sugar.",
+        "Nitrogen that yeast can use, from fruit and honey; after the plus, what the planned feeds bring. The tick is what this "
+        "yeast wants for so much sugar.",
     ),
 }
 FINISH = {
     "alcohol": _Row("Alcohol", Display.percent_vol, "Ethanol by volume when the yeast stops."),
     "gravity": _Row("Gravity", Display.gravity, "Gravity at 20 °C when the yeast stops; why there is told below."),
-    "day": _Row("At rest after", _days, "When gravity comes within 0.001 of where it ends, counted from pitching."),
+    "day": _Row("At rest after", _days, "When gravity comes within 0.002 of where it ends, counted from pitching."),
     "sugar": _Row("Sugar left", _sugar_left, "Sugar that the yeast could take but leaves."),
 }
 
@@ -166,6 +166,7 @@ class Results(QWidget):
         self._display = display
         self._outcome: Outcome | None = None
         self._need: float | None = None
+        self._fed = 0.0
         self._seen: dict[SpanRow, Span] = {}
         self.must = {name: SpanRow(row.caption, row.hover) for name, row in MUST.items()}
         self.finish = {name: SpanRow(row.caption, row.hover) for name, row in FINISH.items()}
@@ -187,9 +188,9 @@ class Results(QWidget):
         for row in (*self.must.values(), *self.finish.values()):
             row.show_span(None, _NOTHING)
 
-    def show_outcome(self, outcome: Outcome, need: float | None) -> None:
-        """Show what follows from the recipe; `need` is the nitrogen that the yeast wants. [kg/m^3]"""
-        self._outcome, self._need = outcome, need
+    def show_outcome(self, outcome: Outcome, need: float | None, fed: float = 0.0) -> None:
+        """Show what follows from the recipe; nitrogen that the yeast wants, and that planned feeds bring. [kg/m^3]"""
+        self._outcome, self._need, self._fed = outcome, need, fed
         self._fill()
 
     def set_display(self, display: Display) -> None:
@@ -230,6 +231,8 @@ class Results(QWidget):
         self._seen[row] = span
         text = of.shown(self._display, span)
         if row is self.must["nitrogen"] and target is not None:
-            text = f"{text.split(SPACE)[0]} of {self._display.milligrams_per_litre(target)}"
+            fed = self._display.text(self._fed, Kind.CONCENTRATION, "mg/L", decimals=0).split(SPACE)[0]
+            both = f"{text.split(SPACE)[0]} + {fed}" if self._fed > 0.0 else text.split(SPACE)[0]
+            text = f"{both} of {self._display.milligrams_per_litre(target)}"
         row.show_span(span, text, target)
         row.bar.set_stale(borrowed)

@@ -117,14 +117,19 @@ def nitrogen_need(batch: Batch, catalogue: Catalogue, must: MustOutcome) -> floa
     return None if yeast is None else yeast.demand * must.sugar.typical
 
 
+def nitrogen_fed(batch: Batch, catalogue: Catalogue, must: MustOutcome) -> float:
+    """Nitrogen that the planned feeds bring, as far as they are known. [kg/m^3]"""
+    known = [(feed.mass, catalogue.nutrients.get(feed.key)) for feed in batch.recipe.feeds]
+    return sum(mass * row.nitrogen.typical for mass, row in known if row is not None) / must.volume.typical
+
+
 def feeding_text(batch: Batch, catalogue: Catalogue, must: MustOutcome, display: Display, doubted: bool) -> str:
     """What the feeds add to the nitrogen of the must, and what the yeast wants; empty without a must.
 
     Where the feeding is `doubted`, the finding tells the sum and the want, which need not be said twice.
     """
     need = nitrogen_need(batch, catalogue, must)
-    known = [(feed.mass, catalogue.nutrients.get(feed.key)) for feed in batch.recipe.feeds]
-    given = sum(mass * row.nitrogen.typical for mass, row in known if row is not None) / must.volume.typical
+    given = nitrogen_fed(batch, catalogue, must)
     if need is None or not must.sugar.typical > 0.0:
         return ""
     has, wants = display.milligrams_per_litre(must.nitrogen.typical), display.milligrams_per_litre(need)
