@@ -8,7 +8,7 @@ from typing import Any
 
 from planner.batch.batch import FruitLine, HoneyLine
 from planner.batch.outcome import Outcome
-from planner.batch.provenance_methods import METHODS
+from planner.batch.provenance_methods import METHODS, NOT_MEASURED
 from planner.model.components import COMPONENTS
 from planner.reference.catalogue import Catalogue
 from planner.reference.own_rows import OWN_SOURCE, shelf_with
@@ -23,6 +23,9 @@ _STATUS = {
     "nitrogen": "nitrogen_status",
 }
 """What of a fruit has a status of its own."""
+
+_CALLED = {"ph": "pH", "yield": "yield of juice"}
+"""What of it is not called by its key."""
 
 _MEASURED_GRAVITY = (
     "The gravity that you measured at pitching is taken, ±0.001; the sugar of the recipe is scaled to it."
@@ -118,7 +121,7 @@ def provenance(key: str, outcome: Outcome, catalogue: Catalogue) -> Provenance:
         method=method.sentence,
         sources=tuple(dict.fromkeys(method.sources)),
         entering=(*dict.fromkeys(rows), *_substances(method.components)),
-        assumptions=(*_measured(base, outcome), *method.assumptions),
+        assumptions=(*_measured(base, outcome), *(text for text in method.assumptions if _holds(text, outcome))),
     )
 
 
@@ -189,6 +192,11 @@ def _measured(key: str, outcome: Outcome) -> Iterator[str]:
             yield _BY_YOU[name]
 
 
+def _holds(assumption: str, outcome: Outcome) -> bool:
+    """Whether it is assumed here: what stands in for a gravity is no matter where one was measured."""
+    return assumption != NOT_MEASURED or outcome.batch.adjustment.gravity is None
+
+
 def _rows(part: str, what: str, outcome: Outcome, shelf: Catalogue, only: int | None) -> Iterator[Entering]:
     """The rows that a part of the batch names. What the shelf does not hold enters nothing."""
     batch = outcome.batch
@@ -213,7 +221,7 @@ def _entering(line: Any, row: Any, what: str) -> Entering:
             return Entering(f"{row.name}, amount of juice", Status.OWN, (OWN_SOURCE.key,))
         if what == "composition" and line.juice_gravity is not None:
             return Entering(f"{row.name}, gravity of the juice", Status.OWN, (OWN_SOURCE.key, *row.sources))
-        return Entering(f"{row.name}, {what}", getattr(row, _STATUS[what]), row.sources)
+        return Entering(f"{row.name}, {_CALLED.get(what, what)}", getattr(row, _STATUS[what]), row.sources)
     if isinstance(line, HoneyLine):
         # The nitrogen of honey is an estimate in all rows that come with the program.
         if what == "nitrogen" and row.status is not Status.OWN:

@@ -140,7 +140,7 @@ _BUDGET = {
     "sugar the yeast leaves": Method(_PART, DENSITY, (("yeast", "traits"),), _SUGARS, (_STOP,)),
 }  # fmt: skip
 
-_NOT_MEASURED = ("As long as no gravity of the finished mead is entered, it is where the log rests or is forecast to rest; "
+NOT_MEASURED = ("As long as no gravity of the finished mead is entered, it is where the log rests or is forecast to rest; "
                  "without a log, the expected finish.")  # fmt: skip
 _UNCOUNTED = "Acid, cold and gas make it taste less sweet; that is not counted."
 _TASTERS = "Tasters differ by a quarter and more on substitutes for sugar."
@@ -150,20 +150,20 @@ _RULE = "Measured wines lie 0 to 10 % below the rule, which is lowered by 5 %."
 _MADE = (*_RECIPE, ("yeast", "traits"))
 _STAND = {
     "volume": Method("The volume that was measured, else the expected one, less what was taken out, at 20 °C.",
-                     DENSITY, _RECIPE, (), (_NOT_MEASURED,)),
+                     DENSITY, _RECIPE, (), (NOT_MEASURED,)),
     "gravity": Method("The gravity that was measured; else that of the log, or of all substances of the mead together.",
-                      DENSITY, _MADE, (), (_NOT_MEASURED, _DISSOLVED)),
+                      DENSITY, _MADE, (), (NOT_MEASURED, _DISSOLVED)),
     "alcohol": Method("The alcohol that the log tells: a balance of masses between the starting gravity and the present one, or "
                       "the one at which it should rest; without a log, that of the expected finish.",
-                      (*FERMENTED, *DENSITY, "cutaia-2009"), _MADE, (), (_NOT_MEASURED, _YIELDS)),
+                      (*FERMENTED, *DENSITY, "cutaia-2009"), _MADE, (), (NOT_MEASURED, _YIELDS)),
     "fermentable": Method("Sugar that yeast could still take, as hexose: what the gravity and the log leave room for.",
                           ("chemical-formula", *DENSITY), _MADE, _SUGARS,
-                          (_NOT_MEASURED, "A sugar test in the log settles it.")),
-    "extract": Method("All that is dissolved, per volume.", DENSITY, _RECIPE, (), (_NOT_MEASURED,)),
+                          (NOT_MEASURED, "A sugar test in the log settles it.")),
+    "extract": Method("All that is dissolved, per volume.", DENSITY, _RECIPE, (), (NOT_MEASURED,)),
     "acid": Method("The acids of the must and those that yeast makes, each by the alkali it takes to pH 8.2, as so much "
                    "tartaric acid.",
                    ("chemical-formula", *FERMENTED), (("fruits", "acid"), ("honeys", "composition")), ("succinic", "acetic"),
-                   (_NOT_MEASURED, "An entered titration takes the place of what is expected.")),
+                   (NOT_MEASURED, "An entered titration takes the place of what is expected.")),
     "sweetness": Method("Each substance's concentration times how sweet it is beside sucrose, added up.",
                         _SWEET, _RECIPE, (*_SUGARS, "glycerol", "sorbitol"), (_UNCOUNTED,)),
     "viscosity": Method("Viscosity of alcohol and water, times what each solute adds, as calibrated to measured wines.",
@@ -178,18 +178,18 @@ _WITH = (("additions", "composition"),)
 _AFTER = "The mead before its additions, of which a page of its own tells, and these stirred in by mass: "
 _MEAD = {
     "volume": Method(_AFTER + "their volume together at 20 °C.", DENSITY, _WITH, (),
-                     (_NOT_MEASURED, "Volumes shrink on mixing; that is counted.")),
+                     (NOT_MEASURED, "Volumes shrink on mixing; that is counted.")),
     "gravity": Method(_AFTER + "the density of all substances, over that of water at 20 °C.",
-                      DENSITY, _WITH, (), (_NOT_MEASURED, _DISSOLVED)),
+                      DENSITY, _WITH, (), (NOT_MEASURED, _DISSOLVED)),
     "alcohol": Method(_AFTER + "the alcohol of both over the volume they have together.",
-                      (*FERMENTED, *DENSITY), _WITH, (), (_NOT_MEASURED, _YIELDS)),
+                      (*FERMENTED, *DENSITY), _WITH, (), (NOT_MEASURED, _YIELDS)),
     "fermentable": Method(_AFTER + "sugar that yeast could take, as hexose.",
                           ("chemical-formula", *DENSITY), _WITH, _SUGARS,
-                          (_NOT_MEASURED, "A sugar test in the log settles it.")),
-    "extract": Method(_AFTER + "all that is dissolved, per volume.", DENSITY, _WITH, (), (_NOT_MEASURED,)),
+                          (NOT_MEASURED, "A sugar test in the log settles it.")),
+    "extract": Method(_AFTER + "all that is dissolved, per volume.", DENSITY, _WITH, (), (NOT_MEASURED,)),
     "acid": Method(_AFTER + "every acid by the alkali it takes to pH 8.2, as so much tartaric acid; carbonates take it away.",
                    ("chemical-formula", "handbook-enology-2"), (("fruits", "acid"), *_WITH), (),
-                   (_NOT_MEASURED, "An entered titration takes the place of what is expected.")),
+                   (NOT_MEASURED, "An entered titration takes the place of what is expected.")),
     "sweetness": Method("Each substance's concentration times how sweet it is beside sucrose, added up.",
                         _SWEET, _WITH, (*_SUGARS, "glycerol", "sorbitol", "erythritol"), (_UNCOUNTED, _TASTERS)),
     "viscosity": Method("Viscosity of alcohol and water, times what each solute adds, as calibrated to measured wines.",

@@ -13,7 +13,7 @@ from planner.batch.adjusting.mead import Properties
 from planner.batch.batch import Addition, FruitLine, new_batch
 from planner.batch.ferment.readings import KINDS
 from planner.batch.provenance import every_provenance, provenance, source_of
-from planner.batch.provenance_methods import METHODS
+from planner.batch.provenance_methods import METHODS, NOT_MEASURED
 from planner.batch.results import FinishOutcome, MustOutcome
 from planner.model.components import COMPONENTS
 from planner.reference.own import OwnFruit, OwnIngredients
@@ -138,3 +138,11 @@ def test_that_any_batch_can_say_where_its_results_come_from(batch):
         assert found.all_sources
         for key in found.all_sources:
             assert source_of(key, SHELF).citation
+
+
+def test_that_what_stands_in_for_a_gravity_is_assumed_only_without_one():
+    measured = worked_out(full())
+    assert measured.batch.adjustment.gravity is not None
+    assert NOT_MEASURED not in provenance("stand.alcohol", measured, SHELF).assumptions
+    open_ = worked_out(edits.change_adjustment(full(), gravity=None))
+    assert NOT_MEASURED in provenance("stand.alcohol", open_, SHELF).assumptions

@@ -12,6 +12,7 @@ from planner.batch.batch import FruitLine
 from planner.batch.own_use import carrying, used_keys
 from planner.reference.catalogue import catalogue
 from planner.reference.own import OwnFruit, OwnIngredients, OwnYeast, decode_own, encode_own
+from planner.reference.status import Status
 from planner.ui import theme
 from planner.ui.ingredients.editor import IngredientEditor
 from planner.ui.ingredients.own_shelf import FILE, OwnShelf
@@ -59,7 +60,7 @@ def test_that_a_copy_shows_the_values_of_the_shelf_dim_and_none_of_its_own(edito
     typical = editor.form.fields["sugar"][0]
     assert typical.value is None
     base = SHELF.fruit("blackcurrant").sugar.typical
-    assert plain(typical.placeholderText()) == f"{100 * base:.2f}".rstrip("0").rstrip(".") + " %"
+    assert plain(typical.placeholderText()) == f"{100 * base:.1f} %"
     assert editor.form.name.text() == "My blackcurrant"
 
 
@@ -222,3 +223,13 @@ def test_that_the_file_is_readable_json_with_units_in_its_keys(own):
     assert b'"sugar_fraction"' in data
     assert decode_own(data) == own.mine
     assert encode_own(own.mine) == data
+
+
+@pytest.mark.parametrize("choice", ["yeasts/all-rounder", "fruits/blackcurrant", "additives/maltodextrin-10"])
+def test_that_every_field_has_room_and_says_on_what_footing_the_shelf_stands(editor, choice):
+    copy(editor, choice)
+    form = editor.form
+    assert form.minimumSizeHint().width() <= editor._area.viewport().width()
+    for fields in form.fields.values():
+        for field in fields:
+            assert any(status.label in field.toolTip() for status in Status)

@@ -33,8 +33,8 @@ _ROWS = (
     ("fermentable", "Sugar left", "What yeast can take: glucose, fructose and what yeast turns into them, as hexose. "
      "With a measured gravity it is what that leaves room for; a sugar test in the log settles it."),
     ("acid", "Acid", "Titratable, as tartaric acid: from the fruit, the honey and the yeast."),
-    ("ph", "pH", "Not measured: by the log, or predicted from fruit, honey, and what yeast makes and takes. It decides the dose of "
-     "sulphite, so measure it."),
+    ("ph", "pH", "As measured; else by the log, or predicted from fruit, honey, and what yeast makes and takes. It decides the dose "
+     "of sulphite, so measure it."),
     ("sweetness", "Sweetness", "As the sucrose that would be as sweet in water. Acid and cold make it taste less sweet."),
     ("viscosity", "Body", "Viscosity at 20 °C. Water has 1.00, a dry mead about 1.5 mPa·s."),
 )  # fmt: skip

@@ -25,6 +25,13 @@ _SHARES = ((FIRST_SHARE, "60 %"), (0.5, "half"), (1.0, "all"))
 _LEAST = 1e-6
 
 
+class PortionField(QuantityField):
+    """A mass no finer than it is weighed; what was worked out is kept behind it."""
+
+    def _written(self, value: object) -> str:
+        return self._display.mass(value) if isinstance(value, float) else ""
+
+
 class DoseSteps(Tool):
     """The plan in steps: stir a part in, rest, taste, and go on from what was really added."""
 
@@ -122,7 +129,7 @@ class DoseSteps(Tool):
         return self._catalogue.additives[key].name
 
     def _add_line(self) -> None:
-        label, field = QLabel(), QuantityField(Kind.MASS, display=self.display)
+        label, field = QLabel(), PortionField(Kind.MASS, display=self.display)
         label.setWordWrap(True)
         label.setBuddy(field)
         self._grid.addWidget(label, len(self._lines), 0)

@@ -11,13 +11,15 @@ from planner.batch.adjusting.standing import Basis
 from planner.batch.adjusting.stillness import Risk, Stillness, stillness
 from planner.batch.adjusting.stirring import given_doses
 from planner.batch.adjusting.ways import Way, ways
+from planner.batch.findings import Level
 from planner.model.gas import BAR
 from planner.model.gas import CAUTION as GAS_CAUTION
 from planner.model.span import Span
 from planner.reference.catalogue import Catalogue
-from planner.ui.adjust.tool import Tool, dim, told, write
+from planner.ui.adjust.tool import Tool, dim, listed, told, write
+from planner.ui.adjust.words import in_sentence, kept_together
 from planner.ui.display import SPACE, Display
-from planner.ui.widgets.remarks import in_words
+from planner.ui.widgets.remarks import in_words, under
 from planner.units import System
 
 PASCALS_PER_PSI = 6894.757
@@ -62,12 +64,12 @@ class KeepStill(Tool):
         write(self.ways, "".join(self._way(way) for way in found))
 
     def _risk(self, still: Stillness) -> str:
-        lines = [escape(in_words(still.words, self.display))]
+        lines = [self._margin(still) if self._is_told() else escape(in_words(still.words, self.display))]
         if self.outcome is not None and self.outcome.mead is not None and self.outcome.mead.basis is Basis.FORECAST:
             lines.insert(0, "<b>It still ferments: nothing to bottle yet.</b> By the forecast of its rest:")
         if still.food:
-            lines.append("Sugar comes from " + escape(", ".join(
-                f"{food.name} ({self.display.grams_per_litre(food.sugar)})" for food in still.food)) + ".")  # fmt: skip
+            lines.append("Sugar comes from " + escape(listed(
+                f"{in_sentence(food.name)} ({self.display.number(food.sugar, 1)}{SPACE}g/L)" for food in still.food)) + ".")  # fmt: skip
         if still.eaten.high > 0.0:
             told_ = ", ".join(
                 f"{self._pressure(p.gauge)} at {self.display.temperature(p.temperature, 0)}" for p in still.pressures
@@ -82,7 +84,18 @@ class KeepStill(Tool):
         unit, name = (PASCALS_PER_PSI, "psi") if self.display.system == System.US else (BAR, "bar")
         places = 0 if name == "psi" else 1
         low, high = (self.display.number(max(value, 0.0) / unit, places) for value in (gauge.low, gauge.high))
-        return f"{low}{SPACE}{name}" if low == high else f"{low} to {high}{SPACE}{name}"
+        return f"{low}{SPACE}{name}" if low == high else kept_together(f"{low} to {high}{SPACE}{name}")
+
+    def _is_told(self) -> bool:
+        """Whether a finding says already that it would not stay still."""
+        told_ = under(self.outcome.findings, "adjustment") if self.outcome is not None else ()
+        return any(f.level is Level.ERROR and f.place in ("adjustment", "adjustment.additions") for f in told_)
+
+    def _margin(self, still: Stillness) -> str:
+        """Why yeast would take it, where that it would is told above."""
+        if still.margin.typical > 0.0:
+            return f"This yeast bears {self.display.percent_vol(still.margin.typical)} more alcohol than there is."
+        return f"This yeast may bear up to {self.display.percent_vol(still.margin.high)} more alcohol than there is."
 
     def _way(self, way: Way) -> str:
         mark = "✕ against the house rules" if way.against else "✓ would do" if way.works else "○ not by itself"

@@ -11,6 +11,7 @@ from planner.model.span import Span
 from planner.reference.own import Own, OwnAdditive, Quantity
 from planner.reference.rows import Additive
 from planner.ui.display import Display
+from planner.ui.ingredients.sheet import footing_of
 from planner.ui.widgets.fields import CommitLine, QuantityField, TextField
 from planner.ui.widgets.remarks import set_tone, small
 from planner.units import Kind, System
@@ -63,7 +64,12 @@ class ValueField(QuantityField):
     def show_own(self, value: float | None, of_shelf: float | None) -> None:
         """Show an own value, or that of the shelf in its place."""
         self.show_si(None if value is None else value * self._how.factor)
-        self.setPlaceholderText("" if of_shelf is None else self._written(of_shelf * self._how.factor))
+        shown = (
+            ""
+            if of_shelf is None
+            else self._display.text(of_shelf * self._how.factor, self._how.kind, self._how.unit or None)
+        )
+        self.setPlaceholderText(shown)
 
 
 class IngredientForm(QWidget):
@@ -83,6 +89,8 @@ class IngredientForm(QWidget):
         self._grid.setHorizontalSpacing(8)
         self._grid.setVerticalSpacing(4)
         self._grid.setColumnStretch(0, 1)
+        for column in range(1, len(_HEADINGS)):  # the name has room for them all, also where there is but one
+            self._grid.setColumnMinimumWidth(column, _FIELD)
         self._add_text("Name", self.name, own.name)
         self._add_text("Values from", self.note, own.note)
         if any(quantity.spread for quantity in own.QUANTITIES):
@@ -166,11 +174,13 @@ class IngredientForm(QWidget):
         )  # an empty bound is the typical value
         fields = tuple(ValueField(quantity, self._display) for _ in own)
         label = QLabel(caption)
+        label.setWordWrap(True)
         label.setBuddy(fields[0])
         self._grid.addWidget(label, row, 0)
+        footing = footing_of(self._base, quantity.field).label
         for column, (field, value, of_shelf) in enumerate(zip(fields, own, shelf, strict=True), start=1):
             field.setAccessibleName(f"{caption}, {_HEADINGS[column]}" if quantity.spread else caption)
-            field.set_hint("Your own value; leave it empty for that of the shelf.")
+            field.set_hint(f"Your own value; leave it empty for that of the shelf, which is {footing}.")
             field.show_own(value, of_shelf)
             self._grid.addWidget(field, row, column)
         self.fields[quantity.field] = fields

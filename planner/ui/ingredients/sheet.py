@@ -79,12 +79,19 @@ def figures(row: Any, display: Display) -> Iterator[tuple[str, str, Status]]:
         value = getattr(row, line.field)
         if value == 0.0 or (isinstance(value, Span) and value.high <= 0.0):
             continue
-        status = Status.ESTIMATE if line.status == "estimate" and row.status is not Status.OWN else row.status
-        yield line.name, _shown(value, line, display), getattr(row, line.status, status)
+        yield line.name, _shown(value, line, display), footing_of(row, line.field)
     if isinstance(row, Additive):
         parts = sorted(((share, key) for key, share in row.composition if share > 0.0), reverse=True)
         for share, key in parts[:_MOST_PARTS]:
             yield COMPONENTS[key].name, display.percent(share), row.status
+
+
+def footing_of(row: Any, field: str) -> Status:
+    """How far one figure of a row can be trusted."""
+    line = next((line for line in _LINES.get(type(row), ()) if line.field == field), None)
+    name = "status" if line is None else line.status
+    status: Status = Status.ESTIMATE if name == "estimate" and row.status is not Status.OWN else row.status
+    return getattr(row, name, status)
 
 
 def _shown(value: Any, line: _Line, display: Display) -> str:
