@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable
 from html import escape
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QFont, QIcon, QPainter, QPaintEvent, QPen, QPixmap, QPolygonF
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QLayout, QScrollArea, QSizePolicy, QSplitter, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QVBoxLayout, QWidget
 
 from planner.batch.findings import Finding, Level
 from planner.batch.words import Words
 from planner.ui.display import SPACE, Display
+from planner.ui.tab_order import stop_before
 from planner.ui.theme import Colours, colours_on
 from planner.units import Kind
 
@@ -222,7 +223,7 @@ class Remark(QWidget):
 
     def _join_order(self) -> None:
         """Let Tab come to the link where it stands; a widget that joins late would be the last of all in the window."""
-        before = focusable_before(self)
+        before = stop_before(self)
         if before is not None:
             QWidget.setTabOrder(before, self._label)
             self._in_order = True
@@ -277,49 +278,6 @@ class Remarks(QWidget):
                 remark.show_finding(finding.level, in_words(finding.text, self._display))
             remark.setVisible(index < len(self._findings))
         self.setVisible(bool(self._findings))
-
-
-def focusable_before(widget: QWidget) -> QWidget | None:
-    """The last widget for the Tab key that is laid out before another in its window; None if there is none."""
-    parent = widget.parentWidget()
-    while parent is not None and not widget.isWindow():
-        children = list(_parts(parent))
-        for child in reversed(children[: children.index(widget)] if widget in children else []):
-            found = _last_focusable(child)
-            if found is not None:
-                return found
-        widget, parent = parent, parent.parentWidget()
-    return None
-
-
-def _last_focusable(widget: QWidget) -> QWidget | None:
-    for child in reversed(list(_parts(widget))):
-        found = _last_focusable(child)
-        if found is not None:
-            return found
-    return widget if widget.focusPolicy() & Qt.FocusPolicy.TabFocus and not widget.isHidden() else None
-
-
-def _parts(widget: QWidget) -> Iterator[QWidget]:
-    """What a widget lays out, in order."""
-    layout = widget.layout()
-    if isinstance(widget, QSplitter):
-        parts = [widget.widget(place) for place in range(widget.count())]
-    elif isinstance(widget, QScrollArea):
-        parts = [widget.widget()]
-    else:
-        parts = list(_laid_out(layout)) if layout is not None else []
-    yield from (part for part in parts if part is not None)
-
-
-def _laid_out(layout: QLayout) -> Iterator[QWidget]:
-    for place in range(layout.count()):
-        item = layout.itemAt(place)
-        child, inner = (item.widget(), item.layout()) if item is not None else (None, None)
-        if child is not None:
-            yield child
-        elif inner is not None:
-            yield from _laid_out(inner)
 
 
 def _first_sentence(text: str) -> tuple[str, str]:
