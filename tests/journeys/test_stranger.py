@@ -1,0 +1,81 @@
+"""What someone does who sees the window for the first time: typing, opening menus, folding panes away."""
+
+from __future__ import annotations
+
+import gc
+
+import pytest
+import shiboken6
+from PySide6.QtCore import QObject, Qt
+from PySide6.QtWidgets import QApplication
+
+# A list that pops up is a window of its own, which the offscreen platform can neither raise nor give the keyboard.
+pytestmark = pytest.mark.qt_log_ignore("does not support raise", "does not support grabbing the keyboard")
+
+
+def keys(visit, field, text):
+    """Type into a field as it is, and press Enter."""
+    visit.window.activateWindow()
+    field.setFocus()
+    visit.qtbot.keyClicks(field, text)
+    visit.qtbot.keyClick(field, Qt.Key.Key_Return)
+
+
+def test_that_a_recipe_can_be_typed_from_nothing(visit):
+    made = visit()
+    assert made.outcome.must is None
+    recipe = made.window.recipe
+    for editor, name, amount in (
+        (recipe.fruit.editor, "blackcurrant", "20 kg"),
+        (recipe.honey.editor, "blossom honey", "9 kg"),
+    ):
+        keys(made, editor.empty, name)
+        editor.empty.completer().popup().hide()
+        mass = editor.rows[0].cells[1]
+        mass.selectAll()
+        keys(made, mass, amount)
+    keys(made, recipe.water.water, "")
+    assert [fruit.key for fruit in made.batch.recipe.fruits] == ["blackcurrant"]
+    assert [fruit.mass for fruit in made.batch.recipe.fruits] == [20.0]
+    assert [honey.mass for honey in made.batch.recipe.honeys] == [9.0]
+    assert made.outcome.must.gravity.typical > 1.1
+
+
+def test_that_the_menus_of_files_can_be_opened(visit):
+    made = visit(sample="quince-planned")
+    assert made.outcome.must is not None
+    places = made.window.menus.submenus
+    for name in ("Open recent", "Samples"):
+        places[name].aboutToShow.emit()
+        assert places[name].actions()
+    chosen = next(action for action in places["Samples"].actions() if "Raspberry" in action.text())
+    chosen.trigger()
+    assert made.batch.name.startswith("Canes Raspberry")
+
+
+def test_that_every_widget_that_is_kept_is_alive(visit):
+    # A reference to what is gone raises at its next use, which inside an event of Qt's ends the program.
+    made = visit(sample="raspberry-finished")
+    assert made.outcome.must is not None
+    made.qtbot.waitUntil(lambda: made.window.opening.is_finished)
+    QApplication.sendPostedEvents()
+    dead = [
+        f"{type(owner).__name__}.{name}"
+        for owner in [thing for thing in gc.get_objects() if isinstance(thing, QObject) and shiboken6.isValid(thing)]
+        for name, kept in vars(owner).items()
+        for one in (kept.values() if isinstance(kept, dict) else kept if isinstance(kept, list | tuple) else [kept])
+        if isinstance(one, QObject) and not shiboken6.isValid(one) and name != "_waiting"
+    ]
+    assert not dead
+
+
+def test_that_the_curve_takes_the_room_of_folded_panes(visit):
+    made = visit(sample="damson-stopped")
+    assert made.outcome.must is not None
+    before = made.window.curve.width()
+    made.act("fold_recipe")
+    made.act("fold_adjustment")
+    made.qtbot.waitUntil(lambda: made.window.curve.width() > before + 500)
+    made.act("fold_recipe")
+    made.act("fold_adjustment")
+    made.qtbot.waitUntil(lambda: made.window.curve.width() == before)
