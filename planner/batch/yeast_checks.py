@@ -212,8 +212,8 @@ def _doses(batch: Batch, catalogue: Catalogue, must: MustOutcome) -> Iterator[Fi
             continue
         shown = (words.trace(at.dose), words.trace(at.limit))
         if at.usual:
-            yield note("recipe.feeds", literal(at.name) + ": {} is more than is usual, {}. " + literal(at.note),
-                       words.concentration(at.dose), words.concentration(at.limit))  # fmt: skip
+            yield note("recipe.feeds", literal(at.name) + ": the feeds come to {}. " + literal(at.note),
+                       words.concentration(at.dose))  # fmt: skip
         elif at.name == JOINT:
             yield note("recipe.feeds", "Blends do not tell their parts: these feeds may bring as much ammonium as {} of ammonium "
                        "phosphate. The ceiling is {}. " + literal(at.note), *shown)  # fmt: skip

@@ -120,7 +120,7 @@ CASES = {
         plain(fruits=(), water=17.0, feeds=(Feed(key="yeast-autolysate", mass=0.012, day=1.0),)),
     ),
     "more organic food than is usual": (  # 0.2 to 0.4 g/L, from memory; 16 L of must
-        plain(feeds=(*dap(0.010), Feed(key="yeast-autolysate", mass=0.010, day=1.0))), NOTE, "recipe.feeds", "is more than is usual, 0.4 g/L",
+        plain(feeds=(*dap(0.010), Feed(key="yeast-autolysate", mass=0.010, day=1.0))), NOTE, "recipe.feeds", "Usual is 0.2 to 0.4 g/L, from memory",
         plain(feeds=(*dap(0.010), Feed(key="yeast-autolysate", mass=0.005, day=1.0))),
     ),
     "plenty": (plain(feeds=dap(0.025)), NOTE, "recipe.feeds", "more than this yeast takes up", plain(feeds=dap(0.012))),

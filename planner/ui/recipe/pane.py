@@ -21,14 +21,8 @@ from planner.ui.recipe.folded import FoldedSection
 from planner.ui.recipe.lines import FruitSection, HoneySection
 from planner.ui.recipe.results import Results
 from planner.ui.recipe.rules import RulesSection
-from planner.ui.recipe.section import (
-    NotesSection,
-    PreparationSection,
-    Section,
-    VesselSection,
-    WaterSection,
-    YeastSection,
-)
+from planner.ui.recipe.section import Section
+from planner.ui.recipe.single import NotesSection, PreparationSection, VesselSection, WaterSection, YeastSection
 from planner.ui.recipe.temperature import TemperatureSection
 from planner.ui.recipe.texts import nitrogen_fed, nitrogen_need
 from planner.ui.recipe.wish import WishSection
@@ -155,8 +149,9 @@ class RecipePane(QWidget):
         self._outcome = outcome
         for section in self.sections:
             section.show_outcome(outcome, outcome.findings)
-        of = (outcome.batch, self._catalogue, outcome.must)
-        need, fed = (None, 0.0) if outcome.must is None else (nitrogen_need(*of), nitrogen_fed(*of))
+        batch, must = outcome.batch, outcome.must
+        need = None if must is None else nitrogen_need(batch, self._catalogue, must)
+        fed = 0.0 if must is None else nitrogen_fed(batch, self._catalogue, must)
         self.results.show_outcome(outcome, need, fed)
 
     def show_shelf(self) -> None:
