@@ -29,7 +29,7 @@ from planner.batch.batch import (
     What,
     Yeast,
 )
-from planner.batch.entries import Entries
+from planner.batch.entries import Entries, Run
 
 _V = TypeVar("_V", bound=Value)
 
@@ -171,8 +171,17 @@ def change_log(batch: Batch, **changes: Any) -> Batch:
 
 def add_readings(batch: Batch, *readings: Entry) -> Batch:
     """The batch with more entries at the end of its log: readings and events."""
-    fresh: Log = changed(Log(), readings=readings)
-    return with_entries(batch, batch.log.entries + fresh.readings)
+    return add_entries(batch, Entries(readings))
+
+
+def add_entries(batch: Batch, entries: Entries[Entry]) -> Batch:
+    """The same; of a run, whose columns were tried when they were read, only what all its readings share is tried here."""
+    for piece in entries.pieces:
+        if isinstance(piece, Run):
+            changed(piece.like)
+        else:
+            changed(Log(), readings=piece)
+    return _with_entries(batch, batch.log.entries + entries)
 
 
 def change_reading(batch: Batch, index: int, **changes: Any) -> Batch:
@@ -183,7 +192,7 @@ def change_reading(batch: Batch, index: int, **changes: Any) -> Batch:
 
 def replace_reading(batch: Batch, index: int, reading: Entry) -> Batch:
     """The batch with another entry in the place of one of its log."""
-    return with_entries(batch, batch.log.entries.with_one(_there(batch.log.readings, index), changed(reading)))
+    return _with_entries(batch, batch.log.entries.with_one(_there(batch.log.readings, index), changed(reading)))
 
 
 def remove_reading(batch: Batch, index: int) -> Batch:
@@ -193,15 +202,15 @@ def remove_reading(batch: Batch, index: int) -> Batch:
 
 def remove_readings(batch: Batch, indices: Collection[int]) -> Batch:
     """The batch without some readings."""
-    return with_entries(batch, batch.log.entries.without(indices))
+    return _with_entries(batch, batch.log.entries.without(indices))
 
 
 def leave_out(batch: Batch, indices: Collection[int], excluded: bool = True) -> Batch:
     """The batch with some readings left out of all that is worked out, or counted again."""
-    return with_entries(batch, batch.log.entries.leaving_out(indices, excluded))
+    return _with_entries(batch, batch.log.entries.leaving_out(indices, excluded))
 
 
-def with_entries(batch: Batch, entries: Entries[Entry]) -> Batch:
+def _with_entries(batch: Batch, entries: Entries[Entry]) -> Batch:
     """The batch with other entries, each of which was tried before: a log may hold a hundred thousand."""
     return msgspec.structs.replace(batch, log=msgspec.structs.replace(batch.log, readings=entries))
 

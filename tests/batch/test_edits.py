@@ -63,7 +63,7 @@ EDITS = {
     "leave_out": (lambda b: edits.leave_out(b, [1]), ("recipe", "log.readings.0", "log.hydrometer")),
     "remove_reading": (lambda b: edits.remove_reading(b, 1), ("recipe", "log.readings.0", "adjustment")),
     "remove_readings": (lambda b: edits.remove_readings(b, [1]), ("recipe", "log.readings.0", "adjustment")),
-    "with_entries": (lambda b: edits.with_entries(b, b.log.entries[:1]), ("recipe", "log.readings.0", "log.hydrometer")),
+    "add_entries": (lambda b: edits.add_entries(b, b.log.entries), ("recipe", "log.readings.0", "log.hydrometer")),
     "change_adjustment": (lambda b: edits.change_adjustment(b, gravity=1.01), ("recipe", "log", "adjustment.additions")),
     "add_addition": (lambda b: edits.add_addition(b, Addition(key="sugar", mass=0.1)), ("recipe", "log", "adjustment.additions.0")),
     "change_addition": (lambda b: edits.change_addition(b, 0, mass=0.1), ("recipe", "log", "adjustment.additions.1")),

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from planner.batch import edits
 from planner.batch.batch import new_batch
+from planner.batch.entries import Run
 from planner.batch.importing import table as tables
 from planner.batch.importing.reading import (
     Imported,
@@ -228,7 +229,7 @@ def test_that_whoever_no_longer_wants_the_table_stops_its_reading():
 def test_that_readings_taken_as_a_whole_enter_the_batch_as_any_others():
     imported, _ = both(PLAIN)
     batch = new_batch()
-    assert imported.tried
+    assert [type(piece) for piece in imported.readings.pieces] == [Run]
     assert added(batch, imported) == edits.add_readings(batch, *imported.readings)
     assert new_only(imported, added(batch, imported)).readings == ()
 

@@ -189,7 +189,54 @@ SCALE_DOUBT = 0.02
 _WEIGHED_TO = (1e-4, 0.1)  # kg and K: what two weighings must differ by to be worked out apart
 
 
-def logged(log: Log, way: Path) -> tuple[Logged, ...]:
+class Columns(NamedTuple):
+    """The rows of a log field by field, shape (n,): see `Logged`. Not a number, or an empty text, where a row has none."""
+
+    kind: npt.NDArray[np.object_]
+    day: Array
+    temperature: Array
+    gravity: Array
+    low: Array
+    high: Array
+    ph: Array
+    excluded: npt.NDArray[np.bool_]
+    tells: npt.NDArray[np.object_]
+
+
+class Rows(tuple[Logged, ...]):
+    """The rows of a log, which are also known as columns: for whoever looks at all of very many."""
+
+    columns: Columns
+
+
+def columns_of(rows: Sequence[Logged]) -> Columns:
+    """The rows of a log field by field.
+
+    Parameters
+    ----------
+    rows : sequence of Logged
+        The log. [as its fields]
+
+    Returns
+    -------
+    Columns
+        Shape (n,) each. [as the fields]
+    """
+    if isinstance(rows, Rows):
+        return rows.columns
+
+    def floats(name: str) -> Array:
+        return np.array([getattr(row, name) for row in rows], dtype=float)
+
+    return Columns(
+        kind=np.array([row.kind for row in rows], dtype=object),
+        **{name: floats(name) for name in ("day", "temperature", "gravity", "low", "high", "ph")},
+        excluded=np.array([row.excluded for row in rows], dtype=bool),
+        tells=np.array([row.tells for row in rows], dtype=object),
+    )
+
+
+def logged(log: Log, way: Path) -> Rows:
     """Every entry of a log, corrected and told as gravity, sugar and alcohol where it says anything of them.
 
     Parameters
@@ -201,8 +248,9 @@ def logged(log: Log, way: Path) -> tuple[Logged, ...]:
 
     Returns
     -------
-    tuple of Logged
-        In the order of the log. A reading without temperature counts as taken at 20 °C.
+    Rows
+        A tuple of Logged, in the order of the log. A reading without temperature counts as taken at 20 °C. [as their
+        fields]
     """
     entries = log.entries
     days = dating.days(log)
@@ -213,13 +261,18 @@ def logged(log: Log, way: Path) -> tuple[Logged, ...]:
     tells[kinds == KINDS[SugarReading]] = "sugar"
     tells[np.isnan(told.gravity)] = ""
     gravities, low, high, sugar, strong = (_numbers(column, math.nan) for column in told[:-1])
+    columns = Columns(kinds, days, entries.floats("temperature"), told.gravity, told.low, told.high,
+                      entries.floats("ph"), entries.flags("excluded"), tells)  # fmt: skip
+    gravities, low, high, sugar, strong = (_numbers(column, math.nan) for column in told[:-1])
     # Column by column: of a hundred thousand rows each look at a field of an entry would be felt.
-    return tuple(
+    rows = Rows(
         map(Logged, range(len(entries)), kinds.tolist(), _numbers(days, None), dating.moments(log, days),
             entries.values("temperature"), entries.values("gravity"), gravities, sugar, strong, entries.values("note"),
-            entries.flags("excluded").tolist(), tells.tolist(), low, high, entries.values("ph"),
+            columns.excluded.tolist(), tells.tolist(), low, high, entries.values("ph"),
             entries.flags("below").tolist(), told.fits.tolist())
     )  # fmt: skip
+    rows.columns = columns
+    return rows
 
 
 class _Told(NamedTuple):

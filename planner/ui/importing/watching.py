@@ -124,7 +124,9 @@ class Watching(QObject):
         super().__init__(parent)
         self._store, self._settings = store, settings
         self._watch: Watch | None = None
-        self._seen: set[Entry] = set()
+        self._last: Entries[Entry] = Entries()  # what the file held at the last look
+        self._met: list[Entries[Entry]] = []  # all that was ever new in it
+        self._seen: set[Entry] | None = None  # the same, as soon as the file did anything but grow
         self._taken = 0
         self._trouble = ""
         self._work = WatchWork()
@@ -162,7 +164,8 @@ class Watching(QObject):
         self.stop()
         day_first = not month_first(self._settings.display.locale)
         self._watch = Watch(path.absolute(), mapping, headings, offset, day_first)
-        self._seen = {_anonymous(entry) for entry in taken}
+        self._last, self._met = Entries(), []
+        self._seen = {_anonymous(entry) for entry in taken} if taken else None
         self._taken, self._trouble = 0, ""
         self._poll.start()
         self.look()
@@ -205,18 +208,15 @@ class Watching(QObject):
 
     def _add(self, imported: Imported, file: Path) -> None:
         """Put what is new into the log, as one step."""
-        fresh = [entry for entry in imported.readings if _anonymous(entry) not in self._seen]
-        self._seen.update(map(_anonymous, fresh))
-        batch = self._store.batch
+        fresh, batch = self._not_seen(imported.readings), self._store.batch
         if not fresh or not isinstance(batch, Batch):
             return
-        new = new_only(replace(imported, readings=Entries(tuple(fresh)), lines=(0,) * len(fresh)), batch).readings
-        name = file.stem[:_LONGEST_INSTRUMENT]
-        marked = [entry if entry.instrument else msgspec.structs.replace(entry, instrument=name) for entry in new]
+        new = new_only(replace(imported, readings=fresh, lines=(0,) * len(fresh)), batch).readings
+        marked = _marked(new, file.stem[:_LONGEST_INSTRUMENT])
         if not marked:
             return
         try:
-            after = edits.add_readings(batch, *marked)
+            after = edits.add_entries(batch, marked)
         except edits.EditRefused as refusal:
             self._set_trouble(f"holds what the log cannot: {refusal}")
             return
@@ -225,6 +225,21 @@ class Watching(QObject):
         self._store.edit(after, f"{count} from {file.name}")
         self.said.emit(f"{count} came in from {file.name}")
         self.changed.emit()
+
+    def _not_seen(self, found: Entries[Entry]) -> Entries[Entry]:
+        """What of a file is new. Of one that only grew, as nearly all do, that is what stands behind the rest."""
+        grew = len(found) >= len(self._last) and bool(self._last.same(found).all())
+        fresh = found[len(self._last) :] if grew else found
+        self._last = found
+        if not grew and self._seen is None:
+            self._seen = {_anonymous(entry) for met in self._met for entry in met}
+        if self._seen is None:
+            self._met.append(fresh)
+            return fresh
+        seen = self._seen
+        fresh = Entries(tuple(entry for entry in fresh if _anonymous(entry) not in seen))
+        seen.update(map(_anonymous, fresh))
+        return fresh
 
     def _keep_watching(self, file: Path | None) -> None:
         """Files that were replaced, and those that are new, must be told to the system again."""
@@ -246,6 +261,19 @@ class Watching(QObject):
         raise RuntimeError("The watched file could not be worked out.") from (
             failure if isinstance(failure, Exception) else None
         )
+
+
+def _marked(entries: Entries[Entry], name: str) -> Entries[Entry]:
+    """The entries with the name of their instrument, where they have none."""
+
+    def named(entry: Entry) -> Entry:
+        return entry if entry.instrument else msgspec.structs.replace(entry, instrument=name)
+
+    return Entries(*(
+        tuple(map(named, piece)) if isinstance(piece, tuple)
+        else piece if piece.like.instrument else piece.all_with(instrument=name)
+        for piece in entries.pieces
+    ))  # fmt: skip
 
 
 def _anonymous(entry: Entry) -> Entry:

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from datetime import datetime
-from itertools import pairwise
 
-from planner.batch.batch import Batch, Entry, HydrometerReading, SensorReading, SugarReading
+import numpy as np
+
+from planner.batch import dating
+from planner.batch.batch import Batch, Entry, Log
+from planner.batch.entries import Array, Entries, Places
 from planner.batch.importing.reading import Imported
-from planner.batch.moments import day_of, parsed
+from planner.batch.moments import parsed
 from planner.ui.display import Display
 from planner.ui.log.when import date_text
 
@@ -36,36 +38,36 @@ def summary(imported: Imported, fresh: Imported, batch: Batch, display: Display)
     return " ".join(parts) or "No row holds a reading."
 
 
-def _of_the_new(readings: Sequence[Entry], batch: Batch, display: Display) -> str:
-    in_order = _by_time(readings)
-    gravities = [reading.gravity for reading in in_order if isinstance(reading, HydrometerReading | SensorReading)]
-    sugars = [reading.sugar for reading in in_order if isinstance(reading, SugarReading)]
+def _of_the_new(readings: Entries[Entry], batch: Batch, display: Display) -> str:
+    order = _by_time(readings.floats("day"))
+    gravities, sugars = (
+        values[~np.isnan(values)] for values in (readings.floats(n)[order] for n in ("gravity", "sugar"))
+    )
     parts = [counted(len(readings), "reading", "readings", display), _when(readings, batch, display)]
-    if gravities:
-        parts.append(f"gravity {_from_to(*map(display.gravity, (gravities[0], gravities[-1])))}")
-    if sugars:
-        parts.append(f"sugar {_from_to(*map(display.grams_per_litre, (sugars[0], sugars[-1])))}")
+    if len(gravities):
+        parts.append(f"gravity {_from_to(*map(display.gravity, map(float, gravities[[0, -1]])))}")
+    if len(sugars):
+        parts.append(f"sugar {_from_to(*map(display.grams_per_litre, map(float, sugars[[0, -1]])))}")
     return ", ".join(part for part in parts if part) + "."
 
 
-def _by_time(readings: Sequence[Entry]) -> Sequence[Entry]:
+def _by_time(days: Array) -> Places:
     """In the order of their days, where all of them have one; else as they come."""
-    days = [reading.day for reading in readings if reading.day is not None]
-    if len(days) < len(readings) or all(before <= after for before, after in pairwise(days)):
-        return readings
-    return sorted(readings, key=lambda reading: reading.day or 0.0)
+    return np.arange(len(days)) if np.isnan(days).any() else np.argsort(days, kind="stable")
 
 
-def _when(readings: Sequence[Entry], batch: Batch, display: Display) -> str:
+def _when(readings: Entries[Entry], batch: Batch, display: Display) -> str:
     """The span of time: in days since pitching where these can be told, else in dates."""
-    days = [day for r in readings if (day := day_of(r.at, r.day, batch.log.pitched_at)) is not None]
-    if days:
-        first, last = (display.number(day, 1, trim=True) for day in (min(days), max(days)))
+    days = dating.days(Log(pitched_at=batch.log.pitched_at, readings=readings))
+    days = days[~np.isnan(days)]
+    if len(days):
+        first, last = (display.number(float(day), 1, trim=True) for day in (days.min(), days.max()))
         return f"day {_from_to(first, last)}"
-    moments = [moment for r in readings if r.at and (moment := parsed(r.at)) is not None]
-    if not moments:
+    ticks = dating.ticks(readings)
+    if np.isnan(ticks).all():
         return ""
-    first_text, last_text = (_date(moment, display) for moment in (min(moments), max(moments)))
+    ends = (readings[int(place)].at for place in (np.nanargmin(ticks), np.nanargmax(ticks)))
+    first_text, last_text = (_date(moment, display) for at in ends if at and (moment := parsed(at)) is not None)
     return _from_to(first_text, last_text)
 
 

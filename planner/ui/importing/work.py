@@ -8,8 +8,10 @@ from datetime import datetime, timedelta, timezone, tzinfo
 from itertools import islice
 from pathlib import Path
 
+import numpy as np
 from PySide6.QtCore import QLocale
 
+from planner.batch import dating
 from planner.batch.batch import Batch
 from planner.batch.findings import Level
 from planner.batch.importing.mapping import NUMBERS
@@ -204,8 +206,8 @@ def _has_slashes(table: Table, mapping: Mapping) -> bool:
 
 
 def _not_pitched(fresh: Imported, batch: Batch) -> tuple[Notice, ...]:
-    dated = any(reading.at and reading.day is None for reading in fresh.readings)
-    if not dated or (batch.log.pitched_at and parsed(batch.log.pitched_at)):
+    dated = ~np.isnan(dating.ticks(fresh.readings)) & np.isnan(fresh.readings.floats("day"))
+    if not dated.any() or (batch.log.pitched_at and parsed(batch.log.pitched_at)):
         return ()
     text = "The batch has no moment of pitching yet: readings with a date appear on the curve once it is entered."
     return (Notice(text, level=Level.WARNING),)
