@@ -35,10 +35,14 @@ from planner.model.liquid import Liquid, alcohol, fermentable, gravity, titratab
 from planner.model.scales import brix_from_gravity
 from planner.model.simulate import temperature_at
 from planner.model.span import Span
+from planner.model.stepping import NotFollowed
 from planner.reference.catalogue import Catalogue, UnknownIngredient
 from planner.reference.own_rows import shelf_with
 
 Array = npt.NDArray[np.float64]
+
+NOT_USUAL = "Look for an amount of sugar, yeast or food for it that is far from what is usual."
+"""What is said of a must whose ferment cannot be worked out: none of common practice is known that cannot be."""
 
 LEAST_MUST = 1e-3
 """Mass below which there is nothing to work out. [kg] A gram: yeast and feeds on less are no concentration."""
@@ -133,7 +137,10 @@ def evaluate(batch: Batch, catalogue: Catalogue, members: int = MEMBERS, today: 
     real = start if measured_start is None else real
     last = max((r.day for r in rows if r.counts and r.day is not None), default=0.0)
     done = as_given(batch)
-    ahead = course.expected(done, real, catalogue, last)
+    try:
+        ahead = course.expected(done, real, catalogue, last)
+    except NotFollowed as failure:
+        return _without_science(batch, (error("recipe", f"{failure} {NOT_USUAL}"),), today)
     way = readings.path(real.liquid.member(0), _typical(ahead.yields))
     rows = readings.logged(batch.log, way)
     finish = _finish_outcome(ahead)
@@ -274,7 +281,8 @@ def _planned(batch: Batch, start: Must, ahead: course.Expected, catalogue: Catal
 
 
 def _curve(ahead: course.Expected, planned: Array | None, batch: Batch) -> Curve:
-    middle = ahead.gravity[:, 0]
+    # Their own, so that the curve on the screen does not keep those of all members.
+    middle, strength, left = (each[:, 0].copy() for each in (ahead.gravity, ahead.alcohol, ahead.sugar))
     if ahead.gravity.shape[1] > 1:
         band = np.percentile(ahead.gravity[:, 1:], [5.0, 25.0, 75.0, 95.0], axis=1)
     else:
@@ -282,8 +290,8 @@ def _curve(ahead: course.Expected, planned: Array | None, batch: Batch) -> Curve
     return Curve(
         days=ahead.days,
         gravity=middle,
-        alcohol=ahead.alcohol[:, 0],
-        sugar=ahead.sugar[:, 0],
+        alcohol=strength,
+        sugar=left,
         planned=planned,
         band=band,
         drop=-np.gradient(middle, ahead.days),
