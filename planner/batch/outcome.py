@@ -35,7 +35,7 @@ from planner.model.liquid import Liquid, alcohol, fermentable, gravity, titratab
 from planner.model.scales import brix_from_gravity
 from planner.model.simulate import temperature_at
 from planner.model.span import Span
-from planner.model.stepping import NotFollowed
+from planner.model.stepping import PathError
 from planner.reference.catalogue import Catalogue, UnknownIngredient
 from planner.reference.own_rows import shelf_with
 
@@ -139,7 +139,7 @@ def evaluate(batch: Batch, catalogue: Catalogue, members: int = MEMBERS, today: 
     done = as_given(batch)
     try:
         ahead = course.expected(done, real, catalogue, last)
-    except NotFollowed as failure:
+    except PathError as failure:
         return _without_science(batch, (error("recipe", f"{failure} {NOT_USUAL}"),), today)
     way = readings.path(real.liquid.member(0), _typical(ahead.yields))
     rows = readings.logged(batch.log, way)

@@ -142,7 +142,7 @@ def run(
 
     Raises
     ------
-    ArithmeticError
+    PathError
         Rates that no step is small enough for.
     """
     end = float(days[-1])
@@ -230,7 +230,7 @@ def ferment(
 
     Raises
     ------
-    ArithmeticError
+    PathError
         Rates that no step is small enough for.
 
     Notes

@@ -55,6 +55,10 @@ MOST_STEPS = 20_000
 """Steps of one path, taken or refused, after which the integration is given up. [-] A ferment takes some hundred."""
 
 
+class PathError(ArithmeticError):
+    """A path that no step is small enough for, or that takes too many of them; the text says from when on."""
+
+
 class Stretch(NamedTuple):
     """One step that was taken: when it begins, how long it is, the state it begins with, and the seven slopes."""
 
@@ -127,7 +131,7 @@ class Path(ABC):
 
         Raises
         ------
-        ArithmeticError
+        PathError
             A derivative that is not a number, one that no step is small enough for, or more than `MOST_STEPS`.
 
         Examples
@@ -156,7 +160,7 @@ class Path(ABC):
             if refused:
                 step *= max(LEAST_FACTOR, SAFETY * error**-0.2) if isfinite(error) else LEAST_FACTOR
             if self._tried > MOST_STEPS or (refused and step < LEAST_STEP):
-                raise ArithmeticError(f"The ferment could not be followed beyond day {self.day:.1f}.")
+                raise PathError(f"The ferment could not be followed beyond day {self.day:.1f}.")
             if refused:
                 continue
             self._stretches.append(Stretch(self.day, step, self.state, self._slopes))

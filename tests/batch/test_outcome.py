@@ -13,12 +13,13 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from random_batches import batches
 
-from planner.batch.batch import Batch, FruitLine, HoneyLine, Log, new_batch
+from planner.batch.batch import Batch, Feed, FruitLine, HoneyLine, Log, new_batch
 from planner.batch.edits import scaled
 from planner.batch.ferment.course import LONGEST
 from planner.batch.findings import Level
 from planner.batch.headline import STAGES
 from planner.batch.outcome import LEAST_MUST, Outcome
+from planner.model import stepping
 from planner.model.span import Span
 
 NOW = datetime(2026, 9, 1, 12, tzinfo=UTC)
@@ -213,6 +214,22 @@ def test_that_a_juice_in_the_recipe_is_told_line_by_line():
     outcome = worked_out(batch, 50)
     assert len(outcome.must.juices) == 2
     assert outcome.must.juices[1].typical == pytest.approx(5.0 / 1051, rel=0.01)  # apple juice of 12 to 13 °Bx
+
+
+@pytest.mark.parametrize("members", [0, 6])
+def test_that_a_ferment_that_cannot_be_followed_is_a_finding(monkeypatch, members):
+    monkeypatch.setattr(stepping, "MOST_STEPS", 12)
+    outcome = worked_out(plain(), members)
+    assert outcome.curve is None
+    assert outcome.findings[0].level is Level.ERROR
+    assert str(outcome.findings[0].text).startswith("The ferment could not be followed beyond day ")
+
+
+@pytest.mark.parametrize("share", [0.0, 5e-324, 1e-17])
+@pytest.mark.parametrize("members", [0, 6])
+def test_that_a_feed_due_before_any_sugar_is_used_is_given_at_once(share, members):
+    batch = plain(feeds=(Feed(key="diammonium-phosphate", mass=0.004, sugar_used=share),))
+    assert worked_out(batch, members).curve.feeds[0].day == pytest.approx(0.0, abs=0.5)
 
 
 def test_that_the_outcome_belongs_to_its_batch():

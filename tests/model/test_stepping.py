@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from scipy.integrate import RK45, solve_ivp
 
 from planner.model import stepping
-from planner.model.stepping import Alone, Together
+from planner.model.stepping import Alone, PathError, Together
 
 
 def follow(slope, tolerance, start, stop, state, moments, step):
@@ -80,7 +80,7 @@ def test_that_no_moments_are_no_matter():
 
 
 def test_that_it_gives_up_in_words_where_there_is_no_number():
-    with pytest.raises(ArithmeticError, match=r"could not be followed beyond day 1\.0"):
+    with pytest.raises(PathError, match=r"could not be followed beyond day 1\.0"):
         follow(lambda t, y: y * (np.nan if t > 1.0 else 0.0), tight, 0.0, 2.0, np.ones((1, 1)), np.array([2.0]), 0.25)
 
 
@@ -130,7 +130,7 @@ def test_that_what_was_waited_for_has_come_where_a_walk_ends(share, pace, kind):
 
 def test_that_it_gives_up_in_words_where_steps_have_no_end(monkeypatch):
     monkeypatch.setattr(stepping, "MOST_STEPS", 50)
-    with pytest.raises(ArithmeticError, match=r"could not be followed beyond day 0\.[0-9]"):
+    with pytest.raises(PathError, match=r"could not be followed beyond day 0\.[0-9]"):
         follow(lambda t, _: np.array([[np.cos(1e4 * t)]]), lambda y: np.full(y.shape, 1e-9), 0.0, 5.0, np.zeros((1, 1)),
                np.array([5.0]), 1e-5)  # fmt: skip
 
