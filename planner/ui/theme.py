@@ -158,6 +158,13 @@ def style_sheet(dark: bool) -> str:
         # The style takes the outline of what has the focus from the palette's highlight, which rows must not.
         f"QAbstractItemView {{ selection-background-color: {tones.selected};"
         f" selection-color: {tones.on_selected}; }}\n"
+        # The style shows no focus on what it draws flat, nor on tables; no size changes with it.
+        f"QPushButton:flat {{ border: 1px solid transparent; border-radius: 2px; padding: 3px 7px; }}\n"
+        f"QPushButton:flat:hover {{ background: {tones.raised}; }}\n"
+        f"QPushButton:flat:focus {{ border-color: {tones.accent}; }}\n"
+        f"QPushButton:flat:disabled {{ color: {tones.dim}; }}\n"
+        f"QTableView, NotesEdit {{ border: 1px solid {tones.edge}; border-radius: 2px; }}\n"
+        f"QTableView:focus, NotesEdit:focus {{ border-color: {tones.accent}; }}\n"
         f"QSplitter::handle {{ background: {tones.window}; }}\n"
         # Plain rules, horizontal (4) and vertical (5), would be drawn in the colour of text.
         f'QFrame[frameShape="4"], QFrame[frameShape="5"] {{ color: {tones.line}; }}\n'

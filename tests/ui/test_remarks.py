@@ -135,3 +135,23 @@ def test_that_tab_comes_to_the_link_of_a_note_where_it_stands(qtbot):
         remarks.findChildren(QLabel)[1],
         after,
     ]
+
+
+def test_that_a_note_whose_link_has_the_focus_is_edged(qtbot):
+    window, other = QWidget(), QLineEdit()
+    remarks = Remarks(Display())
+    column = QVBoxLayout(window)
+    column.addWidget(other)
+    column.addWidget(remarks)
+    qtbot.addWidget(window)
+    remarks.show_findings((note("recipe", LONG),))
+    with qtbot.waitActive(window):
+        window.show()
+    other.setFocus()
+    label = remarks.findChild(QLabel)
+    before = label.grab().toImage()
+    label.setFocus(Qt.FocusReason.TabFocusReason)
+    qtbot.waitUntil(label.hasFocus)
+    after = label.grab().toImage()
+    middle = after.width() // 2
+    assert after.pixelColor(middle, 0) != before.pixelColor(middle, 0)

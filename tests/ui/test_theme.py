@@ -6,8 +6,9 @@ import colorsys
 from dataclasses import asdict
 
 import pytest
+from PySide6.QtCore import Qt
 from PySide6.QtGui import QColor, QFont, QPalette
-from PySide6.QtWidgets import QLabel
+from PySide6.QtWidgets import QLabel, QLineEdit, QPushButton, QTableView, QVBoxLayout, QWidget
 
 from planner.ui import theme
 
@@ -106,21 +107,54 @@ def test_that_the_program_can_be_dressed(qapp, dark):
     qapp.setStyleSheet(before[2])
 
 
-def test_that_links_take_the_colours_of_another_theme(qtbot, qapp):
-    def link_can_be_read(tones):
-        image = label.grab().toImage()
-        shades = {image.pixelColor(x, y).name() for x in range(image.width()) for y in range(image.height())}
-        return tones.accent in shades
+@pytest.fixture
+def dress(qapp):
+    """Dresses the program, and undresses it at the end."""
+    was = qapp.palette(), qapp.styleSheet(), qapp.style().name()
+    yield lambda dark: theme.apply(qapp, dark)
+    qapp.setStyleSheet(was[1])
+    qapp.setStyle(was[2])
+    qapp.setPalette(was[0])
 
+
+def shades(widget):
+    image = widget.grab().toImage()
+    return {image.pixelColor(x, y).name() for x in range(image.width()) for y in range(image.height())}
+
+
+def test_that_links_take_the_colours_of_another_theme(qtbot, dress):
     label = QLabel('<a href="#">HHHHH</a>')
     label.setFont(QFont(label.font().family(), 40))
     qtbot.addWidget(label)
-    was = qapp.palette(), qapp.styleSheet(), qapp.style().name()
-    try:
-        for dark in (True, False, True):
-            theme.apply(qapp, dark)
-            assert link_can_be_read(theme.colours(dark))
-    finally:
-        qapp.setStyleSheet(was[1])
-        qapp.setStyle(was[2])
-        qapp.setPalette(was[0])
+    for dark in (True, False, True):
+        dress(dark)
+        assert theme.colours(dark).accent in shades(label)
+
+
+@THEMES
+@pytest.mark.parametrize("made", [lambda: flat("Why?"), QTableView], ids=["flat", "table"])
+def test_that_what_has_the_focus_is_edged_and_as_large_as_before(qtbot, dress, dark, made):
+    dress(dark)
+    window, other, widget = QWidget(), QLineEdit(), made()
+    layout = QVBoxLayout(window)
+    layout.addWidget(other)
+    layout.addWidget(widget)
+    qtbot.addWidget(window)
+    with qtbot.waitActive(window):
+        window.show()
+    other.setFocus()
+    qtbot.waitUntil(other.hasFocus)
+    before, hint = shades(widget), widget.sizeHint()
+    widget.setFocus(Qt.FocusReason.TabFocusReason)
+    qtbot.waitUntil(widget.hasFocus)
+    after, tones = shades(widget), theme.colours(dark)
+    assert widget.sizeHint() == hint
+    # WCAG 2.1, criteria 2.4.7 and 1.4.11: three to one against what is around it.
+    new = after - before
+    assert any(theme.contrast(shade, tones.window) >= 3.0 for shade in new)
+
+
+def flat(text):
+    button = QPushButton(text)
+    button.setFlat(True)
+    return button

@@ -175,6 +175,19 @@ def set_tone(widget: QWidget, tone: str) -> None:
         widget.style().polish(widget)
 
 
+class LinkLabel(QLabel):
+    """Text with a link in it, which shows when it has the focus."""
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        super().paintEvent(event)
+        if self.hasFocus():
+            painter = QPainter(self)
+            painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+            painter.setPen(_stroke(colours_on(self.palette()).accent, 1.0))
+            painter.drawRoundedRect(QRectF(self.rect()).adjusted(0.5, 0.5, -0.5, -0.5), 2.0, 2.0)
+            painter.end()
+
+
 class Remark(QWidget):
     """One finding: its sign and its sentence. A long note shows its first sentence until more is asked for."""
 
@@ -183,7 +196,7 @@ class Remark(QWidget):
         self._level, self._text, self._open = Level.NOTE, "", False
         self._in_order = False
         self._mark = Mark(Level.NOTE, self)
-        self._label = QLabel(self)
+        self._label = LinkLabel(self)
         self._label.setWordWrap(True)
         self._label.setTextFormat(Qt.TextFormat.RichText)
         self._label.linkActivated.connect(self._toggle)
