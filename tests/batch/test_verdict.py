@@ -11,7 +11,7 @@ import pytest
 from example_batches import plain, read, sugar_test, with_log, worked_out
 from msgspec import structs
 
-from planner.batch.batch import AcidityReading, FruitLine, HoneyLine, TemperatureStep, Yeast
+from planner.batch.batch import AcidityReading, FruitLine, HoneyLine, SugarReading, TemperatureStep, Yeast
 from planner.batch.ferment.evidence import Evidence, reading_doubt
 from planner.batch.ferment.posterior import NEARLY_DRY, Present, follow
 from planner.batch.ferment.readings import path
@@ -357,3 +357,68 @@ def test_that_real_ferments_cut_at_the_third_day_are_on_course(name):
 def test_that_the_fast_ferments_are_on_course_after_a_day(name):
     start, log = as_logged(name, until=1.0)
     assert kinds_of(follow(start, log))[-1] == ON_COURSE
+
+
+STANDS = [(0, 1.098), (1, 1.098), (2, 1.098), (3, 1.097), (4, 1.098), (5, 1.098)]
+
+
+@pytest.mark.parametrize("until", [3, 4, 5])
+def test_that_a_must_that_never_fell_is_said_not_to_have_started_and_not_to_be_stalled(until):
+    # Gravity where it began, day after day: a lag, whatever the yeast was expected to do (definition).
+    said = judged(*falling(*[pair for pair in STANDS if pair[0] <= until]))
+    assert said.kind == SLOW
+    assert "It has not started yet" in str(said.sentence)
+    assert "has not begun" in str(said.evidence[0])
+    assert not any("burst" in str(caution) for caution in said.cautions)
+
+
+def test_that_before_the_plan_expects_a_start_it_is_too_early():
+    cold = (TemperatureStep(day=0.0, temperature=285.15),)  # lag is days in the cold (common practice, no source)
+    assert judged(read(0.0, 1.098), read(2.0, 1.098), temperatures=cold).kind == TOO_EARLY
+
+
+def test_that_a_late_start_is_taken_up_when_it_falls():
+    late = [*STANDS, (6, 1.094), (7, 1.083), (8, 1.071)]
+    outcome = worked_out(with_log(plain(), *falling(*late)), MEMBERS)
+    assert "not started" not in str(outcome.verdict.sentence)
+    assert outcome.verdict.kind in (ON_COURSE, SLOW)
+    assert not any(step.bad >= 0.5 for step in outcome.posterior.steps)
+
+
+@pytest.mark.parametrize(("found", "kind"), [(2.0, FINISHED), (25.0, STALLED), (40.0, STALLED)])
+def test_that_a_late_sugar_test_is_believed_although_all_seemed_used(found, kind):
+    # A month at rest: no particle has any sugar left by then, and the test must still be able to draw it up.
+    long = [*DONE, read(30.0, 1.002), read(40.0, 1.002)]
+    outcome = worked_out(with_log(plain(), *long, sugar_test(41.0, found)), MEMBERS)
+    assert outcome.verdict.kind == kind
+    assert outcome.posterior.now.sugar.typical == pytest.approx(
+        found, abs=max(2.0 * 1.5, 0.15 * found)
+    )  # a strip's doubt
+
+
+def test_that_the_reading_that_decided_is_named_once_it_is_not_the_last():
+    said = judged(*STOPPED)
+    decided = STOPPED[said.decided_by]
+    assert decided is not STOPPED[-1]
+    assert any(f"day {decided.day:.0f}, {decided.gravity:.3f}, decided it" in str(words) for words in said.evidence)
+
+
+def test_that_a_strip_below_its_mark_is_told_as_such():
+    said = judged(*DONE, SugarReading(day=22.0, sugar=2.0, below=True))
+    assert "sugar test below 2.0 g/L. Finished." in str(said.sentence)
+
+
+def test_that_a_long_gap_is_told():
+    said = judged(*STEADY, read(35.0, 1.010))
+    assert any("Nothing was read from day 4 to day 35" in str(words) for words in said.evidence)
+    assert not any("Nothing was read" in str(words) for words in judged(*STEADY).evidence)
+
+
+def test_that_at_rest_below_one_a_second_reading_would_do_instead_of_the_test():
+    light = {"fruits": (), "honeys": (HoneyLine(key="blossom", mass=5.0),), "water": 14.0}
+    log = falling((0, 1.085), (3, 1.060), (6, 1.025), (9, 1.003), (13, 0.995))
+    said = judged(*log, **light)
+    assert said.kind == TEST
+    assert any("not yet been seen to rest" in str(words) for words in said.evidence)
+    assert any(str(step).startswith("Or read again in two days") for step in said.steps)
+    assert not any("rests above" in str(words) for words in said.evidence)

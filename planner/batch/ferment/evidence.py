@@ -40,6 +40,8 @@ class Evidence(NamedTuple):
         "gravity" or "sugar".
     value, doubt : float
         What was found and its standard deviation. [-] or [kg/m^3]
+    mark : float or None
+        Lowest mark of a sugar test that shows no more than that less is left; `value` is then half of it. [kg/m^3]
     """
 
     place: int
@@ -47,6 +49,7 @@ class Evidence(NamedTuple):
     kind: str
     value: float
     doubt: float
+    mark: float | None = None
 
 
 def reading_doubt(gravities: Sequence[float]) -> float:

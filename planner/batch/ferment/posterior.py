@@ -15,7 +15,7 @@ from typing import Any, NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from planner.batch.ferment.evidence import BAD_READING, Evidence, suspicions
+from planner.batch.ferment.evidence import BAD_READING, BY_EYE, Evidence, suspicions
 from planner.batch.ferment.given import NOTHING_MET, Met
 from planner.batch.ferment.outset import Outset
 from planner.batch.ferment.particles import BEGUN, PER_SUGAR, Flock, Integers
@@ -43,6 +43,9 @@ SINCE_TEST = 4.0
 DRY, STILL_SWEET = 4.0, 10.0
 """Fermentable sugar up to which a mead is dry, and from which it is certainly not. [kg/m^3] OIV labelling standard and
 Bisson 1999 for the first."""
+
+LEAST_SUGAR = 0.02
+"""Of each hexose, what a particle is given before a test draws its sugar up or down. [kg/m^3] No test finds so little."""
 
 NEARLY_DRY = 6.0
 """Sugar up to which a ferment counts as done. [kg/m^3] Dry, with the doubt of a strip."""
@@ -171,6 +174,11 @@ def _chance_of_slip(off: Array) -> Array:
     return np.asarray(np.exp(-(np.maximum(far / most - 1.0, 0.0) ** 2)) / (whole * far))
 
 
+def _standstill(sugar: Array) -> Array:
+    """Uptake below which a ferment with so much sugar [kg/m^3] stands still. [kg/(m^3 d)]"""
+    return np.asarray(np.clip(STANDSTILL_SHARE * sugar, *STANDSTILL))
+
+
 def _systematic(weights: Array, size: int) -> Integers:
     """Places of survivors, as many of each as its weight says. [-]"""
     edges = np.cumsum(weights) / weights.sum()
@@ -213,6 +221,25 @@ class _Diary:
         return np.array(gravities[::-1]), np.array(bad[::-1])
 
 
+class _Origin:
+    """Where gravity began, and whether it is still there as far as any reading tells."""
+
+    def __init__(self, start: Outset) -> None:
+        began, dry = start.gravity.sum(axis=0), start.gravity[3]
+        self._gravity, self._spread = float(began.mean()), float(began.std())
+        self._fall = BEGUN * (self._gravity - float(dry.mean()))
+        self._known, self._left = self._spread < 2.0 * BY_EYE, False
+
+    def is_still_at(self, found: Evidence) -> bool:
+        """Whether neither this reading nor any before it has fallen. A start that was not measured is where the first
+        reading finds it, if the must may have begun there."""
+        if not self._known and not self._left:
+            off = abs(found.value - self._gravity)
+            self._known, self._left, self._gravity = True, off > 2.0 * self._spread, found.value
+        self._left = self._left or found.value < self._gravity - self._fall
+        return not self._left
+
+
 class _Follower:
     """A flock led along the log."""
 
@@ -220,6 +247,8 @@ class _Follower:
         self.flock = Flock(start, np.random.default_rng(zlib.crc32(b"log/particles")))
         self.weights = np.full(start.size, 1.0 / start.size)
         self.after_test = float("inf")
+        self._origin = _Origin(start)
+        self._moved_on = 0.0  # day of the last reading that found it moving
         # Day, gravity, and how far off, of a last reading that none foresaw.
         self._lost: tuple[float, float, float] | None = None
         self.diary = _Diary()
@@ -254,6 +283,8 @@ class _Follower:
         self._doubted = doubted
         self.diary.doubted(doubted)
         present = self._present(found, bad)
+        if present.moving >= 0.5:
+            self._moved_on = found.day
         if 1.0 / np.sum(self.weights**2) < 0.5 * self.weights.size:
             self._choose()
             self.flock.vary(0.12)
@@ -281,6 +312,9 @@ class _Follower:
         share = float(np.sum(self.weights * bad) / np.sum(weights))
         self.weights = weights / weights.sum()
         before, self._lost = self._lost, None
+        if self._origin.is_still_at(found) and float(np.sum(self.weights[self.flock.share < 1.0 - BEGUN])) > 0.5:
+            self._sleep_on(found)
+            return 0.0, np.zeros_like(off)
         if share < 0.5:
             return share, bad / (good + bad)
         if before is not None and before[2] * aside > 0.0 and found.day > before[0]:
@@ -288,6 +322,13 @@ class _Follower:
             return 0.0, np.zeros_like(off)
         self._lost = (found.day, found.value, aside)
         return share, bad / (good + bad)
+
+    def _sleep_on(self, found: Evidence) -> None:
+        """It is still where it began, though most were thought to have begun: their yeast wakes later, at its own pace."""
+        self._choose()
+        pace = self.flock.pace
+        self.flock.move_to(found.value, found.doubt, 0.0)
+        self.flock.pace = np.where(self.flock.share > 1.0 - BEGUN, pace, self.flock.pace)
 
     def _regain(self, found: Evidence, fall: float) -> None:
         """Two readings in a row on the same side that none foresaw are not two bad ones: the flock has lost the ferment."""
@@ -299,6 +340,8 @@ class _Follower:
     def _tested(self, found: Evidence) -> None:
         """Weigh by a sugar test, and draw every particle to it with its gravity kept: what was thought sugar is other
         extract, or the reverse. The further off all of them are, the more of the extract must have been misjudged."""
+        # Where none is left at all, there would be nothing to draw out.
+        self.flock.state[:2] = np.maximum(self.flock.state[:2], LEAST_SUGAR)
         sugar = self.flock.sugar
         off = abs(float(np.sum(self.weights * sugar)) - found.value)
         slack = EXTRACT_SLACK[0] + EXTRACT_SLACK[1] * found.value
@@ -308,14 +351,22 @@ class _Follower:
         self.weights = weights / weights.sum()
         drawn = found.value + found.doubt * self.flock.dice.standard_normal(sugar.size)
         self.flock.resweeten(np.maximum(sugar + (slack / wide) ** 2 * (drawn - sugar), 0.05))
+        self._halt(sugar)
+
+    def _halt(self, before: Array) -> None:
+        """Yeast that rested for want of sugar, and is now known to have had it, has ceased; since when is told by the pace."""
+        flock = self.flock
+        drawn_up = (flock.sugar - before > SINCE_TEST) & (flock.share < 1.0 - BEGUN)
+        halted = drawn_up & ~flock.ceased & (flock.uptake < _standstill(flock.sugar))
+        flock.ceased = flock.ceased | halted
+        flock.ceased_on = np.where(halted, self._moved_on, flock.ceased_on)
 
     def _present(self, found: Evidence, bad: float) -> Present:
         flock, w = self.flock, self.weights
         sugar, uptake, share = flock.sugar, flock.uptake, flock.share
         begun = share < 1.0 - BEGUN
         done = sugar < NEARLY_DRY
-        slow = uptake < np.clip(STANDSTILL_SHARE * sugar, *STANDSTILL)
-        standing = ~done & begun & (slow | flock.ceased)
+        standing = ~done & begun & ((uptake < _standstill(sugar)) | flock.ceased)
 
         def chance(which: npt.NDArray[np.bool_]) -> float:
             return min(float(np.sum(w[which])), 1.0)

@@ -117,12 +117,9 @@ class Telling:
     def sentence(self) -> Words:
         """Day, reading and verdict in one sentence."""
         now = self.after.steps[-1]
-        found = now.evidence
-        tested = found.kind == "sugar"
-        start = "Day {}: sugar test {}. " if tested else "Day {}: {}. "
-        here = (words.day(found.day), words.concentration(found.value) if tested else words.gravity(found.value))
+        what, value = _found(now.evidence)
         rest, figures = self._verdict()
-        return say(start + rest, *here, *figures)
+        return say(f"Day {{}}: {what}{{}}. {rest}", words.day(now.evidence.day), value, *figures)
 
     def _verdict(self) -> tuple[str, tuple[Figure, ...]]:
         now = self.after.steps[-1]
@@ -183,7 +180,7 @@ class Telling:
 
     def _how_sure(self) -> Words:
         now = self.after.steps[-1]
-        return say(f"It is {{}} likely that {self._claim()}.", words.share(min(likelihood(self.kind, now), SUREST)))
+        return say(f"It is {{}} % likely that {self._claim()}.", _percent(min(likelihood(self.kind, now), SUREST)))
 
     def _claim(self) -> str:
         now = self.after.steps[-1]
@@ -205,12 +202,11 @@ class Telling:
         now, first = self.after.steps[-1], self.decided
         if self.kind == TOO_EARLY or first.place == now.evidence.place:
             return
-        if first.kind == "sugar":
-            yield say(
-                "The sugar test of day {}, {}, decided it.", words.day(first.day), words.concentration(first.value)
-            )
-        else:
-            yield say("The reading of day {}, {}, decided it.", words.day(first.day), words.gravity(first.value))
+        what, value = _found(first)
+        name = "sugar test" if what else "reading"
+        yield say(
+            f"The {name} of day {{}}, {what.removeprefix(SUGAR_TEST)}{{}}, decided it.", words.day(first.day), value
+        )
 
     def _pace(self) -> Iterator[Words]:
         now = self.after.steps[-1]
@@ -225,7 +221,7 @@ class Telling:
         if self.kind == SLOW and off is not None and not not_begun(now):
             yield say("The last gravity is {} above what was expected for that day.", words.gravity_step(off))
         if self.kind == ON_COURSE and WORTH_A_WORD <= self.after.sticks < HALF:
-            yield say("The chance that it stops while still sweet is about {}.", words.share(self.after.sticks))
+            yield say("The chance that it stops while still sweet is about {} %.", _percent(self.after.sticks))
 
     def _behind(self) -> float | None:
         """How far the last gravity is above the expected one. [-]"""
@@ -240,8 +236,9 @@ class Telling:
         now = self.after.steps[-1]
         tests = [step.evidence for step in self.after.steps[:-1] if step.evidence.kind == "sugar"]
         if tests and now.tested and now.evidence.kind == "gravity" and self.decided != tests[-1]:
-            yield say("The sugar test of day {} found {}; little has been used since.",
-                      words.day(tests[-1].day), words.concentration(tests[-1].value))  # fmt: skip
+            what, value = _found(tests[-1])
+            yield say(f"The sugar test of day {{}} found {what.removeprefix(SUGAR_TEST)}{{}}; little has been used since.",
+                      words.day(tests[-1].day), value)  # fmt: skip
         if self.kind == TEST and now.done >= SURE_DONE:
             if now.evidence.value >= BELIEVED + 0.0005:
                 yield say("It rests above {}: so high, what the fruit gave besides sugar may hide some sugar.",
@@ -326,9 +323,7 @@ class Telling:
 
     def _test(self) -> Iterator[Words]:
         now = self.after.steps[-1]
-        yield say(
-            "A test for residual sugar settles it: take one that finds fructose too, as what is left is mostly that."
-        )
+        yield say("A test for residual sugar settles it: one that finds fructose too.")
         if now.done >= SURE_DONE and now.evidence.value < BELIEVED + 0.0005:
             yield say("Or read again in two days: if it has not moved by then, it is most likely finished.")
         begin, figures = "If the test finds more than {}: ", [words.concentration(DRY)]
@@ -412,6 +407,24 @@ _BY = {
     "hydrometer's.",
 }
 """What is said where one indirect instrument alone speaks."""
+
+
+SUGAR_TEST = "sugar test "
+"""How a test is called in front of what it found."""
+
+
+def _percent(probability: float) -> Figure:
+    """A probability as whole percent: no more is known of it."""
+    return words.count(100.0 * probability)
+
+
+def _found(one: Evidence) -> tuple[str, Figure]:
+    """What a reading is called in front of its figure, and that figure."""
+    if one.kind != "sugar":
+        return "", words.gravity(one.value)
+    if one.mark is not None:
+        return f"{SUGAR_TEST}below ", words.concentration(one.mark)
+    return SUGAR_TEST, words.concentration(one.value)
 
 
 def _span(

@@ -47,7 +47,7 @@ def evidence(batch: Batch, rows: tuple[Logged, ...], anchored: bool) -> tuple[Ev
     """
     least = reading_doubt([row.indicated for row in rows if row.counts and row.indicated is not None])
     found = [
-        Evidence(row.index, row.day, row.tells, *_value(batch, row, least))
+        Evidence(row.index, row.day, row.tells, *_value(batch, row, least), 2.0 * row.sugar if row.below else None)
         for row in rows
         if row.counts and row.day is not None and row.day > (0.5 if anchored and row.tells == "gravity" else 0.0)
     ]
