@@ -8,10 +8,11 @@ import pytest
 from example_batches import PITCHED, SHELF, plain, read, sugar_test, with_log, worked_out
 from hypothesis import given
 from hypothesis import strategies as st
+from random_entries import logs
 
 from planner.batch.batch import Hydrometer, HydrometerReading, Log, SugarReading
 from planner.batch.ferment import readings
-from planner.batch.ferment.readings import logged, path, starting_gravity
+from planner.batch.ferment.readings import columns_of, logged, path, starting_gravity
 from planner.batch.recipe.must import must
 from planner.model.fermentation import partly_fermented
 from planner.model.hydrometer import corrected
@@ -108,6 +109,18 @@ def test_that_readings_keep_their_order_notes_and_places():
     assert [row.index for row in rows] == [0, 1, 2]
     assert [row.kind for row in rows] == ["hydrometer", "sugar", "hydrometer"]
     assert [row.note for row in rows] == ["late", "", "early"]
+
+
+@given(logs)
+def test_that_rows_are_the_same_however_the_log_is_kept_and_the_same_as_columns(entries):
+    rows, one_by_one = (rows_of(*kept, pitched_at=PITCHED) for kept in (entries, tuple(entries)))
+    kept = logged(Log(pitched_at=PITCHED, readings=entries), WAY)
+    assert kept == rows == one_by_one
+    for columns in (kept.columns, columns_of(tuple(rows))):
+        for name, column in columns._asdict().items():
+            values = [None if value != value else value for value in column.tolist()]
+            expected = [getattr(row, name) for row in rows]
+            assert values == [None if value != value else value for value in expected], name
 
 
 def test_that_days_are_counted_from_pitching_across_the_end_of_summer_time():

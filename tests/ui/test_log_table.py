@@ -13,7 +13,8 @@ from PySide6.QtTest import QAbstractItemModelTester
 from PySide6.QtWidgets import QLineEdit
 
 from planner.batch import edits
-from planner.batch.batch import HydrometerReading, SugarReading
+from planner.batch.batch import HydrometerReading, SensorReading, SugarReading
+from planner.batch.entries import Entries, Run
 from planner.ui import theme
 from planner.ui.display import Display
 from planner.ui.entry import EntryError
@@ -250,6 +251,44 @@ def test_that_removed_rows_come_back_with_one_undo(watched):
     seen.store.undo_stack.undo()
     assert seen.store.batch == fermenting.stopped()
     assert seen.resets == []
+
+
+def test_that_of_scattered_rows_that_go_only_these_go(watched):
+    seen = watched(season(40))
+    seen.model.remove([3, 4, 20])
+    assert (seen.removed, seen.inserted, seen.resets) == ([(20, 20), (3, 4)], [], [])
+    assert [seen.model.place_of(row) for row in range(37)] == list(range(37))
+    assert seen.text(3, Column.DAY) == "5.0"
+
+
+def test_that_very_many_scattered_rows_are_shown_anew_at_once(watched):
+    seen = watched(season(1000))
+    seen.model.remove(range(0, 1000, 2))
+    assert (len(seen.resets), seen.model.rowCount()) == (1, 500)
+    assert seen.text(1, Column.DAY) == "3.0"
+
+
+def test_that_readings_in_columns_are_shown_edited_left_out_and_removed_as_any_others(watched):
+    seen, plain = watched(season(30)), watched(season(30, typed=True))
+    for each in (seen, plain):
+        each.type(7, Column.NOTE, "stirred")
+        each.model.set_counts([3, 9], False)
+        each.type(20, Column.DAY, "2.5")
+        each.model.remove([12])
+    assert seen.readings == plain.readings
+    assert [seen.model.place_of(row) for row in range(29)] == [plain.model.place_of(row) for row in range(29)]
+    texts = [[[each.text(row, column) for column in Column] for row in range(29)] for each in (seen, plain)]
+    assert texts[0] == texts[1]
+    assert seen.text(3, Column.DAY) == "2.5"
+
+
+def season(count, typed=False):
+    """A planned batch with so many gravities of a sensor, one a day, in columns or as if each had been typed."""
+    columns = {"gravity": np.linspace(1.09, 1.0, count), "day": np.arange(float(count))}
+    log = Entries(Run(SensorReading(gravity=1.0), columns))
+    return edits.change_log(fermenting.planned(), readings=log.every()) if typed else edits.add_entries(
+        edits.change_log(fermenting.planned(), readings=()), log
+    )  # fmt: skip
 
 
 def test_that_the_delete_key_removes_and_does_nothing_without_a_row(watched, qtbot):

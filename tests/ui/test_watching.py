@@ -10,7 +10,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from PySide6.QtCore import QLocale, QSettings
 
+from planner.batch import edits
 from planner.batch.batch import SensorReading
+from planner.batch.entries import Run
+from planner.batch.importing import table as tables
 from planner.ui.importing import watching as watched
 from planner.ui.importing.watching import Watch, Watching, WatchWork, newest_table, whole_lines
 from planner.ui.settings import Settings
@@ -107,6 +110,31 @@ def test_that_a_file_that_shrinks_vanishes_and_comes_back_loses_nothing_and_doub
     bench.has(6)
     assert "not there" not in bench.watching.text
     assert len({entry.gravity for entry in bench.readings}) == 6
+
+
+def test_that_a_row_that_was_removed_does_not_come_again_after_the_file_began_anew(bench):
+    bench.write(*LINES[:4])
+    bench.watching.watch(bench.file)
+    bench.has(4)
+    bench.store.edit(edits.remove_readings(bench.store.batch, [1, 2]), "remove")
+    bench.write(*LINES[:2])
+    bench.settled()
+    bench.append("".join(LINES[2:5]))
+    bench.has(3)
+    bench.settled()
+    assert [entry.gravity for entry in bench.readings] == [1.095, 1.08, 1.075]
+
+
+def test_that_of_a_long_file_that_grows_the_rows_stay_columns(bench, monkeypatch):
+    monkeypatch.setattr(tables, "_LONG", 3)
+    bench.write(*LINES[:5])
+    bench.watching.watch(bench.file)
+    bench.has(5)
+    bench.append("".join(LINES[5:7]))
+    bench.has(7)
+    assert [type(piece) for piece in bench.store.batch.log.entries.pieces] == [Run, Run]
+    assert {entry.instrument for entry in bench.readings} == {"spindle"}
+    assert [entry.gravity for entry in bench.readings] == [round(1.095 - 0.005 * n, 3) for n in range(7)]
 
 
 def test_that_a_file_replaced_as_a_whole_is_still_watched(bench, tmp_path):
