@@ -49,6 +49,23 @@ def test_that_the_list_of_findings_tells_each_level_by_sign_and_word(qtbot):
     assert len(set(pictures)) == 3
 
 
+def test_that_what_is_said_of_many_readings_alike_is_listed_once(qtbot):
+    made = FindingsList()
+    qtbot.addWidget(made)
+    alike = [
+        warning(f"log.readings.{place}", "This reading lies in the future: check its date.") for place in range(3, 9)
+    ]
+    made.show_findings((*alike, note("recipe", "By the way.")), Display())
+    texts = [made._list.item(row).text() for row in range(made._list.count())]
+    assert texts == [
+        "Warning: This reading lies in the future: check its date. The same of 5 more.",
+        "Note: By the way.",
+    ]
+    with qtbot.waitSignal(made.chosen) as chosen:
+        made._list.itemActivated.emit(made._list.item(0))
+    assert chosen.args == ["log.readings.3"]
+
+
 def test_that_what_cannot_be_worked_out_is_counted_as_an_error_and_not_as_a_warning():
     found = (
         error("recipe", "Wrong."),

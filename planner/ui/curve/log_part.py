@@ -98,8 +98,10 @@ class LogPart(QWidget):
         self._show_findings((error("log", text), *under(self.remarks.findings, "log.readings")))
 
     def _show_findings(self, findings: tuple[Finding, ...]) -> None:
-        gravest = sorted(findings, key=_gravity_of)
-        self.remarks.show_findings(gravest[:_MOST_REMARKS])
+        different: dict[str, Finding] = {}
+        for finding in sorted(findings, key=_gravity_of):
+            different.setdefault(str(finding.text), finding)  # of many readings the same is told once
+        self.remarks.show_findings(tuple(different.values())[:_MOST_REMARKS])
 
     def _tell_count(self, batch: Batch) -> None:
         readings = batch.log.readings

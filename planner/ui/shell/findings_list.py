@@ -44,10 +44,13 @@ class FindingsList(QDialog):
         layout.addWidget(self._empty)
 
     def show_findings(self, findings: tuple[Finding, ...], display: Display) -> None:
-        """Show these doubts."""
+        """Show these doubts; what is said of many readings alike once, with the first of them."""
         self._list.clear()
+        told: dict[str, list[Finding]] = {}
         for finding in findings:
-            item = QListWidgetItem(f"{_LEVELS[finding.level]}: {in_words(finding.text, display)}")
+            told.setdefault(f"{_LEVELS[finding.level]}: {in_words(finding.text, display)}", []).append(finding)
+        for text, (finding, *others) in told.items():
+            item = QListWidgetItem(text + (f" The same of {len(others)} more." if others else ""))
             item.setIcon(icon(finding.level, self._list))
             item.setData(Qt.ItemDataRole.UserRole, finding.place)
             self._list.addItem(item)
