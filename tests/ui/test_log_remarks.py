@@ -32,5 +32,5 @@ def test_that_the_same_of_many_readings_is_told_once_and_leaves_room_for_another
 def test_that_of_many_different_ones_the_gravest_are_told(part):
     batch = fermenting.stopped()
     part.show_batch(batch)
-    part._show_findings(tuple(note("log", f"Note {n}.") for n in range(5)) + (warning("log", "Grave."),))
+    part._show_findings((*(note("log", f"Note {n}.") for n in range(5)), warning("log", "Grave.")))
     assert part.remarks.texts() == ["Grave.", "Note 0."]
