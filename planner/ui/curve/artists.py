@@ -228,7 +228,7 @@ class Artists:
         self.readout.set_transform(self.gravity.transAxes)
         self.readout.set_linespacing(1.35)
         self.readout.set_multialignment("left")
-        self._lay_ground(self.readout, "round,pad=0.45", 0.8, "raised", "edge", 0.94)
+        self._lay_ground(self.readout, "round,pad=0.45", 0.8, "raised", "edge")
         self._tone("dim", self.cursor.set_color, self.cursor_below.set_color)
         self._tone("expected", self.cursor_dot.set_color)
         self._tone("accent", self.halo.set_markeredgecolor)
