@@ -237,3 +237,18 @@ def test_that_what_is_asked_of_the_instrument_goes_with_what_is_entered(form):
         made.kind.show_key(kind)
         made.kind.chosen.emit(kind)
         assert (made.hydrometer.isVisible(), made.refractometer.isVisible()) == (hydrometer, refractometer)
+
+
+@pytest.mark.parametrize("larger", [1.0, 1.5])
+def test_that_the_moment_of_pitching_is_not_cut_whatever_the_size_of_text(qtbot, qapp, larger):
+    was, font = qapp.font(), qapp.font()
+    font.setPointSizeF(was.pointSizeF() * larger)
+    qapp.setFont(font)
+    try:
+        for name in ("en_GB", "de_DE", "fr_FR"):
+            made = ReadingForm(BatchStore(fermenting.stopped()), Display(locale=QLocale(name)))
+            qtbot.addWidget(made)
+            made.pitched.show_value("2026-11-30T20:00+01:00")
+            assert made.pitched.fontMetrics().horizontalAdvance(made.pitched.text()) < made.pitched.width() - 8
+    finally:
+        qapp.setFont(was)

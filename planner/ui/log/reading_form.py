@@ -210,12 +210,12 @@ class ReadingForm(QWidget):
         shared.addWidget(self._which)
         shared.addWidget(self.refractometer)
         shared.addStretch(1)
-        self.pitched.setFixedWidth(132)
         self.instrument.setMinimumWidth(70)
         self.instrument.setMaximumWidth(140)
         self.hydrometer.setMinimumContentsLength(5)
         self.refractometer.setMinimumContentsLength(12)
         wide = self.fontMetrics().horizontalAdvance
+        self.pitched.setFixedWidth(wide("30 Nov. 2026 20:00") + 14)
         self.add_button.setFixedWidth(wide("Add") + 26)
         self.pitched_now.setFixedWidth(wide("now") + 22)
         column = QVBoxLayout(self)
