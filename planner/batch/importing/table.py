@@ -122,7 +122,7 @@ def read_table(data: bytes, stop: Callable[[], bool] = never) -> Table:
         raise ImportRefused(
             f"The file is larger than {LARGEST // 10**6} MB. Choose a file that holds only the readings."
         )
-    if not data.strip(b"\x00\r\n\t \xef\xbb\xbf\xff\xfe"):
+    if not (data[:_HEAD].strip(_NOTHING) or data.strip(_NOTHING)):
         raise ImportRefused("There is nothing in it. A table is wanted: one row for each reading.")
     if data.startswith(_NO_TEXT):
         raise ImportRefused("It is a workbook or a document, not a text. Save the sheet as CSV and import that.")
@@ -134,6 +134,10 @@ def read_table(data: bytes, stop: Callable[[], bool] = never) -> Table:
     raise ImportRefused("It is not text. A table saved as CSV or as text is wanted, in UTF-8, UTF-16 or Windows-1252.")
 
 
+_HEAD = 1000
+"""So many bytes tell most of what is asked of a file before it is read. [bytes]"""
+_NOTHING = b"\x00\r\n\t \xef\xbb\xbf\xff\xfe"
+"""Spaces, line ends and byte order marks."""
 _NO_TEXT = (b"PK\x03\x04", b"\xd0\xcf\x11\xe0", b"%PDF")
 """How zipped workbooks, older workbooks and documents begin."""
 
@@ -144,7 +148,7 @@ def _encodings(data: bytes) -> tuple[str, ...]:
         return ("utf-8-sig",)
     if data.startswith((b"\xff\xfe", b"\xfe\xff")):
         return ("utf-16",)
-    head = data[:1000]
+    head = data[:_HEAD]
     # Text in a Latin alphabet has a zero in every other byte of UTF-16.
     if head[1::2].count(0) > 0.4 * len(head[1::2]):
         return ("utf-16-le",)
