@@ -9,6 +9,9 @@ import shiboken6
 from PySide6.QtCore import QObject, Qt
 from PySide6.QtWidgets import QApplication
 
+from planner.ui.widgets.disclosure import Disclosure
+from planner.ui.widgets.fields import CommitLine
+
 # A list that pops up is a window of its own, which the offscreen platform can neither raise nor give the keyboard.
 pytestmark = pytest.mark.qt_log_ignore("does not support raise", "does not support grabbing the keyboard")
 
@@ -79,3 +82,28 @@ def test_that_the_curve_takes_the_room_of_folded_panes(visit):
     made.act("fold_recipe")
     made.act("fold_adjustment")
     made.qtbot.waitUntil(lambda: made.window.curve.width() == before)
+
+
+HOSTILE = ("", "abc", "0", "-5", "½", "1e400", "99999999999999999999", "{0} %s <b>")
+
+
+def test_that_no_field_can_be_made_to_fail_by_what_is_typed(visit):
+    # An exception in a slot fails the test: pytest-qt takes it.
+    made = visit(sample="raspberry-finished")
+    before = made.batch
+    assert made.outcome.mead is not None
+    made.qtbot.waitUntil(lambda: made.window.opening.is_finished)
+    for heading in made.window.findChildren(Disclosure):
+        heading.setChecked(True)
+    fields = [field for field in made.window.findChildren(CommitLine) if field.isEnabled() and not field.isReadOnly()]
+    assert len(fields) > 50
+    for field in fields:
+        for text in HOSTILE:
+            if shiboken6.isValid(field):  # a line that was taken out takes its fields with it
+                field.setText(text)
+                assert field.accept() or field.problem_text
+                field.restore()
+    assert made.outcome.batch == made.batch
+    while made.window.store.undo_stack.canUndo():
+        made.window.store.undo_stack.undo()
+    assert made.batch == before

@@ -69,6 +69,9 @@ _WISHES = (
     ),
 )
 
+_MOST = {Kind.CONCENTRATION: 1000.0, Kind.NUMBER: 1000.0}
+"""More is wanted of no mead. [kg/m^3], [mPa·s]"""
+
 
 class FindDose(Tool):
     """Wishes in, smallest doses out; the limit that binds is named, and a slider trades one ingredient for another."""
@@ -91,7 +94,7 @@ class FindDose(Tool):
         grid.setColumnStretch(1, 1)
         for row, (what, caption, kind, _sides, _factor, hover) in enumerate(_WISHES):
             units = _GRAMS if kind == Kind.CONCENTRATION else None
-            field = QuantityField(kind, units=units, optional=True, display=display)
+            field = QuantityField(kind, high=_MOST.get(kind), units=units, optional=True, display=display)
             field.set_hint(f"{hover} Leave it empty where it does not matter.")
             field.setAccessibleName(f"Wanted: {caption}")
             field.committed.connect(self._wish)
@@ -138,7 +141,7 @@ class FindDose(Tool):
         self.column.addWidget(self.slider)
 
     def focus_chain(self) -> list[QWidget]:
-        return [*self.fields.values(), self.usable, self.slider, self.take]
+        return [*self.fields.values(), self.usable, self.answer, self.slider, self.take]
 
     # --- showing
 
