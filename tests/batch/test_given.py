@@ -191,3 +191,12 @@ def test_that_it_is_told_when_one_indirect_instrument_alone_speaks():
     assert any("refractometer" in str(words) for words in told.verdict.evidence)
     both = worked_out(with_log(plain(), *drops, read(5.0, 1.050)), 60)
     assert both.posterior.met.by == ""
+
+
+def test_that_the_next_step_goes_by_the_temperature_that_counts():
+    # The must is measured at 13 °C; the sample that was floated had been brought to 20 °C, what its stem is made for.
+    log = [read(float(d), g) for d, g in ((0, 1.098), (2, 1.084), (4, 1.062), (6, 1.048), (9, 1.047), (12, 1.047))]
+    told = worked_out(with_log(plain(), *log, cool(8.0, 13.0), cool(11.5, 13.0)), 60)
+    assert told.posterior.met.present == pytest.approx(286.15, abs=SAME_WARMTH)
+    assert str(told.verdict.steps[0]).startswith("Warm it slowly from 13 °C")
+    assert any("colder than the 19 °C that were planned" in str(words) for words in told.verdict.evidence)

@@ -422,3 +422,19 @@ def test_that_at_rest_below_one_a_second_reading_would_do_instead_of_the_test():
     assert any("not yet been seen to rest" in str(words) for words in said.evidence)
     assert any(str(step).startswith("Or read again in two days") for step in said.steps)
     assert not any("rests above" in str(words) for words in said.evidence)
+
+
+FINE = Plan(np.linspace(0.0, 20.0, 201), np.linspace(1.100, 1.000, 201), np.linspace(1.110, 1.010, 201))
+
+
+@pytest.mark.parametrize(("day", "kind"), [(2.4, TOO_EARLY), (2.8, SLOW)])
+def test_that_a_lag_is_late_once_even_the_slow_end_of_the_plan_has_begun(day, kind):
+    # The slow end starts at 1.110 and has used 3 % of 0.100 below the typical start, 1.097, after 2.6 days (arithmetic).
+    assert FINE.begun_by == pytest.approx(2.6, abs=0.11)  # a point of the grid
+    assert kinds_of([present(begun=0.1, day=day)], FINE)[-1] == kind
+
+
+def test_that_a_plan_that_never_begins_tells_no_day():
+    flat = np.full(201, 1.100)
+    assert Plan(FINE.days, flat, flat).begun_by is None
+    assert kinds_of([present(begun=0.1, day=9.0)], Plan(FINE.days, flat, flat))[-1] == SLOW

@@ -34,7 +34,7 @@ def balance(told: AlcoholSoFar) -> Words:
         By every way that there is. [as its fields]
     """
     low, typical, high = told.alcohol
-    started = "the measured start at {}" if told.start.measured else "{}, which the recipe leads one to expect"
+    started = "the measured start at {}" if told.start.measured else "{}, as the recipe leads one to expect,"
     return say(
         f"By mass balance, from {started} to {{}}: {{}} ({{}} to {{}}).",
         words.gravity(told.start.gravity), words.gravity(told.gravity),

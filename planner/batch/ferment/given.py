@@ -197,7 +197,7 @@ def as_measured(batch: Batch, recipe: Recipe, rows: Sequence[Logged]) -> Recipe:
     measured = measured_warmth(rows, batch.log.hydrometer.calibration)
     if not measured:
         return recipe
-    plan = sorted((step.day, step.temperature) for step in recipe.temperatures) or [(0.0, UNPLANNED)]
+    plan = _steps(recipe)
     days, warmth = np.array(measured).T
     last, off = float(days[-1]), warmth - temperature_at(plan, days)
     recent = float(np.mean(off[days >= last - MEASURED_HOLDS]))
@@ -224,6 +224,8 @@ class Met(NamedTuple):
         Days on which it was racked. [d]
     day, measured, planned : float or None
         Day of the last measured temperature [d], that temperature, and what was planned for then [K].
+    present : float or None
+        Temperature that counts at the last reading. [K]
     by : str
         The one kind of entry that all its gravities come from; empty where several do.
     """
@@ -232,6 +234,7 @@ class Met(NamedTuple):
     day: float | None = None
     measured: float | None = None
     planned: float | None = None
+    present: float | None = None
     by: str = ""
 
 
@@ -239,7 +242,7 @@ NOTHING_MET = Met()
 """What a ferment has met with of which no more than gravities is known."""
 
 
-def met(batch: Batch, recipe: Recipe, rows: Sequence[Logged]) -> Met:
+def met(batch: Batch, recipe: Recipe, counted: Recipe, rows: Sequence[Logged], last: float) -> Met:
     """What a ferment has met with, for the words of its verdict.
 
     Parameters
@@ -248,17 +251,26 @@ def met(batch: Batch, recipe: Recipe, rows: Sequence[Logged]) -> Met:
         Its log counts. [as its fields]
     recipe : Recipe
         With the temperatures of the must as planned. [as its fields]
+    counted : Recipe
+        With those that count: see `as_measured`. [as its fields]
     rows : sequence of Logged
         The log. [as its fields]
+    last : float
+        Day of the last reading. [d]
     """
     kinds = {row.kind for row in rows if row.counts and row.tells == "gravity" and (row.day or 0.0) > 0.0}
-    told = Met(racked=rackings(batch), by=kinds.pop() if len(kinds) == 1 else "")
+    present = float(temperature_at(_steps(counted), last))
+    told = Met(racked=rackings(batch), present=present, by=kinds.pop() if len(kinds) == 1 else "")
     measured = measured_warmth(rows, batch.log.hydrometer.calibration)
     if not measured:
         return told
-    plan = sorted((step.day, step.temperature) for step in recipe.temperatures) or [(0.0, UNPLANNED)]
     day, warmth = measured[-1]
-    return told._replace(day=day, measured=warmth, planned=float(temperature_at(plan, day)))
+    return told._replace(day=day, measured=warmth, planned=float(temperature_at(_steps(recipe), day)))
+
+
+def _steps(recipe: Recipe) -> list[tuple[float, float]]:
+    """Days and temperatures in the order of the days."""
+    return sorted((step.day, step.temperature) for step in recipe.temperatures) or [(0.0, UNPLANNED)]
 
 
 def _due(feed: Feed) -> tuple[bool, float]:

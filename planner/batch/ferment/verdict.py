@@ -57,7 +57,8 @@ def verdict(after: Posterior, plan: Plan | None, around: Circumstances) -> Verdi
     plan : Plan or None
         What was expected, to tell slow from on course. [as its fields]
     around : Circumstances
-        Temperature, pH and yeast, for the next steps. [as its fields]
+        Temperature, pH and yeast, for the next steps; the temperature that the posterior counts with goes before this one.
+        [as its fields]
 
     Returns
     -------
@@ -70,6 +71,8 @@ def verdict(after: Posterior, plan: Plan | None, around: Circumstances) -> Verdi
     while first > 0 and kinds[first - 1] == kind:
         first -= 1
     since = now.ceased_on if kind in (STALLED, TEST) else None
+    present = after.met.present
+    around = around if present is None else around._replace(temperature=present)
     told = Telling(kind, after, plan, around, after.steps[first].evidence)
     return Verdict(
         kind=kind,

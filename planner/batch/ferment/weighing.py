@@ -148,5 +148,6 @@ def weighed(
     log = evidence(batch, rows, anchored)
     if not log or ahead.start.nitrogen.size < 2 or recipe.yeast.pitch <= 0.0:
         return None
-    start = beginning(as_measured(batch, recipe, rows), ahead, catalogue)
-    return replace(posterior(start, log), met=met(batch, recipe, rows))
+    counted = as_measured(batch, recipe, rows)
+    happened = met(batch, recipe, counted, rows, log[-1].day)
+    return replace(posterior(beginning(counted, ahead, catalogue), log), met=happened)
