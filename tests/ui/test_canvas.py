@@ -15,7 +15,7 @@ from matplotlib.colors import same_color
 from PySide6.QtCore import QEvent, QPoint, QPointF, Qt
 from PySide6.QtGui import QColor, QFocusEvent, QImage, QKeyEvent, QMouseEvent, QWheelEvent
 
-from planner.batch.batch import SensorReading, WarmthReading
+from planner.batch.batch import Feed, SensorReading, WarmthReading
 from planner.batch.edits import add_readings, change_log, change_reading, change_recipe
 from planner.model.scales import brix_from_gravity
 from planner.ui import theme
@@ -305,6 +305,29 @@ def test_that_temperatures_have_a_scale_of_two_numbers_at_least(qtbot, canvas, c
     assert sum(low <= tick <= high for tick in axis.get_yticks()) >= 2
 
 
+def test_that_a_feed_that_falls_due_and_the_third_of_the_sugar_are_named_at_their_marks(qtbot, canvas):
+    artists = plot(canvas).artists
+
+    def show(**due):
+        feed = Feed(key="yeast-autolysate", mass=0.005, **due)
+        canvas.show_scene(fermenting.scene(change_recipe(fermenting.stopped(), feeds=(feed,))))
+        settle(qtbot, canvas)
+        return {event.kind: event.day for event in canvas.scene.events}
+
+    for when, overlaid in (({"sugar_used": 0.001}, False), ({"day": 12.0}, True)):
+        due = show(**when)
+        assert artists.feed_label.get_visible()
+        assert artists.feed_label.get_text() == "feed"
+        assert artists.third_label.get_text() == "a third of the sugar used"
+        assert artists.third_label.get_position()[0] > due["third"]
+        assert (artists.third_label.get_position()[1] > artists.feed_label.get_position()[1]) == overlaid
+    show(sugar_used=1.0 / 3.0)
+    assert not artists.feed_label.get_visible()
+    assert artists.third_label.get_text() == "feed, a third of the sugar used"
+    canvas.show_scene(Scene())
+    assert not artists.third_label.get_visible()
+
+
 def test_that_the_fall_and_the_temperature_of_a_day_are_told_at_the_cursor(canvas):
     curve = canvas.scene.curve
     canvas.show_cursor(4.0)
@@ -366,9 +389,7 @@ def test_that_kinds_of_reading_have_shapes_of_their_own_and_a_key(qtbot, canvas)
     assert [line.get_marker() for line in lines] == ["o", "D", "o"]
     assert artists.left_out.get_markerfacecolor() == "none"
     key = artists.gravity.get_legend()
-    assert [text.get_text() for text in key.get_texts()] == [
-        "hydrometer", "sugar test", "left out", "feed", "a third of the sugar used", "recipe alone",
-    ]  # fmt: skip
+    assert [text.get_text() for text in key.get_texts()] == ["hydrometer", "sugar test", "left out", "recipe alone"]
 
 
 def test_that_bars_reach_a_line_of_the_stem_either_way(canvas):
@@ -555,5 +576,4 @@ def test_that_the_recipe_alone_is_drawn_where_a_measured_start_lies_apart_from_i
     assert artists.gravity.get_legend().get_texts()[-1].get_text() == "recipe alone"
     canvas.show_scene(fermenting.scene(fermenting.planned()))
     assert not artists.recipe_alone.get_visible()
-    words = [text.get_text() for text in artists.gravity.get_legend().get_texts()]
-    assert words == ["feed", "a third of the sugar used"]
+    assert artists.gravity.get_legend() is None

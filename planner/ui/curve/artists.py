@@ -164,6 +164,10 @@ class Artists:
         self._tone("event", self.feeds.set_markerfacecolor, self.third.set_markeredgecolor)
         self._tone("base", self.feeds.set_markeredgecolor)
         self.third.set_markeredgewidth(2.5)
+        self.feed_label, self.third_label = (self._text(axes, "event", va="bottom", zorder=3.9) for _ in range(2))
+        for label in (self.feed_label, self.third_label):
+            label.set_transform(axes.get_xaxis_transform())
+            self._lay_ground(label, "square,pad=0.1", 0.0, "base", "base", 0.75)
         for mark in (self.feeds, self.third, self.given, self.done, self.tastes):
             mark.set_transform(axes.get_xaxis_transform())
             mark.set_clip_on(False)

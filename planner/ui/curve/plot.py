@@ -30,11 +30,11 @@ TELLING = 0.0015
 _VAGUE = 60.0
 """A forecast of the day that is wider says nothing. [d]"""
 
-_LARGEST_IN_KEY = 9.0
-"""Size of a mark in the key. [pt] Taller than a line of it, one would run into the next."""
-
 _KEY_GROUND = 0.8
 """Opacity of the ground of the key: hatching behind it would run through its words. [-]"""
+
+_APART, _WORDS = 2.6, 14.0
+"""Way between a feed and the third of the sugar from which each has its own word; how long the latter is. [sizes of text]"""
 
 _LEAST_HEIGHT = 1e-3
 """Height of the axis of gravities that is shown at least. [as the scale]"""
@@ -241,11 +241,8 @@ class CurvePlot:
         self._set_key()
 
     def _set_key(self) -> None:
-        """A key to the kinds of point that there are, to what falls due, and to the curve of the recipe alone."""
+        """A key to the kinds of point that there are, and to the curve of the recipe alone."""
         shown = self._marks.key(self.scene)
-        due = {event.kind for event in self.scene.events}
-        marks = ((self.artists.feeds, "feed", "feed"), (self.artists.third, "third", "a third of the sugar used"))
-        shown += [Key(line, word) for line, kind, word in marks if kind in due]
         if self.artists.recipe_alone.get_visible():
             shown.append(Key(self.artists.recipe_alone, "recipe alone"))
         if self.scene.ph.day.size:
@@ -267,7 +264,7 @@ class CurvePlot:
             )  # fmt: skip
             for handle in legend.legend_handles:
                 if isinstance(handle, Line2D):  # of many readings in sight the marks are small, but not their key
-                    handle.set_markersize(min(max(handle.get_markersize(), SIZES[0]), _LARGEST_IN_KEY))
+                    handle.set_markersize(max(handle.get_markersize(), SIZES[0]))
 
     # --- layout: called when the view, the size or the scene changes
 
@@ -378,6 +375,7 @@ class CurvePlot:
             a.warmth_label.set_position((view.right - view.days * 0.4 / ems_across, over))
             word = "expected" if scene.in_room else "planned"
             a.warmth_label.set_text(f"{word} {self._display.temperature(float(scene.curve.temperature[-1]))}")
+        self._name_marks(view.days / ems_across, 1.0 / ems_up)
         if scene.stopped is not None:
             first, last = scene.stopped
             bottom, top = self._edges(view)
@@ -394,6 +392,25 @@ class CurvePlot:
             return (first + last) / 2.0  # out of sight, and so is its word
         half = (_LETTER * len(self.scene.stopped_word) + 1.0) / 2.0 * self.view.days / ems_across
         return min(max((left + right) / 2.0, self.view.left + half), self.view.right - half)
+
+    def _name_marks(self, em: float, up: float) -> None:
+        """Words at the first feed that falls due and at the third of the sugar; as one where they are close.
+
+        `em` is the size of the text in days, `up` in heights of the picture.
+        """
+        a, events = self.artists, self.scene.events
+        feed, third = (next((e.day for e in events if e.kind == kind), None) for kind in ("feed", "third"))
+        after = np.inf if feed is None or third is None else (feed - third) / em
+        close = abs(after) < _APART
+        _show(feed is not None and not close, a.feed_label)
+        _show(third is not None, a.third_label)
+        if feed is not None:
+            a.feed_label.set_text("feed")
+            a.feed_label.set_position((max(feed - 1.1 * em, self.view.left + 0.2 * em), 0.6 * up))
+        if third is not None:
+            a.third_label.set_text(f"{'feed, ' if close else ''}a third of the sugar used")
+            over = 1.8 if not close and 0.0 < after < _WORDS else 0.6  # above the word of a feed that comes soon
+            a.third_label.set_position((third + (max(after, 0.0) if close else 0.0) * em + 0.5 * em, over * up))
 
     # --- what lies over the picture
 
