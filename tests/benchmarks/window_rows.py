@@ -195,9 +195,9 @@ application.exec()
 """
 
 _OURS = """
-import gc, os, sys
-gc.disable()  # what the program does first; here its pane is needed before, to watch it
-from planner.__main__ import main
+import os, sys
+from planner.__main__ import program
+app = program()
 from PySide6.QtCore import QTimer
 from planner.ui.curve import pane
 build = pane.CurvePane.build_canvas
@@ -218,8 +218,7 @@ def build_watched(self):
         canvas.paintEvent = painted
     return canvas
 pane.CurvePane.build_canvas = build_watched
-sys.argv = ["planner", "--sample", SAMPLE]
-sys.exit(main())
+sys.exit(app.main(["--sample", SAMPLE]))
 """
 
 

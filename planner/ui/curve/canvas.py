@@ -74,6 +74,8 @@ class CurveCanvas(FigureCanvasQTAgg):
         """How often the whole picture was drawn."""
         self._display, self._colours = display, colours
         self._still: Any = None
+        self._is_bare = False
+        """Whether the sheet holds the picture with nothing laid over."""
         self._ground: Any = None
         self._ground_of: tuple[object, ...] = ()
         self._zoomed = False
@@ -219,8 +221,8 @@ class CurveCanvas(FigureCanvasQTAgg):
             self._ground, self._ground_of = self.copy_from_bbox(self.figure.bbox), ground  # type: ignore[no-untyped-call]
         draw_rest(self.figure, renderer)
         self.draws += 1
-        self._still = self.copy_from_bbox(self.figure.bbox)  # type: ignore[no-untyped-call]
-        self._plot.draw_over()
+        self._still, self._is_bare = None, True
+        self._draw_over()
 
     def get_renderer(self) -> KeepingRenderer:
         """The sheet to draw on, another one for each size."""
@@ -232,15 +234,22 @@ class CurveCanvas(FigureCanvasQTAgg):
         return self._sheet
 
     def _redraw(self) -> None:
-        self._still = None
+        self._still, self._is_bare = None, False
         self.draw_idle()  # type: ignore[no-untyped-call]
 
     def _lay_over(self) -> None:
         """Show what follows the pointer without drawing the picture again."""
         if self._still is not None:
             self.restore_region(self._still)  # type: ignore[no-untyped-call]
-            self._plot.draw_over()
+        if self._still is not None or self._is_bare:
+            self._draw_over()
             self.update()
+
+    def _draw_over(self) -> None:
+        """Draw what lies over the picture; the first time the picture without it is kept."""
+        if self._is_bare and any(artist.get_visible() for _, artist in self._plot.artists.overlay()):
+            self._still, self._is_bare = self.copy_from_bbox(self.figure.bbox), False  # type: ignore[no-untyped-call]
+        self._plot.draw_over()
 
     def _put_cursor(self, day: float | None, x: float | None = None, at_left: bool | None = None) -> None:
         """Set the cursor; the readings and events near it are those near in pixels."""
@@ -278,7 +287,7 @@ class CurveCanvas(FigureCanvasQTAgg):
         return QSize(320, LOWEST)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
-        self._still = None
+        self._still, self._is_bare = None, False
         super().resizeEvent(event)  # type: ignore[no-untyped-call]
         self._plot.fit()
 

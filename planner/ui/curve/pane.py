@@ -16,8 +16,9 @@ from planner.ui.curve.headline_label import HeadlineLabel
 from planner.ui.curve.scene import Scene, scene_of, with_former_band
 from planner.ui.display import Display
 from planner.ui.log.names import names_on
+from planner.ui.sparing import without
 from planner.ui.store import BatchStore
-from planner.ui.tab_order import follow, stops
+from planner.ui.tab_order import follow
 from planner.ui.theme import Colours
 
 if TYPE_CHECKING:
@@ -193,12 +194,13 @@ class CurvePane(QWidget):
     def build_canvas(self) -> CurveCanvas:
         """The curve; built now if it was not yet."""
         if self.canvas is None:
-            from planner.ui.curve.canvas import CurveCanvas
+            with without("mpl_toolkits.mplot3d"):  # nothing is drawn in three dimensions
+                from planner.ui.curve.canvas import CurveCanvas
 
             canvas = CurveCanvas(self._display, self._colours)
             self._curve_column.replaceWidget(self._waiting, canvas)
             self._waiting.deleteLater()
-            self.setTabOrder(self.headline.next, canvas)
+            self.setTabOrder(self.headline.why, canvas)
             canvas.picked.connect(self._select)
             canvas.set_stale(self._is_stale)
             self.canvas = canvas
@@ -227,9 +229,8 @@ class CurvePane(QWidget):
                 log.so_far.show_so_far(self._weighed.so_far)
             log.table.log_model.set_stale(self._is_stale)
             heights = self._splitter.sizes()
-            before = (stops(self) or [self.headline.why])[-1]
             self._log_column.addWidget(log)
-            follow(before, log)
+            follow(self.headline.why if self.canvas is None else self.canvas, log)
             if any(heights):
                 self._splitter.setSizes(heights)
         return self._log
