@@ -29,7 +29,7 @@ from planner.model.span import Span
 from planner.reference.catalogue import Catalogue, catalogue
 from planner.reference.own_rows import shelf_with
 from planner.reference.shipped import samples
-from planner.reporting.adjustment import adjustment_data, given_lines, stillness_lines
+from planner.reporting.adjustment import addition_lines, adjustment_data, given_lines, stillness_lines, trial_lines
 from planner.reporting.alcohol import alcohol_data, alcohol_lines
 from planner.reporting.feeding import feeding_data, feeding_lines, warmth_data, warmth_lines
 from planner.reporting.recipe import plan_data, plan_lines
@@ -279,17 +279,11 @@ def as_text(data: dict[str, Any]) -> str:
     mead = data["adjustment"]
     if mead:
         lines += _block(f"Mead before additions (rests on the {mead['rests_on']})", mead["before"])
-        for row in mead["additions"]:
-            spoons = row["teaspoons_about"]
-            about = f" (about {spoons:.0f} level teaspoons)" if spoons else ""
-            ferments = "; yeast can ferment it" if row["fermentable_sugar_g"] > 0 else ""
-            lines += [
-                f"  weigh {row['mass_g']:.0f} g of {row['name']}{about}: sweetness {row['sweetness_change_g_per_l_sucrose']:+.0f} g/L,"
-                f" body {row['body_steps']:+.1f} steps, gravity {row['gravity_change']:+.3f}{ferments}"
-            ]
+        lines += addition_lines(mead)
         lines += given_lines(mead)
         if mead["additions"]:
             lines += _block("Mead after additions", mead["after"])
+        lines += trial_lines(mead)
         lines += stillness_lines(mead)
     if data["tastings"]:
         lines += ["", "Tastings", *(f"  {(row['at'] or '')[:10]}  {row['note']}" for row in data["tastings"])]

@@ -11,6 +11,7 @@ from planner.batch.adjusting.preference import preferred
 from planner.batch.adjusting.standing import Basis
 from planner.batch.adjusting.stillness import Stillness, stillness
 from planner.batch.adjusting.stirring import given_doses
+from planner.batch.adjusting.trial import plan
 from planner.batch.adjusting.ways import Way, ways
 from planner.batch.batch import Trial
 from planner.batch.outcome import Outcome
@@ -27,6 +28,9 @@ RESTS_ON = {
     Basis.EXPECTED: "expected finish",
 }
 """By what the mead before its additions is known, in words."""
+
+CUP = 48
+"""Level US teaspoons in a US cup. [-] NIST Handbook 44, appendix C."""
 
 Number = Callable[[float], float]
 SpanData = Callable[[Span, float], Any]
@@ -58,18 +62,18 @@ def adjustment_data(outcome: Outcome, shelf: Catalogue, number: Number, span: Sp
         "ph_before": None if mead.ph_before is None else span(mead.ph_before, 1.0),
         "ph_measured": mead.ph_measured,
         "before": properties_data(mead.before, span),
-        "additions": _additions(mead, number),
+        "additions": _additions(mead, number, span),
         "stirred_in": _given(outcome, shelf, number),
         "now": None if mead.now is None else properties_data(mead.now, span),
         "after": properties_data(mead.after, span),
         "ph_after": None if mead.ph is None else span(mead.ph, 1.0),
-        "trials": [_trial(trial, shelf, number, span) for trial in batch.adjustment.trials],
+        "trials": [_trial(trial, mead, outcome, shelf, number, span) for trial in batch.adjustment.trials],
         "stillness": _stillness(stillness(mead, tolerance, batch.adjustment.stabilised), number, span),
         "ways_to_stability": [_way(way) for way in ways(mead, tolerance, batch.recipe.rules)],
     }
 
 
-def _additions(mead: Mead, number: Number) -> list[dict[str, Any]]:
+def _additions(mead: Mead, number: Number, span: SpanData) -> list[dict[str, Any]]:
     return [
         {
             "name": effect.name,
@@ -78,9 +82,9 @@ def _additions(mead: Mead, number: Number) -> list[dict[str, Any]]:
             "volume_change_ml": number(effect.volume * 1e6),
             "gravity_change": number(effect.gravity),
             "alcohol_change_pct_vol": number(effect.alcohol * 1e2),
-            "sweetness_change_g_per_l_sucrose": number(effect.sweetness),
+            "sweetness_change_g_per_l_sucrose": span(effect.sweetness_range, 1.0),
             "sweetness_steps": number(effect.sweetness / SWEETNESS_STEP),
-            "body_change_mpa_s": number(effect.viscosity * 1e3),
+            "body_change_mpa_s": span(effect.viscosity_range, 1e3),
             "body_steps": number(effect.viscosity / BODY_STEP),
             "acid_change_g_per_l_tartaric": number(effect.acid),
             "fermentable_sugar_g": number(effect.fermentable * 1e3),
@@ -103,17 +107,37 @@ def _given(outcome: Outcome, shelf: Catalogue, number: Number) -> list[dict[str,
     ]
 
 
-def _trial(trial: Trial, shelf: Catalogue, number: Number, span: SpanData) -> dict[str, Any]:
+def _trial(
+    trial: Trial, mead: Mead, outcome: Outcome, shelf: Catalogue, number: Number, span: SpanData
+) -> dict[str, Any]:
     liked = preferred(trial)
+    known = all(part.key in shelf.additives for part in trial.parts)
+    lines = {line.key: line for line in outcome.batch.adjustment.additions}
+    made = plan(trial, mead.base.member(0), shelf, lines) if known and trial.glasses else None
     return {
         "at": trial.at,
         "full_dose_g_per_l": {
             shelf.additive(part.key).name if part.key in shelf.additives else part.key: number(part.dose)
             for part in trial.parts
         },
+        "stocks": [
+            {
+                "name": stock.name,
+                "mass_g": number(stock.mass * 1e3),
+                "made_up_to_ml": number(stock.made_up_to * 1e6),
+                "of_it_mead_ml": number(stock.plain * 1e6),
+            }
+            for stock in (made.stocks if made is not None else ())
+        ],
         "glasses": [
-            {"full_doses": number(glass.strength), "score_of_10": glass.score, "rank": glass.rank}
-            for glass in trial.glasses
+            {
+                "full_doses": number(glass.strength),
+                "stocks_ml": [number(one * 1e6) for one in made.pours[place].stocks] if made is not None else [],
+                "mead_ml": number(made.pours[place].plain * 1e6) if made is not None else None,
+                "score_of_10": glass.score,
+                "rank": glass.rank,
+            }
+            for place, glass in enumerate(trial.glasses)
         ],
         "preferred_full_doses": None if liked is None else span(liked.strength, 1.0),
     }
@@ -156,6 +180,48 @@ def stillness_lines(mead: dict[str, Any]) -> list[str]:
         mark = "against the house rules" if way["house_rules_against"] else "would do" if way["would_do"] else "not yet"
         lines += [f"    {way['name']} ({mark}): {way['state']}"]
         lines += [f"      {dose}" for dose in way["to_do"]]
+    return lines
+
+
+def addition_lines(mead: dict[str, Any]) -> list[str]:
+    """What to weigh, and what it does, for reading."""
+    lines = []
+    for row in mead["additions"]:
+        spoons = row["teaspoons_about"]
+        about = f" (about {spoons:.0f} level teaspoons)" if spoons and spoons < CUP else ""
+        about = f" (about {spoons / CUP:.1f} level US cups)" if spoons and spoons >= CUP else about
+        sweet = row["sweetness_change_g_per_l_sucrose"]
+        ferments = "; yeast can ferment it" if row["fermentable_sugar_g"] > 0 else ""
+        lines.append(
+            f"  weigh {row['mass_g']:.0f} g of {row['name']}{about}: sweetness {_ranged(sweet)} g/L,"
+            f" body {row['body_steps']:+.1f} steps, gravity {row['gravity_change']:+.3f}{ferments}"
+        )
+    return lines
+
+
+def _ranged(told: Any) -> str:
+    """A change with its range, or the number that it is."""
+    if not isinstance(told, dict):
+        return f"{told:+.0f}"
+    return f"{told['typical']:+.0f} ({told['low']:.0f} to {told['high']:.0f})"
+
+
+def trial_lines(mead: dict[str, Any]) -> list[str]:
+    """How to fill the glasses of each trial, and what was made of them, for reading."""
+    lines: list[str] = []
+    for trial in mead["trials"]:
+        lines += ["", f"Trial glasses {(trial['at'] or '')[:10]}".rstrip()]
+        lines += [
+            f"  stock {place}: {stock['mass_g']:.0f} g of {stock['name']}, made up to {stock['made_up_to_ml']:.0f} mL with "
+            f"the mead ({stock['of_it_mead_ml']:.0f} mL of it)"
+            for place, stock in enumerate(trial["stocks"], start=1)
+        ]
+        for place, glass in enumerate(trial["glasses"], start=1):
+            stocks = " + ".join(f"{one:.1f}" for one in glass["stocks_ml"]) or "?"
+            poured = "" if glass["mead_ml"] is None else f", stocks {stocks} mL, mead {glass['mead_ml']:.0f} mL"
+            score = "" if glass["score_of_10"] is None else f": {glass['score_of_10']:g} of 10"
+            score = score if glass["rank"] is None else f"{score}, rank {glass['rank']}"
+            lines.append(f"  glass {place}: {100.0 * glass['full_doses']:.0f} % of the dose{poured}{score}")
     return lines
 
 

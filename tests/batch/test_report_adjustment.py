@@ -38,6 +38,22 @@ def test_that_steps_and_trials_are_told():
     assert trial["full_dose_g_per_l"] == {"Erythritol": 30.0}
     assert 0.6 < trial["preferred_full_doses"]["typical"] < 1.3
     assert said["now"] is not None
+    (stock,) = trial["stocks"]
+    assert stock["name"] == "Erythritol"
+    for glass in trial["glasses"]:
+        assert sum(glass["stocks_ml"]) + glass["mead_ml"] == pytest.approx(100.0, abs=0.01)  # the sample's size
+    text = as_text(as_data(worked_out(batch, 10), SHELF))
+    assert "Trial glasses" in text
+    assert "glass 3: 100 % of the dose, stocks " in text
+    assert ": 8 of 10" in text
+
+
+def test_that_what_is_weighed_tells_its_sweetness_as_a_range():
+    said = told(BATCH)
+    sweet = said["additions"][0]["sweetness_change_g_per_l_sucrose"]
+    assert sweet["low"] < sweet["typical"] < sweet["high"]
+    text = as_text(as_data(worked_out(BATCH, 10), SHELF))
+    assert "weigh 600 g of Erythritol (about 3.1 level US cups): sweetness " in text  # 4.0 g a spoon, 48 to a cup
 
 
 def test_that_it_is_json_and_reads_as_text():

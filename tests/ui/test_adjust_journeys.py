@@ -104,3 +104,5 @@ def test_that_a_trial_is_carried_and_dosed_in_three_steps(sample):
     now, after = sample.outcome.mead.now, sample.outcome.mead.after
     assert now.sweetness.typical == pytest.approx(after.sweetness.typical, rel=1e-6)
     assert "done" in plain(steps.state.text())
+    assert "before you bottle" in plain(steps.rest.text())  # the next step
+    assert "Nothing more" in plain(sample.pane.weighed.text())

@@ -174,6 +174,15 @@ def test_that_a_trial_goes_from_glasses_to_the_batch(bench, qtbot):
     assert made.adjustment.drunk == drunk  # what was drunk is counted once
 
 
+def test_that_a_trial_of_two_fits_into_the_narrowest_pane(bench, qtbot):
+    made = bench(adjusted(("erythritol", 0.6), ("maltodextrin-10", 0.5), volume=0.020)).open()
+    tool = unfold(made.pane.tools.trial)
+    qtbot.mouseClick(tool.make, Qt.MouseButton.LeftButton)
+    made.pane.resize(300, 700)
+    area = made.pane.area
+    qtbot.waitUntil(lambda: area.widget().width() <= area.viewport().width())
+
+
 def test_that_a_trial_is_copied_for_the_bench(bench, qtbot):
     made = bench(adjusted(("erythritol", 0.6), ("maltodextrin-10", 0.5), volume=0.020)).open()
     tool = unfold(made.pane.tools.trial)

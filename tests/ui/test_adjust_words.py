@@ -163,6 +163,12 @@ def test_that_the_scales_are_told_each_ingredient_once():
     assert lines == ["400 g erythritol (≈ 2 level US cups)", "355 g honey (≈ 250 mL)"]
 
 
+def test_that_what_is_in_is_not_weighed_again():
+    additions = (Addition(key="erythritol", mass=0.6), Addition(key="malic-acid", mass=0.02))
+    lines = weighing(additions, SHELF.additives, METRIC, {"erythritol": 0.36, "malic-acid": 0.02})
+    assert [plain(line) for line in lines] == ["240 g erythritol (≈ 1.25 level US cups); 360 g are in"]
+
+
 def test_that_extracts_and_spirit_are_measured_by_volume():
     additions = (Addition(key="vanilla-extract", mass=0.05), Addition(key="spirit-40", mass=0.1, alcohol=0.5))
     vanilla, spirit = (plain(line) for line in weighing(additions, SHELF.additives, METRIC))

@@ -45,8 +45,12 @@ def basis_text(mead: Mead, display: Display) -> str:
     told = [*_basis(mead, known, display)]
     if known.kept_at is not None and told:
         kelvin, day = known.kept_at
-        when = "planned" if day is None else f"on day{SPACE}{display.number(day, 0)}"
-        told.append(f"{display.temperature(kelvin, 0)} {when}.")
+        shown = display.temperature(kelvin, 0)
+        told.append(
+            f"To be kept at {shown}."
+            if day is None
+            else f"Last measured at {shown}, on day{SPACE}{display.number(day, 0)}."
+        )
     return " ".join(kept_together(text) for text in told)
 
 

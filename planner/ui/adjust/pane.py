@@ -15,6 +15,7 @@ from PySide6.QtWidgets import QApplication, QFrame, QHBoxLayout, QLabel, QScroll
 
 from planner.batch import edits
 from planner.batch.adjusting.mead import left_of
+from planner.batch.adjusting.stirring import given_doses
 from planner.batch.batch import Addition, Batch
 from planner.batch.findings import Level
 from planner.batch.outcome import Outcome
@@ -44,6 +45,7 @@ from planner.units import Kind
 
 _MARGIN = 10
 _HANGING = "margin: 0px 0px 1px 12px; text-indent: -12px"
+_ALL_IN = "Nothing more: all of it is stirred in, by the log."
 _WHAT = {
     "volume": "volume of the mead",
     "gravity": "gravity of the mead",
@@ -225,6 +227,7 @@ class AdjustPane(QWidget):
             self.additions.show_additions(batch.adjustment.additions, self._volume())
             if former is None or len(batch.adjustment.additions) != len(former.adjustment.additions):
                 self._chain_focus()
+        if former is None or batch.adjustment is not former.adjustment or batch.log is not former.log:
             self._show_weighing()
         if former is None or batch.tastings is not former.tastings:
             self.tastings.show_tastings(batch.tastings)
@@ -288,10 +291,14 @@ class AdjustPane(QWidget):
         lines = self._to_weigh()
         self.weighed.setText("".join(f'<p style="{_HANGING}">{escape(line)}</p>' for line in lines))
         self._weighing.setVisible(bool(lines))
+        self.rough.setVisible(bool(lines) and lines != (_ALL_IN,))
 
     def _to_weigh(self) -> tuple[str, ...]:
         additions = self._batch.adjustment.additions if self._batch else ()
-        return weighing(additions, self._catalogue.additives, self._display)
+        given = given_doses(self._batch.log.readings) if self._batch else {}
+        lines = weighing(additions, self._catalogue.additives, self._display, given)
+        planned = any(line.mass > 0.0 for line in additions)
+        return lines if lines or not planned or not given else (_ALL_IN,)
 
     def _copy(self) -> None:
         """Put what to weigh on the clipboard, with what it is for and whether it keeps still."""

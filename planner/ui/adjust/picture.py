@@ -55,8 +55,8 @@ class Picture(Tool):
             self.map.show_places(())
             return
         self.map.show_places(self._places(mead))
-        for part in (self.scale, self.bars):
-            part.setVisible(bool(mead.effects))
+        self.scale.setVisible(bool(mead.effects))
+        self.bars.setVisible(bool(mead.effects))
         self.bars.show_mead(mead)
 
     def _places(self, mead: Mead) -> Iterator[Place]:

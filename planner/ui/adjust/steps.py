@@ -23,6 +23,8 @@ from planner.units import Kind
 
 _SHARES = ((FIRST_SHARE, "60 %"), (0.5, "half"), (1.0, "all"))
 _LEAST = 1e-6
+_GO_ON = "Stir it in, rest it some days, taste, and come back: the next step is computed from what is in."
+_ALL_IN = "All of it is in. Let it rest, taste it, and measure gravity and volume anew before you bottle."
 
 
 class PortionField(QuantityField):
@@ -73,9 +75,7 @@ class DoseSteps(Tool):
         )
         self.log.clicked.connect(self._log)
         self.column.addWidget(self.log)
-        self.rest = dim(
-            "Stir it in, rest it some days, taste, and come back: the next step is computed from what is in."
-        )
+        self.rest = dim(_GO_ON)
         self.column.addWidget(self.rest)
 
     def focus_chain(self) -> list[QWidget]:
@@ -112,8 +112,10 @@ class DoseSteps(Tool):
                 self.adopt(field)
                 field.show_si(left[place].next)
                 field.setAccessibleName(f"{name}, next step")
-        for part in (self._row, self.log, self.rest):
+        for part in (self._row, self.log):
             part.setVisible(bool(left))
+        self.rest.setVisible(bool(self._steps))
+        write(self.rest, _GO_ON if left else _ALL_IN)
 
     def _line(self, step: Step) -> str:
         name, display = escape(self._name(step.key)), self.display

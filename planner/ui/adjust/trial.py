@@ -18,7 +18,7 @@ from planner.model.liquid import Liquid
 from planner.reference.catalogue import Catalogue
 from planner.ui.adjust.bench import millilitres, trial_sheet
 from planner.ui.adjust.find import with_doses
-from planner.ui.adjust.tool import Tool, act, dim, same_mead, told, write
+from planner.ui.adjust.tool import Tool, act, dim, quiet, same_mead, told, write
 from planner.ui.adjust.words import in_sentence
 from planner.ui.display import SPACE, Display
 from planner.ui.log.when import now
@@ -28,7 +28,7 @@ from planner.units import Kind, System
 
 _MILLILITRES = {System.METRIC: "mL", System.US: "mL"}
 _HEADINGS = ("", "dose", "stock, mL", "mead, mL", "score")
-_TWO_STOCKS = "00.0 + 00.0 +"
+_TWO_STOCKS = "00.0 + 00.0"
 """For which the column of stocks keeps room; more of them stand on further lines."""
 
 
@@ -70,7 +70,7 @@ class TrialGlasses(Tool):
         self.stocks = told("How to make the stocks")
         self.column.addWidget(self.stocks)
         self._grid = QGridLayout()
-        self._grid.setHorizontalSpacing(8)
+        self._grid.setHorizontalSpacing(6)
         self._grid.setVerticalSpacing(2)
         self._headings = [self._heading(text) for text in _HEADINGS]
         for place, heading in enumerate(self._headings):
@@ -91,9 +91,9 @@ class TrialGlasses(Tool):
             "Carry to the batch", "Sets the additions to the dose that was liked, for what is left of the mead."
         )
         self.carry.clicked.connect(self._carry)
-        self.copy = act("Copy", "Copies stocks and glasses with room for the scores, to take them to the bench.")
+        self.copy = quiet("Copy", "Copies stocks and glasses with room for the scores, to take them to the bench.")
         self.copy.clicked.connect(self._copy)
-        self.remove = act("Remove", "Takes the last trial away; an earlier one is shown again.")
+        self.remove = quiet("Remove", "Takes the last trial away; an earlier one is shown again.")
         self.remove.clicked.connect(self._remove)
         row = QHBoxLayout()
         row.addWidget(self.carry)
@@ -237,7 +237,7 @@ class TrialGlasses(Tool):
         labels = tuple(QLabel() for _ in _HEADINGS[:-1])
         score = QuantityField(Kind.NUMBER, low=0.0, high=10.0, optional=True, display=self.display, placeholder="0–10")
         score.setAccessibleName(f"Score of glass {place + 1}, of ten")
-        score.setMaximumWidth(score.fontMetrics().horizontalAdvance("00.00 0–10"))
+        score.setMaximumWidth(score.fontMetrics().horizontalAdvance("0–10 0"))
         score.setProperty("glass", place)
         score.committed.connect(self._score)
         for column, cell in enumerate((*labels, score)):

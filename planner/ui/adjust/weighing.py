@@ -30,6 +30,9 @@ from planner.units import Kind, System
 TEASPOONS_PER_CUP = 48
 """Level US teaspoons in a US cup. [-] NIST Handbook 44, appendix C: 3 to a tablespoon, 16 of which make a cup."""
 
+LEAST_LEFT = 1e-6
+"""What is left of a dose below which all of it is in. [kg]"""
+
 _MEASURES = (
     (float(TEASPOONS_PER_CUP), TEASPOONS_PER_CUP, f"US{SPACE}cup"),
     (12.0, 3, "tbsp"),
@@ -132,8 +135,16 @@ def spoons(teaspoons: float, display: Display) -> str:
     return f"{number}{SPACE}{name}{plural}"
 
 
-def weighing(additions: Iterable[Addition], rows: Mapping[str, Additive], display: Display) -> tuple[str, ...]:
-    """What to put on the scales, each ingredient once: "400 g erythritol (≈ 2 level US cups)"; extracts by volume."""
+def weighing(
+    additions: Iterable[Addition],
+    rows: Mapping[str, Additive],
+    display: Display,
+    given: Mapping[str, float] | None = None,
+) -> tuple[str, ...]:
+    """What to put on the scales, each ingredient once: "400 g erythritol (≈ 2 level US cups)"; extracts by volume.
+
+    What was given by the log [kg] is not weighed again.
+    """
     masses: dict[str, float] = {}
     volumes: dict[str, float] = {}
     for addition in additions:
@@ -142,7 +153,17 @@ def weighing(additions: Iterable[Addition], rows: Mapping[str, Additive], displa
             masses[row.key] = masses.get(row.key, 0.0) + addition.mass
             if row.liquid:
                 volumes[row.key] = volumes.get(row.key, 0.0) + addition.mass / density_of(row, addition)
-    return tuple(_weighed(rows[key], mass, volumes.get(key), display) for key, mass in masses.items())
+    lines = []
+    for key, mass in masses.items():
+        there = (given or {}).get(key, 0.0)
+        left = max(mass - there, 0.0)
+        if left <= LEAST_LEFT:
+            continue
+        room = volumes[key] * left / mass if key in volumes else None
+        lines.append(_weighed(rows[key], left, room, display))
+        if there > 0.0:
+            lines[-1] += f"; {display.mass(there)} are in"
+    return tuple(lines)
 
 
 def _weighed(row: Additive, mass: float, volume: float | None, display: Display) -> str:
