@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from adjust_bench import METRIC, US, adjusted, plain
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QLabel, QWidget
+from PySide6.QtWidgets import QApplication, QLabel, QWidget
 
 from planner.batch.batch import new_batch
 from planner.batch.outcome import evaluate
@@ -155,6 +155,16 @@ def test_that_curve_log_reasons_and_the_alcohol_so_far_tell_theirs(qtbot):
     assert "weighed against musts" in told[made.curve.headline]
     assert "weighed against musts" in made.curve.reasons.whatsThis()
     assert any(action.text() == QUESTION for action in made.curve.table.actions())
+
+
+def test_that_a_text_that_can_be_selected_is_copied_and_asked_from_its_menu(panes):
+    opened(panes)
+    label = panes.adjustment.tools.finding.tool.answer
+    label.setText("<b>600\u00a0g</b> erythritol")
+    assert [action.text() for action in label.actions()] == [QUESTION, "Copy"]
+    assert "Formulas and constants" in label.whatsThis()
+    label.actions()[1].trigger()
+    assert QApplication.clipboard().text() == "600 g erythritol"
 
 
 def test_that_the_least_sure_of_what_enters_is_said(panes):

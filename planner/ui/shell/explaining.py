@@ -7,8 +7,8 @@ from html import escape
 from typing import TYPE_CHECKING, NamedTuple
 
 from PySide6.QtCore import QObject, QPoint, Qt, QTimer
-from PySide6.QtGui import QAction
-from PySide6.QtWidgets import QWhatsThis, QWidget
+from PySide6.QtGui import QAction, QTextDocumentFragment
+from PySide6.QtWidgets import QApplication, QLabel, QWhatsThis, QWidget
 
 from planner.batch.outcome import Outcome
 from planner.batch.provenance import Provenance, every_provenance, provenance, source_of
@@ -304,6 +304,8 @@ class Explaining(QObject):
         for fold, key in ((tools.finding, "found"), (tools.trial, "trial"), (tools.steps, "steps"),
                           (tools.earlier, "earlier"), (tools.picture, "map")):  # fmt: skip
             yield fold, (f"dose.{key}",)
+            yield from ((label, (f"dose.{key}",)) for label in _selectable(fold))
+        yield from ((label, ("still.risk", "still.pressure", "still.ways")) for label in _selectable(pane.still))
         after = tuple(f"mead.{change.what}" for change in pane.table.shown)
         for labels, key in zip(pane.table.rows, after, strict=False):
             yield from ((label, (key,)) for label in labels)
@@ -326,7 +328,19 @@ class Explaining(QObject):
             asking = QAction(QUESTION, widget)
             asking.triggered.connect(self._tell)
             widget.addAction(asking)
+            if isinstance(widget, QLabel) and _is_selectable(widget):  # whose own menu, with which to copy, gives way
+                copying = QAction("Copy", widget)
+                copying.triggered.connect(self._copy)
+                widget.addAction(copying)
             widget.setContextMenuPolicy(menu.ActionsContextMenu)
+
+    def _copy(self) -> None:
+        """Copy what is selected of a text, or all of it."""
+        copying = self.sender()
+        label = copying.parent() if copying is not None else None
+        if isinstance(label, QLabel):
+            text = label.selectedText() or QTextDocumentFragment.fromHtml(label.text()).toPlainText()
+            QApplication.clipboard().setText(text.replace("\u2060", "").replace(SPACE, " "))
 
     def _tell(self) -> None:
         self.tell()
@@ -334,3 +348,12 @@ class Explaining(QObject):
         widget = asking.parent() if asking is not None else None
         if isinstance(widget, QWidget) and widget.whatsThis():
             QWhatsThis.showText(widget.mapToGlobal(QPoint(8, widget.height())), widget.whatsThis(), widget)
+
+
+def _selectable(part: QWidget) -> list[QLabel]:
+    """The texts in a part that can be selected: they have a menu of their own."""
+    return [label for label in part.findChildren(QLabel) if _is_selectable(label)]
+
+
+def _is_selectable(label: QLabel) -> bool:
+    return bool(label.textInteractionFlags() & Qt.TextInteractionFlag.TextSelectableByMouse)
