@@ -311,7 +311,8 @@ class CurvePane(QWidget):
         self._curve_column.activate()
         canvas.repaint()
         self.curve_painted.emit()
-        _ = self.log
+        if self.isVisible():
+            _ = self.log
 
     # --- Qt
 

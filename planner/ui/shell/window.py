@@ -254,6 +254,7 @@ class Window(QMainWindow):
         self._dimming.stop()
         if self.curve.canvas is None:  # the first picture of the window shows all that it can
             self._show_curve()
+            self._show_the_rest()
         self.curve.show_curve(outcome)
         self.recalculator.spread(self._show_curve, self._show_recipe, self._show_adjustment, self._show_the_rest)
 
