@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from planner.batch import words
 from planner.batch.batch import Batch
-from planner.batch.ferment.ceilings import JOINT, ceilings, limits, within
+from planner.batch.ferment.ceilings import JOINT, Fed, ceilings, limits, nitrogen_of, within
 from planner.batch.ferment.course import UNPLANNED, Expected
 from planner.batch.ferment.feeding import last_day_to_feed
 from planner.batch.ferment.feeding_plan import ENOUGH, other_ways
@@ -175,10 +175,10 @@ def _feeds(batch: Batch, ahead: Expected) -> Iterator[Finding]:
 def _nitrogen(batch: Batch, catalogue: Catalogue, must: MustOutcome) -> Iterator[Finding]:
     yeast = catalogue.yeast(batch.recipe.yeast.key)
     need = yeast.demand * must.sugar.typical
-    given = sum(feed.mass * catalogue.nutrient(feed.key).nitrogen.typical for feed in batch.recipe.feeds)
-    have = must.nitrogen.typical + given / must.volume.typical
+    fed = [(feed, catalogue.nutrient(feed.key)) for feed in batch.recipe.feeds]
+    have = must.nitrogen.typical + nitrogen_of(fed) / must.volume.typical
     if have < 0.75 * need:
-        remedy = _remedy(batch, catalogue, must, need - have)
+        remedy = _remedy(batch, catalogue, must, fed, need - have)
         yield warning("recipe.feeds", "The must holds about {} of nitrogen for the yeast, feeds included: {} less than this "
                       "yeast wants for so much sugar. " + remedy.template, words.trace(have), words.trace(need - have),
                       *remedy.figures)  # fmt: skip
@@ -190,10 +190,9 @@ def _nitrogen(batch: Batch, catalogue: Catalogue, must: MustOutcome) -> Iterator
                    *(words.trace(bound) for bound in VALID_NITROGEN))  # fmt: skip
 
 
-def _remedy(batch: Batch, catalogue: Catalogue, must: MustOutcome, missing: float) -> Words:
+def _remedy(batch: Batch, catalogue: Catalogue, must: MustOutcome, fed: Fed, missing: float) -> Words:
     """What to do about nitrogen that is missing [kg/m^3]: feed it, as far as the limits and the house rules let it be fed."""
     allowed = [row for row in catalogue.nutrients.values() if not nutrient_objections(batch.recipe.rules, row)]
-    fed = [(feed, catalogue.nutrient(feed.key)) for feed in batch.recipe.feeds]
     more = sum(within(allowed, missing, limits(catalogue), fed, must.volume.typical)[0])
     if more >= (1.0 - ENOUGH) * missing:
         return say("Feed it, or expect a slow end.")

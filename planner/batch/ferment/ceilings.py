@@ -29,6 +29,11 @@ USUAL_NOTE = (
 Fed = Iterable[tuple[Feed, Nutrient]]
 
 
+def nitrogen_of(fed: Fed) -> float:
+    """Nitrogen that feeds bring. [kg]"""
+    return sum(feed.mass * row.nitrogen.typical for feed, row in fed)
+
+
 class Limit(NamedTuple):
     """A limit of the law, or of what is usual.
 
@@ -59,7 +64,7 @@ class Limit(NamedTuple):
 
     def used(self, fed: Fed, room: float) -> float:
         """Nitrogen of feeds that count towards it, in a volume of must [m^3]. [kg/m^3]"""
-        return sum(feed.mass * row.nitrogen.typical for feed, row in fed if self.counts(row)) / room
+        return nitrogen_of((feed, row) for feed, row in fed if self.counts(row)) / room
 
 
 def limits(catalogue: Catalogue) -> tuple[Limit, ...]:

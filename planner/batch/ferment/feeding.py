@@ -13,7 +13,7 @@ import numpy.typing as npt
 
 from planner.batch import edits
 from planner.batch.batch import Batch, Feed
-from planner.batch.ferment.ceilings import Fed, Limit, ceilings, limits, within
+from planner.batch.ferment.ceilings import Fed, Limit, ceilings, limits, nitrogen_of, within
 from planner.batch.ferment.course import Expected, expected
 from planner.batch.ferment.feeding_plan import ENOUGH, FeedingPlan, Step, Total, other_ways, sentences
 from planner.batch.ferment.given import as_given, feeds_given
@@ -165,7 +165,7 @@ def _propose(
     need = must.sugar.scaled(catalogue.yeast(batch.recipe.yeast.key).demand)
     fed = [(feed, catalogue.nutrient(feed.key)) for feed in _given(batch)]
     room = must.volume.typical
-    given = sum(feed.mass * row.nitrogen.typical for feed, row in fed) / room
+    given = nitrogen_of(fed) / room
     lack = _lack(need, must.nitrogen, given)
     rows, refused = _offered(batch, catalogue, keys)
     last_day = last_day_to_feed(curve.days, curve.alcohol, curve.third_day)

@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from planner.batch.batch import Batch, FruitLine, Preparation
+from planner.batch.ferment.ceilings import nitrogen_of
 from planner.batch.ferment.warmth import Warmth
 from planner.batch.recipe.must import juice, press_yield
 from planner.batch.results import MustOutcome
@@ -119,8 +120,8 @@ def nitrogen_need(batch: Batch, catalogue: Catalogue, must: MustOutcome) -> floa
 
 def nitrogen_fed(batch: Batch, catalogue: Catalogue, must: MustOutcome) -> float:
     """Nitrogen that the planned feeds bring, as far as they are known. [kg/m^3]"""
-    known = [(feed.mass, catalogue.nutrients.get(feed.key)) for feed in batch.recipe.feeds]
-    return sum(mass * row.nitrogen.typical for mass, row in known if row is not None) / must.volume.typical
+    rows = catalogue.nutrients
+    return nitrogen_of((feed, rows[feed.key]) for feed in batch.recipe.feeds if feed.key in rows) / must.volume.typical
 
 
 def feeding_text(batch: Batch, catalogue: Catalogue, must: MustOutcome, display: Display, doubted: bool) -> str:
