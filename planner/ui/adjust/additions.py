@@ -64,6 +64,8 @@ _GROUPS = (
     ("liquid", "Liquids"),
     ("stabiliser", "Stabilisers"),
 )
+_MIGHT_FERMENT = ("sweetener", "body")
+"""Groups of which one asks what yeast does with them; that it leaves an acid or a spirit is no news."""
 _GRAMS_PER_LITRE = {System.METRIC: "g/L", System.US: "g/L"}
 _OPENS_LIST = (Qt.Key.Key_Up, Qt.Key.Key_Down, Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Space)
 _FLAGS = Qt.ItemDataRole.UserRole - 1
@@ -264,7 +266,8 @@ class Additions(QWidget):
         if limit is not None and effect.mass / mead.after.volume.typical > NEAR * limit.cold:
             text += f"; about {self._display.grams_per_litre(limit.cold)} stay dissolved at {self._display.temperature(COLD, 0)}"
         kind = fermenting(effect)
-        return f"{text}; {fermenting_text(kind, False)}" if kind == Fermenting.LEFT else text
+        tells = kind == Fermenting.LEFT and row.group in _MIGHT_FERMENT
+        return f"{text}; {fermenting_text(kind, False)}" if tells else text
 
     def _name_of(self, line: Addition) -> str:
         row = self._catalogue.additives.get(line.key)

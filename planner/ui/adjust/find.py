@@ -151,6 +151,8 @@ class FindDose(Tool):
         mead = self._mead
         self.setEnabled(mead is not None)
         if mead is None:
+            self._found, self._pair, self._worked = None, None, ()
+            self._show_trade()
             write(self.answer, "Enter a recipe first.")
             return
         self._show_now(mead)

@@ -51,12 +51,13 @@ class Picture(Tool):
             part.set_display(self.display)
         mead = self.outcome.mead if self.outcome else None
         self.setEnabled(mead is not None)
+        changed = mead is not None and bool(mead.effects)
+        self.scale.setVisible(changed)
+        self.bars.setVisible(changed)
         if mead is None or self.outcome is None:
             self.map.show_places(())
             return
         self.map.show_places(self._places(mead))
-        self.scale.setVisible(bool(mead.effects))
-        self.bars.setVisible(bool(mead.effects))
         self.bars.show_mead(mead)
 
     def _places(self, mead: Mead) -> Iterator[Place]:
