@@ -189,10 +189,14 @@ SCALE_DOUBT = 0.02
 _WEIGHED_TO = (1e-4, 0.1)  # kg and K: what two weighings must differ by to be worked out apart
 
 
+_WORD = "<U13"
+
+
 class Columns(NamedTuple):
     """The rows of a log field by field, shape (n,): see `Logged`. Not a number, or an empty text, where a row has none."""
 
-    kind: npt.NDArray[np.object_]
+    index: Places
+    kind: npt.NDArray[np.str_]
     day: Array
     temperature: Array
     gravity: Array
@@ -200,7 +204,7 @@ class Columns(NamedTuple):
     high: Array
     ph: Array
     excluded: npt.NDArray[np.bool_]
-    tells: npt.NDArray[np.object_]
+    tells: npt.NDArray[np.str_]
 
 
 class Rows(tuple[Logged, ...]):
@@ -229,10 +233,11 @@ def columns_of(rows: Sequence[Logged]) -> Columns:
         return np.array([getattr(row, name) for row in rows], dtype=float)
 
     return Columns(
-        kind=np.array([row.kind for row in rows], dtype=object),
+        index=np.array([row.index for row in rows], dtype=np.int64),
+        kind=np.array([row.kind for row in rows], dtype=_WORD),
         **{name: floats(name) for name in ("day", "temperature", "gravity", "low", "high", "ph")},
         excluded=np.array([row.excluded for row in rows], dtype=bool),
-        tells=np.array([row.tells for row in rows], dtype=object),
+        tells=np.array([row.tells for row in rows], dtype=_WORD),
     )
 
 
@@ -266,9 +271,9 @@ def logged(log: Log, way: Path) -> Rows:
     gravities, low, high, sugar, strong = (_numbers(column, math.nan) for column in told[:-1])
     # Column by column: of a hundred thousand rows each look at a field of an entry would be felt.
     rows = Rows(
-        map(Logged, range(len(entries)), kinds.tolist(), _numbers(days, None), dating.moments(log, days),
+        map(Logged, range(len(entries)), _words(kinds), _numbers(days, None), dating.moments(log, days),
             entries.values("temperature"), entries.values("gravity"), gravities, sugar, strong, entries.values("note"),
-            columns.excluded.tolist(), tells.tolist(), low, high, entries.values("ph"),
+            columns.excluded.tolist(), _words(tells), low, high, entries.values("ph"),
             entries.flags("below").tolist(), told.fits.tolist())
     )  # fmt: skip
     rows.columns = columns
@@ -319,6 +324,12 @@ def _numbers(column: Array, missing: float | None) -> list[Any]:
     if not np.isnan(column).any():
         return list(column.tolist())
     return [missing if math.isnan(value) else value for value in column.tolist()]
+
+
+def _words(column: npt.NDArray[np.str_]) -> list[str]:
+    """The words of a column, each of them one text however often it occurs."""
+    words, which = np.unique_inverse(column)
+    return list(words.astype(object)[which].tolist())
 
 
 def _warmth(chosen: Sequence[Any]) -> Array:
