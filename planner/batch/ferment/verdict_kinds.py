@@ -23,8 +23,8 @@ TOO_EARLY, ON_COURSE, SLOW, STALLED, FINISHED, TEST = KINDS = (
 )
 """What a verdict may say."""
 
-SURE = 0.80
-"""Probability from which "stalled" is said. [-] Of what does not plainly fall, see `PLAINLY_FALLING`."""
+SURE = 0.75
+"""Probability from which "stalled" is said. [-] Of what has a second opinion and does not plainly fall."""
 
 SURE_DONE = 0.90
 """Probability from which "finished" is said. [-]"""
@@ -47,7 +47,7 @@ SURE_TESTED = 0.75
 SURE_NOT_SWEET = 0.03
 """Most probability of sugar above 10 g/L with which "finished" is said. [-]"""
 
-VERY_SURE = 0.96
+VERY_SURE = 0.99
 """Probability from which one reading alone, or one taken in the cold, is enough for "stalled". [-]"""
 
 BELIEVED = 1.000
@@ -58,7 +58,8 @@ SURE_SWEET = 0.95
 """Probability of sugar above 10 g/L that "stalled" needs. [-]"""
 
 LONG_PAUSE = 2.5
-"""Days between two readings of which the second alone tells a standstill. [d] Yeast at work would have moved by several lines."""
+"""Days without a fall of which the last reading tells a standstill even where the one before was not thought one. [d] Yeast
+at work would have moved by several lines."""
 
 PLAINLY_SWEET = 15.0
 """Least sugar, by the lower bound, that "stalled" needs without a sugar test. [kg/m^3] Below it, what no table knows of the fruit
@@ -235,8 +236,7 @@ def _next_kind(last: str, before: Present | None, now: Present, falls: _Falls, d
         and (kept or fresh or (falls.settled() and before is not None and before.moving < 0.6))
     ):
         return FINISHED
-    paused = before is not None and now.evidence.day - before.evidence.day >= LONG_PAUSE
-    twice = fresh or paused or falls.settled(LONG_PAUSE) or (before is not None and before.moving < 0.75)
+    twice = fresh or falls.settled(LONG_PAUSE) or (before is not None and before.moving <= HALF)
     plainly = now.tested or now.sugar.low >= PLAINLY_SWEET
     enough = KEPT if last == STALLED else SURE if twice and not now.chilled else VERY_SURE
     likely = now.standing >= enough and now.sweet >= min(enough, SURE_SWEET)
