@@ -119,7 +119,7 @@ def test_that_rows_are_the_same_however_the_log_is_kept_and_the_same_as_columns(
     for columns in (kept.columns, columns_of(tuple(rows))):
         for name, column in columns._asdict().items():
             values = [None if value != value else value for value in column.tolist()]
-            expected = [getattr(row, name) for row in rows]
+            expected = [getattr(row, "index" if name == "place" else name) for row in rows]
             assert values == [None if value != value else value for value in expected], name
 
 

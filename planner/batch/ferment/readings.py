@@ -15,6 +15,7 @@ import numpy.typing as npt
 from planner.batch import dating
 from planner.batch.batch import (
     AcidityReading,
+    Entry,
     Event,
     HydrometerReading,
     Log,
@@ -26,7 +27,7 @@ from planner.batch.batch import (
     WarmthReading,
     WeightReading,
 )
-from planner.batch.entries import Places
+from planner.batch.entries import Entries, Places
 from planner.model import guards
 from planner.model.constants import REFERENCE_TEMPERATURE
 from planner.model.fermentation import TYPICAL_YIELDS, Yields, partly_fermented
@@ -195,8 +196,9 @@ _WORD = "<U13"
 class Columns(NamedTuple):
     """The rows of a log field by field, shape (n,): see `Logged`. Not a number, or an empty text, where a row has none."""
 
-    index: Places
+    place: Places
     kind: npt.NDArray[np.str_]
+    tells: npt.NDArray[np.str_]
     day: Array
     temperature: Array
     gravity: Array
@@ -204,7 +206,6 @@ class Columns(NamedTuple):
     high: Array
     ph: Array
     excluded: npt.NDArray[np.bool_]
-    tells: npt.NDArray[np.str_]
 
 
 class Rows(tuple[Logged, ...]):
@@ -233,7 +234,7 @@ def columns_of(rows: Sequence[Logged]) -> Columns:
         return np.array([getattr(row, name) for row in rows], dtype=float)
 
     return Columns(
-        index=np.array([row.index for row in rows], dtype=np.int64),
+        place=np.array([row.index for row in rows], dtype=np.int64),
         kind=np.array([row.kind for row in rows], dtype=_WORD),
         **{name: floats(name) for name in ("day", "temperature", "gravity", "low", "high", "ph")},
         excluded=np.array([row.excluded for row in rows], dtype=bool),
@@ -260,20 +261,15 @@ def logged(log: Log, way: Path) -> Rows:
     entries = log.entries
     days = dating.days(log)
     told = _told(log, way, days)
-    kinds, tells = np.empty(len(entries), object), np.full(len(entries), "gravity", object)
-    for kind, places in entries.places().items():
-        kinds[places] = KINDS[kind]
-    tells[kinds == KINDS[SugarReading]] = "sugar"
-    tells[np.isnan(told.gravity)] = ""
-    gravities, low, high, sugar, strong = (_numbers(column, math.nan) for column in told[:-1])
-    columns = Columns(kinds, days, entries.floats("temperature"), told.gravity, told.low, told.high,
-                      entries.floats("ph"), entries.flags("excluded"), tells)  # fmt: skip
+    kinds, tells = _labels(entries, told, object)  # one text each, however many rows have it
+    columns = Columns(np.arange(len(entries)), *_labels(entries, told, _WORD), days, entries.floats("temperature"),
+                      told.gravity, told.low, told.high, entries.floats("ph"), entries.flags("excluded"))  # fmt: skip
     gravities, low, high, sugar, strong = (_numbers(column, math.nan) for column in told[:-1])
     # Column by column: of a hundred thousand rows each look at a field of an entry would be felt.
     rows = Rows(
-        map(Logged, range(len(entries)), _words(kinds), _numbers(days, None), dating.moments(log, days),
+        map(Logged, range(len(entries)), kinds.tolist(), _numbers(days, None), dating.moments(log, days),
             entries.values("temperature"), entries.values("gravity"), gravities, sugar, strong, entries.values("note"),
-            columns.excluded.tolist(), _words(tells), low, high, entries.values("ph"),
+            columns.excluded.tolist(), tells.tolist(), low, high, entries.values("ph"),
             entries.flags("below").tolist(), told.fits.tolist())
     )  # fmt: skip
     rows.columns = columns
@@ -326,10 +322,15 @@ def _numbers(column: Array, missing: float | None) -> list[Any]:
     return [missing if math.isnan(value) else value for value in column.tolist()]
 
 
-def _words(column: npt.NDArray[np.str_]) -> list[str]:
-    """The words of a column, each of them one text however often it occurs."""
-    words, which = np.unique_inverse(column)
-    return list(words.astype(object)[which].tolist())
+def _labels(entries: Entries[Entry], told: _Told, dtype: Any) -> tuple[npt.NDArray[Any], npt.NDArray[Any]]:
+    """What each entry is called, and what it tells of."""
+    kinds, tells = np.empty(len(entries), dtype), np.full(len(entries), "gravity", dtype)
+    for kind, places in entries.places().items():
+        kinds[places] = KINDS[kind]
+        if kind is SugarReading:
+            tells[places] = "sugar"
+    tells[np.isnan(told.gravity)] = ""
+    return kinds, tells
 
 
 def _warmth(chosen: Sequence[Any]) -> Array:
