@@ -18,8 +18,14 @@ MEMBERS = 200
 """Members of the ensemble behind the bands, besides the typical one. [-]"""
 
 
+_TYPICAL: Array = np.zeros(1)
+_TYPICAL.flags.writeable = False
+
+
 @lru_cache(maxsize=4096)
 def _drawn(label: str, members: int) -> Array:
+    if members == 0:
+        return _TYPICAL  # nothing is drawn, and no dice are needed: they take a while to be read from the disk
     generator = np.random.default_rng(zlib.crc32(label.encode()))
     half = generator.standard_normal((members + 1) // 2)
     scores = np.concatenate(([0.0], half, -half))[: members + 1]  # antithetic: the mean is the typical case

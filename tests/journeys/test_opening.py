@@ -97,7 +97,7 @@ def test_that_what_is_typed_and_clicked_waits_until_all_is_there(opened, monkeyp
         """Keeps with which flags a turn was taken, and what was there by then."""
 
         @staticmethod
-        def processEvents(flags):  # noqa: N802 - as in Qt
+        def processEvents(flags):
             turns.append((flags, made(window_of[0])))
             QCoreApplication.processEvents(flags)
 
