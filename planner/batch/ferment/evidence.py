@@ -71,8 +71,8 @@ def reading_doubt(gravities: Sequence[float]) -> float:
     True
     """
     fine, coarse = LINES
-    off = [abs(value / coarse - round(value / coarse)) for value in gravities]
-    line = coarse if len(off) >= ENOUGH and max(off) < 1e-3 else fine
+    lines = np.asarray(gravities, dtype=float) / coarse
+    line = coarse if lines.size >= ENOUGH and np.max(np.abs(lines - np.rint(lines))) < 1e-3 else fine
     return float(np.hypot(BY_EYE, line / np.sqrt(12.0)))
 
 

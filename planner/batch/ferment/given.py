@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from typing import NamedTuple
 
@@ -11,7 +12,7 @@ import numpy.typing as npt
 
 from planner.batch.batch import Batch, Event, Feed, Recipe, TemperatureStep, What
 from planner.batch.ferment.course import UNPLANNED
-from planner.batch.ferment.readings import Logged
+from planner.batch.ferment.readings import Logged, columns_of
 from planner.batch.moments import day_of
 from planner.model.simulate import temperature_at
 
@@ -163,16 +164,14 @@ def measured_warmth(rows: Sequence[Logged], stem: float) -> list[tuple[float, fl
         Rising days since pitching, and temperatures [d], [K]. A sample read at the temperature of its stem may have been
         brought to it, and says nothing.
     """
-    found: dict[int, list[tuple[float, float]]] = {}
-    for row in rows:
-        if row.kind not in OF_MUST or row.excluded or row.temperature is None or row.day is None or row.day < -0.5:
-            continue
-        if row.kind == "hydrometer" and abs(row.temperature - stem) <= AS_THE_STEM:
-            continue
-        found.setdefault(int(max(row.day, 0.0)), []).append((max(row.day, 0.0), row.temperature))
-    return [
-        (float(np.median(np.array(of)[:, 0])), float(np.median(np.array(of)[:, 1]))) for _, of in sorted(found.items())
-    ]
+    told = columns_of(rows)
+    brought = (told.kind == "hydrometer") & (np.abs(told.temperature - stem) <= AS_THE_STEM)
+    which = np.isin(told.kind, OF_MUST) & ~told.excluded & ~brought & np.isfinite(told.temperature) & (told.day >= -0.5)
+    order = np.flatnonzero(which)[np.argsort(told.day[which], kind="stable")]
+    days, warmth = np.maximum(told.day[order], 0.0), told.temperature[order]
+    firsts = np.unique(np.floor(days), return_index=True)[1].tolist()
+    stretches = itertools.pairwise([*firsts, days.size])
+    return [(float(np.median(days[i:j])), float(np.median(warmth[i:j]))) for i, j in stretches]
 
 
 def as_measured(batch: Batch, recipe: Recipe, rows: Sequence[Logged]) -> Recipe:
@@ -258,7 +257,8 @@ def met(batch: Batch, recipe: Recipe, counted: Recipe, rows: Sequence[Logged], l
     last : float
         Day of the last reading. [d]
     """
-    kinds = {row.kind for row in rows if row.counts and row.tells == "gravity" and (row.day or 0.0) > 0.0}
+    told_by = columns_of(rows)
+    kinds = np.unique(told_by.kind[(told_by.tells == "gravity") & ~told_by.excluded & (told_by.day > 0.0)]).tolist()
     present = float(temperature_at(_steps(counted), last))
     told = Met(racked=rackings(batch), present=present, by=kinds.pop() if len(kinds) == 1 else "")
     measured = measured_warmth(rows, batch.log.hydrometer.calibration)

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import itertools
 from dataclasses import replace
 
 import numpy as np
+import numpy.typing as npt
 
 from planner.batch.batch import Batch, Recipe, SugarReading
 from planner.batch.ferment.course import UNPLANNED, WARMER, Expected, culture
@@ -13,12 +14,14 @@ from planner.batch.ferment.evidence import Evidence, reading_doubt
 from planner.batch.ferment.given import as_measured, met
 from planner.batch.ferment.outset import Outset, outset
 from planner.batch.ferment.posterior import LONGEST, PARTICLES, Posterior, posterior
-from planner.batch.ferment.readings import SUGAR_DOUBT, Logged
+from planner.batch.ferment.readings import SUGAR_DOUBT, Logged, columns_of
 from planner.batch.scores import scores
 from planner.model.liquid import volume
 from planner.model.simulate import Dose
 from planner.model.span import Z_90
 from planner.reference.catalogue import Catalogue
+
+Array = npt.NDArray[np.float64]
 
 MOST_READINGS = 60
 """Readings that are weighed one by one; denser ones, of a sensor, are first gathered into so many. [-]"""
@@ -45,42 +48,44 @@ def evidence(batch: Batch, rows: tuple[Logged, ...], anchored: bool) -> tuple[Ev
         Gravities and sugar tests that count, after pitching. Where there are too many gravities, those of a stretch of days
         stand together as their median. [as its fields]
     """
-    least = reading_doubt([row.indicated for row in rows if row.counts and row.indicated is not None])
-    found = [
-        Evidence(row.index, row.day, row.tells, *_value(batch, row, least), 2.0 * row.sugar if row.below else None)
-        for row in rows
-        if row.counts and row.day is not None and row.day > (0.5 if anchored and row.tells == "gravity" else 0.0)
-    ]
-    found = [e for e in found if np.isfinite(e.value) and e.day <= LONGEST]
-    gravities = sorted((e for e in found if e.kind == "gravity"), key=lambda e: e.day)
-    tests = [e for e in found if e.kind == "sugar"]
-    return tuple(sorted([*_gathered(gravities), *tests], key=lambda e: (e.day, e.kind == "sugar")))
+    told = columns_of(rows)
+    counts = (told.tells != "") & ~told.excluded & np.isfinite(told.day)
+    since = counts & (told.day > 0.0) & (told.day <= LONGEST)
+    floated = np.flatnonzero(counts & ((told.kind == "hydrometer") | (told.kind == "sensor")))
+    least = reading_doubt([rows[place].indicated or 0.0 for place in floated])
+    late = since & (told.day > 0.5) if anchored else since
+    which = np.flatnonzero(late & (told.tells == "gravity") & np.isfinite(told.gravity))
+    which = which[np.argsort(told.day[which], kind="stable")]
+    doubt = np.fmax(0.5 * (told.high[which] - told.low[which]) / Z_90, least)
+    gravities = _gathered(which, told.day[which], told.gravity[which], doubt)
+    tests = [_test(batch, rows[place]) for place in np.flatnonzero(since & (told.tells == "sugar"))]
+    return tuple(sorted([*gravities, *tests], key=lambda e: (e.day, e.kind == "sugar")))
 
 
-def _value(batch: Batch, row: Logged, least: float) -> tuple[float, float]:
-    """What was found and its standard deviation."""
-    if row.tells == "sugar":
-        reading = batch.log.readings[row.index]
-        stated = reading.doubt if isinstance(reading, SugarReading) else None
-        usual = max(SUGAR_DOUBT[0], SUGAR_DOUBT[1] * row.sugar, row.sugar if row.below else 0.0)
-        return row.sugar, max(usual if stated is None or row.below else stated, 0.2) / Z_90
-    doubt = 0.5 * (row.high - row.low) / Z_90
-    return row.gravity, max(doubt, least) if np.isfinite(doubt) else least
+def _test(batch: Batch, row: Logged) -> Evidence:
+    """A sugar test, with its standard deviation."""
+    reading = batch.log.readings[row.index]
+    stated = reading.doubt if isinstance(reading, SugarReading) else None
+    usual = max(SUGAR_DOUBT[0], SUGAR_DOUBT[1] * row.sugar, row.sugar if row.below else 0.0)
+    doubt = max(usual if stated is None or row.below else stated, 0.2) / Z_90
+    return Evidence(row.index, row.day or 0.0, "sugar", row.sugar, doubt, 2.0 * row.sugar if row.below else None)
 
 
-def _gathered(gravities: Sequence[Evidence]) -> list[Evidence]:
+def _gathered(places: npt.NDArray[np.intp], days: Array, values: Array, doubts: Array) -> list[Evidence]:
     """At most `MOST_READINGS`, each the median of those of its stretch of days; the last one is never older than its own."""
-    if len(gravities) <= MOST_READINGS:
-        return list(gravities)
-    days = np.array([e.day for e in gravities])
-    edges = np.linspace(days[0], days[-1], MOST_READINGS + 1)
-    groups = np.clip(np.searchsorted(edges, days, side="right") - 1, 0, MOST_READINGS - 1)
+    if days.size <= MOST_READINGS:
+        each = zip(places.tolist(), days.tolist(), values.tolist(), doubts.tolist(), strict=True)
+        return [Evidence(place, day, "gravity", value, doubt) for place, day, value, doubt in each]
+    edges = np.linspace(days[0], days[-1], MOST_READINGS + 1)[1:-1]
+    bounds = [0, *np.searchsorted(days, edges, side="left").tolist(), days.size]
     together = []
-    for group in sorted(set(groups.tolist())):
-        mine = [gravities[int(i)] for i in np.flatnonzero(groups == group)]
-        middle = float(np.median([e.value for e in mine]))
-        doubt = max(float(np.median([e.doubt for e in mine])) / np.sqrt(len(mine)), LEAST_DOUBT)
-        together.append(Evidence(mine[-1].place, float(np.median([e.day for e in mine])), "gravity", middle, doubt))
+    for first, end in itertools.pairwise(bounds):
+        if first == end:
+            continue
+        mine = slice(first, end)
+        doubt = max(float(np.median(doubts[mine])) / np.sqrt(end - first), LEAST_DOUBT)
+        middle = float(np.median(values[mine]))
+        together.append(Evidence(int(places[end - 1]), float(np.median(days[mine])), "gravity", middle, doubt))
     return together
 
 
