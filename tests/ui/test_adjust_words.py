@@ -11,7 +11,7 @@ from PySide6.QtCore import QLocale
 
 from planner.batch import edits
 from planner.batch.adjusting.mead import Properties
-from planner.batch.batch import Addition, FruitLine, HoneyLine, new_batch
+from planner.batch.batch import Addition, FruitLine, HoneyLine, SugarReading, new_batch
 from planner.batch.codec import decode
 from planner.batch.findings import Level
 from planner.batch.outcome import evaluate
@@ -285,6 +285,17 @@ def test_that_a_dry_mead_is_told_to_be_still_with_the_most_sugar_there_may_be():
     sugar = replace(outcome.mead.after, fermentable=Span(0.0, 0.5, 1.2))
     outcome = replace(outcome, mead=replace(outcome.mead, after=sugar), findings=())
     assert plain(stillness(outcome, METRIC).text).startswith("By the figures, yes: at most 1.2 g/L of sugar")
+
+
+def test_that_a_test_that_was_made_is_not_asked_for_again():
+    outcome = outcome_with(("erythritol", 0.1), members=0, gravity=0.992)
+    sugar = replace(outcome.mead.after, fermentable=Span(0.0, 0.5, 1.2))
+    log = edits.changed(outcome.batch.log, readings=(SugarReading(day=30.0, sugar=0.5),))
+    batch = edits.changed(outcome.batch, log=log)
+    outcome = replace(outcome, batch=batch, mead=replace(outcome.mead, after=sugar), findings=())
+    text = plain(stillness(outcome, METRIC).text)
+    assert text.startswith("By your sugar test, yes: at most 1.2 g/L")
+    assert "makes sure" not in text
 
 
 def test_that_strong_meads_are_told_to_be_past_the_limit_of_their_yeast():

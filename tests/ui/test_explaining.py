@@ -7,7 +7,9 @@ from adjust_bench import METRIC, US, adjusted, plain
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication, QLabel, QWidget
 
-from planner.batch.batch import new_batch
+from planner.batch import edits
+from planner.batch.adjusting.trial import new_trial
+from planner.batch.batch import Addition, new_batch
 from planner.batch.outcome import evaluate
 from planner.batch.provenance import every_provenance, provenance
 from planner.batch.provenance_methods import METHODS
@@ -133,7 +135,21 @@ COUNTS = ("readings", "In points of 0.001")
 def test_that_every_figure_in_the_three_panes_can_be_asked_where_it_comes_from(qtbot, sample):
     made = Panes(load(sample), members=12)
     qtbot.addWidget(made)
-    opened(made)
+    every_figure_tells(opened(made))
+
+
+def test_that_so_can_every_figure_of_a_mead_with_additions_a_trial_and_steps(qtbot):
+    batch = edits.change_adjustment(load("raspberry-finished"), vessel=0.021, additions=(
+        Addition(key="erythritol", mass=0.6), Addition(key="water", mass=0.05), Addition(key="malic-acid", mass=0.02),
+    ))  # fmt: skip
+    batch = edits.add_trial(batch, new_trial(batch.adjustment.additions, 0.0195))
+    batch = edits.log_doses(batch, Addition(key="erythritol", mass=0.36), at="2026-11-20T10:00+01:00")
+    made = Panes(batch, members=12)
+    qtbot.addWidget(made)
+    every_figure_tells(opened(made))
+
+
+def every_figure_tells(made):
     for pane in (made.recipe, made.curve, made.adjustment):
         for label in pane.findChildren(QLabel):
             if label.isHidden() or not any(figure in label.text() for figure in "0123456789"):

@@ -9,6 +9,7 @@ from typing import NamedTuple
 from planner.batch.adjusting.mead import Mead, Properties
 from planner.batch.adjusting.standing import Basis, Standing
 from planner.batch.adjusting.stillness import STILL_SUGAR
+from planner.batch.batch import SugarReading
 from planner.batch.ferment.verdict_kinds import FINISHED, STALLED, TEST
 from planner.batch.findings import Level
 from planner.batch.outcome import Outcome
@@ -105,7 +106,9 @@ def stillness(outcome: Outcome, display: Display) -> Verdict | None:
         held = f"about {display.grams_per_litre(sugar.typical)} of sugar stay only as long as that holds"
         text = f"Yeast is kept from working; {held}."
     elif sugar.high <= STILL_SUGAR:
-        text = f"By the figures, yes: {most}. A sugar test makes sure."
+        tested = any(isinstance(entry, SugarReading) and not entry.excluded for entry in outcome.batch.log.readings)
+        text = f"By {'your sugar test' if tested else 'the figures'}, yes: {most}."
+        text += "" if tested else " A sugar test makes sure."
     else:
         reached = display.percent_vol(mead.after.alcohol)
         text = f"By the figures, yes: at {reached} this yeast is past its limit; stabilising makes sure."

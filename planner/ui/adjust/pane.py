@@ -118,6 +118,7 @@ class AdjustPane(QWidget):
         self.weighed = QLabel()
         self.rough = QLabel("Spoons and cups are approximate; the weight counts.")
         self.copy = quiet("Copy", "Copies what to weigh, to take it to the bench.")
+        self.copy.setAccessibleName("Copy what to weigh")
         self.verdict = Remark()
         self.doubts = Remarks(display)
         self.tastings = TastingList(store, display, clock)

@@ -314,6 +314,8 @@ class Explaining(QObject):
         for index, row in enumerate(pane.additions.editor.rows[:there]):
             named = ("sweetness", "viscosity", "acid", "gravity", "volume", "alcohol", "fermentable", "teaspoons")
             yield row.beneath, tuple(f"addition.{name}.{index}" for name in named)
+        if there:
+            yield pane.weighed, tuple(f"addition.teaspoons.{index}" for index in range(there))
 
     def _hint(self, widget: QWidget) -> None:
         """Say in the hover that there is more, and let the right button ask for it."""
