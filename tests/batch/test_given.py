@@ -199,4 +199,4 @@ def test_that_the_next_step_goes_by_the_temperature_that_counts():
     told = worked_out(with_log(plain(), *log, cool(8.0, 13.0), cool(11.5, 13.0)), 60)
     assert told.posterior.met.present == pytest.approx(286.15, abs=SAME_WARMTH)
     assert str(told.verdict.steps[0]).startswith("Warm it slowly from 13 °C")
-    assert any("colder than the 19 °C that were planned" in str(words) for words in told.verdict.evidence)
+    assert any("colder than the 19 °C planned" in str(words) for words in told.verdict.evidence)

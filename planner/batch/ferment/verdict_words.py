@@ -125,6 +125,9 @@ class Telling:
         now = self.after.steps[-1]
         if self.kind == ON_COURSE:
             return self._on_course()
+        fresh = now.evidence.kind == "sugar"
+        if self.kind == STALLED and fresh:
+            return "Stalled, with that much sugar left.", ()
         if self.kind == STALLED:
             return "Stalled, with about {} of sugar left.", (words.concentration(now.sugar.typical),)
         if self.kind == FINISHED:
@@ -137,6 +140,8 @@ class Telling:
             return "Too early to say: it has only just begun.", ()
         if hardly_begun(now) and now.moving < HALF:
             return "Slow: it has hardly begun, and stands still.", ()
+        if now.tested and now.moving < HALF and fresh:
+            return "Slow: nearly dry, and hardly moving.", ()
         if now.tested and now.moving < HALF:
             return "Slow: nearly dry, with about {} of sugar left.", (words.concentration(now.sugar.typical),)
         if now.standing >= now.moving:
@@ -258,7 +263,7 @@ class Telling:
         off = 0.0 if met.measured is None or met.planned is None else met.measured - met.planned
         if self.kind != FINISHED and abs(off) >= OFF_PLAN and abs(now.day - (met.day or 0.0)) <= MEASURED_HOLDS:
             side = "warmer" if off > 0.0 else "colder"
-            yield say(f"On day {{}} the must was at {{}}, {side} than the {{}} that were planned; what was measured counts.",
+            yield say(f"On day {{}} the must was at {{}}, {side} than the {{}} planned; what was measured counts.",
                       words.day(met.day or 0.0), words.temperature(met.measured or 0.0),
                       words.temperature(met.planned or 0.0))  # fmt: skip
         racked = [day for day in met.racked if day <= now.day]
@@ -371,9 +376,9 @@ class Telling:
     def _feed(self) -> Words:
         now = self.after.steps[-1]
         if now.alcohol.typical < FEED_UNTIL and now.share_left.typical > FEED_FROM:
-            return say("If it had little nitrogen, feed it once now: beyond {} of alcohol or half of the sugar yeast hardly takes "
+            return say("If it had little nitrogen, feed it once now: beyond {} of alcohol, or half of the sugar, yeast hardly takes "
                        "it up.", words.alcohol(FEED_UNTIL))  # fmt: skip
-        return say("A feed would be of little use: beyond {} of alcohol or half of the sugar yeast hardly takes it up.",
+        return say("A feed would be of little use: beyond {} of alcohol, or half of the sugar, yeast hardly takes it up.",
                    words.alcohol(FEED_UNTIL))  # fmt: skip
 
     def cautions(self) -> tuple[Words, ...]:
