@@ -92,7 +92,9 @@ class SearchField(ChoiceField):
     @property
     def _list(self) -> QAbstractItemView:
         """Asked for anew each time: a reference that is kept does not live as long as the list does."""
-        found = self.completer().popup()
+        completer = self.completer()
+        assert completer is not None, "it was given one when it was made"
+        found = completer.popup()
         assert found is not None, "the completer shows its matches in a list"
         return found
 
