@@ -59,6 +59,12 @@ def test_that_honey_is_held_by_sulphite_and_sorbate(sample):
     assert "more alcohol than there is" in plain(tool.risk.text())  # and is not told twice that bottles burst
     tool.ways.linkActivated.emit("stabilised")
     assert "Potassium metabisulphite" in plain(tool.ways.text())
+    tool.ways.linkActivated.emit("take:stabilised")
+    listed = {a.key: a.mass for a in sample.adjustment.additions}
+    # Sulphite by pH and sorbate by law: 0.05 to 0.2 g/L of the one, at most 0.27 g/L of the other (200 mg/L of the acid).
+    assert 0.05 <= 1e3 * listed["potassium-metabisulphite"] / 20.0 <= 0.2
+    assert 0.1 <= 1e3 * listed["potassium-sorbate"] / 20.0 <= 0.27
+    assert "stand among the additions" in plain(tool.ways.text())
     sample.store.edit(edits.change_adjustment(sample.store.batch, stabilised=True), "stabilised", "")
     assert risk(sample) == Risk.HELD
     assert "as long as" in plain(tool.risk.text())

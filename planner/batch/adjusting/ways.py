@@ -6,10 +6,11 @@ from collections.abc import Mapping
 from typing import NamedTuple
 
 from planner.batch import words
+from planner.batch.adjusting.dosing import weighable
 from planner.batch.adjusting.mead import Mead
 from planner.batch.adjusting.standing import Basis
 from planner.batch.adjusting.stillness import STILL_SUGAR, TRACE
-from planner.batch.batch import HouseRules
+from planner.batch.batch import Addition, HouseRules
 from planner.batch.recipe.rules import HEAT, SORBATE, SULPHITE, treatment_objections
 from planner.batch.words import Words, say
 from planner.model import gas, pasteurisation, sorbate, sulphite
@@ -49,6 +50,8 @@ class Way(NamedTuple):
         What can go wrong for people; empty where the rest says it.
     against : tuple of Words
         Why the rules of the house refuse it; empty if they do not.
+    additions : tuple of Addition
+        What goes into the mead for it, as it can be weighed; empty where nothing does. [kg]
     """
 
     key: str
@@ -59,6 +62,7 @@ class Way(NamedTuple):
     cannot: str
     caution: str
     against: tuple[Words, ...]
+    additions: tuple[Addition, ...] = ()
 
     @property
     def is_allowed(self) -> bool:
@@ -219,16 +223,21 @@ def _stabilised(
                     words.ph(acidity.typical)) if not measured else say(
                     f"Holds yeast back {where}, in cleared, racked mead that has stopped.",
                     words.ph(acidity.typical))  # fmt: skip
+    most = float(sorbate.sorbate_for(hardest, room))
     doses = (
         say("Potassium metabisulphite: {} first, about {} in the end, to {} of free sulphur dioxide; measure after some days.",
             words.mass(powder.low), words.mass(powder.typical), words.trace(aim)),
         say("Potassium sorbate: {} to {}, just before bottling, dissolved in a little mead.",
-            words.mass(salt.low), words.mass(min(salt.high, float(sorbate.sorbate_for(hardest, room))))),
+            words.mass(salt.low), words.mass(min(salt.high, most))),
     )  # fmt: skip
+    additions = (
+        Addition(key="potassium-metabisulphite", mass=weighable(powder.low)),
+        Addition(key="potassium-sorbate", mass=weighable(min(salt.typical, most))),
+    )
     return Way("stabilised", "Sulphite with sorbate", not too_much, state, doses,
                "It stops no fermentation that is going on, and sorbate holds back no bacteria.",
                f"{sulphite.CAUTION} {sorbate.CAUTION}",
-               treatment_objections(rules, SULPHITE, SORBATE))  # fmt: skip
+               treatment_objections(rules, SULPHITE, SORBATE), () if too_much else additions)  # fmt: skip
 
 
 def _heated(mead: Mead, rules: HouseRules) -> Way:

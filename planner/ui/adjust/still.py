@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from functools import partial
 from html import escape
 
 from PySide6.QtCore import Qt
@@ -16,6 +18,7 @@ from planner.model.gas import BAR
 from planner.model.gas import CAUTION as GAS_CAUTION
 from planner.model.span import Span
 from planner.reference.catalogue import Catalogue
+from planner.ui.adjust.find import with_doses
 from planner.ui.adjust.tool import Tool, dim, listed, told, write
 from planner.ui.adjust.words import in_sentence, kept_together
 from planner.ui.display import SPACE, Display
@@ -25,6 +28,8 @@ from planner.units import System
 PASCALS_PER_PSI = 6894.757
 """[Pa] NIST Special Publication 811, appendix B."""
 
+_TAKE = "take:"
+"""Begins the link that puts what a way takes among the additions."""
 _HANGING = "margin: 0px 0px 3px 10px; text-indent: -10px"
 
 
@@ -39,16 +44,37 @@ class KeepStill(Tool):
         self.ways.linkActivated.connect(self._toggle)
         self.ways.setTextInteractionFlags(Qt.TextInteractionFlag.TextBrowserInteraction)
         self._told: set[str] = set()
+        self._found: tuple[Way, ...] = ()
         for part in (self.risk, self.ways, self.caution):
             self.column.addWidget(part)
 
     def focus_chain(self) -> list[QWidget]:
         return [self.ways]
 
-    def _toggle(self, key: str) -> None:
-        """Tell more of a way, or less."""
-        self._told ^= {key}
-        self.refresh()
+    def _toggle(self, link: str) -> None:
+        """Tell more of a way, or less; or put what it takes among the additions."""
+        key = link.removeprefix(_TAKE)
+        if link == key:
+            self._told ^= {key}
+            self.refresh()
+            return
+        way = next((way for way in self._found if way.key == key), None)
+        if way is not None and way.additions:
+            self.edited.emit(partial(with_doses, additions=way.additions), "stabilisers among the additions", "")
+
+    def _taking(self, way: Way) -> Iterator[str]:
+        """The way to have what it takes among the additions, or that it is there."""
+        if not way.additions or way.against or not way.works or self.batch is None:
+            return
+        there = {line.key: line.mass for line in self.batch.adjustment.additions}
+        if all(there.get(one.key, 0.0) > 0.0 for one in way.additions):
+            yield "· Both stand among the additions."
+        else:
+            told_ = listed(
+                f"{self.display.mass(one.mass)} {in_sentence(self._catalogue.additives[one.key].name)}"
+                for one in way.additions
+            )
+            yield f'· <a href="{_TAKE}{way.key}">Put {escape(told_)} among the additions</a>'
 
     def refresh(self) -> None:
         mead = self.outcome.mead if self.outcome else None
@@ -60,8 +86,8 @@ class KeepStill(Tool):
         yeast = self._catalogue.yeast(batch.recipe.yeast.key)
         still = stillness(mead, yeast.tolerance, batch.adjustment.stabilised)
         write(self.risk, self._risk(still))
-        found = ways(mead, yeast.tolerance, batch.recipe.rules, given=given_doses(batch.log.readings))
-        write(self.ways, "".join(self._way(way) for way in found))
+        self._found = ways(mead, yeast.tolerance, batch.recipe.rules, given=given_doses(batch.log.readings))
+        write(self.ways, "".join(self._way(way) for way in self._found))
 
     def _risk(self, still: Stillness) -> str:
         lines = [self._margin(still) if self._is_told() else escape(in_words(still.words, self.display))]
@@ -104,6 +130,7 @@ class KeepStill(Tool):
         lines.append(escape(in_words(way.state, self.display)))
         if way.key in self._told:
             lines += [f"· {escape(in_words(dose, self.display))}" for dose in way.doses]
+            lines += self._taking(way)
             lines += [escape(way.cannot), *([escape(way.caution)] if way.caution else [])]
         lines[-1] += f' <a href="{way.key}">{"less" if way.key in self._told else "how, and its limits"}</a>'
         return f'<p style="{_HANGING}">' + "<br>".join(lines) + "</p>"
