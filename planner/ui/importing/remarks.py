@@ -14,7 +14,7 @@ from planner.ui.widgets.remarks import Mark, set_tone
 LISTED = 50
 """Rows that are listed one by one."""
 
-_LINES_IN_SIGHT = 5.5
+_LINES_IN_SIGHT = 7.5
 """The half line tells that there is more."""
 
 
