@@ -391,9 +391,11 @@ def test_that_a_late_sugar_test_is_believed_although_all_seemed_used(found, kind
     long = [*DONE, read(30.0, 1.002), read(40.0, 1.002)]
     outcome = worked_out(with_log(plain(), *long, sugar_test(41.0, found)), MEMBERS)
     assert outcome.verdict.kind == kind
-    assert outcome.posterior.now.sugar.typical == pytest.approx(
-        found, abs=max(2.0 * 1.5, 0.15 * found)
-    )  # a strip's doubt
+    doubt = max(2.0 * 1.5, 0.15 * found)  # of a strip
+    assert outcome.posterior.now.sugar.typical == pytest.approx(found, abs=doubt)
+    # It rested while it had that sugar: nothing that begins anew at once is forecast.
+    after = outcome.posterior
+    assert float(np.interp(46.0, after.days, after.gravity)) == pytest.approx(1.002, abs=0.003)
 
 
 def test_that_the_reading_that_decided_is_named_once_it_is_not_the_last():
