@@ -46,7 +46,7 @@ def basis_text(mead: Mead, display: Display) -> str:
     told = [*_basis(mead, known, display)]
     if known.kept_at is not None and told:
         kelvin, day = known.kept_at
-        shown = display.temperature(kelvin, 0)
+        shown = display.temperature(kelvin)
         told.append(
             f"To be kept at {shown}."
             if day is None
