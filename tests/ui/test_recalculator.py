@@ -190,6 +190,41 @@ def test_that_a_quick_first_stage_answers_at_once_and_the_rest_from_the_worker(q
     recalculator.shut_down()
 
 
+def test_that_an_eager_one_answers_its_first_request_at_once(qtbot):
+    recalculator, answers = Recalculator((str, repr), 0, quick_ms=10_000.0, is_eager=True), []
+    recalculator.finished.connect(answers.append)
+    recalculator.request("opened")
+    assert answers == ["opened"]
+    qtbot.waitUntil(lambda: not recalculator.is_busy)
+    assert answers == ["opened", "'opened'"]
+    recalculator.shut_down()
+
+
+def test_that_a_held_worker_begins_with_the_newest_request_when_it_is_released(desk, qtbot):
+    computed, turned = [], []
+    table = desk(computed.append)
+    table.recalculator.hold()
+    for request in "ab":
+        table.recalculator.request(request)
+        QTimer.singleShot(20, partial(turned.append, request))
+        qtbot.waitUntil(lambda wanted=request: wanted in turned)
+        assert table.recalculator.is_busy
+    assert computed == []
+    table.recalculator.release()
+    qtbot.waitUntil(lambda: not table.recalculator.is_busy)
+    assert computed == ["b"]
+
+
+def test_that_releasing_what_has_nothing_due_begins_nothing(desk, qtbot):
+    computed = []
+    table = desk(computed.append)
+    table.recalculator.hold()
+    table.recalculator.release()
+    table.recalculator.request("a")
+    qtbot.waitUntil(lambda: not table.recalculator.is_busy)
+    assert computed == ["a"]
+
+
 def test_that_a_failure_of_a_stage_that_answers_at_once_is_told(qtbot):
     def stage(request):
         return 1.0 / request

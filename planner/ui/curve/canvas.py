@@ -411,4 +411,5 @@ def plot_font(font: QFont) -> PlotFont:
     known = {entry.name for entry in font_manager.fontManager.ttflist}
     info = QFontInfo(font)
     families = tuple(name for name in (info.family(),) if name in known)
-    return PlotFont((*families, "DejaVu Sans"), info.pointSizeF())
+    # Each once: of a family named twice every word is looked for twice.
+    return PlotFont(tuple(dict.fromkeys((*families, "DejaVu Sans"))), info.pointSizeF())
