@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from planner.batch import words
-from planner.batch.batch import Batch
+from planner.batch.batch import Batch, Feed
 from planner.batch.ferment.ceilings import JOINT, Fed, ceilings, limits, nitrogen_of, within
 from planner.batch.ferment.course import UNPLANNED, Expected
-from planner.batch.ferment.feeding import last_day_to_feed
+from planner.batch.ferment.feeding import day_now, last_day_to_feed
 from planner.batch.ferment.feeding_plan import ENOUGH, other_ways
+from planner.batch.ferment.given import as_given
 from planner.batch.ferment.warmth import Warmth
 from planner.batch.findings import Finding, note, warning
 from planner.batch.recipe.rules import nutrient_objections
@@ -19,6 +20,7 @@ from planner.model.constants import ETHANOL_DENSITY
 from planner.model.kinetics import ACID_STRESS, SUGAR_STRESS, VALID_SUGAR, VALID_TEMPERATURE, ease_in_acid
 from planner.model.liquid import concentration
 from planner.reference.catalogue import Catalogue
+from planner.reference.rows import Nutrient
 
 ABOVE_BEST = 2.0
 """How far above its best a must may warm itself without a word. [K] As far as its temperature is known at all."""
@@ -63,7 +65,7 @@ def yeast_findings(
         *_acid(must),
         *_acidity(batch, must),
         *_feeds(batch, ahead),
-        *_nitrogen(batch, catalogue, must),
+        *_nitrogen(batch, catalogue, must, ahead),
         *_doses(batch, catalogue, must),
     )
 
@@ -172,13 +174,15 @@ def _feeds(batch: Batch, ahead: Expected) -> Iterator[Finding]:
                        "of it.", words.day(due[index]), words.day(last))  # fmt: skip
 
 
-def _nitrogen(batch: Batch, catalogue: Catalogue, must: MustOutcome) -> Iterator[Finding]:
+def _nitrogen(batch: Batch, catalogue: Catalogue, must: MustOutcome, ahead: Expected) -> Iterator[Finding]:
     yeast = catalogue.yeast(batch.recipe.yeast.key)
     need = yeast.demand * must.sugar.typical
-    fed = [(feed, catalogue.nutrient(feed.key)) for feed in batch.recipe.feeds]
+    fed = _fed(batch, catalogue)
     have = must.nitrogen.typical + nitrogen_of(fed) / must.volume.typical
     if have < 0.75 * need:
-        remedy = _remedy(batch, catalogue, must, fed, need - have)
+        last = last_day_to_feed(ahead.days, ahead.alcohol[:, 0], ahead.third_day)
+        late = last is not None and day_now(batch, None) > last + LATE
+        remedy = _TOO_LATE if late else _remedy(batch, catalogue, must, fed, need - have)
         yield warning("recipe.feeds", "The must holds about {} of nitrogen for the yeast, feeds included: {} less than this "
                       "yeast wants for so much sugar. " + remedy.template, words.trace(have), words.trace(need - have),
                       *remedy.figures)  # fmt: skip
@@ -188,6 +192,14 @@ def _nitrogen(batch: Batch, catalogue: Catalogue, must: MustOutcome) -> Iterator
     if not VALID_NITROGEN[0] <= have <= VALID_NITROGEN[1]:
         yield note("recipe.feeds", "The curve is extrapolated: its model was measured with {} to {} of nitrogen.",
                    *(words.trace(bound) for bound in VALID_NITROGEN))  # fmt: skip
+
+
+_TOO_LATE = say("It is too late to feed it: with a third of the sugar used it takes up little more. Expect a slow end.")
+
+
+def _fed(batch: Batch, catalogue: Catalogue) -> list[tuple[Feed, Nutrient]]:
+    """The feeds that were given, and those that are planned beside them."""
+    return [(feed, catalogue.nutrient(feed.key)) for feed in as_given(batch).feeds]
 
 
 def _remedy(batch: Batch, catalogue: Catalogue, must: MustOutcome, fed: Fed, missing: float) -> Words:
@@ -205,13 +217,12 @@ def _remedy(batch: Batch, catalogue: Catalogue, must: MustOutcome, fed: Fed, mis
 
 
 def _doses(batch: Batch, catalogue: Catalogue, must: MustOutcome) -> Iterator[Finding]:
-    fed = [(feed, catalogue.nutrient(feed.key)) for feed in batch.recipe.feeds]
-    for at in ceilings(limits(catalogue), fed, must.volume.typical, frozenset()):
+    for at in ceilings(limits(catalogue), _fed(batch, catalogue), must.volume.typical, frozenset()):
         if at.dose <= at.limit * (1.0 + 1e-9):
             continue
         shown = (words.trace(at.dose), words.trace(at.limit))
         if at.usual:
-            yield note("recipe.feeds", literal(at.name) + ": the feeds come to {}. " + literal(at.note),
+            yield note("recipe.feeds", literal(at.name) + ": the feeds come to {}, more than is usual. " + literal(at.note),
                        words.concentration(at.dose))  # fmt: skip
         elif at.name == JOINT:
             yield note("recipe.feeds", "Blends do not tell their parts: these feeds may bring as much ammonium as {} of ammonium "

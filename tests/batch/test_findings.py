@@ -11,12 +11,14 @@ from example_batches import PITCHED, SHELF, full, plain, read, sugar_test, with_
 
 from planner.batch.batch import (
     Batch,
+    Event,
     Feed,
     FruitLine,
     HoneyLine,
     HouseRules,
     HydrometerReading,
     TemperatureStep,
+    What,
     Yeast,
     new_batch,
 )
@@ -53,6 +55,10 @@ def log(*readings, **fields):
 
 def dated(at, gravity=1.05, **fields):
     return HydrometerReading(at=at, gravity=gravity, **fields)
+
+
+def fed(kilograms):
+    return Event(what=What.FEED, key="diammonium-phosphate", mass=kilograms, day=1.0)
 
 
 def adjusted(*additions, **fields):
@@ -122,6 +128,14 @@ CASES = {
     "more organic food than is usual": (  # 0.2 to 0.4 g/L, from memory; 16 L of must
         plain(feeds=(*dap(0.010), Feed(key="yeast-autolysate", mass=0.010, day=1.0))), NOTE, "recipe.feeds", "Usual is 0.2 to 0.4 g/L, from memory",
         plain(feeds=(*dap(0.010), Feed(key="yeast-autolysate", mass=0.005, day=1.0))),
+    ),
+    "hunger that it is too late to still": (
+        with_log(plain(fruits=(), water=17.0, feeds=()), read(0.0, 1.086), read(30.0, 1.020)), WARNING, "recipe.feeds",
+        "It is too late to feed it", with_log(plain(fruits=(), water=17.0, feeds=()), read(0.0, 1.086), read(1.0, 1.085)),
+    ),
+    "hunger that no logged feed has stilled": (
+        with_log(plain(fruits=(), water=17.0, feeds=()), fed(0.003)), WARNING, "recipe.feeds", "feeds included",
+        with_log(plain(fruits=(), water=17.0, feeds=()), fed(0.013)),
     ),
     "plenty": (plain(feeds=dap(0.025)), NOTE, "recipe.feeds", "more than this yeast takes up", plain(feeds=dap(0.012))),
     "more ammonium than the law allows": (
