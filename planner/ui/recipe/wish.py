@@ -20,7 +20,7 @@ from planner.ui.recipe.fields import limits
 from planner.ui.recipe.folded import FoldedSection
 from planner.ui.recipe.section import labelled, small_text
 from planner.ui.widgets.fields import ChoiceField, QuantityField
-from planner.ui.widgets.remarks import Remarks, in_words
+from planner.ui.widgets.remarks import Remarks
 from planner.units import Kind, System
 
 SWEETNESS = (
@@ -185,7 +185,8 @@ class WishSection(FoldedSection):
         batch = self._acts.batch
         answer = solve_wish(batch, self._catalogue)
         if answer.kind == "solved" and answer.batch is not None:
-            self._acts.do(f"work out: {in_words(answer.sentence, self._display)}", _taken, answer.batch)
+            # The menu of undo names the act; what it takes stands in the remark.
+            self._acts.do("work out the wish", _taken, answer.batch)
         self._worked_on = self._acts.batch
         self._show_answer(answer)
 
