@@ -7,11 +7,12 @@ from dataclasses import dataclass
 from enum import Enum, auto
 
 from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, QSize, Qt
-from PySide6.QtGui import QColor, QFont, QHelpEvent, QPainter, QPaintEvent, QPen, QPolygonF
+from PySide6.QtGui import QColor, QFont, QFontMetrics, QHelpEvent, QPainter, QPaintEvent, QPen, QPolygonF
 from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
 
 from planner.batch.adjusting.mead import Properties
 from planner.ui import theme
+from planner.ui.adjust.map_labels import Label, Mark, arranged
 from planner.ui.display import SPACE, Display
 from planner.ui.widgets.remarks import small
 
@@ -135,6 +136,7 @@ class SweetSharpMap(QWidget):
         self._draw_way(painter, tones)
         for place in sorted(self._places, key=lambda place: place.role == Role.AFTER):
             self._draw_place(painter, tones, place)
+        self._draw_labels(painter, tones)
         painter.end()
 
     def _draw_axes(self, painter: QPainter, tones: theme.Colours, frame: QRectF) -> None:
@@ -212,34 +214,37 @@ class SweetSharpMap(QWidget):
                                            QPointF(x - radius, y)]))  # fmt: skip
         else:
             painter.drawEllipse(centre, radius, radius)
-        self._draw_label(painter, tones, place, centre, radius)
 
-    def _draw_label(
-        self, painter: QPainter, tones: theme.Colours, place: Place, centre: QPointF, radius: float
-    ) -> None:
-        lines = self._label(place)
-        font = QFont(painter.font())
-        font.setBold(place.role in (Role.AFTER, Role.GLASS))
+    def labels(self) -> tuple[tuple[Place, Label], ...]:
+        """What stands beside each place, and where; after and before have the first choice."""
+        order = (Role.AFTER, Role.BEFORE, Role.NOW, Role.GLASS, Role.EARLIER)
+        places = sorted(self._places, key=lambda place: order.index(place.role))
+        marks = [
+            Mark(self.at(place), self._radius(place), self._texts(place), place.role == Role.GLASS) for place in places
+        ]
+        frame = self._frame().adjusted(2.0, 1.0, -2.0, -1.0)
+        return tuple(zip(places, arranged(marks, frame, QFontMetrics(self._label_font(bold=True))), strict=True))
+
+    def _label_font(self, bold: bool) -> QFont:
+        font = theme.tabular(small(self.font()))
+        font.setBold(bold)
+        return font
+
+    def _draw_labels(self, painter: QPainter, tones: theme.Colours) -> None:
         painter.save()
-        painter.setFont(font)
         painter.setPen(QColor(tones.text))
-        metrics, frame = painter.fontMetrics(), self._frame()
-        width = max(metrics.horizontalAdvance(line) for line in lines)
-        x = centre.x() + radius + 4.0
-        # Glasses lie on the way from before to after: their numbers stand on the other side of it.
-        if place.role == Role.GLASS or x + width > frame.right():
-            x = centre.x() - radius - 4.0 - width
-        top = centre.y() - metrics.height() * len(lines) / 2.0
-        if place.role == Role.EARLIER:  # a long name stands below its mark, out of the way of the others
-            x, top = min(centre.x() - width / 2.0, frame.right() - width - 2.0), centre.y() + radius + 1.0
-        x = max(x, frame.left() + 2.0)
-        top = min(max(top, frame.top() + 1.0), frame.bottom() - metrics.height() * len(lines) - 1.0)
-        for line in lines:
-            painter.drawText(QPointF(x, top + metrics.ascent()), line)
-            font.setBold(False)
-            painter.setFont(font)
-            top += metrics.height()
+        for place, label in self.labels():
+            bold, top = place.role in (Role.AFTER, Role.GLASS), label.room.top()
+            for line in label.lines:
+                painter.setFont(self._label_font(bold))
+                painter.drawText(QPointF(label.room.left(), top + painter.fontMetrics().ascent()), line)
+                top, bold = top + painter.fontMetrics().height(), False
         painter.restore()
+
+    def _texts(self, place: Place) -> tuple[tuple[str, ...], ...]:
+        """What may stand beside a place: the name alone where there is no room for more."""
+        whole = self._label(place)
+        return (whole,) if len(whole) == 1 else (whole, whole[:1])
 
     def _label(self, place: Place) -> tuple[str, ...]:
         """What stands beside a place: glasses their number, others alcohol and body too."""
