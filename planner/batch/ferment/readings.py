@@ -40,6 +40,7 @@ from planner.model.refractometer import brix_at_twenty, must_gravity
 from planner.model.weight_loss import by_weight, gas_yield
 
 Array = npt.NDArray[np.float64]
+Labels = npt.NDArray[np.object_]
 
 PATH_POINTS = 41
 """Points on the way from must to dry mead between which gravity, alcohol and sugar are read off. [-]"""
@@ -190,15 +191,12 @@ SCALE_DOUBT = 0.02
 _WEIGHED_TO = (1e-4, 0.1)  # kg and K: what two weighings must differ by to be worked out apart
 
 
-_WORD = "<U13"
-
-
 class Columns(NamedTuple):
     """The rows of a log field by field, shape (n,): see `Logged`. Not a number, or an empty text, where a row has none."""
 
     place: Places
-    kind: npt.NDArray[np.str_]
-    tells: npt.NDArray[np.str_]
+    kind: Labels
+    tells: Labels
     day: Array
     temperature: Array
     gravity: Array
@@ -235,10 +233,10 @@ def columns_of(rows: Sequence[Logged]) -> Columns:
 
     return Columns(
         place=np.array([row.index for row in rows], dtype=np.int64),
-        kind=np.array([row.kind for row in rows], dtype=_WORD),
+        kind=np.array([row.kind for row in rows], dtype=object),
         **{name: floats(name) for name in ("day", "temperature", "gravity", "low", "high", "ph")},
         excluded=np.array([row.excluded for row in rows], dtype=bool),
-        tells=np.array([row.tells for row in rows], dtype=_WORD),
+        tells=np.array([row.tells for row in rows], dtype=object),
     )
 
 
@@ -261,15 +259,14 @@ def logged(log: Log, way: Path) -> Rows:
     entries = log.entries
     days = dating.days(log)
     told = _told(log, way, days)
-    kinds, tells = _labels(entries, told, object)  # one text each, however many rows have it
-    columns = Columns(np.arange(len(entries)), *_labels(entries, told, _WORD), days, entries.floats("temperature"),
+    columns = Columns(np.arange(len(entries)), *_labels(entries, told), days, entries.floats("temperature"),
                       told.gravity, told.low, told.high, entries.floats("ph"), entries.flags("excluded"))  # fmt: skip
     gravities, low, high, sugar, strong = (_numbers(column, math.nan) for column in told[:-1])
     # Column by column: of a hundred thousand rows each look at a field of an entry would be felt.
     rows = Rows(
-        map(Logged, range(len(entries)), kinds.tolist(), _numbers(days, None), dating.moments(log, days),
+        map(Logged, range(len(entries)), columns.kind.tolist(), _numbers(days, None), dating.moments(log, days),
             entries.values("temperature"), entries.values("gravity"), gravities, sugar, strong, entries.values("note"),
-            columns.excluded.tolist(), tells.tolist(), low, high, entries.values("ph"),
+            columns.excluded.tolist(), columns.tells.tolist(), low, high, entries.values("ph"),
             entries.flags("below").tolist(), told.fits.tolist())
     )  # fmt: skip
     rows.columns = columns
@@ -322,9 +319,9 @@ def _numbers(column: Array, missing: float | None) -> list[Any]:
     return [missing if math.isnan(value) else value for value in column.tolist()]
 
 
-def _labels(entries: Entries[Entry], told: _Told, dtype: Any) -> tuple[npt.NDArray[Any], npt.NDArray[Any]]:
-    """What each entry is called, and what it tells of."""
-    kinds, tells = np.empty(len(entries), dtype), np.full(len(entries), "gravity", dtype)
+def _labels(entries: Entries[Entry], told: _Told) -> tuple[Labels, Labels]:
+    """What each entry is called, and what it tells of: one text each, however many have it."""
+    kinds, tells = np.empty(len(entries), object), np.full(len(entries), "gravity", object)
     for kind, places in entries.places().items():
         kinds[places] = KINDS[kind]
         if kind is SugarReading:
