@@ -372,6 +372,14 @@ def test_that_a_must_that_never_fell_is_said_not_to_have_started_and_not_to_be_s
     assert not any("burst" in str(caution) for caution in said.cautions)
 
 
+def test_that_a_lag_is_known_without_a_measured_start():
+    said = judged(*falling(*STANDS[1:]))
+    assert said.kind == SLOW
+    assert "It has not started yet" in str(said.sentence)
+    late = judged(*falling((4, 1.094), (5, 1.094), (6, 1.094)))  # may have fallen before it was first read
+    assert "not started" not in str(late.sentence)
+
+
 def test_that_before_the_plan_expects_a_start_it_is_too_early():
     cold = (TemperatureStep(day=0.0, temperature=285.15),)  # lag is days in the cold (common practice, no source)
     assert judged(read(0.0, 1.098), read(2.0, 1.098), temperatures=cold).kind == TOO_EARLY

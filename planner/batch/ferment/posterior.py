@@ -54,6 +54,9 @@ STANDSTILL, STANDSTILL_SHARE = (0.4, 1.2), 1.0 / 60.0
 """Uptake per day below which a ferment stands still: such a share of the sugar left [1/d], but within these bounds
 [kg/(m^3 d)]. What is left would take three months, and gravity moves by half a line a day or less. Estimate."""
 
+SOON = 1.5
+"""Day up to which a first reading may stand for a start that was not measured. [d] Much is not gone by then; estimate."""
+
 LONGEST = 150.0
 """Day at which forecasts end. [d]"""
 
@@ -231,11 +234,12 @@ class _Origin:
         self._known, self._left = self._spread < 2.0 * BY_EYE, False
 
     def is_still_at(self, found: Evidence) -> bool:
-        """Whether neither this reading nor any before it has fallen. A start that was not measured is where the first
-        reading finds it, if the must may have begun there."""
-        if not self._known and not self._left:
-            off = abs(found.value - self._gravity)
-            self._known, self._left, self._gravity = True, off > 2.0 * self._spread, found.value
+        """Whether neither this reading nor any before it has fallen. A start that was not measured is where a first reading
+        soon after pitching finds it, if the must may have begun there."""
+        if not self._known:
+            may_be = found.day <= SOON and abs(found.value - self._gravity) <= 2.0 * self._spread
+            self._known, self._left, self._gravity = True, not may_be, found.value
+            return False
         self._left = self._left or found.value < self._gravity - self._fall
         return not self._left
 
