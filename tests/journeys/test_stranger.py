@@ -7,7 +7,7 @@ import gc
 import pytest
 import shiboken6
 from PySide6.QtCore import QObject, Qt
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QLabel, QWidget
 
 from planner.ui.widgets.disclosure import Disclosure
 from planner.ui.widgets.fields import CommitLine
@@ -107,3 +107,36 @@ def test_that_no_field_can_be_made_to_fail_by_what_is_typed(visit):
     while made.window.store.undo_stack.canUndo():
         made.window.store.undo_stack.undo()
     assert made.batch == before
+
+
+def opened(visit, sample):
+    """The window on a sample, with every fold open."""
+    made = visit(sample=sample)
+    assert made.outcome.must is not None
+    made.qtbot.waitUntil(lambda: made.window.opening.is_finished)
+    for heading in made.window.findChildren(Disclosure):
+        heading.setChecked(True)
+    assert made.outcome.batch == made.batch
+    QApplication.processEvents()
+    return made.window
+
+
+@pytest.mark.parametrize("sample", ["raspberry-finished", "damson-stopped", "blackcurrant-half-way"])
+def test_that_no_text_is_cut_with_every_fold_open(visit, sample):
+    window = opened(visit, sample)
+    cut = [
+        label.text()
+        for label in window.findChildren(QLabel)
+        if label.isVisible() and label.text() and "<" not in label.text()
+        and (label.heightForWidth(label.width()) > label.height() + 1 if label.wordWrap()
+             else label.sizeHint().width() > label.width() + 1)
+    ]  # fmt: skip
+    assert not cut
+
+
+@pytest.mark.parametrize("sample", ["raspberry-finished", "damson-stopped"])
+def test_that_every_stop_of_the_tab_key_has_a_name(visit, sample):
+    window = opened(visit, sample)
+    stops = [w for w in window.findChildren(QWidget) if w.isVisible() and w.focusPolicy() & Qt.FocusPolicy.TabFocus]
+    assert len(stops) > 60
+    assert not [type(w).__name__ for w in stops if not (w.accessibleName() or getattr(w, "text", str)())]

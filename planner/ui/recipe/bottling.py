@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from PySide6.QtWidgets import QFormLayout, QLabel, QWidget
+from PySide6.QtWidgets import QGridLayout, QLabel, QWidget
 
 from planner.batch import edits
 from planner.batch.batch import Batch, Losses, Preparation
@@ -155,8 +155,10 @@ class PricesSection(FoldedSection):
         self.inside.addLayout(labelled("Currency", self.currency))
         self.inside.addLayout(labelled("Bottle and closure", self.bottle))
         self._holder = QWidget()
-        self._form = QFormLayout(self._holder)
-        self._form.setContentsMargins(0, 0, 0, 0)
+        self._grid = QGridLayout(self._holder)
+        self._grid.setContentsMargins(0, 0, 0, 0)
+        self._grid.setVerticalSpacing(4)
+        self._grid.setColumnStretch(0, 1)
         self.lines: dict[str, QuantityField] = {}
         self.inside.addWidget(self._holder)
         self.text = small_text()
@@ -188,17 +190,22 @@ class PricesSection(FoldedSection):
             field.show_si(known.get(key))
 
     def _make_lines(self, keys: list[str]) -> None:
-        while self._form.rowCount():
-            self._form.removeRow(0)
+        while self._grid.count():
+            item = self._grid.takeAt(0)
+            widget = item.widget() if item is not None else None
+            if widget is not None:
+                widget.hide()
+                widget.deleteLater()
         self.lines = {}
-        for key in keys:
+        for row, key in enumerate(keys):
             field = self._price(key, "What a kilogram costs you.")
             field.setFixedWidth(108)
             label = QLabel(f"{self._name(key)}, per kg")
             label.setWordWrap(True)
             label.setBuddy(field)
             field.setAccessibleName(label.text())
-            self._form.addRow(label, field)
+            self._grid.addWidget(label, row, 0)
+            self._grid.addWidget(field, row, 1)
             self.lines[key] = field
 
     def _name(self, key: str) -> str:

@@ -63,6 +63,10 @@ class SearchField(ChoiceField):
         """Whether the field holds a text that was neither taken nor given up."""
         return self._edit.text().strip() != self._name_of(self._key)
 
+    def setAccessibleName(self, name: str) -> None:
+        super().setAccessibleName(name)
+        self._edit.setAccessibleName(name)  # it is the line in it that is read out
+
     def show_key(self, key: object) -> None:
         super().show_key(key)
         if self.isEditable():
