@@ -63,7 +63,7 @@ def feeding_data(
         "in_all_g": {shelf.nutrient(total.key).name: span(total.mass, 1e3) for total in plan.totals},
         "ceilings": [
             {"of": at.name, "dose_g_per_l": number(at.dose), "limit_g_per_l": number(at.limit), "binds": at.binds,
-             "law": at.note}
+             "is_law": not at.usual, "law": at.note}
             for at in plan.ceilings
         ],
         "none_after_day": None if plan.last_day is None else number(plan.last_day),
@@ -90,8 +90,8 @@ def feeding_lines(feeding: dict[str, Any] | None) -> list[str]:
         lines.append(f"  {row['mass_g']:.1f} g of {row['name']}, {when}: to {row['brings_nitrogen_to_mg_per_l']:.0f} mg/L. "
                      f"{row['why']}")  # fmt: skip
     lines += [
-        f"  {row['of']}: {row['dose_g_per_l']:.2f} of the {row['limit_g_per_l']:.2f} g/L allowed"
-        f"{'; this limit binds' if row['binds'] else ''}. {row['law']}"
+        f"  {row['of']}: {row['dose_g_per_l']:.2f} of the {row['limit_g_per_l']:.2f} g/L "
+        f"{'allowed' if row['is_law'] else 'that are usual'}{'; this limit binds' if row['binds'] else ''}. {row['law']}"
         for row in feeding["ceilings"]
     ]
     lines += [f"  {name} is left out. {why}" for name, why in feeding["left_out"].items()]

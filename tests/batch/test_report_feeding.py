@@ -31,6 +31,9 @@ def test_that_what_house_rules_leave_out_is_told():
     natural = edits.change_rules(FED, natural_only=True)
     data = as_data(worked_out(natural), SHELF)["feeding"]
     assert {row["name"] for row in data["proposed"]} == {"Yeast autolysate, organic"}
+    assert data["nitrogen_short_of_the_limit_mg_per_l"] > 0.0
+    text = as_text(as_data(worked_out(natural), SHELF))
+    assert "of the 0.40 g/L that are usual; this limit binds. Usual is 0.2 to 0.4 g/L" in text
 
 
 def test_that_the_warmth_of_the_must_is_told():
