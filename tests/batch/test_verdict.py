@@ -372,6 +372,13 @@ def test_that_a_must_that_never_fell_is_said_not_to_have_started_and_not_to_be_s
     assert not any("burst" in str(caution) for caution in said.cautions)
 
 
+def test_that_what_stopped_after_a_few_points_gets_fresh_yeast_rather_than_a_restart():
+    said = judged(*falling((0, 1.098), (1, 1.098), (2, 1.096), (3, 1.094), (5, 1.094), (8, 1.094), (11, 1.094)))
+    assert said.kind in (SLOW, STALLED)
+    assert "fresh yeast" in str(said.steps[-1])
+    assert "restart" not in str(said.steps)
+
+
 def test_that_a_lag_is_known_without_a_measured_start():
     said = judged(*falling(*STANDS[1:]))
     assert said.kind == SLOW

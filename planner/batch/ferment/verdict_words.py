@@ -321,7 +321,9 @@ class Telling:
             return tuple(self._wake())
         rouse = say("Rouse it: stir up the lees gently and let the gas out. Read again in two days.")
         gentle = [*self._warm(), rouse, self._sour(), self._feed()]
-        if self.kind == STALLED:
+        if self.kind == STALLED and hardly_begun(now):  # with so little alcohol no strong starter is needed
+            gentle.append(say("If nothing has moved after two days, pitch fresh yeast that was woken in warm water."))
+        elif self.kind == STALLED:
             gentle.append(say("If nothing has moved after a week, restart it: let a strong yeast get used to this mead in "
                               "growing portions, then pitch it in full."))  # fmt: skip
         return tuple(gentle)
