@@ -10,7 +10,7 @@ import msgspec
 import numpy as np
 import numpy.typing as npt
 
-from planner.batch import checks, headline
+from planner.batch import checks, headline, log_checks
 from planner.batch.adjusting.mead import Mead, mead
 from planner.batch.adjusting.mead_checks import mead_findings
 from planner.batch.adjusting.standing import standing
@@ -128,7 +128,7 @@ def evaluate(batch: Batch, catalogue: Catalogue, members: int = MEMBERS, today: 
     sour = must_ph(batch.recipe, start, catalogue)
     planned = _must_outcome(start, sour if members or sour is None else Span.exactly(sour.typical))
     if not float(fermentable(start.liquid)[0]) > 0.0:
-        found = (*checks.recipe_findings(batch, catalogue, planned, None), *checks.log_findings(batch, rows, today))
+        found = (*checks.recipe_findings(batch, catalogue, planned, None), *log_checks.log_findings(batch, rows, today))
         return Outcome(batch, planned, None, None, rows, readings.starting_gravity(rows), None, _gravest_first(found),
                        headline.headline(batch, None, None, rows, today), members > 0)  # fmt: skip
     was_read = readings.starting_gravity(rows)
@@ -157,9 +157,9 @@ def evaluate(batch: Batch, catalogue: Catalogue, members: int = MEMBERS, today: 
     adjusted = _mead(batch, done, ahead, rows, after, judged, so_far, catalogue)
     findings = (
         *checks.recipe_findings(batch, catalogue, planned, ahead, warm),
-        *checks.log_findings(batch, rows, today),
-        *checks.start_findings(rows, planned, measured_start is not None),
-        *checks.strain_findings(batch, catalogue, rows, finish.day.typical),
+        *log_checks.log_findings(batch, rows, today),
+        *log_checks.start_findings(rows, planned, measured_start is not None),
+        *log_checks.strain_findings(batch, catalogue, rows, finish.day.typical),
         *alcohol_words.doubts(so_far, frozenset(row.index for row in rows if not row.fits)),
         *mead_findings(batch, catalogue, adjusted, finish),
     )
@@ -226,7 +226,7 @@ def _without_science(batch: Batch, findings: tuple[Finding, ...], today: datetim
     rows = readings.logged(batch.log, readings.path(SOME_MUST)) if batch.log.readings else ()
     # Whether a reading fits the must cannot be said without one.
     fitting = tuple(msgspec.structs.replace(row, fits=True) for row in rows)
-    found = (*findings, *checks.log_findings(batch, fitting, today))
+    found = (*findings, *log_checks.log_findings(batch, fitting, today))
     return Outcome(
         batch, None, None, None, (), None, None, found, headline.headline(batch, None, None, (), today), False
     )
