@@ -7,10 +7,11 @@ import gc
 import pytest
 import shiboken6
 from PySide6.QtCore import QObject, Qt
-from PySide6.QtWidgets import QApplication, QLabel, QWidget
+from PySide6.QtWidgets import QApplication, QLabel, QScrollArea, QWidget
 
 from planner.ui.widgets.disclosure import Disclosure
 from planner.ui.widgets.fields import CommitLine
+from planner.ui.widgets.remarks import Remarks, of_place
 
 # A list that pops up is a window of its own, which the offscreen platform can neither raise nor give the keyboard.
 pytestmark = pytest.mark.qt_log_ignore("does not support raise", "does not support grabbing the keyboard")
@@ -140,3 +141,20 @@ def test_that_every_stop_of_the_tab_key_has_a_name(visit, sample):
     stops = [w for w in window.findChildren(QWidget) if w.isVisible() and w.focusPolicy() & Qt.FocusPolicy.TabFocus]
     assert len(stops) > 60
     assert not [type(w).__name__ for w in stops if not (w.accessibleName() or getattr(w, "text", str)())]
+
+
+def test_that_a_finding_in_the_list_leads_to_where_it_stands(visit):
+    made = visit(sample="blackcurrant-half-way")
+    doubts = [finding for finding in made.outcome.findings if finding.place == "recipe.feeds"]
+    assert doubts
+    window = made.window
+    made.qtbot.waitUntil(lambda: window.opening.is_finished)
+    window.recipe_fold.fold()
+    made.act("show_findings")
+    window.findings.chosen.emit("recipe.feeds")
+    remarks = next(part for part in window.recipe.findChildren(Remarks) if of_place(part.findings, "recipe.feeds"))
+    area = window.recipe.findChild(QScrollArea)
+    made.qtbot.waitUntil(
+        lambda: area.viewport().rect().contains(remarks.mapTo(area.viewport(), remarks.rect().center()))
+    )
+    window.findings.close()

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import msgspec
 from PySide6.QtCore import QByteArray, Qt, QTimer, Signal
 from PySide6.QtGui import QAction, QCloseEvent, QKeySequence, QShowEvent
-from PySide6.QtWidgets import QMainWindow, QSplitter
+from PySide6.QtWidgets import QSplitter
 
 from planner.batch.batch import Batch
 from planner.batch.outcome import Outcome
@@ -19,7 +19,6 @@ from planner.ui.curve.pane import CurvePane
 from planner.ui.ingredients.own_shelf import OwnShelf
 from planner.ui.recalculator import Recalculator
 from planner.ui.settings import Appearance, Settings
-from planner.ui.shell import help as helping
 from planner.ui.shell.actions import Menus
 from planner.ui.shell.documents import Documents
 from planner.ui.shell.file_menus import FileMenus
@@ -27,9 +26,11 @@ from planner.ui.shell.findings_list import FindingsList
 from planner.ui.shell.folding import FoldingPane
 from planner.ui.shell.opening import Opening
 from planner.ui.shell.recovery import Recovery
+from planner.ui.shell.self_explaining import SelfExplaining
 from planner.ui.shell.status_line import StatusLine
 from planner.ui.store import BatchStore
 from planner.ui.theme import Colours
+from planner.ui.widgets.remarks import reveal
 from planner.units import GravityScale, System
 
 if TYPE_CHECKING:
@@ -47,7 +48,7 @@ LATE = 200
 """After how long without an answer results are dimmed; sooner would flicker at each key. [ms]"""
 
 
-class Window(QMainWindow):
+class Window(SelfExplaining):
     """Holds the parts together; each of them knows the store, and none of them another.
 
     The frame and the curve are made first; each other part when it is first asked for, and those that can be seen
@@ -432,23 +433,16 @@ class Window(QMainWindow):
         self.findings.raise_()
 
     def _go_to(self, place: str) -> None:
-        if place.startswith("recipe"):
-            self.recipe_fold.unfold()
-        elif place.startswith("adjustment"):
-            self.adjustment_fold.unfold()
-        elif place.startswith("log"):
+        if place.startswith("log"):
             self.curve.go_to(place)
+            return
+        is_recipe = place.startswith("recipe")
+        (self.recipe_fold if is_recipe else self.adjustment_fold).unfold()
+        reveal(self.recipe if is_recipe else self.adjustment, place)
 
     def _go_to_recipe(self) -> None:
         self.recipe_fold.unfold()
         self.recipe.fruit.editor.empty.setFocus()
-
-    def explain(self) -> None:
-        self.explaining.tell()
-        helping.explain(self)
-
-    def show_sources(self) -> None:
-        self._read("Sources", helping.sources_page(self.catalogue))
 
     def edit_ingredients(self) -> None:
         """Open the person's own ingredients, in a window that blocks nothing."""
@@ -465,19 +459,6 @@ class Window(QMainWindow):
         if isinstance(batch, Batch) and isinstance(row, Own) and batch.own.find(row.KIND, row.key) is not None:
             own = batch.own.having(row)
             self.store.edit(msgspec.structs.replace(batch, own=own), f"values of {row.name}")
-
-    def show_provenance(self) -> None:
-        from planner.ui.shell.explaining import page
-
-        self._read("Where the figures come from", page(self.outcome, self.catalogue, self.settings.display))
-
-    def about(self) -> None:
-        self._read("About", helping.about_page())
-
-    def _read(self, title: str, html: str) -> None:
-        reader = helping.Reader(title, html, self)
-        reader.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-        reader.show()
 
     # --- Qt
 

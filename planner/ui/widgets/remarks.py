@@ -8,7 +8,7 @@ from html import escape
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QFont, QIcon, QPainter, QPaintEvent, QPen, QPixmap, QPolygonF
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QScrollArea, QSizePolicy, QVBoxLayout, QWidget
 
 from planner.batch.findings import Finding, Level
 from planner.batch.words import Words
@@ -291,6 +291,18 @@ class Remarks(QWidget):
                 remark.show_finding(finding.level, in_words(finding.text, self._display))
             remark.setVisible(index < len(self._findings))
         self.setVisible(bool(self._findings))
+
+
+def reveal(pane: QWidget, place: str) -> None:
+    """Scroll a pane to what is said of a place in the batch; nothing to do where that is in sight or folded away."""
+    for remarks in pane.findChildren(Remarks):
+        if remarks.isVisibleTo(pane) and of_place(remarks.findings, place):
+            area = remarks.parentWidget()
+            while area is not None and not isinstance(area, QScrollArea):
+                area = area.parentWidget()
+            if area is not None:
+                area.ensureWidgetVisible(remarks)
+                return
 
 
 def _first_sentence(text: str) -> tuple[str, str]:

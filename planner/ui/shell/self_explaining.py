@@ -1,0 +1,53 @@
+"""The part of the window that explains: what is pointed at, where figures come from, and what the program is."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QMainWindow
+
+from planner.ui.shell import help as helping
+
+if TYPE_CHECKING:
+    from planner.batch.outcome import Outcome
+    from planner.reference.catalogue import Catalogue
+    from planner.ui.settings import Settings
+    from planner.ui.shell.explaining import Explaining
+
+
+class SelfExplaining(QMainWindow):
+    """What the menu of help does; the window itself says of what."""
+
+    catalogue: Catalogue
+    outcome: Outcome | None
+    settings: Settings
+
+    @property
+    def explaining(self) -> Explaining:
+        """Where the results come from."""
+        raise NotImplementedError
+
+    def explain(self) -> None:
+        """Explain what has the focus, else what is under the pointer."""
+        self.explaining.tell()
+        helping.explain(self)
+
+    def show_sources(self) -> None:
+        """Every source of tables and formulas."""
+        self._read("Sources", helping.sources_page(self.catalogue))
+
+    def show_provenance(self) -> None:
+        """Every result with its method, sources and assumptions."""
+        from planner.ui.shell.explaining import page
+
+        self._read("Where the figures come from", page(self.outcome, self.catalogue, self.settings.display))
+
+    def about(self) -> None:
+        """What this program is."""
+        self._read("About", helping.about_page())
+
+    def _read(self, title: str, html: str) -> None:
+        reader = helping.Reader(title, html, self)
+        reader.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        reader.show()
