@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from dataclasses import dataclass
+from functools import cache
 from typing import NamedTuple
 
 import msgspec.inspect
@@ -43,12 +44,15 @@ def limits(kind: type[Value], name: str) -> tuple[float | None, float | None]:
     float or None, float or None
         None where there is no bound, or one that is itself excluded. [as the field]
     """
-    info = msgspec.inspect.type_info(kind)
+    info = _structure(kind)
     assert isinstance(info, msgspec.inspect.StructType)
     of_field = next(part.type for part in info.fields if part.name == name)
     options = of_field.types if isinstance(of_field, msgspec.inspect.UnionType) else (of_field,)
     number = next(part for part in _bare(options) if isinstance(part, msgspec.inspect.FloatType))
     return number.ge, number.le
+
+
+_structure = cache(msgspec.inspect.type_info)
 
 
 def _bare(types: tuple[msgspec.inspect.Type, ...]) -> list[msgspec.inspect.Type]:
