@@ -158,3 +158,44 @@ def test_that_a_finding_in_the_list_leads_to_where_it_stands(visit):
         lambda: area.viewport().rect().contains(remarks.mapTo(area.viewport(), remarks.rect().center()))
     )
     window.findings.close()
+
+
+def died(visit):
+    """A window whose program dies with unsaved work; returns that work."""
+    made = visit(sample="quince-planned")
+    made.type(made.window.recipe.water.water, "3 L")
+    made.window._recovery.write_now()
+    made.window._recovery._lock.unlock()  # as the system does when a program dies
+    return made.batch
+
+
+def test_that_unsaved_work_declined_in_haste_is_offered_again(visit):
+    lost = died(visit)
+    hasty = visit(False, False)  # Esc, and again
+    hasty.window.documents.offer_unsaved()
+    assert hasty.ask.is_done
+    assert hasty.batch != lost
+    hasty.window._recovery.close()
+    again = visit(True)
+    again.window.documents.offer_unsaved()
+    assert again.batch == lost
+
+
+def test_that_unsaved_work_is_thrown_away_only_where_that_was_said(visit):
+    died(visit)
+    made = visit(False, True)
+    made.window.documents.offer_unsaved()
+    assert [question[-1] for question in made.ask.asked] == ["Restore", "Throw away"]
+    assert not made.window._recovery.leftovers()
+
+
+def test_that_a_safety_copy_that_cannot_be_read_is_kept(visit, tmp_path):
+    died(visit)
+    (copy,) = (tmp_path / "copies").glob("unsaved-*.copy")
+    copy.write_bytes(b'{"origin": null}\nnot a batch')
+    made = visit()
+    made.window.documents.offer_unsaved()
+    (kept,) = (tmp_path / "copies").glob("unreadable-*")
+    assert kept.read_bytes().endswith(b"not a batch")
+    assert str(kept) in made.ask.told[0]
+    assert not made.window._recovery.leftovers()

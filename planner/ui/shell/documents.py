@@ -105,8 +105,10 @@ class Documents(QObject):
             try:
                 batch = self._recovery.restore(leftover)
             except (FileError, ValueError) as failure:
-                self.said.emit(f"A safety copy could not be read: {failure}")
-                self._recovery.discard(leftover)
+                kept = self._recovery.set_aside(leftover)
+                self._ask.tell(
+                    "Unsaved changes of an earlier run could not be read.", f"{failure}\nThey are kept as {kept}."
+                )
                 continue
             name = batch.name if isinstance(batch, Batch) else ""
             when = leftover.when.strftime("%d %B %Y, %H:%M")
@@ -119,7 +121,13 @@ class Documents(QObject):
                 self._place(leftover.origin)
                 self._recovery.discard(leftover)
                 return
-            self._recovery.discard(leftover)
+            # Enter and Esc say no to both, so that no key pressed in haste loses work.
+            if self._ask.confirm(
+                f"Throw the unsaved changes to “{name}” away?",
+                "Else they are offered again at the next start.",
+                "Throw away",
+            ):
+                self._recovery.discard(leftover)
 
     def _read(self, path: Path) -> Batch | None:
         try:

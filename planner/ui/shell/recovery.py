@@ -114,6 +114,13 @@ class Recovery(QObject):
         _, _, document = read_whole(leftover.file).partition(b"\n")
         return self._decode(document)
 
+    def set_aside(self, leftover: Leftover) -> Path:
+        """Keep a copy that cannot be read under another name, so that it is not offered again; returns that name."""
+        kept = leftover.file.with_name(f"unreadable-{leftover.when:%Y%m%d-%H%M%S}-{leftover.file.name}")
+        leftover.file.replace(kept)
+        self.discard(leftover)
+        return kept
+
     def discard(self, leftover: Leftover) -> None:
         """Delete a copy."""
         leftover.file.unlink(missing_ok=True)
