@@ -400,3 +400,10 @@ def test_that_own_ingredients_are_offered_where_the_shelf_is(bench):
     assert "own-syrup" in [action.data() for action in tool.menu.actions()]
     made.undo.undo()
     assert made.pane.additions.editor.empty.findData("own-syrup") < 0
+
+
+def test_that_an_alcohol_the_log_tells_is_not_called_predicted(bench):
+    made = bench(load("raspberry-finished"), members=12).open()
+    tool = unfold(made.pane.measured)
+    assert plain(tool.fields["alcohol"].placeholderText()).startswith("by the log ")
+    assert plain(tool.fields["acid"].placeholderText()).startswith("predicted ")

@@ -83,7 +83,8 @@ class Measured(Tool):
             ("acid", acid, ends(acid, Kind.CONCENTRATION, self.display, "g/L") if acid else ""),
             ("ph", acidity, ph_text(acidity, self.display) if acidity else ""),
         ):
-            by_log = name == "ph" and mead is not None and mead.known is not None and mead.known.ph_from_log
+            known = mead.known if mead is not None else None
+            by_log = known is not None and {"ph": known.ph_from_log, "alcohol": known.by_log}.get(name, False)
             self.fields[name].show_prediction(
                 span.typical if span else None, written, "by the log" if by_log else "predicted"
             )
