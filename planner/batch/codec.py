@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from typing import Any
 
 import msgspec
@@ -122,8 +123,21 @@ def _line_of(data: bytes) -> str:
     return ""
 
 
+_TYPES = {
+    "float": "a number", "int": "a whole number", "str": "a text", "bool": "true or false", "object": "an object",
+    "array": "a list", "null": "nothing",
+}  # fmt: skip
+"""What msgspec calls the kinds of values, and what people do."""
+
+
 def _in_words(message: str) -> str:
     """msgspec's message with the place first: `$.recipe.honeys[0].mass_kg` becomes `batch.recipe.honeys[0].mass_kg`."""
+
+    def named(found: re.Match[str]) -> str:
+        return " or ".join(_TYPES.get(kind, kind) for kind in found[1].split(" | "))
+
+    message = re.sub(r"(?<=[Ee]xpected )`([a-z |]+)`", named, message)
+    message = re.sub(r"(?<=got )`([a-z |]+)`", named, message)
     what, _, place = message.partition(" - at `")
     where = "batch" + place.rstrip("`").removeprefix("$") if place else "batch"
     return f"In {where}: {what[0].lower() + what[1:] if what else 'something is wrong'}."

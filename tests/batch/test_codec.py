@@ -329,3 +329,22 @@ def test_that_a_file_with_one_wrong_byte_opens_or_is_refused_in_words(position, 
 def test_that_a_batch_that_could_not_be_opened_again_is_not_written(batch):
     with pytest.raises(BatchFileError, match="cannot be written"):
         encode(batch)
+
+
+@pytest.mark.parametrize(
+    ("field", "wrong", "told"),
+    [
+        ("water_kg", "a lot", "In batch.recipe.water_kg: expected a number, got a text."),
+        ("water_kg", -3.0, "In batch.recipe.water_kg: expected a number >= 0.0."),
+        ("water_kg", None, "In batch.recipe.water_kg: expected a number, got nothing."),
+        ("calendar", 5, "In batch.recipe.calendar: expected a text, got a whole number."),
+        ("fruits", {}, "In batch.recipe.fruits: expected a list, got an object."),
+        ("vessel_m3", "big", "In batch.recipe.vessel_m3: expected a number or nothing, got a text."),
+    ],
+)
+def test_that_a_wrong_value_is_told_in_the_words_of_people(field, wrong, told):
+    document = envelope()
+    document["batch"]["recipe"][field] = wrong
+    with pytest.raises(BatchFileError) as refusal:
+        decode(as_bytes(document))
+    assert str(refusal.value) == told
