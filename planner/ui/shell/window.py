@@ -104,37 +104,39 @@ class Window(SelfExplaining):
         self.splitter.setStretchFactor(1, 1)
         self.splitter.setSizes([350, 600, 330])
         self.setCentralWidget(self.splitter)
-        self.opening = Opening(
-            (
-                lambda: self.curve.log,
-                lambda: import_module("planner.ui.recipe.pane"),
-                lambda: self.recipe,
-                lambda: import_module("planner.ui.adjust.pane"),
-                lambda: self.adjustment,
-                lambda: self.explaining,
-            ),
-            self,
-        )
+        self.opening = Opening((
+            lambda: self.curve.log, lambda: import_module("planner.ui.recipe.pane"), lambda: self._new_recipe,
+            lambda: self.recipe, lambda: import_module("planner.ui.adjust.pane"), lambda: self._new_adjustment,
+            lambda: self.adjustment, lambda: self.explaining,
+        ), self)  # fmt: skip
         self.curve.curve_painted.connect(self.opening.go)
         self.opening.finished.connect(self.recalculator.release)
 
     @cached_property
-    def recipe(self) -> RecipePane:
-        """The left pane."""
+    def _new_recipe(self) -> RecipePane:
         from planner.ui.recipe.pane import RecipePane
 
-        pane = RecipePane(self.store, self.catalogue, self.settings.display, self.colours)
+        return RecipePane(self.store, self.catalogue, self.settings.display, self.colours)
+
+    @cached_property
+    def recipe(self) -> RecipePane:
+        """The left pane."""
+        pane = self._new_recipe
         pane.routes_wanted.connect(self.show_routes)
         pane.schedule_wanted.connect(self.show_schedule)
         self._take_in(pane, self.recipe_fold)
         return pane
 
     @cached_property
-    def adjustment(self) -> AdjustPane:
-        """The right pane."""
+    def _new_adjustment(self) -> AdjustPane:
         from planner.ui.adjust.pane import AdjustPane
 
-        pane = AdjustPane(self.store, self.catalogue, self.settings.display, self.colours, ask=self.ask)
+        return AdjustPane(self.store, self.catalogue, self.settings.display, self.colours, ask=self.ask)
+
+    @cached_property
+    def adjustment(self) -> AdjustPane:
+        """The right pane."""
+        pane = self._new_adjustment
         pane.recipe_wanted.connect(self._go_to_recipe)
         self._take_in(pane, self.adjustment_fold)
         return pane
@@ -423,7 +425,8 @@ class Window(SelfExplaining):
         self.status.tell_habits()
         for pane in self.panes:
             pane.set_display(self.settings.display)
-        self.recipe_windows.show_habits()
+        if "recipe_windows" in vars(self):
+            self.recipe_windows.show_habits()
         for show in (self._show_curve, self._show_recipe, self._show_adjustment, self._show_the_rest):
             show()
 
