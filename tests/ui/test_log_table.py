@@ -610,3 +610,13 @@ def test_that_at_its_end_the_table_begins_with_a_whole_row(qtbot, watched, heigh
     last = seen.model.rowCount() - 1
     bottom = seen.table.rowViewportPosition(last) + seen.table.rowHeight(last)
     assert 0 <= seen.table.viewport().height() - bottom < seen.table.rowHeight(last)
+
+
+@pytest.mark.parametrize("rows", [1, 2, 7])
+def test_that_the_table_knows_how_high_some_rows_are(qtbot, watched, rows):
+    seen = watched(fermenting.logged(*(1.1 - 0.001 * n for n in range(60))))
+    seen.table.resize(560, seen.table.height_of(rows))
+    with qtbot.waitExposed(seen.table):
+        seen.table.show()
+    row = seen.table.rowHeight(0)
+    assert rows * row <= seen.table.viewport().height() < (rows + 1) * row

@@ -16,6 +16,9 @@ from planner.ui.log.table import LogTable
 from planner.ui.store import BatchStore
 from planner.ui.widgets.remarks import Remarks, set_tone, small, under
 
+_FEWEST_ROWS = 2
+"""Rows of the log that are in sight in the lowest window."""
+
 _MOST_REMARKS = 2
 """Findings told in words under the table; the rest stand at their rows and in the list of all."""
 
@@ -87,7 +90,7 @@ class LogPart(QWidget):
         column.addWidget(self.table, 1)
         column.addWidget(self.remarks)
         column.addWidget(self.form)
-        self.table.setMinimumHeight(4 * self.fontMetrics().height())
+        self.table.setMinimumHeight(self.table.height_of(_FEWEST_ROWS))
 
     def _ask_for_import(self) -> None:
         self.import_requested.emit()

@@ -205,6 +205,11 @@ class LogTable(QTableView):
         self.selectRow(row)
         self.scrollTo(self._model.index(row, column))
 
+    def height_of(self, rows: int) -> int:
+        """How high the table is that shows so many rows, and their headings. [px]"""
+        frame = 2 * max(self.frameWidth(), 1)
+        return self.horizontalHeader().sizeHint().height() + rows * self.verticalHeader().defaultSectionSize() + frame
+
     def chosen_rows(self) -> list[int]:
         """The rows that are selected, from the top."""
         return sorted(index.row() for index in self.selectionModel().selectedRows())
