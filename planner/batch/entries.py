@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from itertools import accumulate, chain, pairwise, repeat
-from typing import Any, Generic, TypeVar, overload
+from typing import Any, Generic, TypeVar, cast, overload
 
 import msgspec
 import numpy as np
@@ -18,6 +18,7 @@ Array = npt.NDArray[np.float64]
 Flags = npt.NDArray[np.bool_]
 Places = npt.NDArray[np.int64]
 T = TypeVar("T", bound=msgspec.Struct)
+Kind = TypeVar("Kind", bound=msgspec.Struct)
 
 COLUMNS = ("at", "day", "temperature", "gravity", "excluded")
 """Fields that may differ from one reading of a run to the next."""
@@ -294,13 +295,13 @@ class Entries(Sequence[T]):
                 found.setdefault(kind, []).append(np.array(some))
         return {kind: np.concatenate(some) for kind, some in found.items()}
 
-    def of_kind(self, *kinds: type) -> Iterator[tuple[int, T]]:
+    def of_kind(self, *kinds: type[Kind]) -> Iterator[tuple[int, Kind]]:
         """The place and the entry of each of some kinds; runs of others are not looked at."""
         for piece, first in zip(self.pieces, self._starts, strict=False):
             if isinstance(piece, tuple):
                 yield from ((first + n, entry) for n, entry in enumerate(piece) if isinstance(entry, kinds))
             elif isinstance(piece.like, kinds):
-                yield from enumerate(piece.made(), start=first)
+                yield from enumerate(cast("tuple[Kind, ...]", piece.made()), start=first)
 
     def same(self, other: Entries[T]) -> Flags:
         """Which entries are those of others, place by place, as far as both go, shape (n,). [-]"""

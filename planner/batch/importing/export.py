@@ -5,18 +5,13 @@ from __future__ import annotations
 import csv
 import io
 import math
+from collections.abc import Iterable, Iterator, Sequence
+from typing import Any
 
-from planner.batch.batch import (
-    AcidityReading,
-    Batch,
-    Entry,
-    Event,
-    HydrometerReading,
-    RefractometerReading,
-    SensorReading,
-    SugarReading,
-    WeightReading,
-)
+import numpy as np
+
+from planner.batch.batch import Batch, Entry, Event, HydrometerReading, SugarReading
+from planner.batch.entries import Entries
 from planner.batch.ferment.readings import Logged
 from planner.batch.importing.cells import UNDATED
 from planner.batch.importing.mapping import OWN_HEADINGS, PLAIN_COLUMNS
@@ -31,7 +26,7 @@ _WORKED_OUT = (
     "Worked out: sugar [g/L]",
     "Worked out: alcohol [% vol]",
 )
-_DIGITS = (".3f", ".5f", ".2f", ".2f")
+_DIGITS = (3, 5, 2, 2)
 
 
 def export_csv(batch: Batch, outcome: Outcome | None = None) -> str:
@@ -52,53 +47,64 @@ def export_csv(batch: Batch, outcome: Outcome | None = None) -> str:
     """
     text = io.StringIO(newline="")
     writer = csv.writer(text, quoting=csv.QUOTE_NONNUMERIC)
+    entries = batch.log.entries
     rows = outcome.log if outcome is not None and outcome.batch.log == batch.log else ()
-    more = any(_needs_more(reading) for reading in batch.log.readings)
+    more = _needs_more(entries)
+    columns = (*_as_read(entries), *(_with_more(entries) if more else ()), *(_as_worked_out(rows) if rows else ()))
     writer.writerow((*_READ, *(_MORE if more else ()), *(_WORKED_OUT if rows else ())))
-    for index, reading in enumerate(batch.log.readings):
-        cells = (*_as_read(reading), *(_with_more(reading) if more else ()))
-        writer.writerow((*cells, *(_as_worked_out(rows[index]) if rows else ())))
+    writer.writerows(zip(*columns, strict=True))
     return text.getvalue()
 
 
-def _as_read(reading: Entry) -> tuple[str | float, ...]:
-    undated = reading.at is None and reading.day is None
+# Column by column: of a hundred thousand readings each look at a field of one would be felt.
+
+Cells = list[Any]
+
+
+def _filled(values: Iterable[Any]) -> Cells:
+    return ["" if value is None else value for value in values]
+
+
+def _as_read(entries: Entries[Entry]) -> tuple[Cells, ...]:
+    moments, days, kelvins = (entries.values(name) for name in ("at", "day", "temperature"))
+    sugars = [""] * len(entries)
+    for place, test in entries.of_kind(SugarReading):
+        sugars[place] = _sugar(test)
+    celsius = {kelvin: _celsius(kelvin) for kelvin in set(kelvins) if kelvin is not None}
     return (
-        UNDATED if undated else reading.at or "",
-        "" if reading.day is None else reading.day,
-        reading.gravity if isinstance(reading, HydrometerReading | SensorReading) else "",
-        _sugar(reading) if isinstance(reading, SugarReading) else "",
-        "" if reading.temperature is None else _celsius(reading.temperature),
-        reading.note,
-        "yes" if reading.excluded else "",
+        [UNDATED if at is None and day is None else at or "" for at, day in zip(moments, days, strict=True)],
+        _filled(days),
+        _filled(entries.values("gravity")),
+        sugars,
+        [celsius.get(kelvin, "") for kelvin in kelvins],
+        entries.values("note"),
+        ["yes" if out else "" for out in entries.flags("excluded").tolist()],
     )
 
 
-def _sugar(reading: SugarReading) -> str | float:
+def _sugar(reading: SugarReading) -> Any:
     return f"<{reading.sugar!r}" if reading.below else reading.sugar
 
 
-def _needs_more(reading: Entry) -> bool:
-    """Whether the plain columns do not hold all of an entry."""
-    plain = isinstance(reading, HydrometerReading | SugarReading)
-    return not plain or bool(reading.instrument) or getattr(reading, "doubt", None) is not None
+def _needs_more(entries: Entries[Entry]) -> bool:
+    """Whether the plain columns do not hold all of some entry."""
+    is_plain = entries.places().keys() <= {HydrometerReading, SugarReading}
+    return not is_plain or entries.tells("instrument") or not np.isnan(entries.floats("doubt")).all()
 
 
 _WORDS = {meant: word for word, meant in KINDS.items()}
 
 
-def _with_more(reading: Entry) -> tuple[str | float, ...]:
-    doubt = getattr(reading, "doubt", None)
-    return (
-        reading.brix if isinstance(reading, RefractometerReading) else "",
-        reading.lost if isinstance(reading, WeightReading) else "",
-        reading.ph if isinstance(reading, AcidityReading) else "",
-        _WORDS[reading.what] if isinstance(reading, Event) else _WORDS[type(reading)],
-        reading.instrument,
-        "" if doubt is None else doubt,
-        reading.mass if isinstance(reading, Event) and reading.mass is not None else "",
-        (reading.key or "") if isinstance(reading, Event) else "",
+def _with_more(entries: Entries[Entry]) -> tuple[Cells, ...]:
+    brix, lost, ph, doubt, mass, key = (
+        _filled(entries.values(name)) for name in ("brix", "lost", "ph", "doubt", "mass", "key")
     )
+    words = np.empty(len(entries), object)
+    for kind, places in entries.places().items():
+        words[places] = _WORDS.get(kind)
+    for place, event in entries.of_kind(Event):
+        words[place] = _WORDS[event.what]
+    return brix, lost, ph, words.tolist(), entries.values("instrument"), doubt, mass, key
 
 
 def _celsius(kelvin: float) -> float:
@@ -108,9 +114,10 @@ def _celsius(kelvin: float) -> float:
     return next((short for short in shorter if short + ZERO_CELSIUS == kelvin), celsius)
 
 
-def _as_worked_out(row: Logged) -> tuple[str | float, ...]:
-    values = (row.day, row.gravity, row.sugar, 100.0 * row.alcohol)
-    return tuple(
-        "" if value is None or math.isnan(value) else float(format(value, digits))
-        for value, digits in zip(values, _DIGITS, strict=True)
-    )
+def _as_worked_out(rows: Sequence[Logged]) -> Iterator[Cells]:
+    columns: tuple[Iterable[float | None], ...] = (
+        [row.day for row in rows], [row.gravity for row in rows], [row.sugar for row in rows],
+        [100.0 * row.alcohol for row in rows],
+    )  # fmt: skip
+    for values, digits in zip(columns, _DIGITS, strict=True):
+        yield ["" if value is None or math.isnan(value) else round(value, digits) for value in values]
