@@ -47,6 +47,9 @@ SURE_TESTED = 0.75
 SURE_NOT_SWEET = 0.03
 """Most probability of sugar above 10 g/L with which "finished" is said. [-]"""
 
+QUITE_SURE = 0.85
+"""Probability that is enough where only two readings tell of days without a fall. [-] One of them might be a bad one."""
+
 VERY_SURE = 0.99
 """Probability from which one reading alone, or one taken in the cold, is enough for "stalled". [-]"""
 
@@ -57,16 +60,17 @@ practice, no source); above, the extract of the fruit can hide sugar that no tab
 SURE_SWEET = 0.95
 """Probability of sugar above 10 g/L that "stalled" needs. [-]"""
 
-LONG_PAUSE = 2.5
-"""Days without a fall of which the last reading tells a standstill even where the one before was not thought one. [d] Yeast
-at work would have moved by several lines."""
+LONG_PAUSE, THRICE = 2.5, 3
+"""Days without a fall, by so many readings, of which the last tells a standstill even where the one before was not thought
+one. [d], [-] Yeast at work would have moved by several lines; two readings might be one bad one."""
 
 PLAINLY_SWEET = 15.0
 """Least sugar, by the lower bound, that "stalled" needs without a sugar test. [kg/m^3] Below it, what no table knows of the fruit
 may be all there is; then the test is asked for."""
 
-MOST_OF_A_DAY = 0.9
-"""Least time between two gravities whose fall is looked at. [d] Readings once a day are not a day apart to the minute."""
+MOST_OF_A_DAY, LATELY = 0.9, 2.5
+"""Least time between two gravities whose fall is looked at, and most for which it still goes on. [d] Readings once a day are
+not a day apart to the minute; what fell over many days may have come to rest since."""
 
 AT_REST = 0.5
 """Probability of no longer moving from which a test is asked for. [-]"""
@@ -149,10 +153,13 @@ def kinds_of(steps: Sequence[Present], plan: Plan | None = None) -> list[str]:
     last, before = TOO_EARLY, None
     due = LONG_LAG if plan is None or plan.begun_by is None else plan.begun_by
     for place, step in enumerate(steps):
-        last = _next_kind(last, before, step, _Falls.of(steps[: place + 1]), due)
+        falls = _Falls.of(steps[: place + 1])
+        last = _next_kind(last, before, step, falls, due)
         before = step
         late = plan is not None and _late_twice(steps[: place + 1], plan)
-        kinds.append(SLOW if last == ON_COURSE and (late or step.standing >= HALF) else last)
+        kinds.append(
+            SLOW if last == ON_COURSE and (late or (step.standing >= HALF and not falls.plain(LATELY))) else last
+        )
     return kinds
 
 
@@ -207,16 +214,19 @@ class _Falls(NamedTuple):
         """Days and fall since the last one that is so many days old."""
         return next(((ago, fall) for ago, fall in zip(self.ago, self.fallen, strict=True) if ago >= days), None)
 
-    def settled(self, days: float = SETTLED[1]) -> bool:
-        """Whether gravity no longer falls."""
+    def settled(self, days: float = SETTLED[1], readings: int = 2) -> bool:
+        """Whether gravity no longer falls, by so many readings at least."""
         since = self._since(days)
-        return since is not None and since[1] <= SETTLED[0] + 1e-9
+        if since is None or since[1] > SETTLED[0] + 1e-9:
+            return False
+        return self.ago.index(since[0]) + 1 >= readings
 
-    @property
-    def plain(self) -> bool:
-        """Whether it plainly still falls."""
+    def plain(self, lately: float = np.inf) -> bool:
+        """Whether it plainly fell between the last two, most of a day apart and not more than `lately`."""
         since = self._since(MOST_OF_A_DAY)
-        return since is not None and since[1] > max(PLAINLY_FALLING[0], PLAINLY_FALLING[1] * since[0]) + 1e-9
+        if since is None or since[0] > lately:
+            return False
+        return since[1] > max(PLAINLY_FALLING[0], PLAINLY_FALLING[1] * since[0]) + 1e-9
 
 
 def _next_kind(last: str, before: Present | None, now: Present, falls: _Falls, due: float) -> str:
@@ -236,13 +246,19 @@ def _next_kind(last: str, before: Present | None, now: Present, falls: _Falls, d
         and (kept or fresh or (falls.settled() and before is not None and before.moving < 0.6))
     ):
         return FINISHED
-    twice = fresh or falls.settled(LONG_PAUSE) or (before is not None and before.moving <= HALF)
+    twice = fresh or falls.settled(LONG_PAUSE, THRICE) or (before is not None and before.moving <= HALF)
     plainly = now.tested or now.sugar.low >= PLAINLY_SWEET
-    enough = KEPT if last == STALLED else SURE if twice and not now.chilled else VERY_SURE
+    pause = QUITE_SURE if falls.settled(LONG_PAUSE) else VERY_SURE
+    enough = KEPT if last == STALLED else VERY_SURE if now.chilled else SURE if twice else pause
     likely = now.standing >= enough and now.sweet >= min(enough, SURE_SWEET)
-    if before is not None and likely and plainly and not falls.plain:
+    if before is not None and likely and plainly and not falls.plain():
         return STALLED
-    if not now.tested and now.moving <= 1.0 - AT_REST and (now.sweet <= 1.0 - DOUBTFUL or now.sugar.low < WITHIN_REACH):
+    if (
+        not now.tested
+        and now.moving <= 1.0 - AT_REST
+        and not falls.plain(LATELY)
+        and (now.sweet <= 1.0 - DOUBTFUL or now.sugar.low < WITHIN_REACH)
+    ):
         return TEST
     if now.tested and now.moving <= 1.0 - AT_REST:
         if now.done >= (KEPT if kept else SURE_TESTED):
