@@ -70,6 +70,27 @@ def decode(data: bytes) -> Batch:
     BatchFileError
         Whatever is wrong: one text that names the place in the file and what is expected there.
     """
+    try:
+        whole = _DECODER.decode(data)
+    except (msgspec.MsgspecError, UnicodeDecodeError, RecursionError):
+        return _step_by_step(data)
+    return whole.batch if (whole.format, whole.schema) == (FORMAT, SCHEMA) else _step_by_step(data)
+
+
+class _Envelope(msgspec.Struct, forbid_unknown_fields=True):
+    """What a file of the present schema holds."""
+
+    format: str
+    schema: int
+    batch: Batch
+
+
+_DECODER = msgspec.json.Decoder(_Envelope)
+"""Twice as quick as step by step, which an older file needs, and one in which something is wrong."""
+
+
+def _step_by_step(data: bytes) -> Batch:
+    """The batch in a file of any schema, or what is wrong with the file."""
     raw = _document(data)
     version = raw.get("schema")
     if raw.get("format") != FORMAT:
