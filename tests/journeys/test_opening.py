@@ -123,6 +123,20 @@ def test_that_a_window_closed_while_it_opens_makes_nothing_more(opened):
     assert made(window) == []
 
 
+def test_that_a_part_that_fails_keeps_no_other_away_and_is_told(qapp):
+    taken, finished = [], []
+
+    def fail():
+        raise ArithmeticError("a fault")
+
+    steps = opening.Opening((fail, lambda: taken.append("the next")))
+    steps.finished.connect(lambda: finished.append(True))
+    with pytest.raises(ArithmeticError, match="a fault"):
+        steps.go()
+    assert taken == ["the next"]
+    assert finished == [True]
+
+
 START = """
 import sys
 from planner.__main__ import program

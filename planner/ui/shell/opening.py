@@ -24,14 +24,20 @@ class Opening(QObject):
         """Whether the window is whole."""
 
     def go(self) -> None:
-        """Take all the steps."""
+        """Take all the steps. What one of them raises is raised at the end: the others are taken all the same."""
+        failure: Exception | None = None
         _take_a_turn()
         while self._steps:
-            self._steps.pop(0)()
+            try:
+                self._steps.pop(0)()
+            except Exception as problem:  # noqa: BLE001 - raised below
+                failure = failure or problem
             _take_a_turn()
         if not self.is_finished:
             self.is_finished = True
             self.finished.emit()
+        if failure is not None:
+            raise failure
 
     def stop(self) -> None:
         """Take no more steps: the window goes."""
