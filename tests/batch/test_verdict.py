@@ -261,9 +261,11 @@ def test_that_readings_at_rest_for_days_stand_for_a_second_opinion():
 def test_that_a_ferment_that_woke_and_rests_for_days_is_stalled_though_little_sugar_is_gone():
     little = {**RESTS, "share_left": Span(0.95, 0.955, 0.96)}
     days = (4.5, 5.5, 6.5, 7.6)
-    assert [kinds_of([present(d, 1.132, **little) for d in days[:n]])[-1] for n in (3, 4)] == [SLOW, STALLED]
+    begins = present(3.0, 1.136)
+    assert [kinds_of([begins, *(present(d, 1.132, **little) for d in days[:n])])[-1] for n in (3, 4)] == [SLOW, STALLED]
     unsure = {**little, "begun": 0.8}  # it may as well not have woken
-    assert kinds_of([present(d, 1.132, **unsure) for d in days])[-1] == SLOW
+    assert kinds_of([begins, *(present(d, 1.132, **unsure) for d in days)])[-1] == SLOW
+    assert kinds_of([present(d, 1.132, **little) for d in days])[-1] == SLOW  # no fall was ever read
 
 
 PLAN = Plan(np.array([0.0, 20.0]), np.array([1.100, 1.000]), np.array([1.110, 1.010]))

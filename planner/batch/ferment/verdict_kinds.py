@@ -51,7 +51,10 @@ QUITE_SURE = 0.85
 """Probability that is enough where only two readings tell of days without a fall. [-] One of them might be a bad one."""
 
 VERY_SURE = 0.99
-"""Probability from which one reading alone, or one taken in the cold, is enough for "stalled". [-]"""
+"""Probability from which one reading alone is enough for "stalled". [-]"""
+
+SURE_CHILLED = 0.96
+"""Probability from which "stalled" is said of what has become cold. [-] Cold yeast may wake by itself when it is warmed."""
 
 BELIEVED = 1.000
 """Gravity up to which a ferment is called finished without a sugar test. [-] Dry wines and meads rest at 0.990 to 1.000 (common
@@ -214,6 +217,11 @@ class _Falls(NamedTuple):
         """Days and fall since the last one that is so many days old."""
         return next(((ago, fall) for ago, fall in zip(self.ago, self.fallen, strict=True) if ago >= days), None)
 
+    @property
+    def seen(self) -> bool:
+        """Whether any fall was read at all; a start that was only reckoned may have been lower."""
+        return max(self.fallen, default=0.0) > PLAINLY_FALLING[0] + 1e-9
+
     def settled(self, days: float = SETTLED[1], readings: int = 2) -> bool:
         """Whether gravity no longer falls, by so many readings at least."""
         since = self._since(days)
@@ -234,7 +242,7 @@ def _next_kind(last: str, before: Present | None, now: Present, falls: _Falls, d
     if now.bad >= HALF and last != TOO_EARLY:
         return last  # a reading that is itself doubted decides nothing
     if now.begun < HALF or (now.moving < HALF and hardly_begun(now)):
-        woke = min(now.begun, now.standing) >= VERY_SURE and falls.settled(WOKE_BRIEFLY)
+        woke = min(now.begun, now.standing) >= VERY_SURE and falls.seen and falls.settled(WOKE_BRIEFLY)
         return TOO_EARLY if now.evidence.day <= due else STALLED if woke else SLOW
     fresh = now.evidence.kind == "sugar"
     kept = last == FINISHED
@@ -249,7 +257,7 @@ def _next_kind(last: str, before: Present | None, now: Present, falls: _Falls, d
     twice = fresh or falls.settled(LONG_PAUSE, THRICE) or (before is not None and before.moving <= HALF)
     plainly = now.tested or now.sugar.low >= PLAINLY_SWEET
     pause = QUITE_SURE if falls.settled(LONG_PAUSE) else VERY_SURE
-    enough = KEPT if last == STALLED else VERY_SURE if now.chilled else SURE if twice else pause
+    enough = KEPT if last == STALLED else SURE_CHILLED if now.chilled else SURE if twice else pause
     likely = now.standing >= enough and now.sweet >= min(enough, SURE_SWEET)
     if before is not None and likely and plainly and not falls.plain():
         return STALLED
