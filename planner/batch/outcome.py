@@ -30,6 +30,7 @@ from planner.batch.recipe.acidity import must_ph
 from planner.batch.recipe.must import Must, anchored, must, starts_at, typical
 from planner.batch.results import Curve, FinishOutcome, MustOutcome
 from planner.batch.scores import MEMBERS
+from planner.batch.words import literal
 from planner.model.fermentation import TYPICAL_YIELDS, Yields
 from planner.model.liquid import Liquid, alcohol, fermentable, gravity, titratable_acid, volume
 from planner.model.scales import brix_from_gravity
@@ -120,7 +121,7 @@ def evaluate(batch: Batch, catalogue: Catalogue, members: int = MEMBERS, today: 
     try:
         start = must(batch, catalogue, members)
     except UnknownIngredient as failure:  # a key the checks do not know of is a gap in them, but no reason to stop
-        return _without_science(batch, (error("recipe", str(failure).replace("{", "(").replace("}", ")")),), today)
+        return _without_science(batch, (error("recipe", literal(str(failure))),), today)
     if float(start.liquid.mass[0]) < LEAST_MUST:
         return _without_science(batch, checks.recipe_findings(batch, catalogue, None, None), today)
     first_way = readings.path(start.liquid.member(0))
@@ -195,7 +196,7 @@ def _verdict(
     kept = sorted((step.day, step.temperature) for step in done.temperatures) or [(0.0, course.UNPLANNED)]
     acidity = sorted((r.day, r.ph) for r in rows if r.ph is not None and r.day is not None and not r.excluded)
     around = Circumstances(
-        temperature=_present_temperature(rows, kept, day),
+        temperature=float(temperature_at(kept, day)),
         coldest=yeast.t_low,
         best=yeast.t_best,
         hottest=yeast.t_high,
@@ -203,19 +204,6 @@ def _verdict(
         coming=headline.next_feed(batch, curve, day),
     )
     return verdict(after, Plan(curve.days, curve.gravity, curve.band[3]), around)
-
-
-TEMPERATURE_HOLDS = 4.0
-"""Days for which a measured temperature still speaks for the must. [d] Estimate."""
-
-
-def _present_temperature(rows: tuple[readings.Logged, ...], kept: list[tuple[float, float]], day: float) -> float:
-    """The temperature last measured within `TEMPERATURE_HOLDS`, else the planned one. [K]"""
-    measured = [
-        (r.day, r.temperature) for r in rows if not r.excluded and r.day is not None and r.temperature is not None
-    ]
-    at, warmth = max(measured, default=(-TEMPERATURE_HOLDS * 1e3, 0.0))
-    return warmth if day - at <= TEMPERATURE_HOLDS else float(temperature_at(kept, day))
 
 
 SOME_MUST = Liquid.of(water=0.8, glucose=0.1, fructose=0.1)
