@@ -123,7 +123,7 @@ def _limits(place: str, row: Additive, dose: float, mead: Mead) -> Iterator[Find
     """What the cold or the law has against a dose in the finished mead [kg/m^3]."""
     yield from _crystals(place, row, dose, dissolves(row, mead.after.alcohol.typical))
     if row.ceiling is not None and dose > row.ceiling * (1.0 + 1e-9):
-        yield warning(place, _plain(row.name) + ": {} exceeds the limit of {}. " + _plain(row.ceiling_note),
+        yield warning(place, words.literal(row.name) + ": {} exceeds the limit of {}. " + words.literal(row.ceiling_note),
                       words.trace(dose), words.trace(row.ceiling))  # fmt: skip
     if row.group == "deacidifier" and mead.before.acid.typical - mead.after.acid.typical > CARBONATE_STEP:
         yield note(place, "This takes more than {} of acid: do it in steps of that size at most, and taste between.",
@@ -134,7 +134,7 @@ def _crystals(place: str, row: Additive, dose: float, limit: Dissolves | None) -
     """Whether a dose stays dissolved [kg/m^3]."""
     if limit is None or dose <= limit.warn:
         return
-    name, shown, most = _plain(row.name), words.concentration(dose), words.concentration(limit.cold)
+    name, shown, most = words.literal(row.name), words.concentration(dose), words.concentration(limit.cold)
     cold, cellar = words.temperature(COLD), words.temperature(CELLAR)
     if dose <= limit.cold:
         yield warning(place, name + ": {} of the finished mead come near to what stays dissolved in the cold, about {} at {} "
@@ -148,7 +148,7 @@ def _crystals(place: str, row: Additive, dose: float, limit: Dissolves | None) -
 
 
 def _caution(place: str, key: str, dose: float, catalogue: Catalogue) -> Finding:
-    text = _plain(catalogue.cautions[key].text)
+    text = words.literal(catalogue.cautions[key].text)
     if key == "erythritol-intake" and dose > 0.0:
         bottle = dose * BOTTLE
         return note(place, "A bottle of {} holds {} of erythritol: what is counted as enough for a day at {} kg of weight. "
@@ -172,7 +172,7 @@ def _given(batch: Batch, catalogue: Catalogue, mead: Mead) -> Iterator[Finding]:
         place = next((f"adjustment.additions.{i}" for i, a in enumerate(batch.adjustment.additions) if a.key == one.key),
                      "adjustment.additions")  # fmt: skip
         if one.mass > one.planned * 1.005 + 1e-6:
-            yield note(place, _plain(catalogue.additive(one.key).name) + ": {} were stirred in, {} more than planned; what was "
+            yield note(place, words.literal(catalogue.additive(one.key).name) + ": {} were stirred in, {} more than planned; what was "
                        "stirred in counts.", words.mass(one.mass), words.mass(one.mass - one.planned))  # fmt: skip
 
 
@@ -199,8 +199,3 @@ def _lost_sugar(mead: Mead, finish: FinishOutcome) -> Iterator[Finding]:
         yield note("adjustment.gravity", "{} is lower than this must should reach even dry ({}): less is dissolved in it than "
                    "the tables say.", words.gravity(mead.before.gravity.typical),
                    words.gravity(finish.dry_gravity.typical))  # fmt: skip
-
-
-def _plain(text: str) -> str:
-    """A text of the tables, safe as a template."""
-    return text.replace("{", "(").replace("}", ")")

@@ -175,7 +175,7 @@ def _dry(mead: Mead) -> Way:
 
 
 def _listed(names: list[str]) -> str:
-    plain = [name.replace("{", "(").replace("}", ")") for name in dict.fromkeys(names)]
+    plain = [words.literal(name) for name in dict.fromkeys(names)]
     return plain[0] if len(plain) == 1 else f"{', '.join(plain[:-1])} and {plain[-1]}"
 
 

@@ -16,6 +16,7 @@ from planner.batch.adjusting.solubility import CELLAR, COLD, dissolves
 from planner.batch.batch import Addition
 from planner.batch.findings import Finding, note, warning
 from planner.batch.outcome import Outcome
+from planner.batch.words import literal
 from planner.reference.catalogue import Catalogue
 from planner.reference.rows import Additive
 from planner.ui.adjust.weighing import Fermenting, effect_text, fermenting, fermenting_text
@@ -305,7 +306,7 @@ def _marks(effect: AdditionEffect, row: Additive, stabilised: bool) -> tuple[Fin
     part = "" if kind == Fermenting.TAKEN else f" {row.fermentable_note}"
     word = fermenting_text(kind, stabilised).capitalize()
     say = note if stabilised else warning
-    return (say(f"{_PLACE}.{effect.index}", f"{word}.{part}".replace("{", "(").replace("}", ")")),)
+    return (say(f"{_PLACE}.{effect.index}", literal(f"{word}.{part}")),)
 
 
 def first_mass(group: str, volume: float | None) -> float:

@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWi
 from planner.batch.batch import Batch
 from planner.batch.findings import Finding, error
 from planner.batch.outcome import Outcome
+from planner.batch.words import literal
 from planner.ui.display import Display
 from planner.ui.log.entry import Names
 from planner.ui.log.reading_form import ReadingForm
@@ -97,7 +98,7 @@ class LogPart(QWidget):
 
     def _tell_refusal(self, reason: str) -> None:
         """Say why a text that was left in the table did not go in; the next outcome takes it away."""
-        text = reason.replace("{", "(").replace("}", ")")
+        text = literal(reason)
         self._show_findings((error("log", text), *under(self.remarks.findings, "log.readings")))
 
     def _show_findings(self, findings: tuple[Finding, ...]) -> None:
