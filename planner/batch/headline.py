@@ -9,7 +9,7 @@ import numpy as np
 
 from planner.batch import words
 from planner.batch.batch import Batch
-from planner.batch.ferment.readings import Logged
+from planner.batch.ferment.readings import Logged, columns_of
 from planner.batch.ferment.verdict import Verdict
 from planner.batch.ferment.verdict_kinds import FINISHED, STALLED, TEST
 from planner.batch.moments import SECONDS_PER_DAY, parsed
@@ -121,8 +121,11 @@ def headline(
 
 
 def _by_day(rows: tuple[Logged, ...], kind: str | None = None) -> list[tuple[float, Logged]]:
-    counted = [(r.day, r) for r in rows if r.counts and r.day is not None and kind in (None, r.kind)]
-    return sorted(counted, key=lambda pair: pair[0])
+    log = columns_of(rows)
+    counts = (log.tells != "") & ~log.excluded & ~np.isnan(log.day)
+    chosen = np.flatnonzero(counts if kind is None else counts & (log.kind == kind))
+    order = chosen[np.argsort(log.day[chosen], kind="stable")]
+    return [(day, rows[place]) for day, place in zip(log.day[order].tolist(), order.tolist(), strict=True)]
 
 
 def _adjusting(batch: Batch) -> Headline:

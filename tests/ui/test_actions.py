@@ -75,3 +75,8 @@ def test_that_what_cannot_be_worked_out_is_counted_as_an_error_and_not_as_a_warn
     )
     assert counted(found) == "1 error, 2 warnings, 1 note"
     assert counted(()) == "no findings"
+
+
+def test_that_a_doubt_about_many_readings_is_counted_once():
+    ahead = [warning(f"log.readings.{n}", "This reading lies in the future: check its date.") for n in range(40)]
+    assert counted(tuple(ahead)) == "1 warning"

@@ -282,9 +282,8 @@ def _events(batch: Batch, what: What) -> list[tuple[int, Event, float]]:
     log = batch.log
     found = [
         (place, entry, day)
-        for place, entry in enumerate(log.readings)
-        if isinstance(entry, Event)
-        and entry.what is what
+        for place, entry in log.entries.of_kind(Event)
+        if entry.what is what
         and not entry.excluded
         and (day := day_of(entry.at, entry.day, log.pitched_at)) is not None
     ]

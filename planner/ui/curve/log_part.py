@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWi
 from planner.batch.batch import Batch
 from planner.batch.findings import Finding, error
 from planner.batch.outcome import Outcome
-from planner.batch.words import literal
+from planner.batch.words import Words, literal
 from planner.ui.display import Display
 from planner.ui.log.entry import Names
 from planner.ui.log.reading_form import ReadingForm
@@ -31,6 +31,7 @@ class LogPart(QWidget):
 
     def __init__(self, store: BatchStore, display: Display, names: Names, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        self._display = display
         self.table = LogTable(store, display, names=names)
         self.form = ReadingForm(store, display, names=names)
         self.remarks = Remarks(display)
@@ -56,6 +57,7 @@ class LogPart(QWidget):
 
     def set_display(self, display: Display) -> None:
         """Other units, or another scale of gravity."""
+        self._display = display
         for part in (self.so_far, self.table, self.form, self.remarks):
             part.set_display(display)
 
@@ -102,16 +104,17 @@ class LogPart(QWidget):
         self._show_findings((error("log", text), *under(self.remarks.findings, "log.readings")))
 
     def _show_findings(self, findings: tuple[Finding, ...]) -> None:
-        different: dict[str, Finding] = {}
+        different: dict[Words, Finding] = {}
         for finding in sorted(findings, key=_gravity_of):
-            different.setdefault(str(finding.text), finding)  # of many readings the same is told once
+            different.setdefault(finding.text, finding)  # of many readings the same is told once
         self.remarks.show_findings(tuple(different.values())[:_MOST_REMARKS])
 
     def _tell_count(self, batch: Batch) -> None:
         readings = batch.log.readings
-        out = sum(reading.excluded for reading in readings)
-        words = f"{len(readings)} reading{'s' if len(readings) != 1 else ''}"
-        self.count.setText((words + (f", {out} left out" if out else "")) if readings else "")
+        out = int(batch.log.entries.flags("excluded").sum())
+        number = self._display.locale.toString
+        words = f"{number(len(readings))} reading{'s' if len(readings) != 1 else ''}"
+        self.count.setText((words + (f", {number(out)} left out" if out else "")) if readings else "")
 
 
 def _gravity_of(finding: Finding) -> int:

@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
-from typing import NamedTuple
+from typing import NamedTuple, cast
 
 import numpy as np
 import numpy.typing as npt
 
 from planner.batch import words
-from planner.batch.batch import Entry, What
+from planner.batch.batch import Entry, TasteReading, What
 from planner.batch.batch import Event as Doing
 from planner.batch.ferment.given import replaced_feeds
 from planner.batch.ferment.instruments import Pair
-from planner.batch.ferment.readings import KINDS, Logged
+from planner.batch.ferment.readings import Columns, Logged, columns_of
 from planner.batch.ferment.verdict_kinds import STALLED, TEST
 from planner.batch.moments import day_of, parsed
 from planner.batch.outcome import Outcome
@@ -73,18 +73,14 @@ class Points:
         return np.asarray(self.kind == "sugar")
 
     @classmethod
-    def of(cls, rows: tuple[Logged, ...]) -> Points:
+    def of(cls, rows: Sequence[Logged]) -> Points:
         """The points of a log."""
-        dated = sorted((row for row in rows if row.day is not None and row.tells), key=_by_day)
-        return cls(
-            np.array([row.index for row in dated], dtype=int),
-            np.array([row.day for row in dated], dtype=float),
-            np.array([row.gravity for row in dated], dtype=float),
-            np.array([row.kind for row in dated], dtype="<U13"),
-            np.array([row.excluded for row in dated], dtype=bool),
-            np.array([row.low for row in dated], dtype=float),
-            np.array([row.high for row in dated], dtype=float),
-        )
+        log = columns_of(rows)
+        dated = np.flatnonzero(~np.isnan(log.day) & (log.tells != ""))
+        dated = dated[np.lexsort((log.place[dated], log.day[dated]))]
+        kinds = log.kind[dated].astype("<U13")
+        return cls(log.place[dated], log.day[dated], log.gravity[dated], kinds, log.excluded[dated], log.low[dated],
+                   log.high[dated])  # fmt: skip
 
 
 class Noted(NamedTuple):
@@ -94,10 +90,11 @@ class Noted(NamedTuple):
     value: Array
 
     @classmethod
-    def of(cls, pairs: list[tuple[float, float]]) -> Noted:
-        """From pairs of day and value."""
-        table = np.array(sorted(pairs), dtype=float).reshape(-1, 2)
-        return cls(table[:, 0], table[:, 1])
+    def of(cls, log: Columns, value: Array) -> Noted:
+        """What was noted of a value, by the rows of a log that count."""
+        some = np.flatnonzero(~np.isnan(log.day) & ~np.isnan(value) & ~log.excluded)
+        some = some[np.lexsort((value[some], log.day[some]))]
+        return cls(log.day[some], value[some])
 
 
 class Forecast(NamedTuple):
@@ -167,8 +164,8 @@ class Scene:
     stopped: tuple[float, float] | None = None
     stopped_word: str = ""
     events: tuple[Event, ...] = ()
-    warmth: Noted = field(default_factory=lambda: Noted.of([]))
-    ph: Noted = field(default_factory=lambda: Noted.of([]))
+    warmth: Noted = field(default_factory=lambda: Noted(np.empty(0), np.empty(0)))
+    ph: Noted = field(default_factory=lambda: Noted(np.empty(0), np.empty(0)))
     pitched_at: datetime | None = None
     pairs: tuple[Pair, ...] = ()
     in_room: bool = False
@@ -181,7 +178,7 @@ class Scene:
 
 def scene_of(outcome: Outcome, nutrient_name: Callable[[str], str]) -> Scene:
     """What is drawn of an outcome; `nutrient_name` gives the words for the key of a nutrient."""
-    log = outcome.batch.log
+    log, rows = outcome.batch.log, columns_of(outcome.log)
     return Scene(
         name=outcome.batch.name,
         curve=outcome.curve,
@@ -195,20 +192,8 @@ def scene_of(outcome: Outcome, nutrient_name: Callable[[str], str]) -> Scene:
         if outcome.verdict is not None and outcome.verdict.kind == STALLED
         else "stalled or done?",
         events=_events(outcome, nutrient_name),
-        warmth=Noted.of(
-            [
-                (row.day, row.temperature)
-                for row in outcome.log
-                if row.day is not None and row.temperature is not None and not row.excluded
-            ]
-        ),
-        ph=Noted.of(
-            [
-                (row.day, row.ph)
-                for row in outcome.log
-                if row.day is not None and row.ph is not None and not row.excluded
-            ]
-        ),
+        warmth=Noted.of(rows, rows.temperature),
+        ph=Noted.of(rows, rows.ph),
         pitched_at=parsed(log.pitched_at) if log.pitched_at else None,
         pairs=() if outcome.so_far is None else outcome.so_far.pairs,
         in_room=outcome.batch.recipe.in_room,
@@ -356,8 +341,9 @@ def _events(outcome: Outcome, nutrient_name: Callable[[str], str]) -> tuple[Even
             )
     if curve is not None and curve.third_day is not None:
         due.append(Event(curve.third_day, "third", say("a third of the sugar used")))
-    for entry in batch.log.readings:
-        if not isinstance(entry, Doing) and not (entry.note and KINDS[type(entry)] == "taste"):
+    told = cast("Iterator[tuple[int, Entry]]", batch.log.entries.of_kind(Doing, TasteReading))
+    for _, entry in told:
+        if not isinstance(entry, Doing) and not entry.note:
             continue
         day = day_of(entry.at, entry.day, batch.log.pitched_at)
         if day is not None and not entry.excluded:
@@ -392,11 +378,3 @@ def _done(entry: Entry, day: float, nutrient_name: Callable[[str], str]) -> Even
         name = "" if entry.key is None else nutrient_name(entry.key) if entry.what is What.FEED else entry.key
         return Event(day, kind, say(f"{_DONE[entry.what]} {{}} {literal(name)}{more}", words.mass(entry.mass)))
     return Event(day, kind, say(_DONE[entry.what] + more))
-
-
-def _day(row: Logged) -> float:
-    return 0.0 if row.day is None else row.day
-
-
-def _by_day(row: Logged) -> tuple[float, int]:
-    return _day(row), row.index

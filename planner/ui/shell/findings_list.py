@@ -13,10 +13,10 @@ _LEVELS = {Level.NOTE: "Note", Level.WARNING: "Warning", Level.ERROR: "Error"}
 
 
 def counted(findings: tuple[Finding, ...]) -> str:
-    """How many doubts there are, in words, for the status line."""
+    """How many doubts there are, in words, for the status line; one had of many readings counts once, as in the list."""
     parts = []
     for level in (Level.ERROR, Level.WARNING, Level.NOTE):
-        number = sum(finding.level == level for finding in findings)
+        number = len({(f.place.partition(".")[0], f.text) for f in findings if f.level == level})
         if number:
             parts.append(f"{number} {_LEVELS[level].lower()}{'s' if number > 1 else ''}")
     return ", ".join(parts) or "no findings"
