@@ -33,6 +33,7 @@ from planner.batch.scores import MEMBERS
 from planner.batch.words import literal
 from planner.model.fermentation import TYPICAL_YIELDS, Yields
 from planner.model.liquid import Liquid, alcohol, fermentable, gravity, titratable_acid, volume
+from planner.model.numerics import percentiles
 from planner.model.scales import brix_from_gravity
 from planner.model.simulate import temperature_at
 from planner.model.span import Span
@@ -272,7 +273,7 @@ def _curve(ahead: course.Expected, planned: Array | None, batch: Batch) -> Curve
     # Their own, so that the curve on the screen does not keep those of all members.
     middle, strength, left = (each[:, 0].copy() for each in (ahead.gravity, ahead.alcohol, ahead.sugar))
     if ahead.gravity.shape[1] > 1:
-        band = np.percentile(ahead.gravity[:, 1:], [5.0, 25.0, 75.0, 95.0], axis=1)
+        band = percentiles(ahead.gravity[:, 1:], (5.0, 25.0, 75.0, 95.0))
     else:
         band = np.broadcast_to(middle, (4, middle.size))
     return Curve(

@@ -39,6 +39,41 @@ def polynomial(coefficients: Sequence[float], x: Any) -> Array:
     return np.asarray(total)
 
 
+def percentiles(values: Any, levels: Sequence[float]) -> Array:
+    """Percentiles along the last axis, straight between two members.
+
+    `numpy.percentile` gives the same, but takes half a millisecond to begin, and a window shows some thirty spans; and it
+    reads the whole of numpy's masked arrays when it is first asked.
+
+    Parameters
+    ----------
+    values : array-like, shape (..., m)
+        Members, one at least. [any]
+    levels : sequence of float, shape (k,)
+        From 0 to 100. [%]
+
+    Returns
+    -------
+    numpy.ndarray, shape (k, ...)
+        The percentiles; not a number where a member is none. [as the values]
+
+    Examples
+    --------
+    >>> percentiles([1.0, 2.0, 4.0], [0.0, 50.0, 75.0]).tolist()
+    [1.0, 2.0, 3.0]
+    """
+    values = np.asarray(values, dtype=float)
+    last = values.shape[-1] - 1
+    places = [level / 100.0 * last for level in levels]
+    below = [int(place) for place in places]
+    above = [min(place + 1, last) for place in below]
+    ordered = np.partition(values, sorted({*below, *above, last}), axis=-1)
+    part = np.array([place - int(place) for place in places])
+    found = ordered[..., below] + part * (ordered[..., above] - ordered[..., below])
+    lacking = np.isnan(ordered[..., -1:])  # the order puts it last
+    return np.moveaxis(np.where(lacking, np.nan, found), -1, 0)
+
+
 def solve_increasing(
     function: Callable[[Array], Array], target: Any, low: float, high: float, tolerance: float = 1e-12
 ) -> Array:

@@ -7,6 +7,8 @@ from typing import Any, NamedTuple
 import numpy as np
 import numpy.typing as npt
 
+from planner.model.numerics import percentiles
+
 Array = npt.NDArray[np.float64]
 
 Z_90 = 1.6448536269514722
@@ -43,8 +45,8 @@ class Span(NamedTuple):
         typical = float(values[0])
         if values.size == 1:
             return cls.exactly(typical)
-        low, high = np.percentile(values[1:], [5.0, 95.0])
-        return cls(min(float(low), typical), typical, max(float(high), typical))
+        low, high = percentiles(values[1:], (5.0, 95.0)).tolist()
+        return cls(min(low, typical), typical, max(high, typical))
 
     @property
     def is_exact(self) -> bool:

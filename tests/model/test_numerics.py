@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
-from planner.model.numerics import polynomial, solve_increasing
+from planner.model.numerics import percentiles, polynomial, solve_increasing
 
 
 def increasing(slopes):
@@ -69,3 +69,21 @@ def test_that_a_coarse_tolerance_is_kept_too():
 def test_that_a_polynomial_is_that_of_numpy(coefficients, x):
     expected = np.polynomial.polynomial.polyval(np.array(x), coefficients)
     assert polynomial(coefficients, x) == pytest.approx(expected, rel=1e-9, abs=1e-9)
+
+
+@given(
+    st.lists(st.lists(st.floats(-1e6, 1e6), min_size=7, max_size=7), min_size=1, max_size=4),
+    st.lists(st.floats(0.0, 100.0), min_size=1, max_size=5),
+)
+def test_that_percentiles_are_those_of_numpy(rows, levels):
+    # Both go straight between two members; they round the way there differently.
+    values = np.array(rows)
+    wanted = np.percentile(values, levels, axis=1)
+    assert percentiles(values, levels) == pytest.approx(wanted, rel=1e-12, abs=1e-9)
+
+
+def test_that_what_lacks_a_member_has_no_percentiles():
+    found = percentiles(np.array([[1.0, np.nan, 2.0], [1.0, 3.0, 2.0]]), (5.0, 50.0))
+    assert np.isnan(found[:, 0]).all()
+    assert found[1, 1] == 2.0
+    assert percentiles([4.0], (5.0, 95.0)).tolist() == [4.0, 4.0]

@@ -169,7 +169,7 @@ def measured_warmth(rows: Sequence[Logged], stem: float) -> list[tuple[float, fl
     which = np.isin(told.kind, OF_MUST) & ~told.excluded & ~brought & np.isfinite(told.temperature) & (told.day >= -0.5)
     order = np.flatnonzero(which)[np.argsort(told.day[which], kind="stable")]
     days, warmth = np.maximum(told.day[order], 0.0), told.temperature[order]
-    firsts = np.unique(np.floor(days), return_index=True)[1].tolist()
+    firsts = np.flatnonzero(np.diff(np.floor(days), prepend=-1.0)).tolist()
     stretches = itertools.pairwise([*firsts, days.size])
     return [(float(np.median(days[i:j])), float(np.median(warmth[i:j]))) for i, j in stretches]
 
@@ -202,8 +202,9 @@ def as_measured(batch: Batch, recipe: Recipe, rows: Sequence[Logged]) -> Recipe:
     recent = float(np.mean(off[days >= last - MEASURED_HOLDS]))
     until = [step.day for step in as_given(batch).temperatures if step.day > last]
     another = min([*until, last + MEASURED_HOLDS] if batch.recipe.in_room else until, default=np.inf)
-    starts = np.unique([0.0, *(day for day, _ in plan), *np.arange(last + 1.0), min(another, last + 1.0), another])
-    starts = starts[np.isfinite(starts)]
+    every_day = np.arange(last + 1.0).tolist()
+    changes = {0.0, *(day for day, _ in plan), *every_day, min(another, last + 1.0), another}
+    starts = np.array(sorted(changes - {np.inf}))
     middles = starts + 0.5 * np.minimum(np.diff(starts, append=np.inf), 1.0)
     held = np.interp(middles, [days[0] - MEASURED_HOLDS, *days], [0.0, *off])
     held = np.where(middles > another, 0.0, np.where(middles > last, recent, held))
@@ -258,7 +259,7 @@ def met(batch: Batch, recipe: Recipe, counted: Recipe, rows: Sequence[Logged], l
         Day of the last reading. [d]
     """
     told_by = columns_of(rows)
-    kinds = np.unique(told_by.kind[(told_by.tells == "gravity") & ~told_by.excluded & (told_by.day > 0.0)]).tolist()
+    kinds = set(told_by.kind[(told_by.tells == "gravity") & ~told_by.excluded & (told_by.day > 0.0)].tolist())
     present = float(temperature_at(_steps(counted), last))
     told = Met(racked=rackings(batch), present=present, by=kinds.pop() if len(kinds) == 1 else "")
     measured = measured_warmth(rows, batch.log.hydrometer.calibration)

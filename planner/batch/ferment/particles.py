@@ -75,6 +75,9 @@ PER_SUGAR = 4.4e-4
 FULL_STEP, LATE_STEP, LATE = 0.25, 0.5, 15.0
 """Longest steps before and after a day. [d] Of an exponential midpoint rule; one step is off by less than the wandering."""
 
+FAR_STEP = 2.0
+"""Longest step weeks beyond the last reading, where little happens any more. [d]"""
+
 
 def _cubic(coefficients: Array, x: Array) -> Array:
     a, b, c, d = coefficients
@@ -263,10 +266,10 @@ class Flock:
         self.traits = self.traits._replace(lag=self.traits.lag + longer)
         self._refresh()
 
-    def run_to(self, until: float) -> None:
+    def run_to(self, until: float, is_far: bool = False) -> None:
         """Live until a day, in steps that cross no act. [d]"""
         while self.day < until - 1e-9:
-            longest = FULL_STEP if self.day < LATE else LATE_STEP
+            longest = FULL_STEP if self.day < LATE else FAR_STEP if is_far else LATE_STEP
             stop = min(until, self.day + longest)
             ahead = bisect.bisect_right(self._acts, self.day + 1e-9)
             if ahead < len(self._acts):

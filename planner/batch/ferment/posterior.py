@@ -18,7 +18,8 @@ import numpy.typing as npt
 from planner.batch.ferment.evidence import BAD_READING, BY_EYE, Evidence, suspicions
 from planner.batch.ferment.given import NOTHING_MET, Met
 from planner.batch.ferment.outset import Outset
-from planner.batch.ferment.particles import BEGUN, PER_SUGAR, Flock, Integers
+from planner.batch.ferment.particles import BEGUN, FAR_STEP, LATE_STEP, PER_SUGAR, Flock, Integers
+from planner.model.numerics import percentiles
 from planner.model.span import Span
 
 Array = npt.NDArray[np.float64]
@@ -57,8 +58,8 @@ STANDSTILL, STANDSTILL_SHARE = (0.4, 1.2), 1.0 / 60.0
 SOON = 1.5
 """Day up to which a first reading may stand for a start that was not measured. [d] Much is not gone by then; estimate."""
 
-LONGEST = 150.0
-"""Day at which forecasts end. [d]"""
+LONGEST, FORETOLD_FINELY = 150.0, 20.0
+"""Day at which forecasts end, and days beyond the last reading that are followed closely. [d]"""
 
 
 class Present(NamedTuple):
@@ -453,13 +454,14 @@ def posterior(start: Outset, log: Sequence[Evidence], until: float = LONGEST) ->
     days, gravities, sugars = list(diary.days), [], [flock.sugar]
     today = flock.day
     while flock.day < max(until, today):
-        flock.run_to(min(max(until, today), flock.day + (0.5 if flock.day < today + 20.0 else 2.0)))
+        is_far = flock.day >= today + FORETOLD_FINELY
+        flock.run_to(min(max(until, today), flock.day + (FAR_STEP if is_far else LATE_STEP)), is_far)
         days.append(flock.day)
         gravities.append(flock.gravity)
         sugars.append(flock.sugar)
     gravity = np.concatenate((past, gravities)) if gravities else past
     sugar, ahead = np.array(sugars), np.array(days[len(diary.days) - 1 :])
-    table = np.percentile(gravity, [5.0, 25.0, 50.0, 75.0, 95.0], axis=1)
+    table = percentiles(gravity, (5.0, 25.0, 50.0, 75.0, 95.0))
     dry_days = _first_day(ahead, sugar, DRY)
     rest_days = _first_day(ahead, sugar, sugar[-1] + 4.5)
     even = np.full(FORESEEN, 1.0 / FORESEEN)

@@ -30,6 +30,7 @@ from planner.batch.ferment.verdict_kinds import (
     not_begun,
 )
 from planner.batch.words import Figure, Words, say
+from planner.model.numerics import percentiles
 
 SOUR = 3.0
 """pH below which yeast struggles. [-] Common practice, no source: 2.9 to 3.1."""
@@ -162,7 +163,7 @@ class Telling:
             return "On course, but likely to stay sweet: at rest near {} about day {}.", (rest, words.day(day.typical))
         # Of those that get dry: what it is like if it does not is another question, and evidence of its own.
         dry = self.after.dry_days[np.isfinite(self.after.dry_days)]
-        low, high = np.percentile(dry, [5.0, 95.0]).tolist() if dry.size else (day.low, day.high)
+        low, high = percentiles(dry, (5.0, 95.0)).tolist() if dry.size else (day.low, day.high)
         if round(low) == round(high):
             return "On course: dry about day {}, near {}.", (words.day(low), rest)
         return "On course: dry between day {} and day {}, near {}.", (words.day(low), words.day(high), rest)
