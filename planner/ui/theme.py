@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TypeVar
 
 from PySide6.QtGui import QColor, QFont, QPalette
-from PySide6.QtWidgets import QApplication, QLabel
+from PySide6.QtWidgets import QApplication, QCheckBox, QLabel, QPushButton, QToolTip, QWidget
 
 from planner.reference.shipped import resources
+
+Dressed = TypeVar("Dressed", bound=QWidget)
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,43 +146,91 @@ def palette(dark: bool) -> QPalette:
     return made
 
 
-def style_sheet(dark: bool) -> str:
-    """The little that a palette cannot say."""
-    tones = colours(dark)
-    check = (resources() / "icons" / f"check-{'dark' if dark else 'light'}.svg").as_posix()
+def _item_palette(dark: bool) -> QPalette:
+    """The palette of lists and tables: selected rows are quieter than selected text.
+
+    The style takes the outline of what has the focus from the palette's highlight, so that only they get another one.
+    """
+    tones, role, made = colours(dark), QPalette.ColorRole, palette(dark)
+    made.setColor(role.Highlight, QColor(tones.selected))
+    made.setColor(role.HighlightedText, QColor(tones.on_selected))
+    return made
+
+
+def _box_sheet(tones: Colours) -> str:
+    check = (resources() / "icons" / f"check-{'dark' if tones is DARK else 'light'}.svg").as_posix()
     return (
         # Fusion draws the outline of an empty box darker than its ground, which a dark ground swallows.
         f"QCheckBox::indicator {{ width: 12px; height: 12px; border: 1px solid {tones.edge}; border-radius: 2px;"
         f" background: {tones.base}; }}\n"
         f'QCheckBox::indicator:checked {{ image: url("{check}"); }}\n'
         f"QCheckBox::indicator:focus, QCheckBox::indicator:hover {{ border-color: {tones.accent}; }}\n"
-        f"QToolTip {{ color: {tones.text}; background: {tones.raised}; border: 1px solid {tones.edge};"
-        f" padding: 3px; }}\n"
-        # The style takes the outline of what has the focus from the palette's highlight, which rows must not.
-        f"QAbstractItemView {{ selection-background-color: {tones.selected};"
-        f" selection-color: {tones.on_selected}; }}\n"
-        # The style shows no focus on what it draws flat, nor on tables; no size changes with it.
-        f"QPushButton:flat {{ border: 1px solid transparent; border-radius: 2px; padding: 3px 7px; }}\n"
-        f"QPushButton:flat:hover {{ background: {tones.raised}; }}\n"
-        f"QPushButton:flat:focus {{ border-color: {tones.accent}; }}\n"
-        f"QPushButton:flat:disabled {{ color: {tones.dim}; }}\n"
-        f"QTableView, NotesEdit {{ border: 1px solid {tones.edge}; border-radius: 2px; }}\n"
-        f"QTableView:focus, NotesEdit:focus {{ border-color: {tones.accent}; }}\n"
-        f"QSplitter::handle {{ background: {tones.window}; }}\n"
-        # Plain rules, horizontal (4) and vertical (5), would be drawn in the colour of text.
-        f'QFrame[frameShape="4"], QFrame[frameShape="5"] {{ color: {tones.line}; }}\n'
-        f'*[tone="dim"] {{ color: {tones.dim}; }}\n'
-        f'*[tone="warning"] {{ color: {tones.warning}; }}\n'
-        f'*[tone="problem"] {{ color: {tones.problem}; }}\n'
     )
 
 
+# The style shows no focus on what it draws flat, nor on tables; no size changes with it.
+def _flat_sheet(tones: Colours) -> str:
+    return (
+        f"QPushButton {{ border: 1px solid transparent; border-radius: 2px; padding: 3px 7px; }}\n"
+        f"QPushButton:hover {{ background: {tones.raised}; }}\n"
+        f"QPushButton:focus {{ border-color: {tones.accent}; }}\n"
+        f"QPushButton:disabled {{ color: {tones.dim}; }}\n"
+    )
+
+
+def _framed_sheet(tones: Colours) -> str:
+    return "".join(
+        f"{kind} {{ border: 1px solid {tones.edge}; border-radius: 2px; }}\n"
+        f"{kind}:focus {{ border-color: {tones.accent}; }}\n"
+        for kind in ("QTableView", "QPlainTextEdit")
+    )
+
+
+def dress(widget: Dressed) -> Dressed:
+    """Give a check box, a flat button, a table or notes the little that a palette cannot say; returns the widget.
+
+    A style sheet of the whole program would cost memory and time for each widget of the window, so that only these few
+    have one. It follows a change of theme (`apply`).
+    """
+    widget.setProperty("dressed", True)
+    _dress(widget, colours_on(QApplication.palette()))
+    return widget
+
+
+def _dress(widget: QWidget, tones: Colours) -> None:
+    sheet = _box_sheet if isinstance(widget, QCheckBox) else _flat_sheet if isinstance(widget, QPushButton) else None
+    widget.setStyleSheet((sheet or _framed_sheet)(tones))
+
+
+def set_tone(widget: QWidget, tone: str) -> None:
+    """Give a text or rule one of the tones "dim", "warning", "problem" or "line", or none. It follows a change of theme."""
+    if (widget.property("tone") or "") != tone:
+        widget.setProperty("tone", tone)
+        _colour(widget, tone, colours_on(widget.palette()))
+
+
+def _colour(widget: QWidget, tone: str, tones: Colours) -> None:
+    own = QPalette()
+    if tone:
+        for role in {widget.foregroundRole(), QPalette.ColorRole.WindowText, QPalette.ColorRole.Text}:
+            own.setColor(role, QColor(getattr(tones, tone)))
+    widget.setPalette(own)
+
+
 def apply(application: QApplication, dark: bool) -> None:
-    """Dress the whole program."""
+    """Dress the whole program, and all that is there already."""
     colour_of_links = application.palette().link().color()
-    application.setStyle("Fusion")
+    if application.style().name() != "fusion":
+        application.setStyle("Fusion")
     application.setPalette(palette(dark))
-    application.setStyleSheet(style_sheet(dark))
+    QApplication.setPalette(_item_palette(dark), "QAbstractItemView")  # type: ignore[arg-type]  # the stub asks bytes, Qt a str
+    QToolTip.setPalette(palette(dark))
+    tones = colours(dark)
+    for widget in application.allWidgets():
+        if tone := widget.property("tone"):
+            _colour(widget, tone, tones)
+        if widget.property("dressed"):
+            _dress(widget, tones)
     if application.palette().link().color() != colour_of_links:
         _read_links_anew(application)
 

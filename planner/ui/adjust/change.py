@@ -11,7 +11,8 @@ from planner.ui import theme
 from planner.ui.adjust.before_after import Change, changes, ranges_text
 from planner.ui.adjust.tool import dim, write
 from planner.ui.display import MINUS, Display
-from planner.ui.widgets.remarks import set_tone, small
+from planner.ui.theme import set_tone
+from planner.ui.widgets.remarks import small
 
 _HEADINGS = ("", "", "before", "after", "change", "steps")
 _WIDEST = ("", "", "0.000", "0.000", f"{MINUS}0.000", "00.0")

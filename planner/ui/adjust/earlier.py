@@ -22,7 +22,7 @@ from planner.ui.adjust.tool import Tool, act, told, write
 from planner.ui.adjust.words import body_text, in_sentence
 from planner.ui.asking import Ask
 from planner.ui.display import Display
-from planner.ui.widgets.remarks import set_tone
+from planner.ui.theme import set_tone
 
 MOST_OTHERS = 5
 """Earlier batches that are kept for the map. [-] More crowd it."""

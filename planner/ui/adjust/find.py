@@ -23,8 +23,9 @@ from planner.reference.catalogue import Catalogue
 from planner.ui.adjust.tool import Tool, act, dim, listed, same_mead, told, write
 from planner.ui.adjust.words import BODY_UNIT, body_text, in_sentence
 from planner.ui.display import SPACE, Display
+from planner.ui.theme import set_tone
 from planner.ui.widgets.fields import QuantityField
-from planner.ui.widgets.remarks import in_words, set_tone
+from planner.ui.widgets.remarks import in_words
 from planner.units import Kind, System
 
 _GRAMS = {System.METRIC: "g/L", System.US: "g/L"}

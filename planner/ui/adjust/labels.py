@@ -14,8 +14,9 @@ from planner.reference.catalogue import Catalogue
 from planner.reference.rows import Additive
 from planner.ui.adjust.tool import Tool
 from planner.ui.display import Display
+from planner.ui.theme import set_tone
 from planner.ui.widgets.fields import QuantityField
-from planner.ui.widgets.remarks import set_tone, small
+from planner.ui.widgets.remarks import small
 from planner.units import Kind, System
 
 _GROUPS = ("flavour", "liquid")

@@ -39,8 +39,8 @@ from planner.ui.asking import Ask, AskWithDialogs
 from planner.ui.display import Display
 from planner.ui.log.when import now
 from planner.ui.store import BatchStore
-from planner.ui.theme import Colours
-from planner.ui.widgets.remarks import Remark, Remarks, of_place, set_tone, small
+from planner.ui.theme import Colours, set_tone
+from planner.ui.widgets.remarks import Remark, Remarks, of_place, small
 from planner.units import Kind
 
 _MARGIN = 10
@@ -184,7 +184,7 @@ class AdjustPane(QWidget):
         self._line = QFrame()
         self._line.setFrameShape(QFrame.Shape.HLine)
         self._line.setFrameShadow(QFrame.Shadow.Plain)
-        self._line.setForegroundRole(self._line.palette().ColorRole.Mid)
+        set_tone(self._line, "line")
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.setSpacing(0)
@@ -267,7 +267,7 @@ class AdjustPane(QWidget):
         self._show_weighing()
 
     def set_colours(self, colours: Colours) -> None:
-        """Another theme. All parts follow the palette and the style sheet of the program."""
+        """Another theme. All parts follow the palette of the program."""
         self._colours = colours
 
     def set_stale(self, stale: bool) -> None:

@@ -12,12 +12,14 @@ from planner.batch.outcome import Outcome
 from planner.batch.results import FinishOutcome
 from planner.model.liquid import volume
 from planner.model.span import Span
+from planner.ui import theme
 from planner.ui.adjust.known import basis_text, properties_text, with_doubt_of
 from planner.ui.adjust.tool import dim, write
 from planner.ui.adjust.words import ph_text
 from planner.ui.display import Display
+from planner.ui.theme import set_tone
 from planner.ui.widgets.fields import QuantityField
-from planner.ui.widgets.remarks import Remarks, of_place, set_tone, small
+from planner.ui.widgets.remarks import Remarks, of_place, small
 from planner.ui.widgets.spanbar import SpanRow
 from planner.ui.widgets.steps import stepped
 from planner.units import Kind
@@ -104,7 +106,7 @@ class Standing(QWidget):
         self.serving = QuantityField(
             Kind.TEMPERATURE, low=SERVING_RANGE[0], high=SERVING_RANGE[1], display=display, placeholder="serving"
         )
-        self.stabilised = QCheckBox("Yeast is kept from working")
+        self.stabilised = theme.dress(QCheckBox("Yeast is kept from working"))
         self.stabilised.setToolTip(
             "<p>Stabilised: sulphite together with sorbate, or heat, keep yeast and bacteria from working. "
             "Sorbate alone does not stop a fermentation that is going on. Mind the legal limits where you live."

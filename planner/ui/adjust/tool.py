@@ -15,9 +15,10 @@ from planner.reference.catalogue import Catalogue
 from planner.reference.catalogue import catalogue as shipped
 from planner.reference.own_rows import shelf_with
 from planner.ui.display import Display
+from planner.ui.theme import set_tone
 from planner.ui.widgets.disclosure import Disclosure
 from planner.ui.widgets.fields import QuantityField
-from planner.ui.widgets.remarks import set_tone, small
+from planner.ui.widgets.remarks import small
 
 WIDELY = Qt.TextInteractionFlag.TextSelectableByMouse
 

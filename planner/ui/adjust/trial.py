@@ -22,8 +22,9 @@ from planner.ui.adjust.tool import Tool, act, dim, quiet, same_mead, told, write
 from planner.ui.adjust.words import in_sentence
 from planner.ui.display import SPACE, Display
 from planner.ui.log.when import now
+from planner.ui.theme import set_tone
 from planner.ui.widgets.fields import ChoiceField, QuantityField
-from planner.ui.widgets.remarks import set_tone, small
+from planner.ui.widgets.remarks import small
 from planner.units import Kind, System
 
 _MILLILITRES = {System.METRIC: "mL", System.US: "mL"}

@@ -9,8 +9,10 @@ from PySide6.QtGui import QFont, QFontMetrics, QResizeEvent
 from PySide6.QtWidgets import QLabel, QPushButton, QSizePolicy, QWidget
 
 from planner.batch.headline import Headline
+from planner.ui import theme
 from planner.ui.display import Display
-from planner.ui.widgets.remarks import in_words, set_tone
+from planner.ui.theme import set_tone
+from planner.ui.widgets.remarks import in_words
 
 LARGE = 1.3
 """Size of the sentence, as a share of the interface's text."""
@@ -39,6 +41,7 @@ class HeadlineLabel(QWidget):
             label.setAccessibleName(name)
         self.why = QPushButton("W&hy?", self)
         self.why.setFlat(True)
+        theme.dress(self.why)
         self.why.setToolTip("What speaks for it, what would change it, and all the next steps (F3)")
         self.why.setAccessibleName("Why the batch stands so")
         self.why.hide()

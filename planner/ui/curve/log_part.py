@@ -9,13 +9,15 @@ from planner.batch.batch import Batch
 from planner.batch.findings import Finding, error
 from planner.batch.outcome import Outcome
 from planner.batch.words import Words, literal
+from planner.ui import theme
 from planner.ui.display import Display
 from planner.ui.log.entry import Names
 from planner.ui.log.reading_form import ReadingForm
 from planner.ui.log.so_far import SoFarButton
 from planner.ui.log.table import LogTable
 from planner.ui.store import BatchStore
-from planner.ui.widgets.remarks import Remarks, set_tone, small, under
+from planner.ui.theme import set_tone
+from planner.ui.widgets.remarks import Remarks, small, under
 
 _FEWEST_ROWS = 2
 """Rows of the log that are in sight in the lowest window."""
@@ -79,6 +81,7 @@ class LogPart(QWidget):
         self.count.setFont(small(self.font()))
         set_tone(self.count, "dim")
         self.import_button.setFlat(True)
+        theme.dress(self.import_button)
         self.import_button.setToolTip("Read a log from a text or spreadsheet file")
         head.addWidget(title)
         head.addSpacing(6)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QByteArray, Qt, QTimer, Signal
 from PySide6.QtGui import QPaintEvent
-from PySide6.QtWidgets import QPushButton, QSplitter, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
 from planner.batch.batch import Batch
 from planner.batch.outcome import Outcome
@@ -20,6 +20,7 @@ from planner.ui.sparing import without
 from planner.ui.store import BatchStore
 from planner.ui.tab_order import follow
 from planner.ui.theme import Colours
+from planner.ui.widgets.splitter import PlainSplitter
 
 if TYPE_CHECKING:
     from planner.ui.curve.canvas import CurveCanvas
@@ -281,7 +282,7 @@ class CurvePane(QWidget):
         self._curve_column = QVBoxLayout(self._place)
         self._curve_column.setContentsMargins(0, 0, 0, 0)
         self._curve_column.addWidget(self._waiting)
-        self._splitter = QSplitter(Qt.Orientation.Vertical)
+        self._splitter = PlainSplitter(Qt.Orientation.Vertical)
         self._splitter.setChildrenCollapsible(False)
         self._splitter.addWidget(self._place)
         log_place = QWidget()

@@ -22,6 +22,7 @@ from PySide6.QtWidgets import (
 
 from planner.batch.batch import Batch, Entry
 from planner.batch.importing.reading import ImportRefused, Mapping, Meaning, added
+from planner.ui import theme
 from planner.ui.display import Display
 from planner.ui.importing.preview import Preview
 from planner.ui.importing.remarks import ImportRemarks
@@ -29,9 +30,8 @@ from planner.ui.importing.words import counted
 from planner.ui.importing.work import Answer, ImportWork, Request, usual_offset
 from planner.ui.log import when
 from planner.ui.recalculator import Recalculator
-from planner.ui.theme import Colours
+from planner.ui.theme import Colours, set_tone
 from planner.ui.widgets.fields import ChoiceField
-from planner.ui.widgets.remarks import set_tone
 
 _SEPARATORS = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "bars"}
 _WIDEST_QUESTION = 220
@@ -210,7 +210,7 @@ class ImportDialog(QDialog):
         self.sentence.setWordWrap(True)
         self.sentence.setTextFormat(Qt.TextFormat.PlainText)
         self.sentence.setMinimumHeight(2 * self.fontMetrics().lineSpacing())
-        self.consent = QCheckBox()
+        self.consent = theme.dress(QCheckBox())
         kept = self.consent.sizePolicy()
         kept.setRetainSizeWhenHidden(True)
         self.consent.setSizePolicy(kept)

@@ -240,6 +240,7 @@ class Preview(QTableView):
         self.setHorizontalHeader(self._header)
         self.setModel(self._contents)
         self.setFont(theme.tabular(self.font()))
+        theme.dress(self)
         self.setAccessibleName("First rows of the table")
         self.setSelectionMode(QAbstractItemView.SelectionMode.NoSelection)
         self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)

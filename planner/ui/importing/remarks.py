@@ -9,7 +9,8 @@ from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QScrollA
 
 from planner.batch.findings import Level
 from planner.batch.importing.reading import Mapping, Notice, Refusal
-from planner.ui.widgets.remarks import Mark, set_tone
+from planner.ui.theme import set_tone
+from planner.ui.widgets.remarks import Mark
 
 LISTED = 50
 """Rows that are listed one by one."""

@@ -24,7 +24,8 @@ from planner.ui.display import Display
 from planner.ui.files import FileError
 from planner.ui.ingredients.form import IngredientForm
 from planner.ui.ingredients.own_shelf import OwnShelf
-from planner.ui.widgets.remarks import Remark, set_tone, small
+from planner.ui.theme import set_tone
+from planner.ui.widgets.remarks import Remark, small
 from planner.ui.widgets.search_field import SearchField
 
 _WORDS = {"fruits": "fruit", "honeys": "honey", "yeasts": "yeast", "nutrients": "nutrient", "additives": "additive"}

@@ -12,8 +12,9 @@ from planner.reference.own import Own, OwnAdditive, Quantity
 from planner.reference.rows import Additive
 from planner.ui.display import Display
 from planner.ui.ingredients.sheet import footing_of
+from planner.ui.theme import set_tone
 from planner.ui.widgets.fields import CommitLine, QuantityField, TextField
-from planner.ui.widgets.remarks import set_tone, small
+from planner.ui.widgets.remarks import small
 from planner.units import Kind, System
 
 _BOTH = {System.METRIC: "", System.US: ""}

@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QPushButton, QWidget
 
 from planner.batch.ferment import alcohol_words
 from planner.batch.ferment.instruments import AlcoholSoFar
+from planner.ui import theme
 from planner.ui.display import Display
 from planner.ui.widgets.remarks import in_words
 from planner.units import Kind
@@ -21,6 +22,7 @@ class SoFarButton(QPushButton):
         self._display = display
         self._told: AlcoholSoFar | None = None
         self.setFlat(True)
+        theme.dress(self)
         self.setAccessibleName("Alcohol so far")
         self.hide()
 

@@ -174,6 +174,7 @@ class LogTable(QTableView):
             "counts them again. What the readings mean follows from what this must is made of."
         )
         self.setFont(theme.tabular(self.font()))
+        theme.dress(self)
         self._set_habits()
         self._make_actions()
         self._set_widths()

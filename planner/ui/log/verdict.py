@@ -11,7 +11,8 @@ from planner.batch.ferment.verdict import Verdict
 from planner.batch.outcome import Outcome
 from planner.batch.words import Words
 from planner.ui.display import Display
-from planner.ui.widgets.remarks import in_words, set_tone
+from planner.ui.theme import set_tone
+from planner.ui.widgets.remarks import in_words
 
 _WIDTH, _HEIGHT = 460, 460
 

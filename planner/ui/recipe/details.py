@@ -6,12 +6,14 @@ from PySide6.QtWidgets import QCheckBox, QFormLayout, QLabel, QWidget
 
 from planner.batch.batch import FruitLine, HoneyLine, Preparation
 from planner.reference.catalogue import Catalogue
+from planner.ui import theme
 from planner.ui.display import Display
 from planner.ui.recipe.fields import limits
 from planner.ui.recipe.texts import fruit_text, gravity_placeholder, yield_placeholder
+from planner.ui.theme import set_tone
 from planner.ui.widgets.fields import QuantityField
 from planner.ui.widgets.line_row import LineDetails
-from planner.ui.widgets.remarks import set_tone, small
+from planner.ui.widgets.remarks import small
 from planner.units import Kind
 
 HONEY_GOES_BY_WEIGHT = "Honey goes by weight: crystallised honey holds air, so a full jar may hold less than it seems."
@@ -62,8 +64,8 @@ class FruitDetails(_Details):
     def __init__(self, catalogue: Catalogue, display: Display, parent: QWidget | None = None) -> None:
         super().__init__(display, parent)
         self._catalogue = catalogue
-        self.stoned = QCheckBox()
-        self.as_juice = QCheckBox("It is juice already")
+        self.stoned = theme.dress(QCheckBox())
+        self.as_juice = theme.dress(QCheckBox("It is juice already"))
         self._form.addRow(self.stoned)
         self._form.addRow(self.as_juice)
         self.press_yield = self._measured(

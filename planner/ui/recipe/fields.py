@@ -105,6 +105,7 @@ class NotesEdit(QPlainTextEdit):
         self.setUndoRedoEnabled(False)  # the batch remembers the steps
         self.setPlaceholderText("Where the fruit came from, what you want from it …")
         self._shows = False
+        theme.dress(self)
         self.textChanged.connect(self._tell)
         self._fit()
 

@@ -8,8 +8,9 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
 from planner.ui.display import Display
 from planner.ui.recipe.acts import Acts
 from planner.ui.recipe.section import Section
+from planner.ui.theme import set_tone
 from planner.ui.widgets.disclosure import Disclosure
-from planner.ui.widgets.remarks import set_tone, small
+from planner.ui.widgets.remarks import small
 
 
 class _Elided(QLabel):

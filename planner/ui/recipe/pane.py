@@ -27,7 +27,7 @@ from planner.ui.recipe.temperature import TemperatureSection
 from planner.ui.recipe.texts import nitrogen_fed, nitrogen_need
 from planner.ui.recipe.wish import WishSection
 from planner.ui.store import BatchStore
-from planner.ui.theme import Colours
+from planner.ui.theme import Colours, set_tone
 from planner.ui.widgets.lines import LineEditor
 from planner.ui.widgets.remarks import Remarks
 
@@ -124,6 +124,7 @@ class RecipePane(QWidget):
         rule = QFrame()
         rule.setFrameShape(QFrame.Shape.HLine)
         rule.setFrameShadow(QFrame.Shadow.Plain)
+        set_tone(rule, "line")
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)

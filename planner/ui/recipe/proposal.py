@@ -15,7 +15,8 @@ from planner.ui.display import SPACE, Display
 from planner.ui.log.when import now
 from planner.ui.recipe.section import IN_GRAMS, small_text
 from planner.ui.recipe.texts import name_of
-from planner.ui.widgets.remarks import in_words, set_tone, small
+from planner.ui.theme import set_tone
+from planner.ui.widgets.remarks import in_words, small
 from planner.units import Kind
 
 _INDENT = 16
@@ -94,7 +95,7 @@ class Proposal(QWidget):
     def _show_foods(self, shelf: Catalogue) -> None:
         for key, row in shelf.nutrients.items():
             if key not in self.foods:
-                box = QCheckBox()
+                box = theme.dress(QCheckBox())
                 box.setFont(small(self.font()))
                 box.clicked.connect(self._propose)
                 self.foods[key] = box

@@ -17,8 +17,9 @@ from planner.ui.display import SPACE, Display
 from planner.ui.recipe.fields import SECONDS_PER_DAY
 from planner.ui.recipe.section import heading
 from planner.ui.recipe.texts import moved_along, points
+from planner.ui.theme import set_tone
 from planner.ui.widgets.disclosure import Disclosure
-from planner.ui.widgets.remarks import Remarks, of_place, set_tone, small
+from planner.ui.widgets.remarks import Remarks, of_place, small
 from planner.ui.widgets.spanbar import SpanRow
 from planner.units import Kind
 

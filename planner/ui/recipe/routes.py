@@ -17,7 +17,8 @@ from planner.reference.catalogue import Catalogue
 from planner.ui import theme
 from planner.ui.display import SPACE, Display
 from planner.ui.recalculator import Recalculator
-from planner.ui.widgets.remarks import in_words, set_tone, small
+from planner.ui.theme import set_tone
+from planner.ui.widgets.remarks import in_words, small
 from planner.units import Kind
 
 _COLUMN = 168

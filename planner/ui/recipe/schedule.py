@@ -30,8 +30,9 @@ from planner.ui.log.when import date_text, moment_for_editing, now, read_when
 from planner.ui.recipe.acts import Acts
 from planner.ui.recipe.section import small_text
 from planner.ui.store import BatchStore
+from planner.ui.theme import set_tone
 from planner.ui.widgets.fields import CommitLine
-from planner.ui.widgets.remarks import in_words, set_tone
+from planner.ui.widgets.remarks import in_words
 
 _HEADINGS = ("Day", "Date", "May fall between", "What", "How")
 
@@ -95,7 +96,7 @@ class ScheduleDialog(QDialog):
         self.export.setToolTip(
             "Write the tasks as an iCalendar file; exporting again brings the same entries up to date."
         )
-        self.table = QTableWidget(0, len(_HEADINGS))
+        self.table = theme.dress(QTableWidget(0, len(_HEADINGS)))
         self.table.setHorizontalHeaderLabels(_HEADINGS)
         self.table.verticalHeader().hide()
         # Rows follow the width of the columns whenever that becomes known, and none is cut at the top.

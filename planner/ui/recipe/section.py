@@ -11,8 +11,9 @@ from planner.batch.words import literal
 from planner.reference.catalogue import Catalogue
 from planner.ui.display import Display
 from planner.ui.recipe.acts import Acts
+from planner.ui.theme import set_tone
 from planner.ui.widgets.fields import QuantityField
-from planner.ui.widgets.remarks import Remarks, of_place, set_tone, small
+from planner.ui.widgets.remarks import Remarks, of_place, small
 from planner.units import System
 
 _FIELD = 108

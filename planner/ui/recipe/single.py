@@ -12,6 +12,7 @@ from planner.batch.findings import Finding
 from planner.batch.outcome import Outcome
 from planner.model.kinetics import NORMAL_PITCH
 from planner.reference.catalogue import Catalogue
+from planner.ui import theme
 from planner.ui.display import Display
 from planner.ui.ingredients.sheet import sheet
 from planner.ui.recipe.acts import Acts
@@ -30,14 +31,14 @@ class PreparationSection(Section):
 
     def __init__(self, acts: Acts, display: Display) -> None:
         super().__init__("Preparation", acts, display, "recipe.preparation")
-        self.frozen = QCheckBox("Frozen and thawed")
-        self.enzyme = QCheckBox("Pectic enzyme")
+        self.frozen = theme.dress(QCheckBox("Frozen and thawed"))
+        self.enzyme = theme.dress(QCheckBox("Pectic enzyme"))
         self.frozen.setToolTip("Ice crystals open the cells: more juice from the press.")
         self.enzyme.setToolTip("It cuts pectin: more juice, and it clears by itself.")
         low, high = (None if bound is None else bound * SECONDS_PER_DAY for bound in limits(Preparation, "soak"))
         self.soak = QuantityField(Kind.TIME, low=low, high=high, step=SECONDS_PER_DAY, display=display)
         self.soak.set_hint("Days on the fruit in the cold before pressing; after seven no more juice comes.")
-        self.whole = QCheckBox("Ferment on the fruit")
+        self.whole = theme.dress(QCheckBox("Ferment on the fruit"))
         self.whole.setToolTip("The fruit goes into the fermenter and is pressed later. Stones out before.")
         low, high = (None if bound is None else bound * SECONDS_PER_DAY for bound in limits(Preparation, "on_fruit"))
         self.on_fruit = QuantityField(Kind.TIME, low=low, high=high, step=SECONDS_PER_DAY, display=display)

@@ -11,6 +11,7 @@ from planner.batch.batch import Batch, TemperatureStep
 from planner.batch.findings import Finding
 from planner.batch.outcome import Outcome
 from planner.reference.catalogue import Catalogue
+from planner.ui import theme
 from planner.ui.display import Display
 from planner.ui.recipe.acts import Acts
 from planner.ui.recipe.fields import DayColumn, limits
@@ -36,7 +37,7 @@ class TemperatureSection(LinesSection):
             ),
         )
         super().__init__("Temperature", "temperatures", columns, "Add a step: from day …", acts, catalogue, display)
-        self.in_room = QCheckBox("Of the room: the must warms itself")
+        self.in_room = theme.dress(QCheckBox("Of the room: the must warms itself"))
         self.in_room.setToolTip(
             "Ticked, these are temperatures of the room, and the must ferments as warm as its own heat makes it in this vessel. "
             "Otherwise the must is kept at them."

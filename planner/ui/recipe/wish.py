@@ -14,6 +14,7 @@ from planner.batch.findings import Finding, Level
 from planner.batch.planning.solve import Answer, solve_wish
 from planner.batch.words import say
 from planner.reference.catalogue import Catalogue
+from planner.ui import theme
 from planner.ui.display import Display
 from planner.ui.recipe.acts import Acts
 from planner.ui.recipe.fields import limits
@@ -104,7 +105,7 @@ class WishSection(FoldedSection):
         grid = QGridLayout()
         grid.setHorizontalSpacing(12)
         for index, (name, caption) in enumerate(_OPEN.items()):
-            box = QCheckBox(caption)
+            box = theme.dress(QCheckBox(caption))
             box.setProperty("amount", name)
             box.setToolTip(f"Whether the {caption.casefold()} may be changed to get what is wanted.")
             box.clicked.connect(self._change_open)

@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 import msgspec
 from PySide6.QtCore import QByteArray, Qt, QTimer, Signal
 from PySide6.QtGui import QAction, QCloseEvent, QKeySequence, QShowEvent
-from PySide6.QtWidgets import QSplitter
 
 from planner.batch.batch import Batch
 from planner.batch.outcome import Outcome
@@ -31,6 +30,7 @@ from planner.ui.shell.status_line import StatusLine
 from planner.ui.store import BatchStore
 from planner.ui.theme import Colours
 from planner.ui.widgets.remarks import reveal
+from planner.ui.widgets.splitter import PlainSplitter
 from planner.units import GravityScale, System
 
 if TYPE_CHECKING:
@@ -97,7 +97,7 @@ class Window(SelfExplaining):
         self.recipe_fold = FoldingPane("Recipe", *SIDE_WIDTHS)
         self.adjustment_fold = FoldingPane("Adjustment", *SIDE_WIDTHS)
         self.curve.setMinimumWidth(CURVE_NARROWEST)
-        self.splitter = QSplitter(Qt.Orientation.Horizontal)
+        self.splitter = PlainSplitter(Qt.Orientation.Horizontal)
         self.splitter.setChildrenCollapsible(False)
         for part in (self.recipe_fold, self.curve, self.adjustment_fold):
             self.splitter.addWidget(part)

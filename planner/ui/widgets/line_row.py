@@ -11,9 +11,10 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QSizePolicy, QToolButton, QWidget
 
 from planner.ui.display import Display
+from planner.ui.theme import set_tone
 from planner.ui.widgets.disclosure import Disclosure
 from planner.ui.widgets.fields import ChoiceField, CommitLine, QuantityField
-from planner.ui.widgets.remarks import Remarks, set_tone, small
+from planner.ui.widgets.remarks import Remarks, small
 from planner.ui.widgets.search_field import SearchField
 from planner.units import Kind, System
 

@@ -14,7 +14,7 @@ from planner.batch.findings import Finding, Level
 from planner.batch.words import Words
 from planner.ui.display import SPACE, Display
 from planner.ui.tab_order import stop_before
-from planner.ui.theme import Colours, colours_on
+from planner.ui.theme import Colours, colours_on, set_tone
 from planner.units import Kind
 
 SMALL = 0.9
@@ -165,14 +165,6 @@ def _stroke(colour: str, width: float) -> QPen:
     pen.setCapStyle(Qt.PenCapStyle.RoundCap)
     pen.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
     return pen
-
-
-def set_tone(widget: QWidget, tone: str) -> None:
-    """Give a widget one of the tones of the style sheet: "dim", "warning", "problem", or none."""
-    if widget.property("tone") != tone:
-        widget.setProperty("tone", tone)
-        widget.style().unpolish(widget)
-        widget.style().polish(widget)
 
 
 class LinkLabel(QLabel):
