@@ -27,11 +27,9 @@ from planner.ui.adjust.bench import weighing_sheet
 from planner.ui.adjust.change import ChangeTable
 from planner.ui.adjust.known import stillness
 from planner.ui.adjust.labels import Labels
-from planner.ui.adjust.measured import Measured
 from planner.ui.adjust.standing import Standing
-from planner.ui.adjust.still import KeepStill
 from planner.ui.adjust.tastings import TastingList
-from planner.ui.adjust.tool import Fold, quiet
+from planner.ui.adjust.tool import Fold, Tool, quiet
 from planner.ui.adjust.tools import Tools
 from planner.ui.adjust.weighing import weighing
 from planner.ui.adjust.words import in_sentence
@@ -87,10 +85,12 @@ class _Scroll(QScrollArea):
 class AdjustPane(QWidget):
     """The finished mead, its additions and its notes. Before and after stay in sight below while the rest scrolls.
 
-    Signal: `recipe_wanted` when there is nothing to adjust and the person follows the way to the recipe.
+    Signals: `recipe_wanted` when there is nothing to adjust and the person follows the way to the recipe; `tool_made` when
+    a tool was opened for the first time.
     """
 
     recipe_wanted = Signal()
+    tool_made = Signal()
 
     def __init__(
         self,
@@ -110,7 +110,7 @@ class AdjustPane(QWidget):
         self._outcome: Outcome | None = None
         self.standing = Standing(display)
         self.measured = Fold(
-            "Measured besides", Measured(display), "Alcohol, acid, pH, what was taken out, and the vessel."
+            "Measured besides", _measured, display, "Alcohol, acid, pH, what was taken out, and the vessel."
         )
         self.additions = Additions(catalogue, display)
         self.labels = Labels(catalogue, display)
@@ -125,7 +125,7 @@ class AdjustPane(QWidget):
         self.table = ChangeTable(display)
         self.tools = Tools(catalogue, display, ask or AskWithDialogs(self), clock)
         self.still = Fold(
-            "Pressure and ways to stability", KeepStill(catalogue, display), "And the closure that bears it."
+            "Pressure and ways to stability", partial(_still, catalogue), display, "And the closure that bears it."
         )
         self._arrange()
         self._connect()
@@ -203,11 +203,13 @@ class AdjustPane(QWidget):
         self.copy.clicked.connect(self._copy)
         self.tastings.count_changed.connect(self._chain_focus)
         for fold in (self.measured, self.still):
-            fold.tool.edited.connect(self._edit_by)
+            fold.edited.connect(self._edit_by)
+            fold.made.connect(self.tool_made)
             fold.toggled.connect(self._fold)
         for part in (self.labels, self.tools):
             part.edited.connect(self._edit_by)
         self.tools.count_changed.connect(self._chain_focus)
+        self.tools.made.connect(self.tool_made)
         application = QApplication.instance()
         assert isinstance(application, QApplication)
         application.focusChanged.connect(self._end_step)
@@ -386,3 +388,18 @@ def _heading(text: str) -> QLabel:
     font.setBold(True)
     label.setFont(font)
     return label
+
+
+# Loaded when they are first wanted.
+
+
+def _measured(display: Display) -> Tool:
+    from planner.ui.adjust.measured import Measured
+
+    return Measured(display)
+
+
+def _still(catalogue: Catalogue, display: Display) -> Tool:
+    from planner.ui.adjust.still import KeepStill
+
+    return KeepStill(catalogue, display)

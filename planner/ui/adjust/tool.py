@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
+from functools import cached_property
 
 import numpy as np
 from PySide6.QtCore import Qt, Signal
@@ -74,16 +75,25 @@ class Tool(QWidget):
 
 
 class Fold(QWidget):
-    """A heading that opens a tool beneath it. A closed tool costs nothing.
+    """A heading that opens a tool beneath it. A closed tool costs nothing: it is made when it is first wanted.
 
-    Signal: `toggled` with whether it is open now.
+    Signals: `toggled` with whether it is open now; `edited` as that of its tool; `made` when its tool was made.
     """
 
     toggled = Signal(bool)
+    edited = Signal(object, str, str)
+    made = Signal()
 
-    def __init__(self, title: str, tool: Tool, hint: str = "", parent: QWidget | None = None) -> None:
+    def __init__(
+        self,
+        title: str,
+        make: Callable[[Display], Tool],
+        display: Display,
+        hint: str = "",
+        parent: QWidget | None = None,
+    ) -> None:
         super().__init__(parent)
-        self.tool = tool
+        self._make, self._display = make, display
         self._latest: tuple[Batch, Outcome | None] | None = None
         self.heading = Disclosure(title)
         font = small(self.heading.font())
@@ -97,8 +107,23 @@ class Fold(QWidget):
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(4)
         column.addWidget(self.heading)
-        column.addWidget(tool)
+
+    @cached_property
+    def tool(self) -> Tool:
+        """The tool; whoever asks for it has it made."""
+        tool = self._make(self._display)
+        tool.edited.connect(self.edited)
+        column = self.layout()
+        assert column is not None, "it was given one when it was made"
         tool.hide()
+        column.addWidget(tool)
+        self.made.emit()
+        return tool
+
+    @property
+    def is_made(self) -> bool:
+        """Whether the tool was wanted yet."""
+        return "tool" in vars(self)
 
     @property
     def is_open(self) -> bool:
@@ -108,19 +133,23 @@ class Fold(QWidget):
     def show_state(self, batch: Batch, outcome: Outcome | None) -> None:
         """Keep the latest, and show it while open. What rests on the outcome alone waits for one of this very batch."""
         former, self._latest = self._latest, (batch, outcome)
+        if not self.is_open:
+            return
         waits = not self.tool.follows_batch and former is not None and former[1] is outcome
-        if self.is_open and not (waits and outcome is not None):
+        if not (waits and outcome is not None):
             self.tool.show_state(batch, outcome)
 
     def set_display(self, display: Display) -> None:
         """Other units; a closed tool shows them when it opens."""
-        self.tool.display = display
+        self._display = display
         if self.is_open:
             self.tool.set_display(display)
+        elif self.is_made:
+            self.tool.display = display
 
     def focus_chain(self) -> list[QWidget]:
         """What takes the focus, from top to bottom."""
-        return [self.heading, *self.tool.focus_chain()]
+        return [self.heading, *(self.tool.focus_chain() if self.is_made else ())]
 
     def _open(self, shown: bool) -> None:
         if shown and self._latest is not None:

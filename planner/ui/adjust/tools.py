@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import datetime
+from functools import partial
+from typing import TYPE_CHECKING, cast
 
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QVBoxLayout, QWidget
@@ -11,25 +13,25 @@ from PySide6.QtWidgets import QVBoxLayout, QWidget
 from planner.batch.batch import Batch
 from planner.batch.outcome import Outcome
 from planner.reference.catalogue import Catalogue
-from planner.ui.adjust.earlier import AsLastTime
-from planner.ui.adjust.find import FindDose
-from planner.ui.adjust.picture import Picture
-from planner.ui.adjust.steps import DoseSteps
-from planner.ui.adjust.tool import Fold
-from planner.ui.adjust.trial import TrialGlasses
+from planner.ui.adjust.tool import Fold, Tool
 from planner.ui.asking import Ask
 from planner.ui.display import Display
 from planner.ui.log.when import now
+
+if TYPE_CHECKING:
+    from planner.ui.adjust.earlier import AsLastTime
+    from planner.ui.adjust.picture import Picture
 
 
 class Tools(QWidget):
     """Find the dose, trial glasses, steps, as last time, and the map.
 
-    Signals: `edited` as those of its tools; `count_changed` when what takes the focus changed.
+    Signals: `edited` as those of its tools; `count_changed` when what takes the focus changed; `made` when a tool was made.
     """
 
     edited = Signal(object, str, str)
     count_changed = Signal()
+    made = Signal()
 
     def __init__(
         self,
@@ -40,22 +42,29 @@ class Tools(QWidget):
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
-        self.finding = Fold("Find the dose", FindDose(catalogue, display), "The smallest doses for what you want.")
+        self.finding = Fold(
+            "Find the dose", partial(_finding, catalogue), display, "The smallest doses for what you want."
+        )
         self.trial = Fold(
-            "Trial glasses", TrialGlasses(catalogue, display, clock), "Try it in glasses before the batch."
+            "Trial glasses", partial(_trial, catalogue, clock), display, "Try it in glasses before the batch."
         )
-        self.steps = Fold("Dose in steps", DoseSteps(catalogue, display, clock), "Stir a part in, rest, taste, go on.")
+        self.steps = Fold(
+            "Dose in steps", partial(_steps, catalogue, clock), display, "Stir a part in, rest, taste, go on."
+        )
         self.earlier = Fold(
-            "As last time", AsLastTime(catalogue, display, ask), "Doses of an earlier batch, or blend with it."
+            "As last time", partial(_earlier, catalogue, ask), display, "Doses of an earlier batch, or blend with it."
         )
-        self.picture = Fold("Map of sweet and sharp", Picture(catalogue, display), "Before and after at a glance.")
+        self.picture = Fold(
+            "Map of sweet and sharp", partial(_picture, catalogue), display, "Before and after at a glance."
+        )
         self.folds = (self.finding, self.trial, self.steps, self.earlier, self.picture)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(2)
         for fold in self.folds:
             column.addWidget(fold)
-            fold.tool.edited.connect(self.edited)
+            fold.edited.connect(self.edited)
+            fold.made.connect(self.made)
             fold.toggled.connect(self._changed)
 
     def focus_chain(self) -> list[QWidget]:
@@ -64,9 +73,8 @@ class Tools(QWidget):
 
     def show_state(self, batch: Batch, outcome: Outcome | None) -> None:
         """Show what follows, in the folds that are open."""
-        last, picture = self.earlier.tool, self.picture.tool
-        if isinstance(last, AsLastTime) and isinstance(picture, Picture):
-            picture.earlier = last.others
+        if self.picture.is_made:
+            self._picture.earlier = self._others
         for fold in self.folds:
             fold.show_state(batch, outcome)
 
@@ -76,7 +84,48 @@ class Tools(QWidget):
             fold.set_display(display)
 
     def _changed(self, _open: bool) -> None:
-        last, picture = self.earlier.tool, self.picture.tool
-        if self.picture.is_open and isinstance(last, AsLastTime) and isinstance(picture, Picture):
-            picture.show_earlier(last.others)
+        if self.picture.is_open:
+            self._picture.show_earlier(self._others)
         self.count_changed.emit()
+
+    @property
+    def _picture(self) -> Picture:
+        return cast("Picture", self.picture.tool)
+
+    @property
+    def _others(self) -> tuple[Outcome, ...]:
+        """The batches that were chosen to be like this one."""
+        return cast("AsLastTime", self.earlier.tool).others if self.earlier.is_made else ()
+
+
+# Each is loaded when it is first wanted: the start of the program does not wait for what is folded away.
+
+
+def _finding(catalogue: Catalogue, display: Display) -> Tool:
+    from planner.ui.adjust.find import FindDose
+
+    return FindDose(catalogue, display)
+
+
+def _trial(catalogue: Catalogue, clock: Callable[[], datetime], display: Display) -> Tool:
+    from planner.ui.adjust.trial import TrialGlasses
+
+    return TrialGlasses(catalogue, display, clock)
+
+
+def _steps(catalogue: Catalogue, clock: Callable[[], datetime], display: Display) -> Tool:
+    from planner.ui.adjust.steps import DoseSteps
+
+    return DoseSteps(catalogue, display, clock)
+
+
+def _earlier(catalogue: Catalogue, ask: Ask, display: Display) -> Tool:
+    from planner.ui.adjust.earlier import AsLastTime
+
+    return AsLastTime(catalogue, display, ask)
+
+
+def _picture(catalogue: Catalogue, display: Display) -> Tool:
+    from planner.ui.adjust.picture import Picture
+
+    return Picture(catalogue, display)

@@ -218,10 +218,12 @@ class Explaining(QObject):
         self._recipe, self._curve, self._adjustment = recipe, curve, adjustment
         self._catalogue = catalogue
         self._latest: tuple[Outcome, Display] | None = None
+        self._told: tuple[Outcome, Display] | None = None
         self._rested = QTimer(self)
         self._rested.setSingleShot(True)
         self._rested.setInterval(_REST)
         self._rested.timeout.connect(self.tell)
+        adjustment.tool_made.connect(self._tell_anew)
 
     def show_outcome(self, outcome: Outcome, display: Display) -> None:
         """Tell, as soon as there is a moment, where the results come from that are shown now."""
@@ -233,7 +235,7 @@ class Explaining(QObject):
         self._rested.stop()
         if self._latest is None:
             return
-        (outcome, display), self._latest = self._latest, None
+        (outcome, display), self._told, self._latest = self._latest, self._latest, None
         told: dict[str, str] = {}
         for widget, keys in self._results(outcome):
             for key in keys:
@@ -241,6 +243,12 @@ class Explaining(QObject):
                     told[key] = html(provenance(key, outcome, self._catalogue), outcome, self._catalogue, display)
             widget.setWhatsThis("<hr>".join(told[key] for key in keys))
             self._hint(widget)
+
+    def _tell_anew(self) -> None:
+        """Tell it also where a result is shown for the first time."""
+        if self._latest is None:
+            self._latest = self._told
+        self.tell()
 
     def _results(self, outcome: Outcome) -> Iterator[tuple[QWidget, tuple[str, ...]]]:
         """Every widget that shows a result, with the keys of what it shows."""
