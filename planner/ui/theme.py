@@ -6,9 +6,7 @@ from dataclasses import dataclass
 from typing import TypeVar
 
 from PySide6.QtGui import QColor, QFont, QPalette
-from PySide6.QtWidgets import QApplication, QCheckBox, QLabel, QPushButton, QToolTip, QWidget
-
-from planner.reference.shipped import resources
+from PySide6.QtWidgets import QApplication, QLabel, QPushButton, QToolTip, QWidget
 
 Dressed = TypeVar("Dressed", bound=QWidget)
 
@@ -157,17 +155,6 @@ def _item_palette(dark: bool) -> QPalette:
     return made
 
 
-def _box_sheet(tones: Colours) -> str:
-    check = (resources() / "icons" / f"check-{'dark' if tones is DARK else 'light'}.svg").as_posix()
-    return (
-        # Fusion draws the outline of an empty box darker than its ground, which a dark ground swallows.
-        f"QCheckBox::indicator {{ width: 12px; height: 12px; border: 1px solid {tones.edge}; border-radius: 2px;"
-        f" background: {tones.base}; }}\n"
-        f'QCheckBox::indicator:checked {{ image: url("{check}"); }}\n'
-        f"QCheckBox::indicator:focus, QCheckBox::indicator:hover {{ border-color: {tones.accent}; }}\n"
-    )
-
-
 # The style shows no focus on what it draws flat, nor on tables; no size changes with it.
 def _flat_sheet(tones: Colours) -> str:
     return (
@@ -187,7 +174,7 @@ def _framed_sheet(tones: Colours) -> str:
 
 
 def dress(widget: Dressed) -> Dressed:
-    """Give a check box, a flat button, a table or notes the little that a palette cannot say; returns the widget.
+    """Give a flat button, a table or notes the little that a palette cannot say; returns the widget.
 
     A style sheet of the whole program would cost memory and time for each widget of the window, so that only these few
     have one. It follows a change of theme (`apply`).
@@ -198,8 +185,7 @@ def dress(widget: Dressed) -> Dressed:
 
 
 def _dress(widget: QWidget, tones: Colours) -> None:
-    sheet = _box_sheet if isinstance(widget, QCheckBox) else _flat_sheet if isinstance(widget, QPushButton) else None
-    widget.setStyleSheet((sheet or _framed_sheet)(tones))
+    widget.setStyleSheet(_flat_sheet(tones) if isinstance(widget, QPushButton) else _framed_sheet(tones))
 
 
 def set_tone(widget: QWidget, tone: str) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QCheckBox, QGridLayout, QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QLabel, QVBoxLayout, QWidget
 
 from planner.batch.adjusting.mead import Mead, Properties
 from planner.batch.adjusting.standing import Basis
@@ -12,12 +12,12 @@ from planner.batch.outcome import Outcome
 from planner.batch.results import FinishOutcome
 from planner.model.liquid import volume
 from planner.model.span import Span
-from planner.ui import theme
 from planner.ui.adjust.known import basis_text, properties_text, with_doubt_of
 from planner.ui.adjust.tool import dim, write
 from planner.ui.adjust.words import ph_text
 from planner.ui.display import Display
 from planner.ui.theme import set_tone
+from planner.ui.widgets.check_box import CheckBox
 from planner.ui.widgets.fields import QuantityField
 from planner.ui.widgets.remarks import Remarks, of_place, small
 from planner.ui.widgets.spanbar import SpanRow
@@ -106,7 +106,7 @@ class Standing(QWidget):
         self.serving = QuantityField(
             Kind.TEMPERATURE, low=SERVING_RANGE[0], high=SERVING_RANGE[1], display=display, placeholder="serving"
         )
-        self.stabilised = theme.dress(QCheckBox("Yeast is kept from working"))
+        self.stabilised = CheckBox("Yeast is kept from working")
         self.stabilised.setToolTip(
             "<p>Stabilised: sulphite together with sorbate, or heat, keep yeast and bacteria from working. "
             "Sorbate alone does not stop a fermentation that is going on. Mind the legal limits where you live."

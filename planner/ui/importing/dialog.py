@@ -9,7 +9,6 @@ from pathlib import Path
 
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import (
-    QCheckBox,
     QDialog,
     QDialogButtonBox,
     QHBoxLayout,
@@ -22,7 +21,6 @@ from PySide6.QtWidgets import (
 
 from planner.batch.batch import Batch, Entry
 from planner.batch.importing.reading import ImportRefused, Mapping, Meaning, added
-from planner.ui import theme
 from planner.ui.display import Display
 from planner.ui.importing.preview import Preview
 from planner.ui.importing.remarks import ImportRemarks
@@ -31,6 +29,7 @@ from planner.ui.importing.work import Answer, ImportWork, Request, usual_offset
 from planner.ui.log import when
 from planner.ui.recalculator import Recalculator
 from planner.ui.theme import Colours, set_tone
+from planner.ui.widgets.check_box import CheckBox
 from planner.ui.widgets.fields import ChoiceField
 
 _SEPARATORS = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "bars"}
@@ -210,7 +209,7 @@ class ImportDialog(QDialog):
         self.sentence.setWordWrap(True)
         self.sentence.setTextFormat(Qt.TextFormat.PlainText)
         self.sentence.setMinimumHeight(2 * self.fontMetrics().lineSpacing())
-        self.consent = theme.dress(QCheckBox())
+        self.consent = CheckBox()
         kept = self.consent.sizePolicy()
         kept.setRetainSizeWhenHidden(True)
         self.consent.setSizePolicy(kept)

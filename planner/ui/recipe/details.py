@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from PySide6.QtWidgets import QCheckBox, QFormLayout, QLabel, QWidget
+from PySide6.QtWidgets import QFormLayout, QLabel, QWidget
 
 from planner.batch.batch import FruitLine, HoneyLine, Preparation
 from planner.reference.catalogue import Catalogue
-from planner.ui import theme
 from planner.ui.display import Display
 from planner.ui.recipe.fields import limits
 from planner.ui.recipe.texts import fruit_text, gravity_placeholder, yield_placeholder
 from planner.ui.theme import set_tone
+from planner.ui.widgets.check_box import CheckBox
 from planner.ui.widgets.fields import QuantityField
 from planner.ui.widgets.line_row import LineDetails
 from planner.ui.widgets.remarks import small
@@ -64,8 +64,8 @@ class FruitDetails(_Details):
     def __init__(self, catalogue: Catalogue, display: Display, parent: QWidget | None = None) -> None:
         super().__init__(display, parent)
         self._catalogue = catalogue
-        self.stoned = theme.dress(QCheckBox())
-        self.as_juice = theme.dress(QCheckBox("It is juice already"))
+        self.stoned = CheckBox()
+        self.as_juice = CheckBox("It is juice already")
         self._form.addRow(self.stoned)
         self._form.addRow(self.as_juice)
         self.press_yield = self._measured(

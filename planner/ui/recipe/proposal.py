@@ -16,6 +16,7 @@ from planner.ui.log.when import now
 from planner.ui.recipe.section import IN_GRAMS, small_text
 from planner.ui.recipe.texts import name_of
 from planner.ui.theme import set_tone
+from planner.ui.widgets.check_box import CheckBox
 from planner.ui.widgets.remarks import in_words, small
 from planner.units import Kind
 
@@ -95,7 +96,7 @@ class Proposal(QWidget):
     def _show_foods(self, shelf: Catalogue) -> None:
         for key, row in shelf.nutrients.items():
             if key not in self.foods:
-                box = theme.dress(QCheckBox())
+                box = CheckBox()
                 box.setFont(small(self.font()))
                 box.clicked.connect(self._propose)
                 self.foods[key] = box

@@ -9,11 +9,11 @@ from PySide6.QtWidgets import QCheckBox
 from planner.batch import edits
 from planner.batch.batch import Batch
 from planner.batch.recipe.rules import NAMES
-from planner.ui import theme
 from planner.ui.display import Display
 from planner.ui.recipe.acts import Acts
 from planner.ui.recipe.folded import FoldedSection
 from planner.ui.recipe.section import labelled, small_text
+from planner.ui.widgets.check_box import CheckBox
 from planner.ui.widgets.fields import QuantityField
 from planner.units import Kind
 
@@ -35,7 +35,7 @@ class RulesSection(FoldedSection):
         super().__init__("House rules", acts, display, "recipe.rules")
         self.checks: dict[str, QCheckBox] = {}
         for name, hint in _HINTS.items():
-            box = theme.dress(QCheckBox(NAMES[name][0].upper() + NAMES[name][1:]))
+            box = CheckBox(NAMES[name][0].upper() + NAMES[name][1:])
             box.setToolTip(hint)
             box.setProperty("rule", name)
             box.clicked.connect(self._change)

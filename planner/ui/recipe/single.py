@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QWidget
 
 from planner.batch import edits
 from planner.batch.batch import Batch, Preparation, Yeast
@@ -12,13 +12,13 @@ from planner.batch.findings import Finding
 from planner.batch.outcome import Outcome
 from planner.model.kinetics import NORMAL_PITCH
 from planner.reference.catalogue import Catalogue
-from planner.ui import theme
 from planner.ui.display import Display
 from planner.ui.ingredients.sheet import sheet
 from planner.ui.recipe.acts import Acts
 from planner.ui.recipe.fields import SECONDS_PER_DAY, WATER_VOLUME, NotesEdit, WaterField, limits
 from planner.ui.recipe.section import IN_GRAMS, Section, extra_cautions, labelled, small_text
 from planner.ui.recipe.texts import name_of, yeast_text
+from planner.ui.widgets.check_box import CheckBox
 from planner.ui.widgets.fields import ChoiceField, QuantityField
 from planner.units import Kind
 
@@ -31,14 +31,14 @@ class PreparationSection(Section):
 
     def __init__(self, acts: Acts, display: Display) -> None:
         super().__init__("Preparation", acts, display, "recipe.preparation")
-        self.frozen = theme.dress(QCheckBox("Frozen and thawed"))
-        self.enzyme = theme.dress(QCheckBox("Pectic enzyme"))
+        self.frozen = CheckBox("Frozen and thawed")
+        self.enzyme = CheckBox("Pectic enzyme")
         self.frozen.setToolTip("Ice crystals open the cells: more juice from the press.")
         self.enzyme.setToolTip("It cuts pectin: more juice, and it clears by itself.")
         low, high = (None if bound is None else bound * SECONDS_PER_DAY for bound in limits(Preparation, "soak"))
         self.soak = QuantityField(Kind.TIME, low=low, high=high, step=SECONDS_PER_DAY, display=display)
         self.soak.set_hint("Days on the fruit in the cold before pressing; after seven no more juice comes.")
-        self.whole = theme.dress(QCheckBox("Ferment on the fruit"))
+        self.whole = CheckBox("Ferment on the fruit")
         self.whole.setToolTip("The fruit goes into the fermenter and is pressed later. Stones out before.")
         low, high = (None if bound is None else bound * SECONDS_PER_DAY for bound in limits(Preparation, "on_fruit"))
         self.on_fruit = QuantityField(Kind.TIME, low=low, high=high, step=SECONDS_PER_DAY, display=display)

@@ -4,20 +4,18 @@ from __future__ import annotations
 
 from typing import Any
 
-from PySide6.QtWidgets import QCheckBox
-
 from planner.batch import edits
 from planner.batch.batch import Batch, TemperatureStep
 from planner.batch.findings import Finding
 from planner.batch.outcome import Outcome
 from planner.reference.catalogue import Catalogue
-from planner.ui import theme
 from planner.ui.display import Display
 from planner.ui.recipe.acts import Acts
 from planner.ui.recipe.fields import DayColumn, limits
 from planner.ui.recipe.lines import LinesSection
 from planner.ui.recipe.section import small_text
 from planner.ui.recipe.texts import warmth_text
+from planner.ui.widgets.check_box import CheckBox
 from planner.ui.widgets.lines import QuantityColumn
 from planner.units import Kind
 
@@ -37,7 +35,7 @@ class TemperatureSection(LinesSection):
             ),
         )
         super().__init__("Temperature", "temperatures", columns, "Add a step: from day …", acts, catalogue, display)
-        self.in_room = theme.dress(QCheckBox("Of the room: the must warms itself"))
+        self.in_room = CheckBox("Of the room: the must warms itself")
         self.in_room.setToolTip(
             "Ticked, these are temperatures of the room, and the must ferments as warm as its own heat makes it in this vessel. "
             "Otherwise the must is kept at them."

@@ -14,12 +14,12 @@ from planner.batch.findings import Finding, Level
 from planner.batch.planning.solve import Answer, solve_wish
 from planner.batch.words import say
 from planner.reference.catalogue import Catalogue
-from planner.ui import theme
 from planner.ui.display import Display
 from planner.ui.recipe.acts import Acts
 from planner.ui.recipe.fields import limits
 from planner.ui.recipe.folded import FoldedSection
 from planner.ui.recipe.section import labelled, small_text
+from planner.ui.widgets.check_box import CheckBox
 from planner.ui.widgets.fields import ChoiceField, QuantityField
 from planner.ui.widgets.remarks import Remarks
 from planner.units import Kind, System
@@ -105,7 +105,7 @@ class WishSection(FoldedSection):
         grid = QGridLayout()
         grid.setHorizontalSpacing(12)
         for index, (name, caption) in enumerate(_OPEN.items()):
-            box = theme.dress(QCheckBox(caption))
+            box = CheckBox(caption)
             box.setProperty("amount", name)
             box.setToolTip(f"Whether the {caption.casefold()} may be changed to get what is wanted.")
             box.clicked.connect(self._change_open)
