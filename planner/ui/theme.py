@@ -155,6 +155,14 @@ def _item_palette(dark: bool) -> QPalette:
     return made
 
 
+def select_quietly(view: QWidget) -> None:
+    """Let the list of a choice mark its rows as other lists do: it takes after a menu in all that is not its own."""
+    tones, role, own = colours_on(view.palette()), QPalette.ColorRole, QPalette()
+    own.setColor(role.Highlight, QColor(tones.selected))
+    own.setColor(role.HighlightedText, QColor(tones.on_selected))
+    view.setPalette(own)
+
+
 # The style shows no focus on what it draws flat, nor on tables; no size changes with it.
 def _flat_sheet(tones: Colours) -> str:
     return (

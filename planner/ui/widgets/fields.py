@@ -355,6 +355,10 @@ class ChoiceField(QComboBox):
         with QSignalBlocker(self):
             self.setCurrentIndex(next((i for i in range(self.count()) if self.itemData(i) == key), -1))
 
+    def showPopup(self) -> None:
+        theme.select_quietly(self.view())
+        super().showPopup()
+
     def wheelEvent(self, event: QWheelEvent) -> None:
         if self.hasFocus():
             super().wheelEvent(event)
