@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TypeVar
 
+from PySide6.QtCore import QEvent
 from PySide6.QtGui import QColor, QFont, QPalette
 from PySide6.QtWidgets import QApplication, QLabel, QPushButton, QToolTip, QWidget
 
@@ -219,6 +220,8 @@ def apply(application: QApplication, dark: bool) -> None:
     application.setPalette(palette(dark))
     QApplication.setPalette(_item_palette(dark), "QAbstractItemView")  # type: ignore[arg-type]  # the stub asks bytes, Qt a str
     QToolTip.setPalette(palette(dark))
+    # Widgets hear of it now: who asks one of them for its palette below, or next, is to find the new one.
+    application.sendPostedEvents(None, QEvent.Type.ApplicationPaletteChange.value)
     tones = colours(dark)
     for widget in application.allWidgets():
         if tone := widget.property("tone"):

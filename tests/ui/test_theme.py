@@ -8,9 +8,22 @@ from dataclasses import asdict
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QColor, QFont, QPalette
-from PySide6.QtWidgets import QLabel, QLineEdit, QPushButton, QTableView, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QFrame,
+    QLabel,
+    QLineEdit,
+    QListWidget,
+    QPlainTextEdit,
+    QPushButton,
+    QTableView,
+    QToolTip,
+    QVBoxLayout,
+    QWidget,
+)
 
 from planner.ui import theme
+from planner.ui.widgets.check_box import CheckBox
+from planner.ui.widgets.fields import ChoiceField
 
 THEMES = pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
 
@@ -99,21 +112,21 @@ def test_that_tabular_figures_leave_the_font_as_it_was(qapp):
 
 @THEMES
 def test_that_the_program_can_be_dressed(qapp, dark):
-    before = qapp.style().objectName(), qapp.palette(), qapp.styleSheet()
+    before = qapp.style().objectName(), qapp.palette()
     theme.apply(qapp, dark)
     assert qapp.palette().color(QPalette.ColorRole.Base).name() == theme.colours(dark).base
+    assert QToolTip.palette().color(QPalette.ColorRole.ToolTipBase).name() == theme.colours(dark).raised
+    assert qapp.styleSheet() == ""  # it would cost each widget of the window its rules
     qapp.setStyle(before[0])
     qapp.setPalette(before[1])
-    qapp.setStyleSheet(before[2])
 
 
 @pytest.fixture
 def dress(qapp):
     """Dresses the program, and undresses it at the end."""
-    was = qapp.palette(), qapp.styleSheet(), qapp.style().name()
+    was = qapp.palette(), qapp.style().name()
     yield lambda dark: theme.apply(qapp, dark)
-    qapp.setStyleSheet(was[1])
-    qapp.setStyle(was[2])
+    qapp.setStyle(was[1])
     qapp.setPalette(was[0])
 
 
@@ -131,8 +144,114 @@ def test_that_links_take_the_colours_of_another_theme(qtbot, dress):
         assert theme.colours(dark).accent in shades(label)
 
 
+def large(text):
+    label = QLabel(text)
+    label.setFont(QFont(label.font().family(), 40))  # so that some of it is of the plain colour
+    return label
+
+
+@pytest.mark.parametrize("tone", ["dim", "warning", "problem"])
+def test_that_a_text_takes_its_tone_from_the_new_theme(qtbot, dress, tone):
+    label = large("HHHHH")
+    qtbot.addWidget(label)
+    theme.set_tone(label, tone)
+    for dark in (True, False, True):
+        dress(dark)
+        assert asdict(theme.colours(dark))[tone] in shades(label)
+        assert asdict(theme.colours(not dark))[tone] not in shades(label)
+
+
 @THEMES
-@pytest.mark.parametrize("made", [lambda: flat("Why?"), QTableView], ids=["flat", "table"])
+def test_that_a_text_without_its_tone_looks_like_all_others(qtbot, dress, dark):
+    dress(dark)
+    label, tones = large("HHHHH"), theme.colours(dark)
+    qtbot.addWidget(label)
+    theme.set_tone(label, "problem")
+    theme.set_tone(label, "")
+    assert tones.text in shades(label)
+    assert tones.problem not in shades(label)
+    dress(not dark)
+    assert theme.colours(not dark).text in shades(label)
+
+
+@THEMES
+def test_that_a_text_keeps_its_tone_where_it_is_disabled(qtbot, dress, dark):
+    dress(dark)
+    label = large("HHHHH")
+    qtbot.addWidget(label)
+    theme.set_tone(label, "warning")
+    label.setEnabled(False)
+    assert theme.colours(dark).warning in shades(label)
+
+
+def test_that_a_rule_is_a_hairline_in_either_theme(qtbot, dress):
+    rule = QFrame()
+    rule.setFrameShape(QFrame.Shape.HLine)
+    rule.setFrameShadow(QFrame.Shadow.Plain)
+    qtbot.addWidget(rule)
+    theme.set_tone(rule, "line")
+    for dark in (False, True):
+        dress(dark)
+        tones = theme.colours(dark)
+        assert shades(rule) == {tones.line, tones.window}
+
+
+@THEMES
+def test_that_rows_are_marked_more_quietly_than_text(qtbot, dress, dark):
+    dress(dark)
+    rows, field, tones = QListWidget(), QLineEdit("HHHHH"), theme.colours(dark)
+    rows.addItem("HHHHH")
+    rows.setCurrentRow(0)
+    field.selectAll()
+    for widget in (rows, field):
+        qtbot.addWidget(widget)
+    with qtbot.waitActive(field):
+        field.show()
+    qtbot.waitUntil(field.hasFocus)
+    assert tones.selected in shades(rows)
+    assert tones.accent in shades(field)
+    assert tones.selected not in shades(field)
+
+
+@THEMES
+def test_that_a_choice_marks_its_rows_as_other_lists_do(qtbot, dress, dark):
+    dress(dark)
+    choice, tones = ChoiceField([("rasp", "Raspberry"), ("plum", "Plum")]), theme.colours(dark)
+    choice.show_key("plum")
+    qtbot.addWidget(choice)
+    with qtbot.waitActive(choice):
+        choice.show()
+    choice.showPopup()
+    qtbot.waitUntil(choice.view().isVisible)
+    assert tones.selected in shades(choice.view())
+    assert tones.accent not in shades(choice.view())
+    choice.hidePopup()
+
+
+def test_that_what_is_edged_takes_the_new_theme(qtbot, dress):
+    widgets = [theme.dress(made) for made in (QTableView(), QPlainTextEdit())]
+    for widget in widgets:
+        qtbot.addWidget(widget)
+        for dark in (True, False, True):
+            dress(dark)
+            assert theme.colours(dark).edge in shades(widget)
+            assert theme.colours(not dark).edge not in shades(widget)
+
+
+def test_that_a_style_sheet_of_others_is_left_alone(qtbot, dress):
+    label = QLabel("plain")
+    label.setStyleSheet("QLabel { margin: 3px }")
+    qtbot.addWidget(label)
+    dress(True)
+    assert label.styleSheet() == "QLabel { margin: 3px }"
+
+
+@THEMES
+@pytest.mark.parametrize(
+    "made",
+    [lambda: flat("Why?"), lambda: theme.dress(QTableView()), lambda: CheckBox("Yes")],
+    ids=["flat", "table", "box"],
+)
 def test_that_what_has_the_focus_is_edged_and_as_large_as_before(qtbot, dress, dark, made):
     dress(dark)
     window, other, widget = QWidget(), QLineEdit(), made()
@@ -157,4 +276,4 @@ def test_that_what_has_the_focus_is_edged_and_as_large_as_before(qtbot, dress, d
 def flat(text):
     button = QPushButton(text)
     button.setFlat(True)
-    return button
+    return theme.dress(button)
