@@ -213,6 +213,7 @@ def test_that_rows_are_marked_more_quietly_than_text(qtbot, dress, dark):
     assert tones.selected not in shades(field)
 
 
+@pytest.mark.qt_log_ignore("does not support raise", "does not support grabbing the keyboard")
 @THEMES
 def test_that_a_choice_marks_its_rows_as_other_lists_do(qtbot, dress, dark):
     dress(dark)
