@@ -46,8 +46,23 @@ def test_that_every_tool_is_closed_at_first_and_costs_nothing(bench):
     made = bench()
     folds = (made.pane.measured, made.pane.still, *made.pane.tools.folds)
     assert not any(fold.is_open for fold in folds)
-    assert all(fold.tool.isHidden() for fold in folds)
+    assert not any(fold.is_made for fold in folds)
+    assert all(fold.tool.isHidden() for fold in folds)  # who asks for one has it made, but not shown
     assert all(fold.tool.batch is None for fold in folds)
+
+
+def test_that_a_tool_is_made_once_in_the_units_of_the_moment_it_is_first_opened(bench):
+    made = bench()
+    fold = made.pane.measured
+    told = []
+    fold.made.connect(lambda: told.append(fold.is_open))
+    made.pane.set_display(US)
+    tool = unfold(fold)
+    assert tool.display is US
+    fold.heading.setChecked(False)
+    fold.heading.setChecked(True)
+    assert fold.tool is tool
+    assert len(told) == 1
 
 
 def test_that_an_opened_tool_follows_the_batch(bench, qtbot):
