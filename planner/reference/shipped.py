@@ -42,7 +42,7 @@ def folder(name: str, package: Path = _PACKAGE) -> Path:
 
 
 def resources() -> Path:
-    """The folder of tables, sources and icons. Raises `ShippedFilesError` if it is not there."""
+    """The folder of tables, sources and pictures. Raises `ShippedFilesError` if it is not there."""
     return folder("resources")
 
 

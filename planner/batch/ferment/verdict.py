@@ -72,7 +72,7 @@ def verdict(after: Posterior, plan: Plan | None, around: Circumstances) -> Verdi
         first -= 1
     since = now.ceased_on if kind in (STALLED, TEST) else None
     present = after.met.present
-    around = around if present is None else around._replace(temperature=present)
+    around = around if present is None else around._replace(temperature=_as_read(present))
     told = Telling(kind, after, plan, around, after.steps[first].evidence)
     return Verdict(
         kind=kind,
@@ -85,3 +85,8 @@ def verdict(after: Posterior, plan: Plan | None, around: Circumstances) -> Verdi
         cautions=told.cautions(),
         stalled_since=since,
     )
+
+
+def _as_read(kelvin: float) -> float:
+    """A temperature to half a degree, as thermometers of the trade show it; a modelled tenth would tell more than is known. [K]"""
+    return 273.15 + round(2.0 * (kelvin - 273.15)) / 2.0
