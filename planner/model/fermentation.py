@@ -198,10 +198,12 @@ def split_left(must: Liquid, left: Any) -> Hexoses:
     # Newton's method on the share of fructose left, from above: each part alone gives a bound within a factor of two, and
     # as the sum is convex and rises, every step stays above the root and the sixth is exact.
     first, second = np.maximum(start.fructose, _NONE), np.maximum(start.glucose, _NONE)
-    share = np.minimum(np.minimum(left / first, (left / second) ** (1.0 / GLUCOSE_PREFERENCE)), 1.0)
+    some = np.maximum(left, 0.0)  # a solver may ask for less than nothing
+    share = np.minimum(np.minimum(some / first, (some / second) ** (1.0 / GLUCOSE_PREFERENCE)), 1.0)
     for _ in range(6):
         steep = second * share ** (GLUCOSE_PREFERENCE - 1.0)
-        share = share - (share * (first + steep) - left) / (first + GLUCOSE_PREFERENCE * steep)
+        step = (share * (first + steep) - some) / (first + GLUCOSE_PREFERENCE * steep)
+        share = np.maximum(share - step, 0.0)
     glucose = np.minimum(start.glucose * share**GLUCOSE_PREFERENCE, left)
     return Hexoses(glucose, left - glucose)
 

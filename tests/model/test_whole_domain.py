@@ -125,7 +125,8 @@ def test_that_dry_extract_of_what_was_mixed_is_what_was_put_in(strength, grams):
     litres = float(volume(spirit))
     sweet = spirit.plus(sucrose=grams * litres)  # grams to each litre of spirit
     held = float(sweet["sucrose"] / volume(sweet))
-    found = float(total_dry_extract(gravity(sweet), alcohol(sweet)))
+    # The edge of 25 % vol lies between points of a grid, and may be found beyond it by some 1e-8.
+    found = float(total_dry_extract(gravity(sweet), min(float(alcohol(sweet)), STRONGEST)))
     # The docstring states 1.0 g/L for 18 % vol and 200 g/L; alcohol and sugar each make it grow.
     assert found == pytest.approx(held, abs=0.05 + 1.0 * (strength / 0.18) * (grams / 200.0) + 0.1)
 
