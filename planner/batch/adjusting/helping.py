@@ -26,20 +26,10 @@ def helpers(
 
     Parameters
     ----------
-    base : Liquid
-        The mead before, shape (components,). [kg]
-    wanted : sequence of Bound
-        Wishes and limits of the user. [as `Bound`]
-    allowed : sequence of str
-        Keys of the additives that may be used. [-]
+    base, wanted, allowed, catalogue, lines, least
+        As those of `dose.find`. [as there]
     others : iterable of str
-        Keys of those that might be. [-]
-    catalogue : Catalogue
-        The shelf. [-]
-    lines : mapping of str to Addition, optional
-        Labels and blends of additives that have them. [-]
-    least : mapping of str to float, optional
-        Masses that were already stirred in. [kg]
+        Keys of those that might be allowed besides. [-]
 
     Returns
     -------

@@ -12,6 +12,7 @@ from planner.batch.outcome import Outcome
 from planner.batch.words import Words
 from planner.ui.display import Display
 from planner.ui.theme import set_tone
+from planner.ui.widgets.emptying import empty
 from planner.ui.widgets.remarks import in_words
 
 _WIDTH, _HEIGHT = 460, 460
@@ -62,11 +63,7 @@ class VerdictReasons(QDialog):
         return [label.text() for label in shown if isinstance(label, QLabel)]
 
     def _fill(self) -> None:
-        while self._column.count():
-            item = self._column.takeAt(0)
-            old = item.widget() if item is not None else None
-            if old is not None:
-                old.deleteLater()
+        empty(self._column)
         verdict = self._verdict
         self.decided.setVisible(verdict is not None and verdict.decided_by is not None)
         if verdict is None:

@@ -21,6 +21,7 @@ from planner.ui.recipe.fields import limits
 from planner.ui.recipe.folded import FoldedSection
 from planner.ui.recipe.section import labelled, small_text
 from planner.ui.recipe.texts import name_of
+from planner.ui.widgets.emptying import empty
 from planner.ui.widgets.fields import ChoiceField, QuantityField, TextField
 from planner.ui.widgets.remarks import in_words
 from planner.units import Kind
@@ -190,12 +191,7 @@ class PricesSection(FoldedSection):
             field.show_si(known.get(key))
 
     def _make_lines(self, keys: list[str]) -> None:
-        while self._grid.count():
-            item = self._grid.takeAt(0)
-            widget = item.widget() if item is not None else None
-            if widget is not None:
-                widget.hide()
-                widget.deleteLater()
+        empty(self._grid)
         self.lines = {}
         for row, key in enumerate(keys):
             field = self._price(key, "What a kilogram costs you.")

@@ -18,6 +18,7 @@ from planner.ui import theme
 from planner.ui.display import SPACE, Display
 from planner.ui.recalculator import Recalculator
 from planner.ui.theme import set_tone
+from planner.ui.widgets.emptying import empty
 from planner.ui.widgets.remarks import in_words, small
 from planner.units import Kind
 
@@ -106,12 +107,7 @@ class RoutesDialog(QDialog):
             return
         self._found = found
         self.columns.setEnabled(True)
-        while self._grid.count():
-            item = self._grid.takeAt(0)
-            widget = item.widget() if item is not None else None
-            if widget is not None:
-                widget.hide()
-                widget.deleteLater()
+        empty(self._grid)
         self.buttons = {}
         rows = self._rows()
         for line, (caption, _) in enumerate(rows, start=1):
