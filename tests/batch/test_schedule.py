@@ -91,6 +91,7 @@ def test_that_a_sugar_test_is_done_once_it_was_made_after_the_rest():
     log = [read(0.0, 1.098), sugar_test(5.0, 90.0), read(20.0, 1.002), read(26.0, 1.002)]
     assert not of(with_log(plain(), *log, pitched_at=PLANNED))[1]["sugar-test"].done
     tested = of(with_log(plain(), *log, sugar_test(27.0, 1.0), pitched_at=PLANNED))[1]["sugar-test"]
+    assert tested.early == tested.day == tested.late == 27.0  # what was done has its day, and no span
     assert tested.done
     assert tested.day == 27.0
 

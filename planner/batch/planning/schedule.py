@@ -226,9 +226,10 @@ def _after(outcome: Outcome) -> Iterator[Task]:
         rest = early = late = rested
     yield _task("rest", say("Should be at rest"), say("Two readings four days apart that agree; expected near {}.",
                 words.gravity(finish.gravity.typical)), rest, early=early, late=late, done=rested is not None)  # fmt: skip
+    tested = _tested_after(batch, rest)
+    when = (rest + 1.0, early + 1.0, late + 1.0) if tested is None else (tested, tested, tested)
     yield _task("sugar-test", say("Test for residual sugar"), say("Gravity alone cannot tell finished from stalled."),
-                _tested_after(batch, rest) or rest + 1.0, early=early + 1.0, late=late + 1.0,
-                done=_tested_after(batch, rest) is not None)  # fmt: skip
+                when[0], early=when[1], late=when[2], done=tested is not None)  # fmt: skip
     racked = _logged(batch, What.RACKING)
     day, slack = rest + LEES_DAYS, (early - rest, late - rest)
     for number in range(batch.recipe.losses.rackings):
