@@ -7,12 +7,12 @@ only units of the list below do. Text that a person typed never reaches pint, wh
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from enum import StrEnum
 from functools import cache
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Literal, NamedTuple, TypeVar
 
+import msgspec
 import numpy as np
 import numpy.typing as npt
 
@@ -87,8 +87,7 @@ class Scale(NamedTuple):
         return Scale(self.factor)
 
 
-@dataclass(frozen=True, slots=True)
-class Unit:
+class Unit(msgspec.Struct, frozen=True):
     """A row of the closed list: either its exact decimal scale, or the name under which pint knows it."""
 
     key: str

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import NamedTuple
+
+import msgspec
 
 from planner.batch.adjusting.mead import Properties
 from planner.batch.batch import Addition
@@ -53,8 +54,7 @@ class Part(NamedTuple):
     """Whether it is what was really stirred in, and not only what was planned."""
 
 
-@dataclass(frozen=True, slots=True)
-class LastTime:
+class LastTime(msgspec.Struct, frozen=True):
     """The doses of an earlier batch for this one.
 
     Attributes

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import datetime
 
 import msgspec
@@ -50,8 +49,7 @@ LEAST_MUST = 1e-3
 """Mass below which there is nothing to work out. [kg] A gram: yeast and feeds on less are no concentration."""
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class Outcome:
+class Outcome(msgspec.Struct, frozen=True, eq=False):
     """What follows from a batch. Parts that cannot be worked out are None, and a finding says why.
 
     Attributes

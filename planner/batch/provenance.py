@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Any
+
+import msgspec
 
 from planner.batch.batch import FruitLine, HoneyLine
 from planner.batch.outcome import Outcome
@@ -39,8 +40,7 @@ _BY_YOU = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Entering:
+class Entering(msgspec.Struct, frozen=True):
     """Something that enters a result: its name, how far it can be trusted, and the keys of its sources."""
 
     name: str
@@ -48,8 +48,7 @@ class Entering:
     sources: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Provenance:
+class Provenance(msgspec.Struct, frozen=True):
     """Where a result comes from.
 
     Attributes

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+import msgspec
 
 from planner.batch.adjusting.mead import mead
 from planner.batch.adjusting.mead_checks import mead_findings
@@ -45,4 +45,6 @@ def readjusted(quick: Outcome, former: Outcome | None, catalogue: Catalogue) -> 
     adjusted = mead(batch.adjustment, known.liquid, former.mead.measured, shelf, given, known)
     kept = [finding for finding in quick.findings if not finding.place.startswith("adjustment")]
     findings = (*kept, *mead_findings(batch, shelf, adjusted, quick.finish))
-    return replace(quick, mead=adjusted, findings=tuple(sorted(findings, key=lambda f: -f.level)), with_band=True)
+    return msgspec.structs.replace(
+        quick, mead=adjusted, findings=tuple(sorted(findings, key=lambda f: -f.level)), with_band=True
+    )

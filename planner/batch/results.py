@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import NamedTuple
 
+import msgspec
 import numpy as np
 import numpy.typing as npt
 
@@ -27,8 +27,7 @@ class Part(NamedTuple):
     lifts: Span
 
 
-@dataclass(frozen=True, slots=True)
-class MustOutcome:
+class MustOutcome(msgspec.Struct, frozen=True):
     """The must as the recipe gives it. Units stand behind the fields."""
 
     volume: Span  # at 20 °C [m^3]
@@ -42,8 +41,7 @@ class MustOutcome:
     ph: Span | None = None  # estimated from fruit and honey; None where neither goes in [-]
 
 
-@dataclass(frozen=True, slots=True)
-class FinishOutcome:
+class FinishOutcome(msgspec.Struct, frozen=True):
     """Where the ferment should come to rest. Units stand behind the fields."""
 
     gravity: Span  # [-]
@@ -56,8 +54,7 @@ class FinishOutcome:
     parts: tuple[Part, ...]  # what makes the gravity
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class Curve:
+class Curve(msgspec.Struct, frozen=True, eq=False):
     """The expected curve for drawing.
 
     Attributes

@@ -5,10 +5,10 @@ Masses add exactly when liquids are mixed, volumes do not: volume is always mass
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import Any
 
+import msgspec
 import numpy as np
 import numpy.typing as npt
 
@@ -39,8 +39,7 @@ TARTARIC_PER_EQUIVALENT = 0.15009 / 2
 """Mass of tartaric acid that one equivalent of acid is counted as. [kg/mol] Half its molar mass."""
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class Liquid:
+class Liquid(msgspec.Struct, frozen=True, eq=False):
     """An amount of liquid, or an ensemble of them.
 
     Attributes
@@ -51,7 +50,7 @@ class Liquid:
     """
 
     masses: Array
-    _room: Array | None = field(default=None, init=False, repr=False)
+    _room: Array | None = None
     """Volume at 20 °C, as soon as it was asked for. [m^3]"""
 
     @classmethod
@@ -175,7 +174,7 @@ def volume(liquid: Liquid, temperature: Any = REFERENCE_TEMPERATURE) -> Array:
     room = np.asarray(solvent / solvent_density + solutes + crowding * extract + honey)
     if at_reference:
         room.flags.writeable = False
-        object.__setattr__(liquid, "_room", room)
+        msgspec.structs.force_setattr(liquid, "_room", room)
     return room
 
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from typing import Any, NamedTuple
 
+import msgspec
 import numpy as np
 import numpy.typing as npt
 
@@ -151,8 +151,7 @@ def run(
     ).course(days)
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class Ferment:
+class Ferment(msgspec.Struct, frozen=True, eq=False):
     """A must that was fermented, of which the state on any day can be asked.
 
     Attributes

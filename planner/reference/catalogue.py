@@ -19,11 +19,12 @@ Rules by which tables become rows, beside those that stand in the tables themsel
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 from types import MappingProxyType
 from typing import TypeVar
+
+import msgspec
 
 from planner.reference.fruits import read_fruits
 from planner.reference.ingredients import (
@@ -64,8 +65,7 @@ class UnknownIngredient(LookupError):  # noqa: N818  the word says more than "er
     """The shelf does not hold what was asked for. Its text names it and the closest known ones."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Catalogue:
+class Catalogue(msgspec.Struct, frozen=True, eq=False):
     """Everything on the shelf by key. Each lookup raises `UnknownIngredient` for a key that is not there."""
 
     fruits: Mapping[str, Fruit]
@@ -90,7 +90,7 @@ class Catalogue:
 
         `planner.reference.own_rows.shelf_with` makes the rows from a person's own values.
         """
-        return replace(
+        return msgspec.structs.replace(
             self,
             fruits=MappingProxyType({**self.fruits, **fruits}),
             honeys=MappingProxyType({**self.honeys, **honeys}),

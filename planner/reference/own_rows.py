@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import replace
 from functools import lru_cache
 from types import MappingProxyType
 from typing import Any
+
+import msgspec
 
 from planner.model.components import COMPONENTS
 from planner.model.span import Span
@@ -61,7 +62,7 @@ def row_of(own: Own, catalogue: Catalogue) -> Any:
         marked["sources"] = tuple(dict.fromkeys((OWN_SOURCE.key, *base.sources)))
     if own.note and hasattr(base, "note"):
         marked["note"] = own.note
-    return replace(made, **marked)
+    return msgspec.structs.replace(made, **marked)
 
 
 def _spans(own: Own, *fields: str) -> dict[str, Span]:
@@ -75,7 +76,7 @@ def _numbers(own: Own, *fields: str) -> dict[str, float]:
 
 def _fruit(own: OwnFruit, base: Fruit) -> Fruit:
     values = _spans(own, "sugar", "acid", "sorbitol", "ph", "nitrogen", "yield_fresh", "yield_enzyme")
-    row = replace(base, **values, **_numbers(own, "stone"))  # type: ignore[arg-type]
+    row = msgspec.structs.replace(base, **values, **_numbers(own, "stone"))
     # What is dissolved more or less than in the copied flesh leaves less or more room for water.
     water = base.water + base.soluble - dissolved(
         row.sugar.typical, row.sorbitol.typical, row.acid.typical, row.protein
@@ -96,28 +97,28 @@ def _fruit(own: OwnFruit, base: Fruit) -> Fruit:
             changes[status] = Status.OWN
     if fields & {"yield_fresh", "yield_enzyme", "stone"}:
         changes["yield_status"] = Status.OWN
-    return replace(row, **changes)
+    return msgspec.structs.replace(row, **changes)
 
 
 def _honey(own: OwnHoney, base: Honey) -> Honey:
     values = _spans(own, "moisture", "fermentable", "nitrogen")
-    row = replace(base, **values)  # type: ignore[arg-type]
+    row = msgspec.structs.replace(base, **values)
     # The parts of a honey are stated at its typical moisture: drier honey holds more of each.
     solids = (1.0 - row.moisture.typical) / (1.0 - base.moisture.typical)
     parts = ("fructose", "glucose", "sucrose", "disaccharides", "higher_sugars", "acid", "ash_protein", "undetermined")
-    row = replace(row, **{part: getattr(base, part) * solids for part in parts})
+    row = msgspec.structs.replace(row, **{part: getattr(base, part) * solids for part in parts})
     if own.fermentable is None:
-        row = replace(row, fermentable=base.fermentable.scaled(solids))
+        row = msgspec.structs.replace(row, fermentable=base.fermentable.scaled(solids))
     if row.fermentable.typical > 1.0 - row.moisture.typical:
         raise OwnValueError(
             f"{own.name}: sugar that yeast can take and moisture come to "
             f"{row.fermentable.typical + row.moisture.typical:.0%}; they can be at most 100 %."
         )
-    return replace(row, status=Status.OWN) if own.own_fields else row
+    return msgspec.structs.replace(row, status=Status.OWN) if own.own_fields else row
 
 
 def _additive(own: OwnAdditive, base: Additive) -> Additive:
-    row = replace(base, **_numbers(own, "teaspoon", "ceiling"))  # type: ignore[arg-type]
+    row = msgspec.structs.replace(base, **_numbers(own, "teaspoon", "ceiling"))
     changes: dict[str, Any] = {}
     if own.density is not None:
         changes |= {"density": own.density, "liquid": True}
@@ -136,25 +137,25 @@ def _additive(own: OwnAdditive, base: Additive) -> Additive:
         }
     if own.own_fields:
         changes["status"] = Status.OWN
-    return replace(row, **changes)
+    return msgspec.structs.replace(row, **changes)
 
 
 def _yeast(own: OwnYeast, base: Yeast) -> Yeast:
     numbers = _numbers(own, "t_low", "t_best", "t_high", "demand", "lag", "maltose")
-    row = replace(base, **_spans(own, "tolerance", "vigour"), **numbers)  # type: ignore[arg-type]
+    row = msgspec.structs.replace(base, **_spans(own, "tolerance", "vigour"), **numbers)
     if not row.t_low <= row.t_best <= row.t_high:
         raise OwnValueError(
             f"{own.name}: the temperatures {row.t_low - 273.15:.0f}, {row.t_best - 273.15:.0f} and "
             f"{row.t_high - 273.15:.0f} °C do not rise from the lowest over the best to the highest."
         )
-    return replace(row, status=Status.OWN) if own.own_fields else row
+    return msgspec.structs.replace(row, status=Status.OWN) if own.own_fields else row
 
 
 def _nutrient(own: OwnNutrient, base: Nutrient) -> Nutrient:
-    row = replace(base, **_spans(own, "nitrogen"), **_numbers(own, "ceiling"))  # type: ignore[arg-type]
+    row = msgspec.structs.replace(base, **_spans(own, "nitrogen"), **_numbers(own, "ceiling"))
     if own.ceiling is not None:
-        row = replace(row, ceiling_note=OWN_SOURCE.title)
-    return replace(row, status=Status.OWN) if own.own_fields else row
+        row = msgspec.structs.replace(row, ceiling_note=OWN_SOURCE.title)
+    return msgspec.structs.replace(row, status=Status.OWN) if own.own_fields else row
 
 
 _MAKERS: Mapping[type[Own], Callable[[Any, Any], Any]] = MappingProxyType(

@@ -5,7 +5,7 @@ Spans are 90 % ranges. Every row names its sources by key and says how far it ca
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import msgspec
 
 from planner.model.components import COMPONENTS
 from planner.model.span import Span
@@ -18,8 +18,7 @@ SOLUBLE_PROTEIN = 0.25
 """Share of a fruit's protein that is dissolved in its juice. [-] Estimate: amino acids and small peptides."""
 
 
-@dataclass(frozen=True, slots=True)
-class Fruit:
+class Fruit(msgspec.Struct, frozen=True):
     """A fruit. Composition is that of the flesh, without stones, stems, skins that are thrown away.
 
     Attributes
@@ -134,8 +133,7 @@ def dissolved(sugar: float, sorbitol: float, acid: float, protein: float) -> flo
     return sugar + sorbitol + acid + SOLUBLE_PROTEIN * protein + MINERALS
 
 
-@dataclass(frozen=True, slots=True)
-class Honey:
+class Honey(msgspec.Struct, frozen=True):
     """A kind of honey. All shares but `moisture` are at the typical moisture, with which they add up to 1.
 
     Attributes
@@ -183,8 +181,7 @@ class Honey:
     sources: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Additive:
+class Additive(msgspec.Struct, frozen=True):
     """Something stirred in to sweeten, thicken, sharpen, soften, flavour, dilute or keep.
 
     Attributes
@@ -241,8 +238,7 @@ class Additive:
     sources: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Yeast:
+class Yeast(msgspec.Struct, frozen=True):
     """A yeast by its traits.
 
     Attributes
@@ -284,8 +280,7 @@ class Yeast:
     sources: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Nutrient:
+class Nutrient(msgspec.Struct, frozen=True):
     """Food for yeast.
 
     Attributes
@@ -318,8 +313,7 @@ class Nutrient:
     sources: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Caution:
+class Caution(msgspec.Struct, frozen=True):
     """A danger, in plain words.
 
     Attributes

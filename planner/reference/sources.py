@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
+
+import msgspec
 
 from planner.reference.tables import TableError
 
@@ -14,8 +15,7 @@ KINDS = ("standard", "law", "authority", "table", "handbook", "paper", "book", "
 """What a source can be; "status" marks the three keys that stand for having none."""
 
 
-@dataclass(frozen=True, slots=True)
-class Source:
+class Source(msgspec.Struct, frozen=True):
     """A citation.
 
     Attributes

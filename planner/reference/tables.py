@@ -9,10 +9,11 @@ from __future__ import annotations
 import csv
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
 from pathlib import Path
 from typing import NamedTuple
+
+import msgspec
 
 from planner.model.span import Span
 
@@ -47,8 +48,7 @@ class TableError(ValueError):
     """A table that comes with the program cannot be used as it stands."""
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(msgspec.Struct, frozen=True):
     """One row of a table. Its readers raise `TableError` naming file, row and column."""
 
     table: str

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from types import MappingProxyType
 from typing import NamedTuple
 
+import msgspec
 from PySide6.QtCore import QLocale
 
 from planner.model.span import Z_90, Span
@@ -71,8 +71,7 @@ class _Shown(NamedTuple):
     digits: Digits
 
 
-@dataclass(frozen=True, slots=True)
-class Display:
+class Display(msgspec.Struct, frozen=True):
     """How one person reads numbers. Every method takes SI, a float or a `Span`, and gives text.
 
     A span is shown by its typical value, with as many digits as its width supports: the standard deviation, taken as
@@ -83,15 +82,15 @@ class Display:
 
     system: System = System.METRIC
     gravity_scale: GravityScale = GravityScale.SG
-    locale: QLocale = field(default_factory=QLocale.c)
+    locale: QLocale = msgspec.field(default_factory=QLocale.c)
 
     def with_system(self, system: System) -> Display:
         """The same habits with other units."""
-        return replace(self, system=system)
+        return msgspec.structs.replace(self, system=system)
 
     def with_gravity_scale(self, gravity_scale: GravityScale) -> Display:
         """The same habits with another scale of gravity."""
-        return replace(self, gravity_scale=gravity_scale)
+        return msgspec.structs.replace(self, gravity_scale=gravity_scale)
 
     # --- the kinds of number, one by one
 

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TypeVar
 
+import msgspec
 from PySide6.QtCore import QEvent
 from PySide6.QtGui import QColor, QFont, QPalette
 from PySide6.QtWidgets import QApplication, QLabel, QPushButton, QToolTip, QWidget
@@ -12,8 +12,7 @@ from PySide6.QtWidgets import QApplication, QLabel, QPushButton, QToolTip, QWidg
 Dressed = TypeVar("Dressed", bound=QWidget)
 
 
-@dataclass(frozen=True, slots=True)
-class Colours:
+class Colours(msgspec.Struct, frozen=True):
     """Every colour the program draws with, as "#rrggbb". No colour carries a meaning that a shape or word does not."""
 
     window: str

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import dataclasses
 from datetime import UTC, datetime
 
 import msgspec
@@ -30,8 +29,8 @@ def spans(value, path=""):
     """Every span in a result, with where it stands."""
     if isinstance(value, Span):
         yield path, value
-    elif dataclasses.is_dataclass(value):
-        for field in dataclasses.fields(value):
+    elif isinstance(value, msgspec.Struct):
+        for field in msgspec.structs.fields(value):
             yield from spans(getattr(value, field.name), f"{path}.{field.name}")
     elif isinstance(value, tuple):
         for i, inner in enumerate(value):

@@ -36,7 +36,7 @@ def test_that_every_method_is_a_sentence_with_sources_that_exist(key):
     ("block", "of"), [("must", MustOutcome), ("finish", FinishOutcome), ("stand", Properties), ("mead", Properties)]
 )
 def test_that_no_number_of_an_outcome_lacks_a_method(block, of):
-    lacking = {name for name in of.__dataclass_fields__ if f"{block}.{name}" not in METHODS}
+    lacking = {name for name in of.__struct_fields__ if f"{block}.{name}" not in METHODS}
     assert lacking <= {"juices", "parts"}  # these stand as must.juice and budget.*, one by one
 
 
@@ -90,7 +90,7 @@ def test_that_where_the_mead_stands_rests_on_no_addition():
     batch = edits.change_adjustment(full(), additions=(Addition(key="erythritol", mass=0.1),))
     outcome = worked_out(batch)
     name = SHELF.additive("erythritol").name
-    for what in Properties.__dataclass_fields__:
+    for what in Properties.__struct_fields__:
         assert name not in {row.name for row in provenance(f"stand.{what}", outcome, SHELF).entering}
         assert name in {row.name for row in provenance(f"mead.{what}", outcome, SHELF).entering}
 

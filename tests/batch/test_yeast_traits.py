@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import msgspec
 import pytest
 from example_batches import SHELF, plain
@@ -35,7 +33,7 @@ def test_that_maltose_that_a_yeast_cannot_take_stays_in_the_mead():
 def test_that_the_must_keeps_every_gram_whatever_its_yeast_takes():
     whole = Liquid.of(water=1.0, glucose=0.1, maltose=0.02, higher_sugars=0.005)
     yeast = SHELF.yeast("all-rounder")
-    half = for_yeast(whole, replace(yeast, maltose=0.5))
+    half = for_yeast(whole, msgspec.structs.replace(yeast, maltose=0.5))
     assert float(half.mass) == pytest.approx(float(whole.mass), rel=1e-15)
     assert float(half["maltose"]) == pytest.approx(0.01)
     assert float(fermentable(half)) < float(fermentable(whole))

@@ -11,7 +11,6 @@ import sys
 import tempfile
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from dataclasses import replace
 from pathlib import Path
 from time import perf_counter, sleep
 
@@ -136,7 +135,7 @@ def with_readings(count: int) -> CurveCanvas:
     )  # fmt: skip
     canvas = CurveCanvas(Display(), theme.LIGHT)
     canvas.resize(640, 420)
-    canvas.show_scene(replace(plain, points=points))
+    canvas.show_scene(msgspec.structs.replace(plain, points=points))
     canvas.show()
     canvas.draw()
     return canvas

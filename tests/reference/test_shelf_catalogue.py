@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import dataclasses
 import shutil
 
+import msgspec
 import pytest
 
 from planner.reference.catalogue import Catalogue, UnknownIngredient, catalogue, read_catalogue
@@ -53,18 +53,18 @@ def test_that_the_shelf_is_read_once():
 
 
 def test_that_nothing_on_the_shelf_can_be_changed():
-    with pytest.raises(dataclasses.FrozenInstanceError):
+    with pytest.raises(AttributeError):
         catalogue().fruit("plum").stone = 0.5
     with pytest.raises(TypeError):
         catalogue().fruits["plum"] = catalogue().fruit("damson")
-    with pytest.raises(dataclasses.FrozenInstanceError):
+    with pytest.raises(AttributeError):
         catalogue().fruits = {}
 
 
 def test_that_rows_are_equal_when_read_twice():
     again = read_catalogue(resources())
     assert again is not catalogue()
-    for field in dataclasses.fields(Catalogue):
+    for field in msgspec.structs.fields(Catalogue):
         assert getattr(again, field.name) == getattr(catalogue(), field.name)
 
 

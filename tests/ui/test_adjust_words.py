@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import fields, replace
-
+import msgspec
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -249,7 +248,7 @@ _MEAD = outcome_with(members=0).mead
 
 
 def _properties(span):
-    return Properties(**{field.name: span for field in fields(Properties)})
+    return Properties(**{field.name: span for field in msgspec.structs.fields(Properties)})
 
 
 @given(st.floats(0.0, 50.0), st.floats(0.0, 5.0), st.floats(0.0, 5.0), st.floats(0.0, 50.0))
@@ -282,17 +281,19 @@ def test_that_stabilised_sugar_stays_only_as_long_as_yeast_is_kept_from_it():
 
 def test_that_a_dry_mead_is_told_to_be_still_with_the_most_sugar_there_may_be():
     outcome = outcome_with(("erythritol", 0.1), members=0, gravity=0.992)
-    sugar = replace(outcome.mead.after, fermentable=Span(0.0, 0.5, 1.2))
-    outcome = replace(outcome, mead=replace(outcome.mead, after=sugar), findings=())
+    sugar = msgspec.structs.replace(outcome.mead.after, fermentable=Span(0.0, 0.5, 1.2))
+    outcome = msgspec.structs.replace(outcome, mead=msgspec.structs.replace(outcome.mead, after=sugar), findings=())
     assert plain(stillness(outcome, METRIC).text).startswith("By the figures, yes: at most 1.2 g/L of sugar")
 
 
 def test_that_a_test_that_was_made_is_not_asked_for_again():
     outcome = outcome_with(("erythritol", 0.1), members=0, gravity=0.992)
-    sugar = replace(outcome.mead.after, fermentable=Span(0.0, 0.5, 1.2))
+    sugar = msgspec.structs.replace(outcome.mead.after, fermentable=Span(0.0, 0.5, 1.2))
     log = edits.changed(outcome.batch.log, readings=(SugarReading(day=30.0, sugar=0.5),))
     batch = edits.changed(outcome.batch, log=log)
-    outcome = replace(outcome, batch=batch, mead=replace(outcome.mead, after=sugar), findings=())
+    outcome = msgspec.structs.replace(
+        outcome, batch=batch, mead=msgspec.structs.replace(outcome.mead, after=sugar), findings=()
+    )
     text = plain(stillness(outcome, METRIC).text)
     assert text.startswith("By your sugar test, yes: at most 1.2 g/L")
     assert "makes sure" not in text
@@ -300,7 +301,7 @@ def test_that_a_test_that_was_made_is_not_asked_for_again():
 
 def test_that_strong_meads_are_told_to_be_past_the_limit_of_their_yeast():
     outcome = outcome_with(("erythritol", 0.1), gravity=1.004)
-    outcome = replace(outcome, findings=())
+    outcome = msgspec.structs.replace(outcome, findings=())
     assert "past its limit" in stillness(outcome, METRIC).text
 
 

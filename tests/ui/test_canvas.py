@@ -5,10 +5,10 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
-from dataclasses import replace
 from xml.etree import ElementTree
 
 import fermenting
+import msgspec
 import numpy as np
 import pytest
 from matplotlib.colors import same_color
@@ -352,8 +352,8 @@ def test_that_gravities_beyond_the_scale_still_have_an_axis(qtbot, canvas):
 @pytest.mark.parametrize("fall", [0.0, 5e-324, 1e-300, 1e-12])
 def test_that_what_rests_shows_a_flat_line_and_not_its_last_digits(canvas, fall):
     scene = fermenting.scene(fermenting.planned())
-    idle = replace(scene.curve, gravity=1.1 - fall * np.arange(scene.curve.days.size))
-    canvas.show_scene(replace(scene, curve=idle))
+    idle = msgspec.structs.replace(scene.curve, gravity=1.1 - fall * np.arange(scene.curve.days.size))
+    canvas.show_scene(msgspec.structs.replace(scene, curve=idle))
     assert plot(canvas).artists.rate.get_ylim() == (0.0, 1.0)
 
 

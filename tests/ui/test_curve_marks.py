@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import fermenting
+import msgspec
 import pytest
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
@@ -30,7 +29,9 @@ def test_that_a_drop_read_beside_a_hydrometer_is_seen_behind_its_mark():
 
 @pytest.mark.parametrize(("first", "last"), [(18.0, 22.0), (20.0, 22.0), (0.0, 2.0), (2.0, 21.0)])
 def test_that_the_word_for_a_rest_is_whole_however_short_the_rest(first, last):
-    scene = replace(fermenting.scene(fermenting.stopped()), stopped=(first, last), stopped_word="stalled or done?")
+    scene = msgspec.structs.replace(
+        fermenting.scene(fermenting.stopped()), stopped=(first, last), stopped_word="stalled or done?"
+    )
     figure = Figure((6.0, 4.0))
     canvas = FigureCanvasAgg(figure)
     plot = CurvePlot(figure, Display(), theme.LIGHT, PlotFont())

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import colorsys
-from dataclasses import asdict
 
+import msgspec
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QColor, QFont, QPalette
@@ -50,7 +50,7 @@ def test_that_contrast_is_that_of_wcag():
 @pytest.mark.parametrize("ink", ["text", "dim", "problem", "warning", "accent"])
 @pytest.mark.parametrize("ground", ["window", "base", "alternate", "raised"])
 def test_that_text_stands_out_from_its_ground(dark, ink, ground):
-    tones = asdict(theme.colours(dark))
+    tones = msgspec.structs.asdict(theme.colours(dark))
     assert theme.contrast(tones[ink], tones[ground]) >= 4.5  # WCAG 2.1, 1.4.3
 
 
@@ -64,14 +64,14 @@ def test_that_selected_text_can_be_read(dark):
 @THEMES
 @pytest.mark.parametrize("role", [*OKABE_ITO, "edge"])
 def test_that_curves_and_borders_stand_out_from_the_plot(dark, role):
-    tones = asdict(theme.colours(dark))
+    tones = msgspec.structs.asdict(theme.colours(dark))
     assert theme.contrast(tones[role], tones["base"]) >= 3.0  # WCAG 2.1, 1.4.11
 
 
 @THEMES
 @pytest.mark.parametrize("role", OKABE_ITO)
 def test_that_a_curve_has_its_published_hue_in_both_themes(dark, role):
-    drawn = QColor(asdict(theme.colours(dark))[role]).getRgb()[:3]
+    drawn = QColor(msgspec.structs.asdict(theme.colours(dark))[role]).getRgb()[:3]
     hue, _, _ = colorsys.rgb_to_hls(*(c / 255 for c in drawn))
     published, _, _ = colorsys.rgb_to_hls(*(c / 255 for c in OKABE_ITO[role]))
     assert 360 * abs(hue - published) < 1.0  # one step of an 8-bit channel
@@ -157,8 +157,8 @@ def test_that_a_text_takes_its_tone_from_the_new_theme(qtbot, dress, tone):
     theme.set_tone(label, tone)
     for dark in (True, False, True):
         dress(dark)
-        assert asdict(theme.colours(dark))[tone] in shades(label)
-        assert asdict(theme.colours(not dark))[tone] not in shades(label)
+        assert msgspec.structs.asdict(theme.colours(dark))[tone] in shades(label)
+        assert msgspec.structs.asdict(theme.colours(not dark))[tone] not in shades(label)
 
 
 @THEMES

@@ -8,9 +8,9 @@ met, the answer misses them by as few just-noticeable steps as possible, and the
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import NamedTuple
 
+import msgspec
 import numpy as np
 import numpy.typing as npt
 
@@ -81,8 +81,7 @@ class Miss(NamedTuple):
     """By how many just-noticeable steps. [-]"""
 
 
-@dataclass(frozen=True, slots=True)
-class Found:
+class Found(msgspec.Struct, frozen=True):
     """The smallest doses.
 
     Attributes

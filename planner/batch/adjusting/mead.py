@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from math import hypot
 from typing import Any
 
+import msgspec
 import numpy as np
 import numpy.typing as npt
 
@@ -50,8 +50,7 @@ LEAST_LEFT = 0.01
 """Share of the mead that is taken to be left whatever was drunk. [-] So that nothing is divided by nothing."""
 
 
-@dataclass(frozen=True, slots=True)
-class Properties:
+class Properties(msgspec.Struct, frozen=True):
     """What can be said of a mead, each with its doubt. Units stand behind the fields."""
 
     volume: Span  # at 20 °C [m^3]
@@ -64,8 +63,7 @@ class Properties:
     extract: Span  # everything dissolved [kg/m^3]
 
 
-@dataclass(frozen=True, slots=True)
-class AdditionEffect:
+class AdditionEffect(msgspec.Struct, frozen=True):
     """What one addition does, after those before it.
 
     Attributes
@@ -103,8 +101,7 @@ class AdditionEffect:
     viscosity_range: Span
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class Mead:
+class Mead(msgspec.Struct, frozen=True, eq=False):
     """Before and after the additions.
 
     Attributes

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
 
+import msgspec
 import numpy as np
 import numpy.typing as npt
 
@@ -64,8 +64,7 @@ class Basis(StrEnum):
     """There is no log: where the recipe should come to rest."""
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class Standing:
+class Standing(msgspec.Struct, frozen=True, eq=False):
     """The mead before its additions, as far as it is known.
 
     Attributes

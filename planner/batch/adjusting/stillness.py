@@ -6,9 +6,10 @@ one of them is missing nothing happens. What is uncertain is told by its high en
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import IntEnum
 from typing import NamedTuple
+
+import msgspec
 
 from planner.batch import words
 from planner.batch.adjusting.mead import Mead
@@ -77,8 +78,7 @@ class Pressure(NamedTuple):
     gauge: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Stillness:
+class Stillness(msgspec.Struct, frozen=True):
     """What may happen in the closed bottle.
 
     Attributes

@@ -8,9 +8,9 @@ stocks bring, per volume of the plain mead in it.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import NamedTuple
 
+import msgspec
 import numpy as np
 import numpy.typing as npt
 
@@ -94,8 +94,7 @@ class Pour(NamedTuple):
         return max(self.doubts, default=0.0)
 
 
-@dataclass(frozen=True, slots=True)
-class Plan:
+class Plan(msgspec.Struct, frozen=True):
     """How to prepare the glasses of a trial.
 
     Attributes

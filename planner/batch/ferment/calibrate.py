@@ -8,9 +8,9 @@ readings are found, and how far they may still be off.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any, NamedTuple
 
+import msgspec
 import numpy as np
 import numpy.typing as npt
 
@@ -65,8 +65,7 @@ longer, as crushed fruit is sulphited (common practice, no source); its starting
 is in the berries is not yet in the juice."""
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class Ferment:
+class Ferment(msgspec.Struct, frozen=True, eq=False):
     """A ferment as it was expected.
 
     Attributes
@@ -171,8 +170,7 @@ def factors_at(priors: Factors, z: Any) -> Factors:
     )
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class Calibration:
+class Calibration(msgspec.Struct, frozen=True, eq=False):
     """A ferment fitted to its readings.
 
     Attributes

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any, NamedTuple
 
+import msgspec
 import numpy as np
 import numpy.typing as npt
 
@@ -74,8 +74,7 @@ class Peak(NamedTuple):
     temperature: float  # [K]
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class Expected:
+class Expected(msgspec.Struct, frozen=True, eq=False):
     """The expected course of an ensemble whose first member is the typical one.
 
     Attributes

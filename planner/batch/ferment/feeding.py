@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Iterable, Sequence
-from dataclasses import replace
 from datetime import datetime
 from typing import NamedTuple
 
+import msgspec
 import numpy as np
 import numpy.typing as npt
 
@@ -195,7 +195,7 @@ def _propose(
         feeds=(*(feed for feed, _ in fed), *(step.feed for step in steps)),
     )
     ways = other_ways(batch, catalogue, must.sugar.typical)
-    return replace(plan, summary=tuple(sentences(plan, rows, bool(moments), ways)))
+    return msgspec.structs.replace(plan, summary=tuple(sentences(plan, rows, bool(moments), ways)))
 
 
 def _given(batch: Batch) -> list[Feed]:

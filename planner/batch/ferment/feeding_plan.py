@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import NamedTuple
+
+import msgspec
 
 from planner.batch import words
 from planner.batch.batch import Batch, Feed
@@ -87,8 +88,7 @@ class Ceiling(NamedTuple):
     usual: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class FeedingPlan:
+class FeedingPlan(msgspec.Struct, frozen=True):
     """A proposal: nothing of it is done before the user takes it.
 
     Attributes

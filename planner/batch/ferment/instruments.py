@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Any
 
+import msgspec
 import numpy as np
 import numpy.typing as npt
 
@@ -27,8 +27,7 @@ MOST_PAIRS = 60
 """Pairs that are worked out: the last ones. A log by hand has no more."""
 
 
-@dataclass(frozen=True, slots=True)
-class Start:
+class Start(msgspec.Struct, frozen=True):
     """The gravity before fermentation, and how sure it is.
 
     Attributes
@@ -46,8 +45,7 @@ class Start:
     measured: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Shortcut:
+class Shortcut(msgspec.Struct, frozen=True):
     """A rule of thumb beside the mass balance.
 
     Attributes
@@ -65,8 +63,7 @@ class Shortcut:
     off: float
 
 
-@dataclass(frozen=True, slots=True)
-class Pair:
+class Pair(msgspec.Struct, frozen=True):
     """A hydrometer and a refractometer reading of the same must, which together need no starting gravity.
 
     Attributes
@@ -105,8 +102,7 @@ class Pair:
     fits: bool
 
 
-@dataclass(frozen=True, slots=True)
-class AlcoholSoFar:
+class AlcoholSoFar(msgspec.Struct, frozen=True):
     """The alcohol at the last reading, by each way that there is.
 
     Attributes

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any
 
+import msgspec
 import numpy as np
 import numpy.typing as npt
 
@@ -17,8 +17,7 @@ from planner.model.simulate import Dose
 Array = npt.NDArray[np.float64]
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class Outset:
+class Outset(msgspec.Struct, frozen=True, eq=False):
     """What is known of a ferment at pitching, as particles.
 
     Attributes

@@ -9,9 +9,9 @@ from __future__ import annotations
 
 import zlib
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any, NamedTuple
 
+import msgspec
 import numpy as np
 import numpy.typing as npt
 
@@ -104,8 +104,7 @@ class Present(NamedTuple):
     chilled: bool
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class Posterior:
+class Posterior(msgspec.Struct, frozen=True, eq=False):
     """The course as the log has it.
 
     Attributes

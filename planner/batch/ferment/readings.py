@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, NamedTuple
 
@@ -49,8 +48,7 @@ AT_PITCHING = (-1.0, 0.5)
 """Days around pitching within which a reading tells the starting gravity. [d]"""
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class Path:
+class Path(msgspec.Struct, frozen=True, eq=False):
     """The liquids one must passes through while it ferments: alcohol by mass balance at every gravity.
 
     Attributes

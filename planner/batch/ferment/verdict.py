@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import msgspec
 
 from planner.batch.ferment.posterior import Posterior
 from planner.batch.ferment.verdict_kinds import STALLED, TEST, Plan, kinds_of, likelihood
@@ -10,8 +10,7 @@ from planner.batch.ferment.verdict_words import SUREST, Circumstances, Telling
 from planner.batch.words import Words
 
 
-@dataclass(frozen=True, slots=True)
-class Verdict:
+class Verdict(msgspec.Struct, frozen=True):
     """How a ferment stands, why, how sure that is, and what to do.
 
     Attributes

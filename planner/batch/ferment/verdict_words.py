@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from typing import NamedTuple
 
+import msgspec
 import numpy as np
 
 from planner.batch import words
@@ -91,8 +91,7 @@ class Circumstances(NamedTuple):
     coming: Words | None = None
 
 
-@dataclass(frozen=True)
-class Telling:
+class Telling(msgspec.Struct, frozen=True):
     """What is to be said of one verdict.
 
     Attributes

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+import msgspec
 import numpy as np
 
 from planner.batch.batch import Recipe
@@ -12,8 +11,7 @@ from planner.model.self_heating import Vessel, excess_over
 from planner.model.simulate import temperature_at
 
 
-@dataclass(frozen=True, slots=True)
-class Warmth:
+class Warmth(msgspec.Struct, frozen=True):
     """The warmest moment of a must.
 
     Attributes

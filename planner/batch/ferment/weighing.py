@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import itertools
-from dataclasses import replace
 
+import msgspec
 import numpy as np
 import numpy.typing as npt
 
@@ -155,4 +155,4 @@ def weighed(
         return None
     counted = as_measured(batch, recipe, rows)
     happened = met(batch, recipe, counted, rows, log[-1].day)
-    return replace(posterior(beginning(counted, ahead, catalogue), log), met=happened)
+    return msgspec.structs.replace(posterior(beginning(counted, ahead, catalogue), log), met=happened)

@@ -5,11 +5,11 @@ It gives the same readings, to the last digit, as reading cell by cell, or it gi
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import datetime, timezone, tzinfo
 from itertools import pairwise
 from typing import Any, NamedTuple
 
+import msgspec
 import numpy as np
 import numpy.typing as npt
 
@@ -37,8 +37,7 @@ class _NotAtOnce(Exception):  # noqa: N818  nothing went wrong
     """Something in the table asks for a look at its cells."""
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class Taken:
+class Taken(msgspec.Struct, frozen=True, eq=False):
     """The readings of a plain table.
 
     Attributes

@@ -5,9 +5,10 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Callable, Collection, Sequence
-from dataclasses import dataclass, field
 from datetime import datetime, tzinfo
 from typing import Any, TypeVar, get_args
+
+import msgspec
 
 from planner.batch import batch
 from planner.batch.importing.cells import UNDATED, Number, clock, day_number, moment, number
@@ -75,8 +76,7 @@ class Trouble(str):
     __slots__ = ()
 
 
-@dataclass(slots=True)
-class Reader:
+class Reader(msgspec.Struct):
     """Reads the cells of chosen rows, column after column.
 
     Attributes
@@ -104,9 +104,9 @@ class Reader:
     day_first: bool
     offset: tzinfo
     stop: Callable[[], bool] = never
-    troubles: dict[int, str] = field(default_factory=dict)
-    seen: Counter[str] = field(default_factory=Counter)
-    sample: dict[str, str] = field(default_factory=dict)
+    troubles: dict[int, str] = msgspec.field(default_factory=dict)
+    seen: Counter[str] = msgspec.field(default_factory=Counter)
+    sample: dict[str, str] = msgspec.field(default_factory=dict)
     hot_in_fahrenheit: bool = False
 
     def each(self, name: str, cells: Sequence[_T], read: Callable[[_T], Any]) -> list[Any]:

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import datetime
 from typing import NamedTuple
 
+import msgspec
 import numpy as np
 import numpy.typing as npt
 
@@ -123,8 +123,7 @@ def _covered(first: Places, end: Places, count: int) -> Places:
 # --- all others, one by one
 
 
-@dataclass(frozen=True, slots=True)
-class _Known:
+class _Known(msgspec.Struct, frozen=True):
     """What tells one entry from another.
 
     Attributes

@@ -9,7 +9,6 @@ from __future__ import annotations
 import csv
 import struct
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 from typing import Any, overload
 
 import msgspec
@@ -66,8 +65,7 @@ class Lines(Sequence[tuple[str, ...]]):
         return (tuple(row) for row in csv.reader(lines, delimiter=self._separator, skipinitialspace=True))
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class Figures:
+class Figures(msgspec.Struct, frozen=True, eq=False):
     """The cells of a plain table as what they say.
 
     Attributes

@@ -5,8 +5,9 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 from itertools import pairwise
+
+import msgspec
 
 from planner.batch.importing.cells import (
     UNDATED,
@@ -113,8 +114,7 @@ _WORKED_OUT = frozenset(["worked", "computed", "calculated", "berechnet", "calcu
 """Words of columns that hold no readings at all."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Column:
+class _Column(msgspec.Struct, frozen=True):
     """What can be told of one column."""
 
     index: int

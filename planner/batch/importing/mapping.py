@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from enum import StrEnum
+
+import msgspec
 
 from planner.batch.importing.table import Table
 
@@ -88,8 +89,7 @@ PLAIN_COLUMNS = 7
 """So many of them are written where a log holds nothing but gravities and sugar tests."""
 
 
-@dataclass(frozen=True, slots=True)
-class Mapping:
+class Mapping(msgspec.Struct, frozen=True):
     """How a table is to be read.
 
     Attributes
@@ -147,9 +147,9 @@ class Mapping:
             if meaning in group:
                 meanings = [Meaning.IGNORED if m in group else m for m in meanings]
         meanings[column] = meaning
-        after = replace(self, meanings=tuple(meanings))
+        after = msgspec.structs.replace(self, meanings=tuple(meanings))
         same_series = after.columns(Meaning.SERIES) == self.columns(Meaning.SERIES)
-        return after if same_series else replace(after, series=None)
+        return after if same_series else msgspec.structs.replace(after, series=None)
 
     def settled(self, table: Table) -> Mapping:
         """The same with the first series of the table, where one is to be chosen and none is.
@@ -162,7 +162,7 @@ class Mapping:
         by = self.column(Meaning.SERIES)
         if by is None or self.series is not None:
             return self
-        return replace(self, series=next(iter(series_names(table, by)), None))
+        return msgspec.structs.replace(self, series=next(iter(series_names(table, by)), None))
 
     def problem(self) -> str:
         """What is missing before anything can be imported, in words for the user; empty where nothing is."""

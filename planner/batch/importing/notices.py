@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from itertools import islice, pairwise
 
+import msgspec
 import numpy as np
 
 from planner.batch.batch import Entry
@@ -23,8 +23,7 @@ _LOOKED_AT = 1000
 """Different cells of a column in which evidence is sought."""
 
 
-@dataclass(frozen=True, slots=True)
-class Notice:
+class Notice(msgspec.Struct, frozen=True):
     """A remark on the import.
 
     Attributes
@@ -126,7 +125,7 @@ def _warning(text: str, offer: str = "", mapping: Mapping | None = None) -> Noti
 
 
 def _swapped(mapping: Mapping, one: Meaning, other: Meaning) -> Mapping:
-    return replace(mapping, meanings=tuple(other if m is one else m for m in mapping.meanings))
+    return msgspec.structs.replace(mapping, meanings=tuple(other if m is one else m for m in mapping.meanings))
 
 
 def _temperature(mapping: Mapping, reader: Reader) -> Iterator[Notice]:
@@ -135,11 +134,11 @@ def _temperature(mapping: Mapping, reader: Reader) -> Iterator[Notice]:
     if hot:
         text = f"{_many(hot, 'temperature lies', 'temperatures lie')} above 45 °C, where yeast dies: {'is it' if hot == 1 else 'are they'} in °F?"
         as_f = _swapped(mapping, Meaning.CELSIUS, Meaning.FAHRENHEIT)
-        those = replace(mapping, hot_in_fahrenheit=True)
+        those = msgspec.structs.replace(mapping, hot_in_fahrenheit=True)
         yield _warning(text, *(("Read as °F", as_f) if 2 * hot >= all_of_them else ("Read those as °F", those)))
     if taken := reader.seen["taken for °F"]:
         text = f"{_many(taken, 'number', 'numbers')} above 45 in the column of °C {'is' if taken == 1 else 'are'} read as °F."
-        yield _warning(text, "Read as °C", replace(mapping, hot_in_fahrenheit=False))
+        yield _warning(text, "Read as °C", msgspec.structs.replace(mapping, hot_in_fahrenheit=False))
     if cold:
         text = f"{_many(cold, 'temperature lies', 'temperatures lie')} below 40 °F, where yeast rests: {'is it' if cold == 1 else 'are they'} in °C?"
         as_c = _swapped(mapping, Meaning.FAHRENHEIT, Meaning.CELSIUS)
@@ -164,9 +163,13 @@ def _decimal(table: Table, mapping: Mapping) -> Iterator[Notice]:
         return
     one, thousand = perhaps.replace(",", "."), perhaps.replace(",", "")
     if mapping.decimal == ",":
-        yield _warning(f"“{perhaps}” is read as {one}.", f"Read as {thousand}", replace(mapping, decimal="."))
+        yield _warning(
+            f"“{perhaps}” is read as {one}.", f"Read as {thousand}", msgspec.structs.replace(mapping, decimal=".")
+        )
     else:
-        yield _warning(f"“{perhaps}” is read as {thousand}.", f"Read as {one}", replace(mapping, decimal=","))
+        yield _warning(
+            f"“{perhaps}” is read as {thousand}.", f"Read as {one}", msgspec.structs.replace(mapping, decimal=",")
+        )
 
 
 def _order_of_dates(table: Table, mapping: Mapping) -> Iterator[Notice]:
@@ -180,7 +183,9 @@ def _order_of_dates(table: Table, mapping: Mapping) -> Iterator[Notice]:
     if "either" in orders and "day" not in orders and "month" not in orders:
         now, other = ("day", "month") if mapping.day_first else ("month", "day")
         text = f"Dates such as “{orders['either']}” are read with the {now} first."
-        yield _warning(text, f"Read the {other} first", replace(mapping, day_first=not mapping.day_first))
+        yield _warning(
+            text, f"Read the {other} first", msgspec.structs.replace(mapping, day_first=not mapping.day_first)
+        )
 
 
 def _future(found: Sequence[Entry], lines: Sequence[int], now: datetime | None) -> Iterator[Notice]:

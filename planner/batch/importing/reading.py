@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
 from datetime import UTC, datetime, tzinfo
 
+import msgspec
 import numpy as np
 
 from planner.batch import edits
@@ -46,8 +46,7 @@ __all__ = [
 Reading = Entry
 
 
-@dataclass(frozen=True, slots=True)
-class Refusal:
+class Refusal(msgspec.Struct, frozen=True):
     """A row that cannot be read.
 
     Attributes
@@ -62,8 +61,7 @@ class Refusal:
     text: str
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class Imported:
+class Imported(msgspec.Struct, frozen=True, eq=False):
     """What a table gives.
 
     Attributes
@@ -189,7 +187,7 @@ def new_only(imported: Imported, batch: Batch) -> Imported:
     if not known:
         return imported
     lines = np.delete(np.array(imported.lines), known).tolist()
-    return replace(imported, readings=imported.readings.without(known), lines=tuple(lines))
+    return msgspec.structs.replace(imported, readings=imported.readings.without(known), lines=tuple(lines))
 
 
 def added(batch: Batch, imported: Imported) -> Batch:

@@ -8,7 +8,8 @@ import itertools
 import re
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, field, replace
+
+import msgspec
 
 from planner.batch.importing.cells import clock, moment, number
 from planner.batch.importing.figures import Figures, Lines, NotPlain, figures
@@ -48,8 +49,7 @@ def never() -> bool:
     return False
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class Table:
+class Table(msgspec.Struct, frozen=True, eq=False):
     """A table as text.
 
     Attributes
@@ -79,7 +79,7 @@ class Table:
     encoding: str
     above: int = 0
     figures: Figures | None = None
-    _columns: dict[int, list[str]] = field(default_factory=dict, repr=False)
+    _columns: dict[int, list[str]] = msgspec.field(default_factory=dict)
 
     @property
     def width(self) -> int:
@@ -202,7 +202,9 @@ def _plain(data: bytes, encoding: str, separator: str, told: bool, stop: Callabl
     except NotPlain:
         return None
     rest = Lines(body, separator, starts)
-    return replace(table, rows=rest, lines=range(table.lines[0], table.lines[0] + found.rows), figures=found)
+    return msgspec.structs.replace(
+        table, rows=rest, lines=range(table.lines[0], table.lines[0] + found.rows), figures=found
+    )
 
 
 _TOLD = re.compile(r"sep=([;,|\t])[ \t]*[\r\n]*", re.IGNORECASE)

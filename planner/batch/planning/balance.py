@@ -7,7 +7,6 @@ The ferment is taken by mass balance: the yeast takes every sugar it can, or sto
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from typing import NamedTuple
 
 import msgspec
@@ -75,8 +74,7 @@ class Point(NamedTuple):
     reached: dict[str, float]
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class Parts:
+class Parts(msgspec.Struct, frozen=True, eq=False):
     """What a kilogram of each of `AMOUNTS` brings into the must, lines in the proportions of the recipe. [kg/kg]"""
 
     columns: Mapping[str, Liquid]

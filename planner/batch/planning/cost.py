@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import NamedTuple
+
+import msgspec
 
 from planner.batch.batch import Batch
 
@@ -16,8 +17,7 @@ class Item(NamedTuple):
     cost: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class Cost:
+class Cost(msgspec.Struct, frozen=True):
     """What a batch costs, in the user's own money.
 
     Attributes

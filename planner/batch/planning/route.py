@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import NamedTuple
 
 import msgspec
@@ -63,8 +62,7 @@ class Plan(NamedTuple):
     volume: float | None
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class Route:
+class Route(msgspec.Struct, frozen=True, eq=False):
     """One way to the glass, worked out.
 
     Attributes

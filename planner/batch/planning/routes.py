@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 
 import msgspec
 import numpy as np
@@ -165,7 +164,7 @@ def _in_the_glass(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) 
                 words.mass(honey / glass.volume.typical * 0.15e-3)),
         ), (), notes=yeast_notes(row, plan.alcohol), left_out=out,
     )  # fmt: skip
-    return replace(bottled, honey=bottled.honey + honey, finish=glass.gravity, alcohol=glass.alcohol,
+    return msgspec.structs.replace(bottled, honey=bottled.honey + honey, finish=glass.gravity, alcohol=glass.alcohol,
                    sweetness=glass.sweetness, viscosity=glass.viscosity)  # fmt: skip
 
 

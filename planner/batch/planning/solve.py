@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
 from typing import NamedTuple
 
 import msgspec
@@ -54,8 +53,7 @@ class Between(NamedTuple):
     high: float
 
 
-@dataclass(frozen=True, slots=True)
-class Answer:
+class Answer(msgspec.Struct, frozen=True):
     """What became of a wish.
 
     Attributes
@@ -79,8 +77,8 @@ class Answer:
     kind: str
     sentence: Words
     clashing: tuple[str, ...] = ()
-    amounts: Mapping[str, Between] = field(default_factory=dict)
-    reached: Mapping[str, float] = field(default_factory=dict)
+    amounts: Mapping[str, Between] = msgspec.field(default_factory=dict)
+    reached: Mapping[str, float] = msgspec.field(default_factory=dict)
     batch: Batch | None = None
     nearest: Words | None = None
 

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import reduce
 
+import msgspec
 import numpy as np
 import numpy.typing as npt
 
@@ -41,8 +41,7 @@ MEASURED_GRAVITY_ERROR = 0.001
 """Doubt that remains about a gravity read with care, 90 %. [-] One line of a hydrometer's scale."""
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class Must:
+class Must(msgspec.Struct, frozen=True, eq=False):
     """The must at pitching, as an ensemble whose first member is the typical one.
 
     Attributes

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import ceil
 from typing import NamedTuple
+
+import msgspec
 
 from planner.batch import words
 from planner.batch.batch import Batch, FruitLine
@@ -60,8 +61,7 @@ class Loads(NamedTuple):
     hours: float
 
 
-@dataclass(frozen=True, slots=True)
-class Prepared:
+class Prepared(msgspec.Struct, frozen=True):
     """What the preparation asks for and gives.
 
     Attributes

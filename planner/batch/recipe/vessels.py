@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import floor
 from typing import NamedTuple
+
+import msgspec
 
 from planner.batch.batch import Batch
 from planner.batch.recipe.preparation import solids
@@ -36,8 +37,7 @@ class Bottles(NamedTuple):
     number: int
 
 
-@dataclass(frozen=True, slots=True)
-class Way:
+class Way(msgspec.Struct, frozen=True):
     """What becomes of a must.
 
     Attributes

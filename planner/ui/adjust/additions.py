@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 from html import escape
 from math import floor, log10
 
@@ -123,8 +122,7 @@ class DoseField(QuantityField):
         return f"{number}{SPACE}g/L"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class IngredientColumn(ChoiceColumn):
+class IngredientColumn(ChoiceColumn, frozen=True, kw_only=True):
     """Which ingredient a line is of; asks at each new line what is on the shelf then."""
 
     offered: Callable[[], tuple[tuple[object, str], ...]]
@@ -133,8 +131,7 @@ class IngredientColumn(ChoiceColumn):
         return IngredientChoice(self.offered())
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DoseColumn(QuantityColumn):
+class DoseColumn(QuantityColumn, frozen=True, kw_only=True):
     """How much of it per volume of the mead; tells and sets the mass."""
 
     volume: Callable[[], float | None]

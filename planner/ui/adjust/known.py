@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import fields
 from typing import NamedTuple
+
+import msgspec
 
 from planner.batch.adjusting.mead import Mead, Properties
 from planner.batch.adjusting.standing import Basis, Standing
@@ -78,7 +79,9 @@ def _basis(mead: Mead, known: Standing, display: Display) -> Iterator[str]:
 
 def with_doubt_of(now: Properties, former: Properties) -> Properties:
     """Fresh typical values with the width of the former spans: for the moment until the new doubt is worked out."""
-    return Properties(**{f.name: _moved(getattr(former, f.name), getattr(now, f.name)) for f in fields(Properties)})
+    return Properties(
+        **{f.name: _moved(getattr(former, f.name), getattr(now, f.name)) for f in msgspec.structs.fields(Properties)}
+    )
 
 
 def _moved(span: Span, fresh: Span) -> Span:

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import NamedTuple, cast
 
+import msgspec
 import numpy as np
 import numpy.typing as npt
 
@@ -41,8 +41,7 @@ class Event(NamedTuple):
     text: Words
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class Points:
+class Points(msgspec.Struct, frozen=True, eq=False):
     """The readings that have a day, in the order of their days; arrays of one length.
 
     Attributes
@@ -120,8 +119,7 @@ class Forecast(NamedTuple):
     finish_day: Span
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class Scene:
+class Scene(msgspec.Struct, frozen=True, eq=False):
     """All that is drawn.
 
     Attributes
@@ -158,14 +156,14 @@ class Scene:
     curve: Curve | None = None
     finish: FinishOutcome | None = None
     rows: tuple[Logged, ...] = ()
-    points: Points = field(default_factory=lambda: Points.of(()))
+    points: Points = msgspec.field(default_factory=lambda: Points.of(()))
     with_band: bool = False
     forecast: Forecast | None = None
     stopped: tuple[float, float] | None = None
     stopped_word: str = ""
     events: tuple[Event, ...] = ()
-    warmth: Noted = field(default_factory=lambda: Noted(np.empty(0), np.empty(0)))
-    ph: Noted = field(default_factory=lambda: Noted(np.empty(0), np.empty(0)))
+    warmth: Noted = msgspec.field(default_factory=lambda: Noted(np.empty(0), np.empty(0)))
+    ph: Noted = msgspec.field(default_factory=lambda: Noted(np.empty(0), np.empty(0)))
     pitched_at: datetime | None = None
     pairs: tuple[Pair, ...] = ()
     in_room: bool = False
@@ -207,7 +205,7 @@ def with_former_band(scene: Scene, former: Scene) -> Scene:
     jump at each key; the former spread about the new course is close, and soon replaced.
     """
     if scene.forecast is None and former.forecast is not None and scene.points.day.size and not scene.with_band:
-        scene = replace(scene, forecast=former.forecast)
+        scene = msgspec.structs.replace(scene, forecast=former.forecast)
     if scene.with_band or not former.with_band:
         return scene
     if scene.curve is None or former.curve is None or scene.finish is None or former.finish is None:
@@ -216,10 +214,10 @@ def with_former_band(scene: Scene, former: Scene) -> Scene:
     moved = np.stack([np.interp(scene.curve.days, former.curve.days, edge) for edge in spread])
     gravity, was = scene.finish.gravity.typical, former.finish.gravity
     about = Span(gravity + was.low - was.typical, gravity, gravity + was.high - was.typical)
-    return replace(
+    return msgspec.structs.replace(
         scene,
-        curve=replace(scene.curve, band=scene.curve.gravity + moved),
-        finish=replace(scene.finish, gravity=about),
+        curve=msgspec.structs.replace(scene.curve, band=scene.curve.gravity + moved),
+        finish=msgspec.structs.replace(scene.finish, gravity=about),
         with_band=True,
     )
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
+import msgspec
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import (
     QDialog,
@@ -241,29 +241,31 @@ class ImportDialog(QDialog):
 
     def _change_series(self, series: str) -> None:
         if self._answer is not None:
-            self._change_mapping(replace(self._answer.mapping, series=series))
+            self._change_mapping(msgspec.structs.replace(self._answer.mapping, series=series))
 
     def _change_dates(self, day_first: bool) -> None:
         if self._answer is not None:
-            self._change_mapping(replace(self._answer.mapping, day_first=day_first))
+            self._change_mapping(msgspec.structs.replace(self._answer.mapping, day_first=day_first))
 
     def _change_decimal(self, decimal: str) -> None:
         if self._answer is not None:
-            self._change_mapping(replace(self._answer.mapping, decimal=decimal))
+            self._change_mapping(msgspec.structs.replace(self._answer.mapping, decimal=decimal))
 
     def _change_mapping(self, mapping: Mapping) -> None:
         if self._answer is not None:
-            self._answer = replace(self._answer, mapping=mapping)
+            self._answer = msgspec.structs.replace(self._answer, mapping=mapping)
             self._ask()
 
     def _change_offset(self, offset: int | None) -> None:
-        self._request = replace(self._request, offset=offset)
+        self._request = msgspec.structs.replace(self._request, offset=offset)
         self._ask()
 
     def _ask(self) -> None:
         """Work out the present choices."""
         if self._answer is not None:
-            self._request = replace(self._request, source=self._answer.table, mapping=self._answer.mapping)
+            self._request = msgspec.structs.replace(
+                self._request, source=self._answer.table, mapping=self._answer.mapping
+            )
         self._recalculator.request(self._request)
 
     # --- what comes back

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
 from pathlib import Path
 
 import msgspec
@@ -28,8 +27,7 @@ DEBOUNCE, POLL = 400, 15_000
 _LONGEST_INSTRUMENT = 80
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class Watch:
+class Watch(msgspec.Struct, frozen=True, eq=False):
     """What is watched, and how it is read.
 
     Attributes
@@ -53,8 +51,7 @@ class Watch:
     day_first: bool = True
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class Look:
+class Look(msgspec.Struct, frozen=True, eq=False):
     """What was found in one look at a file."""
 
     watch: Watch
@@ -85,7 +82,7 @@ class WatchWork:
             imported = readings(table, mapping, zone_of(request.offset), stop=self.stop, floats=True)
         except ImportRefused as refusal:
             return Look(request, file, None, f"cannot be read now: {refusal}")
-        return Look(replace(request, mapping=mapping, headings=table.headings), file, imported)
+        return Look(msgspec.structs.replace(request, mapping=mapping, headings=table.headings), file, imported)
 
 
 def newest_table(path: Path) -> Path | None:
@@ -211,7 +208,7 @@ class Watching(QObject):
         fresh, batch = self._not_seen(imported.readings), self._store.batch
         if not fresh or not isinstance(batch, Batch):
             return
-        new = new_only(replace(imported, readings=fresh, lines=(0,) * len(fresh)), batch).readings
+        new = new_only(msgspec.structs.replace(imported, readings=fresh, lines=(0,) * len(fresh)), batch).readings
         marked = _marked(new, file.stem[:_LONGEST_INSTRUMENT])
         if not marked:
             return

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
 from datetime import datetime, timedelta, timezone, tzinfo
 from itertools import islice
 from pathlib import Path
 
+import msgspec
 import numpy as np
 from PySide6.QtCore import QLocale
 
@@ -71,8 +71,7 @@ def month_first(locale: QLocale) -> bool:
     return form.find("M") < form.find("d") and not form.startswith("y")
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class Request:
+class Request(msgspec.Struct, frozen=True, eq=False):
     """What is to be read, and how."""
 
     source: bytes | Path | Table
@@ -86,8 +85,7 @@ class Request:
     """Whether gravities are those of a floating sensor."""
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class Answer:
+class Answer(msgspec.Struct, frozen=True, eq=False):
     """What was read."""
 
     table: Table
@@ -141,7 +139,7 @@ class ImportWork:
         zone = zone_of(request.offset)
         imported = readings(found.table, found.mapping, zone, request.now, self.stop, request.floats)
         fresh = new_only(imported, request.batch)
-        return replace(
+        return msgspec.structs.replace(
             found,
             sentence=summary(imported, fresh, request.batch, request.display),
             imported=imported,

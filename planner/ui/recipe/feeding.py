@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from typing import Any
 
+import msgspec
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QPushButton
 
@@ -35,7 +35,7 @@ class FeedingSection(LinesSection):
     def __init__(self, acts: Acts, catalogue: Catalogue, display: Display) -> None:
         columns = (
             ChoiceColumn(field="key", label="Nutrient", choices=Choices(catalogue.nutrients)),
-            replace(mass_column(Feed), below=True, units=IN_GRAMS),
+            msgspec.structs.replace(mass_column(Feed), below=True, units=IN_GRAMS),
             DueColumn(field="day", label="When", figures=11, below=True),
         )
         super().__init__("Feeding", "feeds", columns, "Add a feed: type a nutrient", acts, catalogue, display)

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
 from functools import cache
 from typing import NamedTuple
 
+import msgspec
 import msgspec.inspect
 from PySide6.QtCore import QEvent, Qt, Signal
 from PySide6.QtGui import QFocusEvent, QFont, QKeyEvent, QKeySequence, QResizeEvent
@@ -283,8 +283,7 @@ def _number(value: float, display: Display) -> str:
     return display.number(value, 2, trim=True)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DayColumn(Column):
+class DayColumn(Column, frozen=True, kw_only=True):
     """The day of a line, counted from pitching."""
 
     def make(self, display: Display) -> DayField:
@@ -295,8 +294,7 @@ class DayColumn(Column):
         cell.show_value(float(getattr(line, self.field)))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DueColumn(Column):
+class DueColumn(Column, frozen=True, kw_only=True):
     """When a feed is given."""
 
     def make(self, display: Display) -> DueField:

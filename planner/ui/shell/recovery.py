@@ -4,20 +4,19 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import datetime
 from itertools import count
 from operator import attrgetter
 from pathlib import Path
 from typing import Any
 
+import msgspec
 from PySide6.QtCore import QLockFile, QObject, QTimer, Signal
 
 from planner.ui.files import FileError, read_whole, write_whole
 
 
-@dataclass(frozen=True, slots=True)
-class Leftover:
+class Leftover(msgspec.Struct, frozen=True):
     """A copy that a program which did not end properly left behind."""
 
     file: Path

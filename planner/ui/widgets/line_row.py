@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
 
+import msgspec
 from PySide6.QtCore import QEvent, QObject, Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QSizePolicy, QToolButton, QWidget
@@ -23,8 +23,7 @@ BUTTON = 20
 """Width of the buttons at the ends of a line. [px]"""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Column:
+class Column(msgspec.Struct, frozen=True, kw_only=True):
     """One thing that can be edited in every line.
 
     Attributes
@@ -57,8 +56,7 @@ class Column:
         return {self.field: value}
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ChoiceColumn(Column):
+class ChoiceColumn(Column, frozen=True, kw_only=True):
     """A choice of what the line is of, by key; `search` for long lists."""
 
     choices: Iterable[tuple[object, str]]
@@ -72,15 +70,14 @@ class ChoiceColumn(Column):
         cell.show_key(getattr(line, self.field))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class QuantityColumn(Column):
+class QuantityColumn(Column, frozen=True, kw_only=True):
     """A number with its unit; `low`, `high` and `step` in SI."""
 
     kind: Kind
     low: float | None = None
     high: float | None = None
     step: float | None = None
-    units: Mapping[System, str] = field(default_factory=dict)
+    units: Mapping[System, str] = msgspec.field(default_factory=dict)
 
     def make(self, display: Display) -> QuantityField:
         return QuantityField(self.kind, low=self.low, high=self.high, step=self.step, units=self.units, display=display)
