@@ -26,7 +26,7 @@ class Component(NamedTuple):
     hexose: float  # hexose that yeast can take, per mass [kg/kg]
     acid_equivalents: float  # titratable equivalents to pH 8.2 [mol/kg]
     intrinsic_viscosity: Span  # of polymers, else zero [m^3/kg]
-    source: str  # keys of resources/sources.toml
+    source: str  # keys of resources/sources.csv
     status: str  # "verified", "one-source", "memory" or "estimate"
 
 

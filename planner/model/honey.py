@@ -36,7 +36,7 @@ def density(moisture: Any, temperature: Any = REFERENCE_TEMPERATURE) -> Array:
     References
     ----------
     .. [1] J. W. White, in FAO Agricultural Services Bulletin 124 (table of 1975): quadratic through its nine
-       gravities, from memory with four independent checks; see resources/sources.toml, white-1975.
+       gravities, from memory with four independent checks; see resources/sources.csv, white-1975.
 
     Examples
     --------

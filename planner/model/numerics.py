@@ -74,6 +74,27 @@ def percentiles(values: Any, levels: Sequence[float]) -> Array:
     return np.moveaxis(np.where(lacking, np.nan, found), -1, 0)
 
 
+def median(values: Any) -> float:
+    """The middle one of some values, or the middle between two; `percentiles` tells why not numpy's.
+
+    Parameters
+    ----------
+    values : array-like, shape (m,)
+        One at least. [any]
+
+    Returns
+    -------
+    float
+        Their median; not a number where one of them is none. [as the values]
+
+    Examples
+    --------
+    >>> median([4.0, 1.0, 2.0, 3.0])
+    2.5
+    """
+    return float(percentiles(values, (50.0,))[0])
+
+
 def solve_increasing(
     function: Callable[[Array], Array], target: Any, low: float, high: float, tolerance: float = 1e-12
 ) -> Array:

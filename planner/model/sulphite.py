@@ -247,7 +247,7 @@ class Limit(NamedTuple):
     text : str
         Which law, for which drink.
     source : str
-        Key in resources/sources.toml.
+        Key in resources/sources.csv.
     status : str
         "verified", "one-source" or "memory".
     """

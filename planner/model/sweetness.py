@@ -52,7 +52,7 @@ def sucrose_equivalent(liquid: Liquid, which: int = 1) -> Array:
 
     References
     ----------
-    .. [1] Moskowitz 1970 (dose response); the spread of relative sweetness is that of the reviews in sources.toml.
+    .. [1] Moskowitz 1970 (dose response); the spread of relative sweetness is that of the reviews in sources.csv.
     """
     concentrations = liquid.masses / volume(liquid)
     total = np.tensordot(_TABLE[:, which], concentrations, axes=(0, 0))

@@ -146,7 +146,7 @@ def read_catalogue(folder: Path) -> Catalogue:
     Parameters
     ----------
     folder : pathlib.Path
-        With `sources.toml`, `cautions.toml` and the folder `tables`.
+        With `sources.csv`, `cautions.csv` and the folder `tables`.
 
     Returns
     -------
@@ -158,8 +158,8 @@ def read_catalogue(folder: Path) -> Catalogue:
         A file is damaged; the text names file, row and column.
     """
     tables = folder / "tables"
-    sources = read_sources(folder / "sources.toml")
-    cautions = read_cautions(folder / "cautions.toml", sources)
+    sources = read_sources(folder / "sources.csv")
+    cautions = read_cautions(folder / "cautions.csv", sources)
     return Catalogue(
         fruits=MappingProxyType(read_fruits(tables, sources, cautions)),
         honeys=MappingProxyType(read_honeys(tables / "honeys.csv", sources, cautions)),

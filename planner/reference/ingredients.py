@@ -7,9 +7,8 @@ from pathlib import Path
 
 from planner.model.components import COMPONENTS
 from planner.reference.rows import Additive, Caution, Honey, Nutrient, Yeast
-from planner.reference.sources import read_toml
 from planner.reference.status import Status
-from planner.reference.tables import Row, TableError, by_key, read
+from planner.reference.tables import Row, by_key, read
 
 GROUPS = ("sweetener", "body", "acid", "deacidifier", "enzyme", "tannin", "flavour", "liquid", "stabiliser")
 """What an additive is for."""
@@ -20,14 +19,10 @@ WHOLE = 1e-4
 
 def read_cautions(path: Path, sources: Collection[str]) -> dict[str, Caution]:
     """The cautions by key. Raises `TableError` for a damaged file or an unknown source."""
-    found = {}
-    for key, section in read_toml(path, ("title", "text", "source")).items():
-        named = tuple(section["source"].split())
-        unknown = [name for name in named if name not in sources]
-        if unknown or not named:
-            raise TableError(f"{path.name}, section {key}: source {', '.join(unknown) or 'missing'} is not known.")
-        found[key] = Caution(key, section["title"], section["text"], named)
-    return found
+    return {
+        key: Caution(key, row.text("title"), row.text("text"), row.sources(sources))
+        for key, row in by_key(read(path)).items()
+    }
 
 
 def read_honeys(path: Path, sources: Collection[str], cautions: Collection[str]) -> dict[str, Honey]:

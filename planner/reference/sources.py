@@ -1,15 +1,17 @@
-"""Where figures come from: every citation once, named by key."""
+"""Where figures come from: every citation once, named by key.
+
+Rows of the tables and constants of the model name a source by its key. Where a title could not be read, a description
+stands in its place.
+"""
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Any
 
 import msgspec
 
-from planner.reference.tables import TableError
+from planner.reference.tables import Row, by_key, read
 
 KINDS = ("standard", "law", "authority", "table", "handbook", "paper", "book", "sheet", "status")
 """What a source can be; "status" marks the three keys that stand for having none."""
@@ -50,40 +52,8 @@ class Source(msgspec.Struct, frozen=True):
         return ". ".join(part for part in parts if part) + "."
 
 
-def read_toml(path: Path, wanted: tuple[str, ...], allowed: tuple[str, ...] = ()) -> dict[str, dict[str, str]]:
-    """The sections of a TOML file, each with the wanted texts and perhaps the allowed ones.
-
-    Parameters
-    ----------
-    path : pathlib.Path
-        A file of sections that hold texts only.
-    wanted, allowed : tuple of str
-        Names that each section must have, and those that it may have.
-
-    Raises
-    ------
-    TableError
-        The file cannot be read, or a section has other names than these or values that are no text.
-    """
-    try:
-        raw: dict[str, Any] = tomllib.loads(path.read_text(encoding="utf-8"))
-    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
-        raise TableError(f"{path.name}: cannot be read: {error}") from error
-    for key, section in raw.items():
-        if not isinstance(section, dict) or not all(isinstance(value, str) for value in section.values()):
-            raise TableError(f"{path.name}, {key}: expected a section that holds texts.")
-        missing = [name for name in wanted if name not in section]
-        strange = [name for name in section if name not in wanted + allowed]
-        if missing or strange:
-            raise TableError(
-                f"{path.name}, section {key}: missing {', '.join(missing) or 'nothing'}; "
-                f"not understood {', '.join(strange) or 'nothing'}."
-            )
-    return raw
-
-
 def read_sources(path: Path) -> Mapping[str, Source]:
-    """The sources of `sources.toml` by key.
+    """The sources of `sources.csv` by key.
 
     Parameters
     ----------
@@ -93,10 +63,17 @@ def read_sources(path: Path) -> Mapping[str, Source]:
     Raises
     ------
     TableError
-        The file cannot be read, or a section is incomplete or of an unknown kind.
+        The file cannot be read, or a row is incomplete or of an unknown kind.
     """
-    sections = read_toml(path, ("title", "detail", "where", "kind"), ("cited_as",))
-    for key, section in sections.items():
-        if section["kind"] not in KINDS:
-            raise TableError(f"{path.name}, section {key}: kind '{section['kind']}' is not one of {', '.join(KINDS)}.")
-    return {key: Source(key, **section) for key, section in sections.items()}
+    return {key: _source(row) for key, row in by_key(read(path)).items()}
+
+
+def _source(row: Row) -> Source:
+    return Source(
+        key=row.text("key"),
+        title=row.text("title"),
+        detail=row.text("detail"),
+        where=row.cell("where"),
+        kind=row.one_of("kind", KINDS),
+        cited_as=row.cell("cited_as"),
+    )

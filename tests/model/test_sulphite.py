@@ -51,7 +51,7 @@ def test_that_limits_state_their_source_and_which_are_from_memory():
     from planner.reference.shipped import resources
     from planner.reference.sources import read_sources
 
-    known = read_sources(resources() / "sources.toml")
+    known = read_sources(resources() / "sources.csv")
     for limit in sulphite.LIMITS:
         assert limit.source in known
         assert (limit.status == "memory") == (limit.source == "memory")

@@ -1,4 +1,4 @@
-"""The sources of the published checks, each once. Those that the program itself stands on are in resources/sources.toml
+"""The sources of the published checks, each once. Those that the program itself stands on are in resources/sources.csv
 too; the others serve only to check it."""
 
 from __future__ import annotations

@@ -89,7 +89,7 @@ def copy(tmp_path):
         ("tables/fruit_nitrogen.csv", "9,59,249", "9,590,249", r"column yan_typical\[mg/L\]: .* do not rise"),
         ("tables/yeasts.csv", "13,14.5,16", "13,,", r"yeasts.csv, row 2 \(all-rounder\), column tolerance_high"),
         ("tables/nutrients.csv", "21.2,no", "21.2,maybe", "column organic: 'maybe' is not known"),
-        ("sources.toml", "[usda-sr28]", "[usda-sr27]", "column source: 'usda-sr28' is not the key"),
+        ("sources.csv", "\nusda-sr28,", "\nusda-sr27,", "column source: 'usda-sr28' is not the key"),
     ],
 )
 def test_that_damage_is_refused_with_its_place(copy, file, old, new, problem):

@@ -294,7 +294,7 @@ def test_that_every_caution_is_plain_and_says_whom_to_ask(caution):
 
 
 def test_that_a_caution_without_a_known_source_is_refused(tmp_path):
-    path = tmp_path / "cautions.toml"
-    path.write_text("[fire]\ntitle = 'Fire'\ntext = 'Hot.'\nsource = 'hearsay'\n", encoding="utf-8")
-    with pytest.raises(TableError, match=r"cautions\.toml, section fire: source hearsay is not known"):
+    path = tmp_path / "cautions.csv"
+    path.write_text("key,title,source,text\nfire,Fire,hearsay,Hot.\n", encoding="utf-8")
+    with pytest.raises(TableError, match=r"cautions\.csv, row 2 \(fire\), column source: 'hearsay' is not the key"):
         read_cautions(path, {"estimate"})

@@ -102,18 +102,21 @@ def test_that_a_row_from_memory_or_estimated_says_so_among_its_sources():
 @pytest.mark.parametrize(
     ("text", "problem"),
     [
-        ("[a]\ntitle = 'T'\ndetail = 'D'\nwhere = ''\n", "section a: missing kind"),
-        ("[a]\ntitle = 'T'\ndetail = 'D'\nwhere = ''\nkind = 'law'\nyear = '1'\n", "not understood year"),
-        ("[a]\ntitle = 'T'\ndetail = 'D'\nwhere = ''\nkind = 'rumour'\n", "kind 'rumour' is not one of standard"),
-        ("[a]\ntitle = 1\n", "a: expected a section that holds texts"),
-        ("a = 'b'\n", "a: expected a section that holds texts"),
-        ("[a\n", "cannot be read"),
+        ("key,title,detail,where\na,T,D,\n", r"row 2 \(a\), column kind: is not in the table"),
+        (
+            "key,kind,title,detail,where,cited_as\na,rumour,T,D,,\n",
+            r"column kind: 'rumour' is not known; expected one of standard",
+        ),
+        ("key,kind,title,detail,where,cited_as\na,law,,D,,\n", r"row 2 \(a\), column title: is empty"),
+        ("key,kind,title,detail,where,cited_as\na,law,T,D,,\na,law,T,D,,\n", "'a' stands in row 2 already"),
+        ("key,kind,title,detail,where,cited_as\na,law,T,D\n", "has 4 cells, but there are 6 headings"),
+        ('key,kind\n"a,law\n', "cannot be read"),
     ],
 )
 def test_that_a_damaged_list_of_sources_is_refused(tmp_path, text, problem):
-    path = tmp_path / "sources.toml"
+    path = tmp_path / "sources.csv"
     path.write_text(text, encoding="utf-8")
-    with pytest.raises(TableError, match=rf"sources.toml.*{problem}"):
+    with pytest.raises(TableError, match=rf"(?s)sources.csv.*{problem}"):
         read_sources(path)
 
 

@@ -14,6 +14,7 @@ from planner.batch.batch import Batch, Event, Feed, Recipe, TemperatureStep, Wha
 from planner.batch.ferment.course import UNPLANNED
 from planner.batch.ferment.readings import Logged, columns_of
 from planner.batch.moments import day_of
+from planner.model.numerics import median
 from planner.model.simulate import temperature_at
 
 Array = npt.NDArray[np.float64]
@@ -171,7 +172,7 @@ def measured_warmth(rows: Sequence[Logged], stem: float) -> list[tuple[float, fl
     days, warmth = np.maximum(told.day[order], 0.0), told.temperature[order]
     firsts = np.flatnonzero(np.diff(np.floor(days), prepend=-1.0)).tolist()
     stretches = itertools.pairwise([*firsts, days.size])
-    return [(float(np.median(days[i:j])), float(np.median(warmth[i:j]))) for i, j in stretches]
+    return [(median(days[i:j]), median(warmth[i:j])) for i, j in stretches]
 
 
 def as_measured(batch: Batch, recipe: Recipe, rows: Sequence[Logged]) -> Recipe:

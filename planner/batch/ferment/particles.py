@@ -8,6 +8,7 @@ no model knows the yeast of a batch, and with a chance on each day that the yeas
 from __future__ import annotations
 
 import bisect
+import math
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -16,7 +17,8 @@ import numpy.typing as npt
 from planner.batch.ferment.course import PACE, WARMTH
 from planner.batch.ferment.outset import Outset
 from planner.model.constants import REFERENCE_TEMPERATURE
-from planner.model.kinetics import ACTIVE_PER_DRY, Culture, awake, lag_time, pace, relative_rates
+from planner.model.kinetics import ACTIVE_PER_DRY, Culture, awake, lag_time, law, pace
+from planner.model.numerics import median
 from planner.model.simulate import temperature_at
 from planner.model.span import Span
 
@@ -71,6 +73,9 @@ traits had at first which their variation never falls below. [-] Of the method, 
 
 PER_SUGAR = 4.4e-4
 """Fall of gravity per sugar used. [m^3/kg] With its alcohol; about a line of the hydrometer for 2.3 g/L."""
+
+WIDE_AWAKE = 8.0
+"""Times the lag after which `awake` is one to the last figure of a float. [-] Of the method, not of the ferment."""
 
 FULL_STEP, LATE_STEP, LATE = 0.25, 0.5, 15.0
 """Longest steps before and after a day. [d] Of an exponential midpoint rule; one step is off by less than the wandering."""
@@ -133,7 +138,8 @@ class Flock:
         self._given: set[int] = set()
         # Doses of an outset have their days: those bound to sugar used were found on the expected course.
         self._doses = [(dose.day, dose.nitrogen) for dose in start.doses if dose.day is not None]
-        self._acts = sorted({day for day, _ in start.schedule} | {day for day, _ in self._doses})
+        self._turns = [day for day, _ in start.schedule]
+        self._acts = sorted({*self._turns, *(day for day, _ in self._doses)})
         self._culture, self._lag = start.culture, np.zeros(n)
         self._refresh()
 
@@ -150,7 +156,9 @@ class Flock:
         )
         warmth = self.start.schedule[0][1] + self.start.warmer[own]
         self._lag = lag_time(warmth, self._culture.pitch) * self._culture.lag
+        self._all_awake = WIDE_AWAKE * float(self._lag.max())
         self._cubics = tuple(table[:, own] for table in (self.start.gravity, self.start.alcohol, self.start.sugar))
+        self._at_first = np.maximum(self.sugars, 1e-9)
         self._brake = np.exp(t.brake)
         self._pace_at: tuple[float, Any] | None = None
 
@@ -162,7 +170,7 @@ class Flock:
     @property
     def share(self) -> Array:
         """Share of the sugar that is left. [-]"""
-        return np.asarray((self.state[0] + self.state[1]) / np.maximum(self.sugars, 1e-9))
+        return np.asarray((self.state[0] + self.state[1]) / self._at_first)
 
     @property
     def gravity(self) -> Array:
@@ -178,7 +186,10 @@ class Flock:
     @property
     def sugar(self) -> Array:
         """Fermentable sugar per volume. [kg/m^3]"""
-        return np.maximum(_cubic(self._cubics[2], self.share), 0.0)
+        return self._sugar_at(self.share)
+
+    def _sugar_at(self, share: Array) -> Array:
+        return np.maximum(_cubic(self._cubics[2], share), 0.0)
 
     def pick(self, which: Integers) -> None:
         """Let these live on, in this order; one named twice lives twice."""
@@ -283,8 +294,12 @@ class Flock:
                 self._given.add(index)
                 self.state[2] = self.state[2] + nitrogen[self.origin]
 
+    def _planned(self, day: float) -> float:
+        """Temperature of the schedule; the same as `temperature_at`, which is made for many days at once. [K]"""
+        return float(self.start.schedule[max(bisect.bisect_right(self._turns, day) - 1, 0)][1])
+
     def _now(self) -> Any:
-        planned = float(temperature_at(self.start.schedule, self.day + 1e-9))
+        planned = self._planned(self.day + 1e-9)
         if self._pace_at is None or self._pace_at[0] != planned:
             kelvin = planned + self.start.warmer[self.origin]
             now = pace(kelvin, self._culture)
@@ -298,32 +313,34 @@ class Flock:
         now = self._now()
         work = np.where(self.ceased, self.creep, np.exp(self.pace)) * self._spared()
         now = now._replace(uptake=now.uptake * work, maintenance=now.maintenance * np.minimum(work, 1.0))
-
-        def growth(state: Array, day: float) -> Array:
-            return np.asarray(relative_rates(state, self.sugars, awake(day, self._lag), now, self._culture))
-
+        changes = law(self.sugars, now, self._culture)
         before = self.sugar
-        first = growth(self.state, self.day)
-        middle = self.state * np.exp(np.clip(0.5 * days * first, -5.0, 3.0))
-        change = growth(middle, self.day + 0.5 * days)
-        self.state = self.state * np.exp(np.clip(days * change, -10.0, 5.0))
-        self.uptake = (before - self.sugar) / days
-        self._wander(days)
+        first = np.array(changes(*self.state, self._awake(self.day)))
+        middle = self.state * np.exp(np.minimum(np.maximum(0.5 * days * first, -5.0), 3.0))
+        change = np.array(changes(*middle, self._awake(self.day + 0.5 * days)))
+        self.state = self.state * np.exp(np.minimum(np.maximum(days * change, -10.0), 5.0))
+        share = self.share
+        sugar = self._sugar_at(share)
+        self.uptake = (before - sugar) / days
+        self._wander(days, (share < 1.0 - BEGUN) & (sugar > NOTHING_TO_STICK_AT))
         self.day += days
+
+    def _awake(self, day: float) -> Any:
+        """Share of the yeast that has woken. [-]"""
+        return awake(day, self._lag) if day < self._all_awake else 1.0
 
     def _spared(self) -> Array:
         """Uptake by how near the alcohol is to what the strain bears. [-]"""
         alcohol = (self.sugars - self.state[0] - self.state[1]) * self._culture.ethanol_yield
         return np.asarray(np.maximum(1.0 - alcohol / self._culture.tolerance, 1e-3) ** self._brake)
 
-    def _wander(self, days: float) -> None:
+    def _wander(self, days: float, may_stick: npt.NDArray[np.bool_]) -> None:
         normal = self.dice.standard_normal(self.size)
-        keep = np.exp(-days / WANDER_DAYS)
-        self.pace = self.pace * keep + WANDER * np.sqrt(1.0 - keep**2) * normal
+        keep = math.exp(-days / WANDER_DAYS)
+        self.pace = self.pace * keep + WANDER * math.sqrt(1.0 - keep**2) * normal
         chance = self.dice.random(self.size)
-        can = ~self.ceased & (self.share < 1.0 - BEGUN) & (self.sugar > NOTHING_TO_STICK_AT)
-        ceasing = can & (chance < 1.0 - np.exp(-days * CEASING * self._danger()))
-        resuming = self.ceased & (chance < 1.0 - np.exp(-days * RESUMING))
+        ceasing = ~self.ceased & may_stick & (chance < 1.0 - math.exp(-days * CEASING * self._danger()))
+        resuming = self.ceased & (chance < 1.0 - math.exp(-days * RESUMING))
         self.ceased = (self.ceased | ceasing) & ~resuming
         self.ceased_on = np.where(ceasing, self.day + 0.5 * days, np.where(resuming, np.nan, self.ceased_on))
 
@@ -331,12 +348,12 @@ class Flock:
     def chilled(self) -> bool:
         """Whether it is so cold that a standstill need not be the yeast's fault."""
         kept = temperature_at(self.start.schedule, np.linspace(0.0, self.day, 25))
-        lately = float(temperature_at(self.start.schedule, max(self.day - 0.5, 0.0)))
-        return lately < max(self.start.comfort[0], float(np.median(kept)) - COLD_SHOCK)
+        lately = self._planned(max(self.day - 0.5, 0.0))
+        return lately < max(self.start.comfort[0], median(kept) - COLD_SHOCK)
 
     def _danger(self) -> float:
         """How many times as likely as usual it is now that the yeast ceases."""
-        recent = temperature_at(self.start.schedule, self.day - np.linspace(0.0, SHOCK_DAYS, 4))
+        today, *before = (self._planned(self.day - part * SHOCK_DAYS / 3.0) for part in range(4))
         low, high = self.start.comfort
-        factor = SHOCKED if recent.max() - recent[0] > COLD_SHOCK else 1.0
-        return factor * (UNCOMFORTABLE if not low <= recent[0] <= high else 1.0)
+        factor = SHOCKED if max(before) - today > COLD_SHOCK else 1.0
+        return factor * (UNCOMFORTABLE if not low <= today <= high else 1.0)

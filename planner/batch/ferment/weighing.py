@@ -17,6 +17,7 @@ from planner.batch.ferment.posterior import LONGEST, PARTICLES, Posterior, poste
 from planner.batch.ferment.readings import SUGAR_DOUBT, Logged, columns_of
 from planner.batch.scores import scores
 from planner.model.liquid import volume
+from planner.model.numerics import median
 from planner.model.simulate import Dose
 from planner.model.span import Z_90
 from planner.reference.catalogue import Catalogue
@@ -83,9 +84,9 @@ def _gathered(places: npt.NDArray[np.intp], days: Array, values: Array, doubts: 
         if first == end:
             continue
         mine = slice(first, end)
-        doubt = max(float(np.median(doubts[mine])) / np.sqrt(end - first), LEAST_DOUBT)
-        middle = float(np.median(values[mine]))
-        together.append(Evidence(int(places[end - 1]), float(np.median(days[mine])), "gravity", middle, doubt))
+        doubt = max(median(doubts[mine]) / np.sqrt(end - first), LEAST_DOUBT)
+        middle = median(values[mine])
+        together.append(Evidence(int(places[end - 1]), median(days[mine]), "gravity", middle, doubt))
     return together
 
 
