@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import argparse
 import gc
-import json
 import sys
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
+import msgspec
 import numpy as np
 
 from planner import __version__
@@ -244,6 +244,17 @@ def _block(title: str, data: dict[str, Any] | None) -> list[str]:
     return ["", title, *rows]
 
 
+def as_json(data: dict[str, Any]) -> str:
+    """The same for machines: indented JSON, units in the keys.
+
+    Parameters
+    ----------
+    data : dict
+        What `as_data` gave. [-]
+    """
+    return msgspec.json.format(msgspec.json.encode(data), indent=2).decode() + "\n"
+
+
 def as_text(data: dict[str, Any]) -> str:
     """The same for reading: short lines, units beside the numbers.
 
@@ -373,7 +384,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return 2
     shelf = catalogue()
     data = as_data(evaluate(batch, shelf), shelf)
-    sys.stdout.write(json.dumps(data, indent=2, ensure_ascii=False) + "\n" if chosen.json else as_text(data))
+    sys.stdout.write(as_json(data) if chosen.json else as_text(data))
     return 0
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import re
 from typing import Any
 
@@ -135,6 +134,8 @@ def _document(data: bytes) -> dict[str, Any]:
 
 def _line_of(data: bytes) -> str:
     """Where the JSON breaks, as a person counts; the fast decoder tells only bytes."""
+    import json  # files that break are rare
+
     try:
         json.loads(data)
     except json.JSONDecodeError as error:
