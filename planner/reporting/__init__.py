@@ -1,1 +1,1 @@
-"""Parts of the report, one for each part of the outcome."""
+"""The report: an outcome as plain data and as text, with a part for each part of the outcome."""

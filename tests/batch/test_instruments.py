@@ -18,7 +18,8 @@ from planner.model.fermentation import partly_fermented, yields_at
 from planner.model.inference import Reading, infer
 from planner.model.refraction import apparent_brix
 from planner.model.span import Span
-from planner.report import as_data, as_text
+from planner.reporting.data import as_data
+from planner.reporting.text import as_text
 
 
 def worked_out(batch):

@@ -9,7 +9,8 @@ from example_batches import SHELF, full, plain, with_adjustment, worked_out
 
 from planner.batch import edits
 from planner.batch.batch import Addition, Glass, Trial, TrialPart, new_batch
-from planner.report import as_data, as_text
+from planner.reporting.data import as_data
+from planner.reporting.text import as_text
 
 BATCH = with_adjustment(plain(), ("erythritol", 0.6), ("honey", 0.2), gravity=1.004, volume=0.020, ph=3.5)
 

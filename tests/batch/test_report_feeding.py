@@ -8,7 +8,8 @@ from example_batches import SHELF, plain, worked_out
 from planner.batch import edits
 from planner.batch.batch import Feed, HoneyLine, new_batch
 from planner.batch.ferment.feeding import propose
-from planner.report import as_data, as_text
+from planner.reporting.data import as_data
+from planner.reporting.text import as_text
 
 HONEY = plain(fruits=(), honeys=(HoneyLine(key="light-blossom", mass=5.4),), water=16.4, feeds=())
 FED = edits.change_recipe(HONEY, feeds=(Feed(key="diammonium-phosphate", mass=0.004, day=1.0),))

@@ -8,7 +8,8 @@ import pytest
 from example_batches import SHELF, plain, worked_out
 
 from planner.batch.batch import HouseRules, Preparation, Price, Prices, Wish, new_batch
-from planner.report import as_data, as_text
+from planner.reporting.data import as_data
+from planner.reporting.text import as_text
 
 BATCH = plain(
     preparation=Preparation(press=0.005), rules=HouseRules(no_sorbate=True, alcohol_ceiling=0.13), pitch_planned="2026-09-05T18:00+02:00",

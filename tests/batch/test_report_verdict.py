@@ -6,7 +6,8 @@ import json
 
 from example_batches import SHELF, plain, read, with_log, worked_out
 
-from planner.report import as_data, as_text
+from planner.reporting.data import as_data
+from planner.reporting.text import as_text
 
 STOPPED = [
     read(float(d), g) for d, g in ((0, 1.098), (2, 1.084), (4, 1.062), (6, 1.048), (8, 1.040), (11, 1.039), (15, 1.039))

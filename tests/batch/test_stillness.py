@@ -18,7 +18,7 @@ from planner.batch.batch import Addition, Adjustment, HouseRules
 from planner.model.components import COMPONENTS
 from planner.model.liquid import Liquid, volume
 from planner.model.span import Span
-from planner.report import load
+from planner.reporting.batch_file import load
 
 TOLERANCE = Span(0.13, 0.14, 0.16)
 

@@ -27,7 +27,7 @@ from planner.batch.outcome import evaluate
 from planner.batch.planning.solve import solve_wish
 from planner.model.liquid import Liquid
 from planner.reference.catalogue import Catalogue, catalogue
-from planner.report import load
+from planner.reporting.batch_file import load
 from tests.benchmarks.measuring import Growth, Row, growth, paired, timed
 
 ROWS_OF_A_SEASON = 100_000

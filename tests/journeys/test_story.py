@@ -12,7 +12,7 @@ import pytest
 from planner.batch.codec import decode
 from planner.model.liquid import alcohol
 from planner.reference.shipped import samples
-from planner.report import as_data
+from planner.reporting.data import as_data
 from planner.ui.asking import Answer
 
 FERMENTS = Path(__file__).resolve().parents[3] / "shared" / "reference" / "ferments"

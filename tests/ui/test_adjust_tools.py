@@ -15,7 +15,7 @@ from planner.batch.adjusting.stirring import given_doses
 from planner.batch.batch import Addition, Event, HouseRules, What
 from planner.batch.codec import encode
 from planner.reference.own import OwnAdditive, OwnIngredients
-from planner.report import load
+from planner.reporting.batch_file import load
 from planner.ui.adjust.pane import AdjustPane
 from planner.ui.adjust.sweet_sharp_map import Role
 

@@ -14,7 +14,7 @@ from planner.batch.outcome import evaluate
 from planner.batch.provenance import every_provenance, provenance
 from planner.batch.provenance_methods import METHODS
 from planner.reference.catalogue import catalogue
-from planner.report import load
+from planner.reporting.batch_file import load
 from planner.ui import theme
 from planner.ui.adjust.pane import AdjustPane
 from planner.ui.curve.pane import CurvePane

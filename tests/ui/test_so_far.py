@@ -9,7 +9,7 @@ from planner.batch import edits
 from planner.batch.batch import HydrometerReading, RefractometerReading
 from planner.batch.outcome import evaluate
 from planner.reference.catalogue import catalogue
-from planner.report import load
+from planner.reporting.batch_file import load
 from planner.ui import theme
 from planner.ui.curve.pane import CurvePane
 from planner.ui.curve.readout import readout

@@ -132,7 +132,7 @@ class Flock:
             offset=np.hypot(DRY_OFFSET, EXTRACT_DOUBT * start.lift) * normal(n),
         )
         self.uptake = np.zeros(n)
-        self._first_spread = tuple(float(values.std()) for values in self.traits)
+        self._first_spread = np.std(self.traits, axis=1, keepdims=True)
         dry = start.gravity[3] + self.traits.offset
         self._dry = float(dry.mean()), float(dry.std())
         self._given: set[int] = set()
@@ -196,20 +196,17 @@ class Flock:
         self.origin, self.sugars, self.state = self.origin[which], self.sugars[which], self.state[:, which]
         self.pace, self.ceased, self.ceased_on = self.pace[which], self.ceased[which], self.ceased_on[which]
         self.creep, self.uptake = self.creep[which], self.uptake[which]
-        self.traits = Traits(*(values[which] for values in self.traits))
+        self.traits = Traits(*np.array(self.traits)[:, which])
         self._refresh()
 
     def vary(self, width: float) -> None:
         """Give copies traits of their own without widening the whole: each is drawn a little to the mean, then moved. [-]"""
         keep = np.sqrt(1.0 - width**2)
-
-        def moved(values: Array, at_first: float) -> Array:
-            mean, spread = values.mean(), values.std()
-            # A spread that has all but gone is owed to few survivors, not to what the readings say of it.
-            step = width * max(spread, LEAST_SPREAD * at_first)
-            return np.asarray(mean + keep * (values - mean) + step * self.dice.standard_normal(values.size))
-
-        self.traits = Traits(*(moved(v, first) for v, first in zip(self.traits, self._first_spread, strict=True)))
+        values = np.array(self.traits)
+        mean, spread = values.mean(axis=1, keepdims=True), values.std(axis=1, keepdims=True)
+        # A spread that has all but gone is owed to few survivors, not to what the readings say of it.
+        step = width * np.maximum(spread, LEAST_SPREAD * self._first_spread)
+        self.traits = Traits(*(mean + keep * (values - mean) + step * self.dice.standard_normal(values.shape)))
         self._refresh()
 
     def slide(self) -> None:

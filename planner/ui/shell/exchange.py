@@ -112,7 +112,8 @@ class Exchange(QObject):
 
     def export_report(self, outcome: Outcome | None) -> None:
         """Write the report."""
-        from planner.report import as_data, as_text  # not needed before somebody asks for it
+        from planner.reporting.data import as_data  # not needed before somebody asks for it
+        from planner.reporting.text import as_text
 
         if outcome is None:
             self._ask.tell(

@@ -1,0 +1,213 @@
+"""The whole of an outcome as plain data, units in the keys."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import msgspec
+import numpy as np
+
+from planner import __version__
+from planner.batch.batch import (
+    AcidityReading,
+    Entry,
+    Event,
+    RefractometerReading,
+    SugarReading,
+    WeightReading,
+)
+from planner.batch.ferment.readings import Logged
+from planner.batch.outcome import Outcome
+from planner.batch.results import Curve
+from planner.model.span import Span
+from planner.reference.catalogue import Catalogue
+from planner.reference.own_rows import shelf_with
+from planner.reporting.adjustment import adjustment_data
+from planner.reporting.alcohol import alcohol_data
+from planner.reporting.feeding import feeding_data, warmth_data
+from planner.reporting.recipe import plan_data
+from planner.reporting.sources import citations, sources_data
+from planner.reporting.verdict import verdict_data
+
+_DIGITS = 6  # significant figures kept; far beyond any instrument, and files stay readable
+
+
+def _number(value: float) -> float:
+    return float(f"{round(value, 9):.{_DIGITS}g}")
+
+
+def _span(span: Span, factor: float = 1.0) -> float | dict[str, float]:
+    """A known number as itself, an uncertain one as low, typical and high."""
+    low, typical, high = (_number(part * factor) for part in span)
+    return typical if low == high else {"low": low, "typical": typical, "high": high}
+
+
+def _must(outcome: Outcome, shelf: Catalogue) -> dict[str, Any] | None:
+    must = outcome.must
+    if must is None:
+        return None
+    lines = zip(outcome.batch.recipe.fruits, must.juices, strict=True)
+    return {
+        "volume_l": _span(must.volume, 1e3),
+        "mass_kg": _span(must.mass),
+        "gravity_sg20": _span(must.gravity),
+        "brix": _span(must.brix),
+        "fermentable_sugar_g_per_l": _span(must.sugar),
+        "acid_g_per_l_tartaric": _span(must.acid),
+        "nitrogen_mg_per_l": _span(must.nitrogen, 1e3),
+        "ph": None if must.ph is None else _span(must.ph),
+        "juice": [{"fruit": shelf.fruit(line.key).name, "volume_l": _span(juice, 1e3)} for line, juice in lines],
+        "measured_starting_gravity_sg20": None
+        if outcome.starting_gravity is None
+        else _number(outcome.starting_gravity),
+    }
+
+
+def _finish(outcome: Outcome) -> dict[str, Any] | None:
+    finish = outcome.finish
+    if finish is None:
+        return None
+    return {
+        "gravity_sg20": _span(finish.gravity),
+        "dry_gravity_sg20": _span(finish.dry_gravity),
+        "alcohol_pct_vol": _span(finish.alcohol, 1e2),
+        "sugar_left_g_per_l": _span(finish.sugar),
+        "acid_g_per_l_tartaric": _span(finish.acid),
+        "volume_l": _span(finish.volume, 1e3),
+        "day": _span(finish.day),
+        "budget_gravity_points": {part.name: _span(part.lifts, 1e3) for part in finish.parts},
+    }
+
+
+def _curve(curve: Curve | None) -> list[dict[str, float]]:
+    if curve is None:
+        return []
+    days = np.arange(0.0, np.floor(curve.days[-1]) + 1.0)
+
+    def daily(values: Any) -> Any:
+        return np.interp(days, curve.days, values)
+
+    columns = {
+        "day": days,
+        "gravity_sg20": daily(curve.gravity),
+        "gravity_low_sg20": daily(curve.band[0]),
+        "gravity_high_sg20": daily(curve.band[3]),
+        "alcohol_pct_vol": daily(curve.alcohol) * 1e2,
+        "sugar_g_per_l": daily(curve.sugar),
+        "temperature_c": curve.temperature[np.searchsorted(curve.days, days, side="right") - 1] - 273.15,
+    }
+    return [{key: _number(column[i]) for key, column in columns.items()} for i in range(len(days))]
+
+
+def _known(value: float) -> float | None:
+    """A number, or none where an entry of the log tells none."""
+    return None if np.isnan(value) else _number(value)
+
+
+def _reading(row: Logged, entry: Entry, shelf: Catalogue) -> dict[str, Any]:
+    data = {
+        "kind": entry.what.value if isinstance(entry, Event) else row.kind,
+        "instrument": entry.instrument,
+        "day": None if row.day is None else _number(row.day),
+        "at": None if row.moment is None else row.moment.isoformat(),
+        "temperature_c": None if row.temperature is None else _number(row.temperature - 273.15),
+        "indicated_gravity": row.indicated,
+        "gravity_sg20": _known(row.gravity),
+        "gravity_low_sg20": _known(row.low),
+        "gravity_high_sg20": _known(row.high),
+        "sugar_g_per_l": _known(row.sugar),
+        "alcohol_pct_vol": _known(row.alcohol * 1e2),
+        "note": row.note,
+        "excluded": row.excluded,
+    }
+    return data | _as_read(entry, shelf)
+
+
+def _as_read(entry: Entry, shelf: Catalogue) -> dict[str, Any]:
+    """What only some kinds of entry hold."""
+    if isinstance(entry, RefractometerReading):
+        return {"indicated_brix": entry.brix}
+    if isinstance(entry, WeightReading):
+        return {"lost_g": _number(entry.lost * 1e3)}
+    if isinstance(entry, AcidityReading):
+        return {"ph": entry.ph}
+    if isinstance(entry, SugarReading):
+        return {"below_g_per_l": entry.sugar} if entry.below else {}
+    if isinstance(entry, Event) and entry.mass is not None:
+        return {"mass_g": _number(entry.mass * 1e3), "name": _name_of(entry, shelf)}
+    return {}
+
+
+def _name_of(entry: Event, shelf: Catalogue) -> str | None:
+    """The ingredient of a feed or dose, as the shelf calls it; the key where it is not there."""
+    known = {row.key: row.name for row in shelf.nutrients.values()}
+    known |= {row.key: row.name for row in shelf.additives.values()}
+    return known.get(entry.key, entry.key) if entry.key else None
+
+
+def as_data(outcome: Outcome, shelf: Catalogue) -> dict[str, Any]:
+    """An outcome as plain data for JSON.
+
+    Parameters
+    ----------
+    outcome : Outcome
+        What follows from a batch. [as its fields]
+    shelf : Catalogue
+        For the names of ingredients. [-]
+
+    Returns
+    -------
+    dict
+        Numbers in units of the trade, named in the keys; uncertain ones with low, typical and high.
+    """
+    batch = outcome.batch
+    shelf = shelf_with(shelf, batch.own)
+    sources = sources_data(outcome, shelf)
+    must, finish, mead = _must(outcome, shelf), _finish(outcome), adjustment_data(outcome, shelf, _number, _span)
+    if must is not None:
+        must["sources"] = sources["must"]
+    if finish is not None:
+        finish["sources"] = sources["finish"] | {"budget_gravity_points": sources["budget"]}
+    if mead is not None:
+        mead["sources"] = sources["stand"] | {
+            "after": sources.get("mead", {}), "additions": sources.get("addition", {}), "stillness": sources["still"],
+        }  # fmt: skip
+    return {
+        "program": f"fruit-mead-planner {__version__}",
+        "name": batch.name,
+        "stage": outcome.headline.stage,
+        "headline": str(outcome.headline.sentence),
+        "next": str(outcome.headline.next),
+        "must": must,
+        "plan": plan_data(outcome, shelf, _number),
+        "feeding": feeding_data(outcome, shelf, _number, _span),
+        "warmth": warmth_data(outcome, _number),
+        "finish": finish,
+        "curve": _curve(outcome.curve),
+        "feeds": [
+            {"day": _number(due.day), "mass_g": _number(batch.recipe.feeds[due.feed].mass * 1e3),
+             "name": shelf.nutrient(batch.recipe.feeds[due.feed].key).name}
+            for due in (outcome.curve.feeds if outcome.curve else ())
+        ],
+        "third_of_sugar_day": None if outcome.curve is None or outcome.curve.third_day is None
+        else _number(outcome.curve.third_day),
+        "verdict": verdict_data(outcome, _number, _span),
+        "alcohol_so_far": alcohol_data(outcome, _number, _span),
+        "log": [_reading(row, batch.log.readings[row.index], shelf) for row in outcome.log],
+        "adjustment": mead,
+        "tastings": [{"at": tasting.at, "note": tasting.note} for tasting in batch.tastings],
+        "findings": [{"level": f.level.name.lower(), "place": f.place, "text": str(f.text)} for f in outcome.findings],
+        "sources": {"curve": sources.get("curve", {}), "log": sources.get("log", {})},
+        "citations": citations(outcome, shelf),
+    }  # fmt: skip
+
+
+def as_json(data: dict[str, Any]) -> str:
+    """The data as indented JSON.
+
+    Parameters
+    ----------
+    data : dict
+        What `as_data` gave. [-]
+    """
+    return msgspec.json.format(msgspec.json.encode(data), indent=2).decode() + "\n"

@@ -1,0 +1,122 @@
+"""The data of a report for reading: short lines, units beside the numbers."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from planner.reporting.adjustment import addition_lines, given_lines, stillness_lines, trial_lines
+from planner.reporting.alcohol import alcohol_lines
+from planner.reporting.feeding import feeding_lines, warmth_lines
+from planner.reporting.recipe import plan_lines
+from planner.reporting.verdict import verdict_lines
+
+
+def _said(value: Any, digits: int) -> str:
+    if isinstance(value, dict):
+        return f"{value['typical']:.{digits}f} ({value['low']:.{digits}f} to {value['high']:.{digits}f})"
+    return "-" if value is None else f"{value:.{digits}f}"
+
+
+_LABELS: tuple[tuple[str, str, str, int], ...] = (
+    ("volume_l", "volume", "L", 1),
+    ("gravity_sg20", "gravity", "", 3),
+    ("dry_gravity_sg20", "gravity if dry", "", 3),
+    ("alcohol_pct_vol", "alcohol", "% vol", 1),
+    ("brix", "sugar scale", "°Brix", 1),
+    ("fermentable_sugar_g_per_l", "sugar yeast can take", "g/L", 0),
+    ("sugar_left_g_per_l", "sugar left", "g/L", 0),
+    ("acid_g_per_l_tartaric", "acid, as tartaric", "g/L", 1),
+    ("nitrogen_mg_per_l", "nitrogen for yeast", "mg/L", 0),
+    ("ph", "pH, estimated", "", 1),
+    ("sweetness_g_per_l_sucrose", "sweetness, as sucrose", "g/L", 0),
+    ("body_mpa_s", "body", "mPa·s", 2),
+    ("day", "at rest by day", "", 0),
+)
+
+
+def _block(title: str, data: dict[str, Any] | None) -> list[str]:
+    if data is None:
+        return []
+    rows = [
+        f"  {label:<22} {_said(data[key], digits)} {unit}".rstrip()
+        for key, label, unit, digits in _LABELS
+        if key in data
+    ]
+    return ["", title, *rows]
+
+
+def as_text(data: dict[str, Any]) -> str:
+    """The whole report as lines of text.
+
+    Parameters
+    ----------
+    data : dict
+        What `as_data` gave. [-]
+    """
+    lines = [data["name"], "=" * len(data["name"]), data["headline"], f"Next: {data['next']}"]
+    lines += _block("Must", data["must"])
+    lines += feeding_lines(data["feeding"])
+    lines += plan_lines(data["plan"])
+    lines += _block("Expected finish", data["finish"])
+    if data["finish"]:
+        lines += ["  what makes that gravity, in points of 0.001:"]
+        lines += [
+            f"    {_said(points, 1):>24}  {name}" for name, points in data["finish"]["budget_gravity_points"].items()
+        ]
+    if data["curve"]:
+        lines += ["", "Expected course", "   day   gravity   % vol  sugar g/L    °C"]
+        step = max(1, len(data["curve"]) // 20)
+        lines += [
+            f"  {row['day']:4.0f}     {row['gravity_sg20']:.3f}  {row['alcohol_pct_vol']:6.1f}  {row['sugar_g_per_l']:9.0f}"
+            f"  {row['temperature_c']:4.0f}"
+            for row in data["curve"][::step]
+        ]
+    lines += warmth_lines(data["warmth"])
+    lines += [f"  feed {feed['mass_g']:.0f} g of {feed['name']} on day {feed['day']:.1f}" for feed in data["feeds"]]
+    if data["log"]:
+        lines += ["", "Log", "   day   read         at 20 °C  % vol  sugar g/L         note"]
+        lines += [_log_line(row) for row in data["log"]]
+    lines += alcohol_lines(data["alcohol_so_far"])
+    lines += verdict_lines(data["verdict"], _said)
+    mead = data["adjustment"]
+    if mead:
+        lines += _block(f"Mead before additions (rests on the {mead['rests_on']})", mead["before"])
+        lines += addition_lines(mead)
+        lines += given_lines(mead)
+        if mead["additions"]:
+            lines += _block("Mead after additions", mead["after"])
+        lines += trial_lines(mead)
+        lines += stillness_lines(mead)
+    if data["tastings"]:
+        lines += ["", "Tastings", *(f"  {(row['at'] or '')[:10]}  {row['note']}" for row in data["tastings"])]
+    if data["findings"]:
+        lines += ["", "Findings", *(f"  {row['level']:<8} {row['text']}" for row in data["findings"])]
+    return "\n".join(lines) + "\n"
+
+
+def _log_line(row: dict[str, Any]) -> str:
+    day = f"{row['day']:5.1f}" if row["day"] is not None else "    ?"
+    mark = " (excluded)" if row["excluded"] else ""
+    meant = 31 * " " if row["gravity_sg20"] is None else (
+        f"{row['gravity_sg20']:.3f}  {row['alcohol_pct_vol']:6.1f}  {row['sugar_g_per_l']:9.0f}       "
+    )  # fmt: skip
+    return f" {day}   {_read(row):<12} {meant}  {row['note']}{mark}".rstrip()
+
+
+def _read(row: dict[str, Any]) -> str:
+    """An entry of the log in a word and a figure, as it was read."""
+    if row["indicated_gravity"] is not None:
+        return f"{row['indicated_gravity']:.3f}"
+    if "indicated_brix" in row:
+        return f"{row['indicated_brix']:.1f} °Bx refr."
+    if "lost_g" in row:
+        return f"-{row['lost_g']:.0f} g"
+    if "ph" in row:
+        return f"pH {row['ph']:.2f}"
+    if "mass_g" in row:
+        return f"{row['kind']} {row['mass_g']:.3g} g"
+    if row["kind"] == "sugar":
+        return f"< {row['below_g_per_l']:g} g/L" if "below_g_per_l" in row else "sugar"
+    if row["kind"] == "temperature" and row["temperature_c"] is not None:
+        return f"{row['temperature_c']:.1f} °C"
+    return str(row["kind"])
