@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from enum import IntEnum
-from typing import NamedTuple
+
+import msgspec
 
 from planner.batch.words import Figure, Words, say
 
@@ -19,7 +20,7 @@ class Level(IntEnum):
     """Cannot be worked out, or must not be done so."""
 
 
-class Finding(NamedTuple):
+class Finding(msgspec.Struct, frozen=True):
     """One doubt.
 
     Attributes

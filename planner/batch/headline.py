@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from datetime import datetime
-from typing import NamedTuple
 
+import msgspec
 import numpy as np
 
 from planner.batch import words
@@ -36,7 +36,7 @@ NEXT_TO_NOTHING = 1e-3
 """Fruit or honey of which no must is made. [kg]"""
 
 
-class Headline(NamedTuple):
+class Headline(msgspec.Struct, frozen=True):
     """How a batch stands.
 
     Attributes

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from types import MappingProxyType
-from typing import NamedTuple
+
+import msgspec
 
 
-class Method(NamedTuple):
+class Method(msgspec.Struct, frozen=True):
     """The way to a result.
 
     Attributes

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
 import msgspec
 import numpy as np
 import numpy.typing as npt
@@ -13,14 +11,14 @@ from planner.model.span import Span
 Array = npt.NDArray[np.float64]
 
 
-class FeedMoment(NamedTuple):
+class FeedMoment(msgspec.Struct, frozen=True):
     """A feed of the recipe and when it falls due."""
 
     feed: int  # its place in the recipe
     day: float  # [d]
 
 
-class Part(NamedTuple):
+class Part(msgspec.Struct, frozen=True):
     """What one group of substances does to the finishing gravity. [-]"""
 
     name: str

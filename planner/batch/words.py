@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import NamedTuple
+
+import msgspec
 
 
-class Figure(NamedTuple):
+class Figure(msgspec.Struct, frozen=True):
     """A number in a sentence.
 
     Attributes
@@ -21,7 +22,7 @@ class Figure(NamedTuple):
     value: float
 
 
-class Words(NamedTuple):
+class Words(msgspec.Struct, frozen=True):
     """A sentence with a pair of braces for each of its figures."""
 
     template: str

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from types import MappingProxyType
-from typing import Any, NamedTuple
+from typing import Any
 
+import msgspec
 import numpy as np
 import numpy.typing as npt
 
@@ -111,7 +112,7 @@ def acid_to_add(rise: Any, volume: Any, acid: str) -> Array:
     return np.asarray(wanted / TARTARIC_PER_EQUIVALENT / equivalents(acid))
 
 
-class Carbonate(NamedTuple):
+class Carbonate(msgspec.Struct, frozen=True):
     """A salt that takes acid away as carbon dioxide; it always raises the pH.
 
     Attributes

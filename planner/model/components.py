@@ -7,13 +7,14 @@ at the doses met here. Figures are for 20 °C.
 from __future__ import annotations
 
 from types import MappingProxyType
-from typing import NamedTuple
+
+import msgspec
 
 from planner.model.constants import HEXOSE_PER_DISACCHARIDE
 from planner.model.span import Span
 
 
-class Component(NamedTuple):
+class Component(msgspec.Struct, frozen=True):
     """A dissolved substance. The fields' units stand behind them."""
 
     key: str

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Any, NamedTuple
+from typing import Any
 
+import msgspec
 import numpy as np
 import numpy.typing as npt
 
@@ -125,7 +126,7 @@ GAS_PER_HEXOSE = Span(0.450, 0.470, 0.4886)
 """Carbon dioxide that a second fermentation makes of hexose. [kg/kg] Theory at most; 5 % to yeast and glycerol."""
 
 
-class Bottle(NamedTuple):
+class Bottle(msgspec.Struct, frozen=True):
     """A closed bottle after all that can ferment has fermented.
 
     Attributes
@@ -255,7 +256,7 @@ def hexose_for(
     return np.asarray(food)
 
 
-class Vessel(NamedTuple):
+class Vessel(msgspec.Struct, frozen=True):
     """What a pressure asks of the bottle. [-]"""
 
     name: str

@@ -8,8 +8,9 @@ on the batch's own composition; no polynomial made for another drink takes part.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import Any, NamedTuple
+from typing import Any
 
+import msgspec
 import numpy as np
 import numpy.typing as npt
 
@@ -102,7 +103,7 @@ def doubtful_ways(must: Liquid) -> tuple[Way, ...]:
     )
 
 
-class Reading(NamedTuple):
+class Reading(msgspec.Struct, frozen=True):
     """One kind of reading, corrected to 20 °C, taken one or more times.
 
     Attributes
@@ -130,7 +131,7 @@ REFRACTOMETER_DOUBT = 0.1
 """The same of a hand refractometer. [g/(100 g)] Common practice, no source: half a line of its scale."""
 
 
-class Inferred(NamedTuple):
+class Inferred(msgspec.Struct, frozen=True):
     """What two readings say; each array has low, typical and high (90 %) on its first axis, shape (3, n).
 
     Attributes

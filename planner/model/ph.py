@@ -8,8 +8,9 @@ the new pH. Salts of yeast, proteins and tartar that falls out are left out: wha
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any, NamedTuple
+from typing import Any
 
+import msgspec
 import numpy as np
 import numpy.typing as npt
 
@@ -84,7 +85,7 @@ def charge(ph: Any, strength: Any = 0.0, shift: Any = 0.0) -> Array:
     return np.asarray((steps * portions).sum(axis=1) / (1.0 + portions.sum(axis=1)))
 
 
-class Buffer(NamedTuple):
+class Buffer(msgspec.Struct, frozen=True):
     """Acids and the salts that hold part of them, by amount: two buffers mix by adding both.
 
     Attributes

@@ -34,7 +34,7 @@ _LOWEST, _HIGHEST = (-80.0, -80.0, -80.0, -690.0), 10.0
 _LOWEST_ROWS = {axes: np.reshape(_LOWEST, (4, *(1,) * (axes - 1))) for axes in (2, 3)}
 
 
-class Dose(NamedTuple):
+class Dose(msgspec.Struct, frozen=True):
     """Nitrogen given at a time: on a day [d], or, where that is None, when the first member has used a share of its sugar [-].
 
     How much is told per volume of must, one value or one per member. [kg/m^3]

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Any, NamedTuple
+from typing import Any
 
+import msgspec
 import numpy as np
 import numpy.typing as npt
 
@@ -237,7 +238,7 @@ def total_from(mass: Any, volume: Any) -> Array:
     return np.asarray(weighed * SO2_PER_METABISULPHITE / guards.within("volume", volume, 1e-9, np.inf, "m³"))
 
 
-class Limit(NamedTuple):
+class Limit(msgspec.Struct, frozen=True):
     """What a law or standard allows. Laws change and differ: the local one decides.
 
     Attributes

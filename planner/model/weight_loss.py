@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Any, NamedTuple
+from typing import Any
 
+import msgspec
 import numpy as np
 import numpy.typing as npt
 
@@ -26,7 +27,7 @@ from planner.model.span import Span
 Array = npt.NDArray[np.float64]
 
 
-class Weighed(NamedTuple):
+class Weighed(msgspec.Struct, frozen=True):
     """What a loss of weight says; each array has low, typical and high (90 %) on its first axis, shape (3, n).
 
     Attributes

@@ -7,7 +7,7 @@ the person's own; all others keep their sources.
 from __future__ import annotations
 
 import math
-from typing import Any, ClassVar, NamedTuple
+from typing import Any, ClassVar
 
 import msgspec
 
@@ -25,7 +25,7 @@ class OwnValueError(ValueError):
     """An own value is impossible; the text names ingredient and value, and says what is accepted."""
 
 
-class Quantity(NamedTuple):
+class Quantity(msgspec.Struct, frozen=True):
     """A value that can be a person's own."""
 
     field: str

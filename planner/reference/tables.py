@@ -11,14 +11,13 @@ import re
 from collections.abc import Iterable, Iterator, Mapping
 from decimal import Decimal, InvalidOperation
 from pathlib import Path
-from typing import NamedTuple
 
 import msgspec
 
 from planner.model.span import Span
 
 
-class Unit(NamedTuple):
+class Unit(msgspec.Struct, frozen=True):
     """A heading's unit: SI value = printed value / divisor + offset."""
 
     # Decimal, so that a printed 38.19 % is 0.3819 to the last bit.

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import msgspec
 import numpy as np
 import pytest
 from example_batches import SHELF, plain, read, sugar_test, with_log, worked_out
@@ -108,7 +109,7 @@ def test_that_one_bad_reading_does_not_steer_it(course, start, slip):
     # Slips of two to six numbers of the stem (common practice, no source).
     days = [1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0]
     log = on_the_way(course, 5, days)
-    spoilt = [e._replace(value=e.value + slip) if e.day == 4.0 else e for e in log]
+    spoilt = [msgspec.structs.replace(e, value=e.value + slip) if e.day == 4.0 else e for e in log]
     clean, dirty = posterior(start, log), posterior(start, spoilt)
     assert dirty.steps[3].bad > 0.5
     assert all(step.bad < 0.5 for step in dirty.steps if step.evidence.day != 4.0)
@@ -119,7 +120,7 @@ def test_that_one_bad_reading_does_not_steer_it(course, start, slip):
 def test_that_later_readings_tell_whether_an_earlier_one_was_bad(course, start):
     # Ten points above, one number of the stem, is on the day itself no more than a slow ferment; the next readings tell.
     log = on_the_way(course, 5, [1.0, 2.0, 3.0, 4.0, 5.0, 6.0])
-    log[3] = log[3]._replace(value=log[3].value + 0.010)
+    log[3] = msgspec.structs.replace(log[3], value=log[3].value + 0.010)
     at_once, later = posterior(start, log[:4]).now.bad, posterior(start, log).steps[3].bad
     assert at_once < 0.5 < later
 

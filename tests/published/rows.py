@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import Any
 
+import msgspec
 import pytest
 
 from published.sources import SOURCES
@@ -23,8 +23,7 @@ DATA = "data"
 """Read at run time from the publisher's own data file."""
 
 
-@dataclass(frozen=True)
-class Row:
+class Row(msgspec.Struct, frozen=True):
     """A published figure.
 
     `published` is a number, or a pair between which the answer must lie. `tolerance` is how exact the source is: half

@@ -8,7 +8,6 @@ met, the answer misses them by as few just-noticeable steps as possible, and the
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import NamedTuple
 
 import msgspec
 import numpy as np
@@ -57,7 +56,7 @@ _ROUNDS = 40
 _SHRUNK = 1e-7
 
 
-class Bound(NamedTuple):
+class Bound(msgspec.Struct, frozen=True):
     """A wish or limit: a property, and between which values it shall lie; None where it may be anything.
 
     `what` is a key of `STEPS`, or "dose:" with the key of an additive for its dose per finished mead.
@@ -71,7 +70,7 @@ class Bound(NamedTuple):
     """Where a limit comes from, in words; empty for a wish of the user's."""
 
 
-class Miss(NamedTuple):
+class Miss(msgspec.Struct, frozen=True):
     """A wish that cannot be had: wanted and reached, as the property. [as `Bound`]"""
 
     what: str

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import NamedTuple
+
+import msgspec
 
 from planner.batch.batch import Adjustment
 
@@ -38,7 +39,7 @@ def weighable(mass: float) -> float:
     return round(round(mass / mark) * mark, 6)
 
 
-class Step(NamedTuple):
+class Step(msgspec.Struct, frozen=True):
     """What comes next of one ingredient. [kg]"""
 
     key: str

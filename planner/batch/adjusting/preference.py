@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import NamedTuple
 
+import msgspec
 import numpy as np
 import numpy.typing as npt
 
@@ -23,7 +23,7 @@ PEAK_FALL = 4.0
 """How far the score falls, typically, from the best dose to one full dose beside it. [of 10] Estimate."""
 
 
-class Preferred(NamedTuple):
+class Preferred(msgspec.Struct, frozen=True):
     """What the scores say: the best strength in full doses, and how far the answer can be trusted. [-]"""
 
     strength: Span
@@ -88,7 +88,7 @@ def _log_evidence(places: Array, strengths: Array, liked: Array, noise: float) -
     return np.asarray(np.log(np.mean(np.exp(-0.5 * squares / noise**2) + 1e-300, axis=1)))
 
 
-class Carried(NamedTuple):
+class Carried(msgspec.Struct, frozen=True):
     """A preferred dose for the whole batch: mass of one ingredient with its doubt. [kg]"""
 
     key: str

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
+import msgspec
 import numpy as np
 
 from planner.reference.rows import Additive
@@ -23,7 +22,7 @@ ALCOHOL_HINDERS = 0.5
 """Share of its cold solubility in water at which something else may crystallise in mead. [-] Estimate."""
 
 
-class Dissolves(NamedTuple):
+class Dissolves(msgspec.Struct, frozen=True):
     """How much stays dissolved in the finished mead. [kg/m^3]
 
     Attributes

@@ -7,7 +7,6 @@ one of them is missing nothing happens. What is uncertain is told by its high en
 from __future__ import annotations
 
 from enum import IntEnum
-from typing import NamedTuple
 
 import msgspec
 
@@ -64,14 +63,14 @@ class Risk(IntEnum):
     """It would burst bottles that are not made for pressure."""
 
 
-class Food(NamedTuple):
+class Food(msgspec.Struct, frozen=True):
     """Where sugar that yeast can take comes from, and how much of it is in the finished mead. [kg/m^3]"""
 
     name: str
     sugar: float
 
 
-class Pressure(NamedTuple):
+class Pressure(msgspec.Struct, frozen=True):
     """Pressure above that of the air in a bottle kept at a temperature. [K], [Pa]"""
 
     temperature: float

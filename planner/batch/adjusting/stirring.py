@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Any, NamedTuple
+from typing import Any
 
+import msgspec
 import numpy as np
 import numpy.typing as npt
 
@@ -25,7 +26,7 @@ GAS_PER_EQUIVALENT = {"potassium-bicarbonate": 1.0, "potassium-carbonate": 0.5, 
 """Carbon dioxide, and water, set free with each equivalent of acid. [mol/mol] HCO3- takes one, CO3-- takes two."""
 
 
-class Given(NamedTuple):
+class Given(msgspec.Struct, frozen=True):
     """How much of an additive was really stirred in, beside what is planned of it. [kg]"""
 
     key: str

@@ -8,7 +8,6 @@ stocks bring, per volume of the plain mead in it.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import NamedTuple
 
 import msgspec
 import numpy as np
@@ -59,7 +58,7 @@ STRENGTHS = {
 """Full doses in each glass, by the number of glasses; one without, so that the taster may prefer the mead as it is."""
 
 
-class Stock(NamedTuple):
+class Stock(msgspec.Struct, frozen=True):
     """A stock solution: so much of an ingredient, made up with mead to a volume. [kg], [m^3]"""
 
     key: str
@@ -75,7 +74,7 @@ class Stock(NamedTuple):
         return self.mass / self.made_up_to
 
 
-class Pour(NamedTuple):
+class Pour(msgspec.Struct, frozen=True):
     """What goes into one glass. [m^3] [kg/m^3]"""
 
     strength: float

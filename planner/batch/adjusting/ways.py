@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import NamedTuple
+
+import msgspec
 
 from planner.batch import words
 from planner.batch.adjusting.dosing import weighable
@@ -31,7 +32,7 @@ COLD = 4.0 + ZERO_CELSIUS
 """Of a refrigerator. [K] Common practice, no source."""
 
 
-class Way(NamedTuple):
+class Way(msgspec.Struct, frozen=True):
     """One way to a mead that stays still.
 
     Attributes
@@ -121,7 +122,7 @@ def _not_yet(way: Way) -> Way:
         if way.key == "stabilised"
         else "a closed bottle that makes gas bursts in the heat"
     )
-    return way._replace(works=False, state=say(f"Not while it ferments: {why}. Wait for its rest."))
+    return msgspec.structs.replace(way, works=False, state=say(f"Not while it ferments: {why}. Wait for its rest."))
 
 
 def _at_limit(mead: Mead, tolerance: Span) -> Way:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from typing import NamedTuple
+
+import msgspec
 
 from planner.batch.batch import Feed
 from planner.batch.ferment.feeding_plan import Ceiling
@@ -34,7 +35,7 @@ def nitrogen_of(fed: Fed) -> float:
     return sum(feed.mass * row.nitrogen.typical for feed, row in fed)
 
 
-class Limit(NamedTuple):
+class Limit(msgspec.Struct, frozen=True):
     """A limit of the law, or of what is usual.
 
     Attributes

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any, NamedTuple
+from typing import Any
 
 import msgspec
 import numpy as np
@@ -67,7 +67,7 @@ UNPLANNED = REFERENCE_TEMPERATURE
 """Temperature assumed where the recipe plans none. [K]"""
 
 
-class Peak(NamedTuple):
+class Peak(msgspec.Struct, frozen=True):
     """The warmest moment of a must."""
 
     day: float  # [d]
@@ -225,7 +225,7 @@ def standing(recipe: Recipe, start: Must) -> Vessel:
     return Vessel(around.heating * slower, around.cooling * slower)
 
 
-class Inputs(NamedTuple):
+class Inputs(msgspec.Struct, frozen=True):
     """What of each member goes into its ferment; one value per member."""
 
     glucose: Array  # [kg/m^3]
@@ -235,7 +235,7 @@ class Inputs(NamedTuple):
     warmer: Array  # than the temperatures say [K]
 
 
-class Plan(NamedTuple):
+class Plan(msgspec.Struct, frozen=True):
     """A must with all that decides how it ferments."""
 
     start: Must
@@ -287,7 +287,7 @@ class Plan(NamedTuple):
             some(of.nitrogen),
             Culture(*(some(value) for value in of.culture)),
             self.steps,
-            [dose._replace(nitrogen=some(dose.nitrogen)) for dose in doses],
+            [msgspec.structs.replace(dose, nitrogen=some(dose.nitrogen)) for dose in doses],
             end,
             some(of.warmer),
             vessel=None if self.around is None else Vessel(*(some(value) for value in self.around)),
@@ -327,7 +327,7 @@ def planned(recipe: Recipe, start: Must, catalogue: Catalogue, around: Vessel | 
 def _settled(doses: list[simulate.Dose], alone: simulate.Ferment) -> list[simulate.Dose]:
     """Doses on the days on which the typical ferment got them, so that a feed falls due on one day for all members."""
     return [
-        dose._replace(day=day)
+        msgspec.structs.replace(dose, day=day)
         for dose, day in zip(doses, alone.given, strict=True)
         if day is not None and day <= LONGEST
     ]

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import NamedTuple
 
+import msgspec
 import numpy as np
 
 BY_EYE = 0.0008
@@ -27,7 +27,7 @@ DOUBTED, IN_CONFLICT = 0.7, 0.4
 while nothing tells which. [-] Estimates."""
 
 
-class Evidence(NamedTuple):
+class Evidence(msgspec.Struct, frozen=True):
     """One thing measured.
 
     Attributes

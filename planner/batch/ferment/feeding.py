@@ -250,7 +250,7 @@ def last_day_to_feed(days: Array, alcohol: Array, third_day: float | None) -> fl
     return min(ends, default=None)
 
 
-class _Pace(NamedTuple):
+class _Pace(msgspec.Struct, frozen=True):
     """How the typical must goes: days [d], sugar [kg/m^3], alcohol [m^3/m^3], and when a third of the sugar is used [d]."""
 
     days: Array

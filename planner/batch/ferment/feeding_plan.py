@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import NamedTuple
 
 import msgspec
 
@@ -19,7 +18,7 @@ ENOUGH = 0.05
 """Share of the need that may be missing without a word. [-] Less than what any of the figures is known to."""
 
 
-class Step(NamedTuple):
+class Step(msgspec.Struct, frozen=True):
     """One feed of a plan.
 
     Attributes
@@ -43,7 +42,7 @@ class Step(NamedTuple):
     why: Words
 
 
-class Total(NamedTuple):
+class Total(msgspec.Struct, frozen=True):
     """How much of one nutrient a plan takes.
 
     Attributes
@@ -61,7 +60,7 @@ class Total(NamedTuple):
     dose: float
 
 
-class Ceiling(NamedTuple):
+class Ceiling(msgspec.Struct, frozen=True):
     """How near a plan comes to a limit of the law, or to what is usual.
 
     Attributes

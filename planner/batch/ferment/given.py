@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Sequence
-from typing import NamedTuple
 
 import msgspec
 import numpy as np
@@ -216,7 +215,7 @@ def as_measured(batch: Batch, recipe: Recipe, rows: Sequence[Logged]) -> Recipe:
     return msgspec.structs.replace(recipe, temperatures=tuple(steps), in_room=False)
 
 
-class Met(NamedTuple):
+class Met(msgspec.Struct, frozen=True):
     """What a ferment has met with by a day, as far as its log tells.
 
     Attributes
@@ -267,7 +266,7 @@ def met(batch: Batch, recipe: Recipe, counted: Recipe, rows: Sequence[Logged], l
     if not measured:
         return told
     day, warmth = measured[-1]
-    return told._replace(day=day, measured=warmth, planned=float(temperature_at(_steps(recipe), day)))
+    return msgspec.structs.replace(told, day=day, measured=warmth, planned=float(temperature_at(_steps(recipe), day)))
 
 
 def _steps(recipe: Recipe) -> list[tuple[float, float]]:

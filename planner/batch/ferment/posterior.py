@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import zlib
 from collections.abc import Sequence
-from typing import Any, NamedTuple
+from typing import Any
 
 import msgspec
 import numpy as np
@@ -62,7 +62,7 @@ LONGEST, FORETOLD_FINELY = 150.0, 20.0
 """Day at which forecasts end, and days beyond the last reading that are followed closely. [d]"""
 
 
-class Present(NamedTuple):
+class Present(msgspec.Struct, frozen=True):
     """How the ferment stands after one reading.
 
     Attributes
@@ -268,7 +268,10 @@ class _Follower:
         """
         past, bad = self.diary.told_by(which)
         told = zip(steps[:-1], self._doubted_by_next[1:], bad[:-1], strict=True)
-        return past, (*(step._replace(bad=min(soon, float(late.mean()))) for step, soon, late in told), *steps[-1:])
+        return past, (
+            *(msgspec.structs.replace(step, bad=min(soon, float(late.mean()))) for step, soon, late in told),
+            *steps[-1:],
+        )
 
     def go_to(self, day: float, stride: float = 0.5) -> None:
         while self.flock.day < day - 1e-9:

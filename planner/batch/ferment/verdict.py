@@ -71,7 +71,7 @@ def verdict(after: Posterior, plan: Plan | None, around: Circumstances) -> Verdi
         first -= 1
     since = now.ceased_on if kind in (STALLED, TEST) else None
     present = after.met.present
-    around = around if present is None else around._replace(temperature=_as_read(present))
+    around = around if present is None else msgspec.structs.replace(around, temperature=_as_read(present))
     told = Telling(kind, after, plan, around, after.steps[first].evidence)
     return Verdict(
         kind=kind,

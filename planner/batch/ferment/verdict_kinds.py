@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import NamedTuple
 
+import msgspec
 import numpy as np
 import numpy.typing as npt
 
@@ -104,7 +104,7 @@ HALF = 0.5
 """Probability of standing still from which a ferment that is not yet called stalled is called slow. [-]"""
 
 
-class Plan(NamedTuple):
+class Plan(msgspec.Struct, frozen=True):
     """What was expected.
 
     Attributes
@@ -201,7 +201,7 @@ def hardly_begun(now: Present) -> bool:
     return now.share_left.typical > HARDLY_BEGUN
 
 
-class _Falls(NamedTuple):
+class _Falls(msgspec.Struct, frozen=True):
     """Gravities that are believed, the last one first: days and falls since."""
 
     ago: tuple[float, ...]  # [d]

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from typing import NamedTuple
 
 import msgspec
 import numpy as np
@@ -68,7 +67,7 @@ WAIT = 2.0
 """Days to wait for a must that was warmed and stirred before yeast is pitched anew. [d] Common practice, no source."""
 
 
-class Circumstances(NamedTuple):
+class Circumstances(msgspec.Struct, frozen=True):
     """What the next steps depend on.
 
     Attributes

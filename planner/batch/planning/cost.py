@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
 import msgspec
 
 from planner.batch.batch import Batch
 
 
-class Item(NamedTuple):
+class Item(msgspec.Struct, frozen=True):
     """One thing that is used up: its key, how much of it [kg], and what it costs; None without a price."""
 
     key: str

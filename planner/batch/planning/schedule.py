@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import datetime, timedelta
-from typing import NamedTuple
 
+import msgspec
 import numpy as np
 
 from planner.batch import words
@@ -47,7 +47,7 @@ STEPS = (
 """Kinds of tasks, beside "feed"; part of the identity that a calendar keeps, so that none is ever renamed."""
 
 
-class Task(NamedTuple):
+class Task(msgspec.Struct, frozen=True):
     """Something to do.
 
     Attributes
@@ -78,7 +78,7 @@ class Task(NamedTuple):
     done: bool
 
 
-class Schedule(NamedTuple):
+class Schedule(msgspec.Struct, frozen=True):
     """What is done when.
 
     Attributes

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from math import ceil
-from typing import NamedTuple
 
 import msgspec
 
@@ -45,7 +44,7 @@ PRESS_HOURS = 1.0
 """A load of a small basket press with patience. [h] Common practice, no source."""
 
 
-class EnzymeDose(NamedTuple):
+class EnzymeDose(msgspec.Struct, frozen=True):
     """How much pectic enzyme for a line of fruit. [kg], and whether its pectin asks for the double dose."""
 
     line: int
@@ -53,7 +52,7 @@ class EnzymeDose(NamedTuple):
     rich: bool
 
 
-class Loads(NamedTuple):
+class Loads(msgspec.Struct, frozen=True):
     """How often the press is filled: volume of the pulp [m^3], loads [-], time [h]."""
 
     volume: float

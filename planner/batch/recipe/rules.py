@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from typing import NamedTuple
+
+import msgspec
 
 from planner.batch import words
 from planner.batch.batch import Batch, HouseRules
@@ -31,7 +32,7 @@ NAMES = {
 """What each rule is called, by its field."""
 
 
-class LeftOut(NamedTuple):
+class LeftOut(msgspec.Struct, frozen=True):
     """Something that the rules keep from being offered, and why."""
 
     name: str

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from math import floor
-from typing import NamedTuple
 
 import msgspec
 
@@ -22,7 +21,7 @@ AGEING_ROOM = 0.02
 """Share of a vessel that may stay empty while a mead ages. [-] Common practice, no source: filled into the neck."""
 
 
-class Step(NamedTuple):
+class Step(msgspec.Struct, frozen=True):
     """One step on the way, and what is left after it. [m^3]"""
 
     name: str
@@ -30,7 +29,7 @@ class Step(NamedTuple):
     left: float
 
 
-class Bottles(NamedTuple):
+class Bottles(msgspec.Struct, frozen=True):
     """How many bottles of a size. [m^3], [-]"""
 
     size: float

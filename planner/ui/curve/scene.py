@@ -346,7 +346,7 @@ def _events(outcome: Outcome, nutrient_name: Callable[[str], str]) -> tuple[Even
         day = day_of(entry.at, entry.day, batch.log.pitched_at)
         if day is not None and not entry.excluded:
             due.append(_done(entry, day, nutrient_name))
-    return tuple(sorted(due))
+    return tuple(sorted(due, key=lambda event: (event.day, event.kind)))
 
 
 _DONE = {
