@@ -32,6 +32,9 @@ TAIL = 5.0
 SHORTEST_SHOWN, POINTS = 21.0, 121
 """Fewest days drawn, and points of the drawn curve. [d], [-]"""
 
+AT_ONCE = 32
+"""Days of which all masses are worked out at once. [-] Of all days they would be megabytes, touched for one sum each."""
+
 AT_REST = 0.002
 """Distance from the final gravity at which a ferment counts as done. [-] Two lines of a hydrometer."""
 
@@ -370,9 +373,14 @@ def _read_off(
 ) -> Expected:
     room = volume(start.liquid)
     by_day = Liquid(start.liquid.masses[:, None, :])
-    liquid = fermented(by_day, course.glucose * room, course.fructose * room, made)
-    taken = volume(liquid)
-    curve = liquid.mass / taken / WATER_DENSITY
+    curve, alcohol, sugar = (np.empty(course.glucose.shape) for _ in range(3))
+    for first in range(0, len(course.days), AT_ONCE):
+        some = slice(first, first + AT_ONCE)
+        liquid = fermented(by_day, course.glucose[some] * room, course.fructose[some] * room, made)
+        taken = volume(liquid)
+        curve[some] = liquid.mass / taken / WATER_DENSITY
+        alcohol[some] = liquid["ethanol"] / ETHANOL_DENSITY / taken
+        sugar[some] = fermentable(liquid) / taken
     at_rest = np.abs(curve - curve[-1]) <= AT_REST
     # The first day from which it stays there: count back from the end.
     resting = np.logical_and.accumulate(at_rest[::-1], axis=0)[::-1]
@@ -383,13 +391,13 @@ def _read_off(
         yields=made,
         days=course.days[drawn],
         gravity=curve[drawn],
-        alcohol=liquid["ethanol"][drawn] / ETHANOL_DENSITY / taken[drawn],
-        sugar=fermentable(liquid)[drawn] / taken[drawn],
+        alcohol=alcohol[drawn],
+        sugar=sugar[drawn],
         temperature=course.temperature[drawn],
         feeds=feeds,
         third_day=simulate.day_when_used(course, 1.0 / 3.0),
         finish_day=finish_day,
-        # Its own, so that who keeps it does not keep the days before.
+        # Its own, so that who keeps it does not keep the other days.
         finished=Liquid(liquid.member(-1).masses.copy()),
         dry=fully_fermented(start.liquid, made),
     )
