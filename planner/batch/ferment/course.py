@@ -32,7 +32,7 @@ TAIL = 5.0
 SHORTEST_SHOWN, POINTS = 21.0, 121
 """Fewest days drawn, and points of the drawn curve. [d], [-]"""
 
-AT_ONCE = 32
+AT_ONCE = 16
 """Days of which all masses are worked out at once. [-] Of all days they would be megabytes, touched for one sum each."""
 
 AT_REST = 0.002
