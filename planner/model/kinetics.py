@@ -98,10 +98,13 @@ class Maths(NamedTuple):
     exp: Callable[[Any], Any]
     larger: Callable[[Any, Any], Any]
     smaller: Callable[[Any, Any], Any]
+    level: Callable[[Any, float], Any]
+    """One number in the shape of a value: numpy bounds an array by an array in half the time that a number takes."""
 
 
-ARRAYS = Maths(np.exp, np.maximum, np.minimum)
-FLOATS = Maths(math.exp, max, min)  # a value first, its bound second: then both keep what is not a number
+ARRAYS = Maths(np.exp, np.maximum, np.minimum, lambda like, number: np.full(np.shape(like), number))
+# A value first, its bound second: then both keep what is not a number.
+FLOATS = Maths(math.exp, max, min, lambda _, number: number)
 
 
 def _arrhenius(energy: float, temperature: Any, reference: float, maths: Maths = ARRAYS) -> Any:
@@ -244,6 +247,10 @@ def pace(temperature: Any, culture: Culture, maths: Maths = ARRAYS) -> Pace:
     )
 
 
+WIDE_AWAKE = 7.2
+"""Times the lag after which `awake` is one to the last digit of a float. [-]"""
+
+
 def awake(elapsed: float, lag: Any, maths: Maths = ARRAYS) -> Any:
     """Share of the yeast that has woken a time after pitching: a logistic curve through one half at the lag. [-]"""
     return 1.0 / (1.0 + maths.exp(-6.0 * (elapsed / lag - 1.0)))
@@ -294,6 +301,7 @@ def law(started: Any, now: Pace, culture: Culture, maths: Maths = ARRAYS) -> Law
         Of glucose, fructose, nitrogen, yeast [kg/m^3] and the share of the yeast that has woken [-] to what `changes` gives. [1/d]
     """
     larger, smaller = maths.larger, maths.smaller
+    nought, one = maths.level(started, 0.0), maths.level(started, 1.0)
     growth, maintenance, decline = now.growth, now.maintenance, now.decline
     k_nitrogen, k_glucose, k_sugar, k_ethanol = now.k_nitrogen, now.k_glucose, now.k_sugar, now.k_ethanol
     k_held = now.k_glucose_on_fructose
@@ -304,13 +312,13 @@ def law(started: Any, now: Pace, culture: Culture, maths: Maths = ARRAYS) -> Law
 
     def at(glucose: Any, fructose: Any, nitrogen: Any, yeast: Any, woken: Any) -> tuple[Any, Any, Any, Any]:
         sugar = glucose + fructose
-        ethanol = larger(started - sugar, 0.0) * ethanol_yield
+        ethanol = larger(started - sugar, nought) * ethanol_yield
         squared = ethanol * per_tolerance
         squared = squared * squared
         fourth = squared * squared
-        strain = larger(1.0 - fourth * fourth * squared, 0.0) * woken
-        calm = smaller(larger((most_sugar - sugar) * per_stress, 0.0), 1.0)
-        welcome = larger(1.0 - ethanol * per_fade, 0.0)
+        strain = larger(one - fourth * fourth * squared, nought) * woken
+        calm = smaller(larger((most_sugar - sugar) * per_stress, nought), one)
+        welcome = larger(one - ethanol * per_fade, nought)
         growing = growth * strain * calm * welcome / (nitrogen + k_nitrogen)  # per yeast and per nitrogen
         at_work = strain * yeast
         working = full_uptake * at_work / (ethanol + k_ethanol)

@@ -10,7 +10,19 @@ import msgspec
 import numpy as np
 import numpy.typing as npt
 
-from planner.model.kinetics import ACTIVE_PER_DRY, ARRAYS, FLOATS, STATE, Culture, Maths, awake, lag_time, law, pace
+from planner.model.kinetics import (
+    ACTIVE_PER_DRY,
+    ARRAYS,
+    FLOATS,
+    STATE,
+    WIDE_AWAKE,
+    Culture,
+    Maths,
+    awake,
+    lag_time,
+    law,
+    pace,
+)
 from planner.model.self_heating import Vessel, rise, steady_rise
 from planner.model.stepping import Alone, Path, Together
 
@@ -285,7 +297,6 @@ def _walked(
 
 
 _FIRST_STEP, _STEP_AFTER_ACT = 0.05, 0.5  # of days
-_AWAKE = 7.2  # lags after which the share of the yeast that has woken is one to the last digit
 _WILDEST = 60.0  # excess over the room beyond which a step that tries it is refused anyway [K]
 
 
@@ -295,7 +306,7 @@ def _amounts(logarithms: Any, maths: Maths) -> Any:
         table = np.maximum(logarithms[: len(STATE)], _LOWEST_ROWS[logarithms.ndim])
         np.minimum(table, _HIGHEST, out=table)
         return np.exp(table, out=table)
-    exp, larger, smaller = maths
+    exp, larger, smaller = maths.exp, maths.larger, maths.smaller
     return [exp(smaller(larger(part, low), _HIGHEST)) for part, low in zip(logarithms, _LOWEST, strict=False)]
 
 
@@ -329,7 +340,7 @@ class _Working:
         self._alone = maths is FLOATS
         lag = lag_time(schedule[0][1] + warmer, culture.pitch) * culture.lag
         self._lag = float(lag) if self._alone else lag
-        self._awake_from = _AWAKE * float(np.max(lag))
+        self._awake_from = WIDE_AWAKE * float(np.max(lag))
         self._level: Any = 0.0
         self.rests = False
         """Whether its warmth over the room is no longer followed: until something is done to it."""

@@ -17,7 +17,7 @@ import numpy.typing as npt
 from planner.batch.ferment.course import PACE, WARMTH
 from planner.batch.ferment.outset import Outset
 from planner.model.constants import REFERENCE_TEMPERATURE
-from planner.model.kinetics import ACTIVE_PER_DRY, Culture, awake, lag_time, law, pace
+from planner.model.kinetics import ACTIVE_PER_DRY, WIDE_AWAKE, Culture, awake, lag_time, law, pace
 from planner.model.numerics import median
 from planner.model.simulate import temperature_at
 from planner.model.span import Span
@@ -73,9 +73,6 @@ traits had at first which their variation never falls below. [-] Of the method, 
 
 PER_SUGAR = 4.4e-4
 """Fall of gravity per sugar used. [m^3/kg] With its alcohol; about a line of the hydrometer for 2.3 g/L."""
-
-WIDE_AWAKE = 8.0
-"""Times the lag after which `awake` is one to the last figure of a float. [-] Of the method, not of the ferment."""
 
 FULL_STEP, LATE_STEP, LATE = 0.25, 0.5, 15.0
 """Longest steps before and after a day. [d] Of an exponential midpoint rule; one step is off by less than the wandering."""
@@ -313,9 +310,9 @@ class Flock:
         changes = law(self.sugars, now, self._culture)
         before = self.sugar
         first = np.array(changes(*self.state, self._awake(self.day)))
-        middle = self.state * np.exp(np.minimum(np.maximum(0.5 * days * first, -5.0), 3.0))
+        middle = self.state * np.exp(np.clip(0.5 * days * first, -5.0, 3.0))
         change = np.array(changes(*middle, self._awake(self.day + 0.5 * days)))
-        self.state = self.state * np.exp(np.minimum(np.maximum(days * change, -10.0), 5.0))
+        self.state = self.state * np.exp(np.clip(days * change, -10.0, 5.0))
         share = self.share
         sugar = self._sugar_at(share)
         self.uptake = (before - sugar) / days
