@@ -98,7 +98,7 @@ def median(values: Any) -> float:
 def solve_increasing(
     function: Callable[[Array], Array], target: Any, low: float, high: float, tolerance: float = 1e-12
 ) -> Array:
-    """Where an increasing function takes given values: the Illinois variant of false position, on arrays.
+    """Where an increasing function takes given values: false position as Anderson and Björck improved it, on arrays.
 
     Parameters
     ----------
@@ -115,6 +115,10 @@ def solve_increasing(
     -------
     numpy.ndarray
         Arguments at which the function takes the target values. [any]
+
+    References
+    ----------
+    .. [1] Anderson & Björck 1973, BIT 13, 253-264: the end that stays is weighed by how far the other one came.
     """
     target = np.asarray(target, dtype=float)
     a, b = np.full_like(target, low), np.full_like(target, high)
@@ -124,13 +128,16 @@ def solve_increasing(
     side = np.zeros_like(target)
     for _ in range(100):
         slope = np.where(fb == fa, 1.0, fb - fa)
-        step = np.clip(b - fb * (b - a) / slope, np.minimum(a, b), np.maximum(a, b))
+        step = np.minimum(np.maximum(b - fb * (b - a) / slope, np.minimum(a, b)), np.maximum(a, b))
         moved = np.max(np.abs(step - x), initial=0.0)
         x = step
         fx = function(x) - target
         left = fx < 0.0
-        fb = np.where(left & (side < 0), fb / 2.0, fb)
-        fa = np.where(~left & (side > 0), fa / 2.0, fa)
+        former = np.where(left, fa, fb)
+        weight = 1.0 - fx / np.where(former == 0.0, 1.0, former)
+        weight = np.where(weight > 0.0, weight, 0.5)
+        fb = np.where(left & (side < 0), fb * weight, fb)
+        fa = np.where(~left & (side > 0), fa * weight, fa)
         a, fa = np.where(left, x, a), np.where(left, fx, fa)
         b, fb = np.where(left, b, x), np.where(left, fb, fx)
         side = np.where(left, -1.0, 1.0)
