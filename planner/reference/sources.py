@@ -13,8 +13,18 @@ import msgspec
 
 from planner.reference.tables import Row, by_key, read
 
-KINDS = ("standard", "law", "authority", "table", "handbook", "paper", "book", "sheet", "status")
-"""What a source can be; "status" marks the three keys that stand for having none."""
+KINDS: Mapping[str, str] = {
+    "standard": "Standards",
+    "law": "Laws and regulations",
+    "authority": "Authorities",
+    "table": "Composition tables",
+    "handbook": "Handbooks",
+    "paper": "Papers",
+    "book": "Books",
+    "sheet": "Data sheets and other texts",
+    "status": "Where there is no source",
+}
+"""What a source can be, and what several of a kind are called; "status" marks the three keys that stand for having none."""
 
 
 class Source(msgspec.Struct, frozen=True):
@@ -48,8 +58,8 @@ class Source(msgspec.Struct, frozen=True):
         """The citation in one line for users."""
         if self.kind == "status":
             return self.detail
-        parts = (self.title, self.detail.rstrip("."), self.where)
-        return ". ".join(part for part in parts if part) + "."
+        place = f" ({self.where})" if self.where else ""
+        return f"{self.title}. {self.detail.rstrip('.')}{place}."
 
 
 def read_sources(path: Path) -> Mapping[str, Source]:

@@ -69,7 +69,7 @@ def test_that_the_three_keys_for_having_no_source_say_so():
 def test_that_a_citation_reads_as_one_line():
     assert catalogue().source("durst-1995").citation == (
         "Composition of red raspberry juice. "
-        "R. W. Durst et al., J. AOAC Int., vol. 78, p. 1195, 1995; 46 juices. abstract."
+        "R. W. Durst et al., J. AOAC Int., vol. 78, p. 1195, 1995; 46 juices (abstract)."
     )
     for source in catalogue().sources.values():
         assert source.title

@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QApplication, QDialog, QDialogButtonBox, QTextBrow
 
 from planner import __version__
 from planner.reference.catalogue import Catalogue
+from planner.reference.sources import KINDS
 
 _NOTE_WIDTH = 540.0
 """Of a note that explains, about. [px]"""
@@ -68,9 +69,13 @@ class Reader(QDialog):
 
 
 def sources_page(catalogue: Catalogue) -> str:
-    """Every source that the tables and formulas rest on."""
+    """Every source that the tables and formulas rest on, by its kind."""
     rows = sorted(catalogue.sources.values(), key=lambda source: source.title.casefold())
-    listed = "".join(f"<p>{escape(source.citation)}</p>" for source in rows)
+    listed = "".join(
+        f"<h4>{escape(heading)}</h4>"
+        + "".join(f"<p>{escape(source.citation)}</p>" for source in rows if source.kind == kind)
+        for kind, heading in KINDS.items()
+    )
     return f"<h3>Sources</h3><p>Formulas and tables rest on these. Each ingredient names its own.</p>{listed}"
 
 
