@@ -16,7 +16,7 @@ from PySide6.QtWidgets import QApplication
 
 from planner import __version__
 from planner.batch.batch import Batch, new_batch
-from planner.batch.codec import decode, encode
+from planner.batch.codec import decode, encode_quickly
 from planner.batch.outcome import Outcome, evaluate
 from planner.batch.scores import MEMBERS
 from planner.reference.catalogue import Catalogue, catalogue
@@ -57,7 +57,7 @@ def build(settings: Settings, copies: Path, ask: Ask | None = None, delay_ms: in
     store = BatchStore(new_batch(), complete=own.carried)
     stages = (partial(work_out, shelf=shelf, members=0), partial(work_out, shelf=shelf, members=MEMBERS))
     asking = AskWithDialogs() if ask is None else ask
-    recovery = Recovery(copies, encode, decode)
+    recovery = Recovery(copies, encode_quickly, decode)
     recalculator = Recalculator(stages, delay_ms, QUICK, is_eager=True)
     window = Window(store, own, settings, asking, recovery, recalculator, theme.colours(is_dark(settings.appearance)))
     for part in (store, own, recovery, recalculator):

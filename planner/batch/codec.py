@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from typing import Any
+from typing import Any, Literal
 
 import msgspec
 
@@ -37,11 +37,7 @@ def encode(batch: Batch) -> bytes:
     BatchFileError
         If `decode` would not read it back the same (a number that is not finite, a value out of its limits).
     """
-    envelope = {"format": FORMAT, "schema": SCHEMA, "batch": batch}
-    try:
-        data = msgspec.json.format(msgspec.json.encode(envelope, order="sorted", enc_hook=tuple), indent=2) + b"\n"
-    except UnicodeEncodeError as error:
-        raise BatchFileError("This batch cannot be written: a text in it holds half of a character.") from error
+    data = msgspec.json.format(_written(batch, "sorted"), indent=2) + b"\n"
     try:
         same = decode(data) == batch
     except BatchFileError as error:
@@ -49,6 +45,35 @@ def encode(batch: Batch) -> bytes:
     if not same:
         raise BatchFileError("This batch cannot be written without loss: a number in it is not finite.")
     return data
+
+
+def encode_quickly(batch: Batch) -> bytes:
+    """The batch for a copy that nobody is to compare: neither sorted nor indented nor read back, in a fifth of the time.
+
+    Parameters
+    ----------
+    batch : Batch
+        Any batch.
+
+    Returns
+    -------
+    bytes
+        UTF-8 JSON, which `decode` reads.
+
+    Raises
+    ------
+    BatchFileError
+        A text in it holds half of a character.
+    """
+    return _written(batch, None)
+
+
+def _written(batch: Batch, order: Literal["sorted"] | None) -> bytes:
+    envelope = {"format": FORMAT, "schema": SCHEMA, "batch": batch}
+    try:
+        return msgspec.json.encode(envelope, order=order, enc_hook=tuple)
+    except UnicodeEncodeError as error:
+        raise BatchFileError("This batch cannot be written: a text in it holds half of a character.") from error
 
 
 def decode(data: bytes) -> Batch:

@@ -15,7 +15,7 @@ from random_batches import batches
 
 from planner.batch import migrations
 from planner.batch.batch import Batch, Feed, FruitLine, HydrometerReading, Yeast, new_batch
-from planner.batch.codec import FORMAT, SCHEMA, SUFFIX, BatchFileError, decode, encode
+from planner.batch.codec import FORMAT, SCHEMA, SUFFIX, BatchFileError, decode, encode, encode_quickly
 
 DATA = Path(__file__).parent.parent / "data"
 
@@ -23,6 +23,7 @@ DATA = Path(__file__).parent.parent / "data"
 @given(batches(unknown=True))
 def test_that_any_batch_comes_back_the_same(batch):
     assert decode(encode(batch)) == batch
+    assert decode(encode_quickly(batch)) == batch
 
 
 def test_that_new_plain_and_full_batches_come_back_the_same():
