@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
+from PySide6.QtGui import QPagedPaintDevice, QPdfWriter
+
 from planner.ui.asking import Answer
 
 
@@ -40,6 +42,10 @@ class ScriptedAsk:
     def save_path(self, title: str, suggestion: Path, kinds: str) -> Path | None:
         answer = self._next(("save_path", title, str(suggestion), kinds), (Path, type(None)))
         return answer if isinstance(answer, Path) else None
+
+    def paper(self, title: str) -> QPagedPaintDevice | None:
+        answer = self._next(("paper", title), (Path, type(None)))
+        return QPdfWriter(str(answer)) if isinstance(answer, Path) else None
 
     def confirm(self, question: str, details: str, act: str) -> bool:
         return self._next(("confirm", question, details, act), (bool,)) is True

@@ -153,7 +153,7 @@ def _volume(value: float) -> str:
 PLAIN: dict[str, Callable[[float], str]] = {
     "mass": _mass,
     "volume": _volume,
-    "temperature": lambda value: f"{value - 273.15:.0f} °C",
+    "temperature": lambda value: f"{round(value - 273.15, 1) + 0.0:g} °C",  # 17 °C, but 17.5 °C
     "gravity": lambda value: f"{value:.3f}",
     "gravity_step": lambda value: f"{abs(value):.3f}",
     "alcohol": lambda value: f"{value * 100:.1f} % vol",

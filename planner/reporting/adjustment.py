@@ -15,6 +15,7 @@ from planner.batch.adjusting.trial import plan
 from planner.batch.adjusting.ways import Way, ways
 from planner.batch.batch import Trial
 from planner.batch.outcome import Outcome
+from planner.model.constants import ZERO_CELSIUS
 from planner.model.gas import BAR
 from planner.model.span import Span
 from planner.model.sweetness import STEP as SWEETNESS_STEP
@@ -61,6 +62,8 @@ def adjustment_data(outcome: Outcome, shelf: Catalogue, number: Number, span: Sp
         "rests_on": RESTS_ON[mead.basis],
         "ph_before": None if mead.ph_before is None else span(mead.ph_before, 1.0),
         "ph_measured": mead.ph_measured,
+        "served_at_c": number(batch.adjustment.serving_temperature - ZERO_CELSIUS),
+        "yeast_is_kept_from_working": batch.adjustment.stabilised,
         "before": properties_data(mead.before, span),
         "additions": _additions(mead, number, span),
         "stirred_in": _given(outcome, shelf, number),
@@ -181,6 +184,16 @@ def stillness_lines(mead: dict[str, Any]) -> list[str]:
         lines += [f"    {way['name']} ({mark}): {way['state']}"]
         lines += [f"      {dose}" for dose in way["to_do"]]
     return lines
+
+
+def measured_lines(mead: dict[str, Any]) -> list[str]:
+    """What else is known of the mead before its additions, for reading."""
+    ph = mead["ph_before"]
+    how = "measured" if mead["ph_measured"] else "not measured"
+    told = f"{ph['typical']:.1f} ({ph['low']:.1f} to {ph['high']:.1f})" if isinstance(ph, dict) else f"{ph or 0.0:.1f}"
+    kept = ", yeast kept from working" if mead["yeast_is_kept_from_working"] else ""
+    lines = [] if ph is None else [f"  {f'pH, {how}':<22} {told}"]
+    return [*lines, f"  served at {mead['served_at_c']:g} °C{kept}"]
 
 
 def addition_lines(mead: dict[str, Any]) -> list[str]:

@@ -25,6 +25,7 @@ from planner.reference.own_rows import shelf_with
 from planner.reporting.adjustment import adjustment_data
 from planner.reporting.alcohol import alcohol_data
 from planner.reporting.feeding import feeding_data, warmth_data
+from planner.reporting.ingredients import recipe_data
 from planner.reporting.recipe import plan_data
 from planner.reporting.sources import citations, sources_data
 from planner.reporting.verdict import verdict_data
@@ -132,7 +133,7 @@ def _as_read(entry: Entry, shelf: Catalogue) -> dict[str, Any]:
     if isinstance(entry, AcidityReading):
         return {"ph": entry.ph}
     if isinstance(entry, SugarReading):
-        return {"below_g_per_l": entry.sugar} if entry.below else {}
+        return {"below_g_per_l": entry.sugar} if entry.below else {"tested_sugar_g_per_l": entry.sugar}
     if isinstance(entry, Event) and entry.mass is not None:
         return {"mass_g": _number(entry.mass * 1e3), "name": _name_of(entry, shelf)}
     return {}
@@ -178,6 +179,7 @@ def as_data(outcome: Outcome, shelf: Catalogue) -> dict[str, Any]:
         "stage": outcome.headline.stage,
         "headline": str(outcome.headline.sentence),
         "next": str(outcome.headline.next),
+        "recipe": recipe_data(outcome, shelf, _number),
         "must": must,
         "plan": plan_data(outcome, shelf, _number),
         "feeding": feeding_data(outcome, shelf, _number, _span),

@@ -12,6 +12,7 @@ from planner.batch.recipe.preparation import prepared
 from planner.batch.recipe.rules import NAMES
 from planner.batch.recipe.vessels import way
 from planner.reference.catalogue import Catalogue
+from planner.reporting.ingredients import wish_data
 
 Number = Callable[[float], float]
 
@@ -39,7 +40,7 @@ def plan_data(outcome: Outcome, shelf: Catalogue, number: Number) -> dict[str, A
     made = prepared(batch, shelf)
     mead = None if outcome.mead is None else outcome.mead.after.volume.typical
     on_the_way = way(batch, shelf, outcome.must.volume.typical, mead)
-    rules, wish = batch.recipe.rules, batch.recipe.wish
+    rules = batch.recipe.rules
     bottles = sum(b.number for b in on_the_way.bottles)
     return {
         "preparation": {
@@ -57,15 +58,7 @@ def plan_data(outcome: Outcome, shelf: Catalogue, number: Number) -> dict[str, A
         "cost": _cost(outcome, bottles, number),
         "house_rules": [name for field, name in NAMES.items() if field != "alcohol_ceiling" and getattr(rules, field)],
         "alcohol_ceiling_pct_vol": None if rules.alcohol_ceiling is None else number(rules.alcohol_ceiling * 1e2),
-        "wish": {
-            "must_l": None if wish.volume is None else number(wish.volume * 1e3),
-            "starting_gravity_sg20": wish.gravity,
-            "alcohol_pct_vol": None if wish.alcohol is None else number(wish.alcohol * 1e2),
-            "finishing_gravity_sg20": wish.finish,
-            "acid_g_per_l_tartaric": wish.acid,
-            "sweetness_g_per_l_sucrose": wish.sweetness,
-            "may_be_worked_out": list(wish.left_open),
-        },
+        "wish": wish_data(batch.recipe.wish, number),
         "schedule": _schedule(outcome, shelf, number),
     }  # fmt: skip
 
@@ -96,7 +89,7 @@ def _schedule(outcome: Outcome, shelf: Catalogue, number: Number) -> list[dict[s
 
 
 def plan_lines(plan: dict[str, Any] | None) -> list[str]:
-    """The same for reading, but for the wish, which the must and the finish answer.
+    """The same for reading, but for the wish, which stands with the recipe.
 
     Parameters
     ----------

@@ -4,9 +4,16 @@ from __future__ import annotations
 
 from typing import Any
 
-from planner.reporting.adjustment import addition_lines, given_lines, stillness_lines, trial_lines
+from planner.reporting.adjustment import (
+    addition_lines,
+    given_lines,
+    measured_lines,
+    stillness_lines,
+    trial_lines,
+)
 from planner.reporting.alcohol import alcohol_lines
 from planner.reporting.feeding import feeding_lines, warmth_lines
+from planner.reporting.ingredients import recipe_lines
 from planner.reporting.recipe import plan_lines
 from planner.reporting.verdict import verdict_lines
 
@@ -54,6 +61,7 @@ def as_text(data: dict[str, Any]) -> str:
         What `as_data` gave. [-]
     """
     lines = [data["name"], "=" * len(data["name"]), data["headline"], f"Next: {data['next']}"]
+    lines += recipe_lines(data["recipe"], data["plan"])
     lines += _block("Must", data["must"])
     lines += feeding_lines(data["feeding"])
     lines += plan_lines(data["plan"])
@@ -74,13 +82,14 @@ def as_text(data: dict[str, Any]) -> str:
     lines += warmth_lines(data["warmth"])
     lines += [f"  feed {feed['mass_g']:.0f} g of {feed['name']} on day {feed['day']:.1f}" for feed in data["feeds"]]
     if data["log"]:
-        lines += ["", "Log", "   day   read         at 20 °C  % vol  sugar g/L         note"]
+        lines += ["", "Log", "   day   read               °C  at 20 °C  % vol  sugar g/L  note"]
         lines += [_log_line(row) for row in data["log"]]
     lines += alcohol_lines(data["alcohol_so_far"])
     lines += verdict_lines(data["verdict"], _said)
     mead = data["adjustment"]
     if mead:
         lines += _block(f"Mead before additions (rests on the {mead['rests_on']})", mead["before"])
+        lines += measured_lines(mead)
         lines += addition_lines(mead)
         lines += given_lines(mead)
         if mead["additions"]:
@@ -97,16 +106,22 @@ def as_text(data: dict[str, Any]) -> str:
 def _log_line(row: dict[str, Any]) -> str:
     day = f"{row['day']:5.1f}" if row["day"] is not None else "    ?"
     mark = " (excluded)" if row["excluded"] else ""
-    meant = 31 * " " if row["gravity_sg20"] is None else (
-        f"{row['gravity_sg20']:.3f}  {row['alcohol_pct_vol']:6.1f}  {row['sugar_g_per_l']:9.0f}       "
+    warm = "    " if row["temperature_c"] is None else f"{row['temperature_c']:4.1f}"
+    meant = 26 * " " if row["gravity_sg20"] is None else (
+        f"{row['gravity_sg20']:8.3f}  {row['alcohol_pct_vol']:5.1f}  {row['sugar_g_per_l']:9.0f}"
     )  # fmt: skip
-    return f" {day}   {_read(row):<12} {meant}  {row['note']}{mark}".rstrip()
+    told = "; ".join(part for part in (row.get("name"), row["note"]) if part)
+    return f" {day}   {_read(row):<15}  {warm}  {meant}  {told}{mark}".rstrip()
+
+
+_DONE = {"pitch": "pitched", "feed": "fed", "racking": "racked", "stirring": "stirred", "dose": "dosed"}
+"""What was done, in the words of the log."""
 
 
 def _read(row: dict[str, Any]) -> str:
     """An entry of the log in a word and a figure, as it was read."""
     if row["indicated_gravity"] is not None:
-        return f"{row['indicated_gravity']:.3f}"
+        return f"{row['indicated_gravity']:.4f}".removesuffix("0")
     if "indicated_brix" in row:
         return f"{row['indicated_brix']:.1f} °Bx refr."
     if "lost_g" in row:
@@ -114,9 +129,8 @@ def _read(row: dict[str, Any]) -> str:
     if "ph" in row:
         return f"pH {row['ph']:.2f}"
     if "mass_g" in row:
-        return f"{row['kind']} {row['mass_g']:.3g} g"
+        return f"{_DONE.get(row['kind'], row['kind'])} {row['mass_g']:.4g} g"
     if row["kind"] == "sugar":
-        return f"< {row['below_g_per_l']:g} g/L" if "below_g_per_l" in row else "sugar"
-    if row["kind"] == "temperature" and row["temperature_c"] is not None:
-        return f"{row['temperature_c']:.1f} °C"
-    return str(row["kind"])
+        below = "below_g_per_l" in row
+        return f"sugar {'< ' if below else ''}{row['below_g_per_l' if below else 'tested_sugar_g_per_l']:g} g/L"
+    return _DONE.get(row["kind"], str(row["kind"]))

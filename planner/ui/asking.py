@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from enum import Enum, auto
 from pathlib import Path
 from typing import Protocol
 
+from PySide6.QtGui import QPagedPaintDevice
 from PySide6.QtWidgets import QFileDialog, QMessageBox, QWidget
 
 
@@ -15,6 +17,10 @@ class Answer(Enum):
     SAVE = auto()
     DISCARD = auto()
     CANCEL = auto()
+
+
+class NoPrinting(Exception):  # noqa: N818  the words say it
+    """This machine cannot print; the text says why."""
 
 
 class Ask(Protocol):
@@ -30,7 +36,10 @@ class Ask(Protocol):
         """Which folder to use; None if none."""
 
     def save_path(self, title: str, suggestion: Path, kinds: str) -> Path | None:
-        """Where to save; None if nowhere. The suggestion's suffix is added to a name without one."""
+        """Where to save; None if nowhere. A name without a suffix of these kinds gets the suggestion's, or the chosen one's."""
+
+    def paper(self, title: str) -> QPagedPaintDevice | None:
+        """What to print on; None if nothing. Raises `NoPrinting` where this machine cannot print at all."""
 
     def confirm(self, question: str, details: str, act: str) -> bool:
         """Whether to do something that loses something; `act` is the verb on the button."""
@@ -67,16 +76,28 @@ class AskWithDialogs:
         return Path(path) if path else None
 
     def save_path(self, title: str, suggestion: Path, kinds: str) -> Path | None:
-        path, _ = QFileDialog.getSaveFileName(self._window, title, str(suggestion), kinds)
+        path, kind = QFileDialog.getSaveFileName(self._window, title, str(suggestion), kinds)
         if not path:
             return None
-        chosen = with_suffix(Path(path), suggestion.suffix)
+        chosen = as_kind(Path(path), suggestion.suffix, kind, kinds)
         # The dialog asked about the name as it was typed; with its suffix it may be another file.
         if chosen != Path(path) and chosen.exists():
             question = f"“{chosen.name}” exists already. Replace it?"
             if not self.confirm(question, f"It is in {chosen.parent}.", "Replace"):
                 return None
         return chosen
+
+    def paper(self, title: str) -> QPagedPaintDevice | None:
+        try:
+            from PySide6.QtPrintSupport import QPrintDialog, QPrinter
+        except ImportError as failure:  # on some desktops it needs a library that is not there
+            raise NoPrinting(str(failure)) from failure
+        printer = QPrinter(QPrinter.PrinterMode.HighResolution)
+        dialog = QPrintDialog(printer, self._window)
+        dialog.setWindowTitle(title)
+        agreed = dialog.exec() == QPrintDialog.DialogCode.Accepted
+        dialog.deleteLater()
+        return printer if agreed else None
 
     def confirm(self, question: str, details: str, act: str) -> bool:
         box = self.confirm_box(question, details, act)
@@ -126,3 +147,18 @@ class AskWithDialogs:
 def with_suffix(path: Path, suffix: str) -> Path:
     """The path with the suffix, unless its name has it already, in whatever letter case."""
     return path if path.name.lower().endswith(suffix.lower()) else path.with_name(path.name + suffix)
+
+
+def as_kind(path: Path, usual: str, chosen: str, kinds: str) -> Path:
+    """The path with a suffix of these kinds: its own, if that was typed, else the chosen kind's, else the usual one."""
+    own, known = path.suffix.lower(), _suffixes(kinds)
+    of_chosen = _suffixes(chosen) or [usual.lower()]
+    if own in known and (own != usual.lower() or own in of_chosen):
+        return path
+    suffix = usual if usual.lower() in of_chosen else of_chosen[0]
+    return path.with_suffix(suffix) if own in known else with_suffix(path, suffix)
+
+
+def _suffixes(kinds: str) -> list[str]:
+    """The suffixes in "Pictures (*.png *.svg);;Text (*.txt)"."""
+    return [suffix.lower() for suffix in re.findall(r"\*(\.\w+)", kinds)]

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 from helpers import ScriptedAsk
+from PySide6.QtPrintSupport import QPrintDialog
 from PySide6.QtWidgets import QDialog, QFileDialog, QMessageBox, QWidget
 
 from planner.ui.asking import Answer, Ask, AskWithDialogs, with_suffix
@@ -128,3 +129,37 @@ def test_that_the_scripted_answers_fit_the_questions():
     assert ask.confirm("?", "", "Do")
     with pytest.raises(AssertionError, match="unexpected question"):
         ask.confirm("?", "", "Do")
+
+
+REPORTS = "Text (*.txt);;JSON (*.json)"
+
+
+@pytest.mark.parametrize(
+    ("typed", "kind", "saved"),
+    [
+        ("report", "Text (*.txt)", "report.txt"),
+        ("report", "JSON (*.json)", "report.json"),
+        ("report.txt", "JSON (*.json)", "report.json"),  # the suggestion was left as it was
+        ("report.json", "Text (*.txt)", "report.json"),  # the name was typed
+        ("report no. 2", "JSON (*.json)", "report no. 2.json"),
+        ("report", "", "report.txt"),
+        ("report.JSON", "", "report.JSON"),
+    ],
+)
+def test_that_of_several_kinds_the_typed_suffix_wins_and_then_the_chosen_one(
+    ask, monkeypatch, tmp_path, typed, kind, saved
+):
+    monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_asked: (str(tmp_path / typed), kind))
+    assert ask.save_path("Save", tmp_path / "new.txt", REPORTS) == tmp_path / saved
+
+
+def test_that_a_picture_may_be_saved_as_either_kind(ask, monkeypatch, tmp_path):
+    monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_asked: (str(tmp_path / "curve.svg"), ""))
+    assert ask.save_path("Save", tmp_path / "curve.png", "Pictures (*.png *.svg)") == tmp_path / "curve.svg"
+
+
+def test_that_the_paper_is_what_the_dialog_was_agreed_on_and_none_where_it_was_not(ask, monkeypatch):
+    monkeypatch.setattr(QPrintDialog, "exec", lambda _box: QDialog.DialogCode.Rejected)
+    assert ask.paper("Print") is None
+    monkeypatch.setattr(QPrintDialog, "exec", lambda _box: QDialog.DialogCode.Accepted)
+    assert ask.paper("Print") is not None

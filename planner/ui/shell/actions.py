@@ -29,6 +29,13 @@ SEPARATOR = "-"
 
 ACTS: tuple[Act | str, ...] = (
     Act("&File", "&New batch", "new_batch", "Ctrl+N"),
+    Act(
+        "&File",
+        "Ne&xt batch from this one",
+        "next_batch",
+        "Ctrl+Shift+N",
+        "The same recipe anew, without log, adjustment and tastings",
+    ),
     Act("&File", "&Open…", "open_batch", "Ctrl+O"),
     "&File/Open &recent",
     "&File/Sa&mples",
@@ -47,7 +54,8 @@ ACTS: tuple[Act | str, ...] = (
     Act("&File", "Watch a fol&der…", "watch_folder", "", "Take readings from the newest table in a folder"),
     Act("&File", "Stop watchin&g", "stop_watching", "", "Take no more readings from the watched file"),
     Act("&File", "&Export readings…", "export_readings", "", "Write the log as a text file for a spreadsheet"),
-    Act("&File", "Export repor&t…", "export_report", "Ctrl+Shift+E", "Write all that is shown here as a text file"),
+    Act("&File", "Export repor&t…", "export_report", "Ctrl+Shift+E", "Write all that is shown here as text or JSON"),
+    Act("&File", "Print t&he report…", "print_report", "Ctrl+P", "All that is shown here on paper, or as a PDF"),
     Act("&File", "Save &picture of the curve…", "save_picture", "Ctrl+Shift+P"),
     f"&File/{SEPARATOR}",
     Act("&File", "&Quit", "close", "Ctrl+Q"),

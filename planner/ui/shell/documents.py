@@ -8,6 +8,7 @@ from PySide6.QtCore import QObject, Signal
 
 from planner.batch.batch import Batch, new_batch
 from planner.batch.codec import SUFFIX, BatchFileError, decode, encode
+from planner.batch.following import next_batch
 from planner.ui.asking import Answer, Ask
 from planner.ui.files import FileError, file_name, read_whole, write_whole
 from planner.ui.settings import Settings
@@ -48,6 +49,14 @@ class Documents(QObject):
         """Begin an empty batch."""
         if self.may_leave():
             self._take(new_batch(), None)
+
+    def follow(self) -> None:
+        """Begin the next batch from the recipe of this one, in a file of its own."""
+        batch = self._store.batch
+        if not isinstance(batch, Batch) or not self.may_leave():
+            return
+        self._take(next_batch(batch), None)
+        self.said.emit(f"The recipe of “{batch.name}” begins a new batch; its log and tastings stay in its own file")
 
     def ask_and_open(self) -> None:
         """Ask for a file and open it."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
+from typing import TypeGuard
 
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QGuiApplication
@@ -14,7 +15,7 @@ from planner.batch.batch import Batch
 from planner.batch.importing.reading import export_csv
 from planner.batch.outcome import Outcome
 from planner.reference.catalogue import Catalogue
-from planner.ui.asking import Ask
+from planner.ui.asking import Ask, NoPrinting
 from planner.ui.files import FileError, file_name, write_whole
 from planner.ui.importing.dialog import ImportDialog
 from planner.ui.importing.watching import Watching, newest_table
@@ -23,6 +24,7 @@ from planner.ui.store import BatchStore
 from planner.ui.theme import Colours
 
 TABLES = "Tables (*.csv *.tsv *.txt)"
+REPORTS = "Text for reading (*.txt);;JSON for other programs (*.json)"
 
 
 class Exchange(QObject):
@@ -111,17 +113,44 @@ class Exchange(QObject):
         self._write("Export readings", " readings.csv", lambda: export_csv(self._batch(), outcome).encode("utf-8-sig"))
 
     def export_report(self, outcome: Outcome | None) -> None:
-        """Write the report."""
-        from planner.reporting.data import as_data  # not needed before somebody asks for it
-        from planner.reporting.text import as_text
+        """Write the report: as JSON, if the name of the file says so, else for reading."""
+        if not self._can_report(outcome):
+            return
+        path = self._ask.save_path("Export the report", self._suggestion(" report.txt"), REPORTS)
+        if path is not None:
+            self._write_to(path, lambda: self._report(outcome, as_json=path.suffix.lower() == ".json").encode())
 
+    def print_report(self, outcome: Outcome | None) -> None:
+        """Print the report, on paper or into a PDF."""
+        if not self._can_report(outcome):
+            return
+        try:
+            device = self._ask.paper("Print the report")
+        except NoPrinting as failure:
+            self._ask.tell("Printing is not possible here. Export the report instead.", str(failure))
+            return
+        if device is None:
+            return
+        from planner.ui.shell.paper import printed
+
+        if printed(self._report(outcome), device):
+            self.said.emit("The report is printed")
+        else:
+            self._ask.tell("The report was not printed.", "The printer, or the file to print into, takes nothing.")
+
+    def _can_report(self, outcome: Outcome | None) -> TypeGuard[Outcome]:
+        """Whether there is anything to report yet; says so where not."""
         if outcome is None:
             self._ask.tell(
                 "The report is not ready yet.", "The batch is still being worked out; try again in a moment."
             )
-            return
-        shelf = self._catalogue
-        self._write("Export the report", " report.txt", lambda: as_text(as_data(outcome, shelf)).encode())
+        return outcome is not None
+
+    def _report(self, outcome: Outcome, as_json: bool = False) -> str:
+        from planner.reporting import data, text  # not needed before somebody asks for it
+
+        report = data.as_data(outcome, self._catalogue)
+        return data.as_json(report) if as_json else text.as_text(report)
 
     def save_picture(self, save: Callable[[Path], None]) -> None:
         """Write the curve as a picture; `save` draws it into a file."""
@@ -138,8 +167,10 @@ class Exchange(QObject):
     def _write(self, title: str, ending: str, content: Callable[[], bytes]) -> None:
         suggestion = self._suggestion(ending)
         path = self._ask.save_path(title, suggestion, f"Text (*{suggestion.suffix})")
-        if path is None:
-            return
+        if path is not None:
+            self._write_to(path, content)
+
+    def _write_to(self, path: Path, content: Callable[[], bytes]) -> None:
         try:
             write_whole(path, content())
         except FileError as failure:

@@ -21,6 +21,7 @@ from planner.ui.settings import Appearance, Settings
 from planner.ui.shell.actions import Menus
 from planner.ui.shell.documents import Documents
 from planner.ui.shell.file_menus import FileMenus
+from planner.ui.shell.filing import Filing, is_accepted
 from planner.ui.shell.findings_list import FindingsList
 from planner.ui.shell.folding import FoldingPane
 from planner.ui.shell.opening import Opening
@@ -48,7 +49,7 @@ LATE = 200
 """After how long without an answer results are dimmed; sooner would flicker at each key. [ms]"""
 
 
-class Window(SelfExplaining):
+class Window(Filing, SelfExplaining):
     """Holds the parts together; each of them knows the store, and none of them another.
 
     The frame and the curve are made first; each other part when it is first asked for, and those that can be seen
@@ -165,7 +166,7 @@ class Window(SelfExplaining):
         exchange = Exchange(self.store, self.catalogue, self.settings, self.ask, self)
         exchange.said.connect(self.status.showMessage)
         exchange.watching.said.connect(self.status.showMessage)
-        exchange.watching.changed.connect(self._tell_watch)
+        exchange.watching.changed.connect(self.tell_watch)
         return exchange
 
     @cached_property
@@ -326,49 +327,6 @@ class Window(SelfExplaining):
 
     # --- what the menus do
 
-    def new_batch(self) -> None:
-        self.documents.new()
-
-    def open_batch(self) -> None:
-        self.documents.ask_and_open()
-
-    def save(self) -> None:
-        if _is_accepted():
-            self.documents.save()
-
-    def save_as(self) -> None:
-        if _is_accepted():
-            self.documents.save_as()
-
-    def import_readings(self) -> None:
-        self.exchange.ask_and_import(self.colours)
-
-    def watch_file(self) -> None:
-        self.exchange.ask_and_watch(self.colours)
-
-    def watch_folder(self) -> None:
-        self.exchange.ask_and_watch(self.colours, folder=True)
-
-    def stop_watching(self) -> None:
-        self.exchange.watching.stop()
-
-    def _tell_watch(self) -> None:
-        text = self.exchange.watching.text
-        self.status.tell_watch(text)
-        self.menus.actions["stop_watching"].setEnabled(bool(text))
-
-    def paste_readings(self) -> None:
-        self.exchange.paste(self.colours)
-
-    def export_readings(self) -> None:
-        self.exchange.export_readings(self.outcome)
-
-    def export_report(self) -> None:
-        self.exchange.export_report(self.outcome)
-
-    def save_picture(self) -> None:
-        self.exchange.save_picture(self.curve.save_picture)
-
     def enter_reading(self) -> None:
         self.curve.enter_reading()
 
@@ -388,11 +346,11 @@ class Window(SelfExplaining):
         self.recipe_windows.scale()
 
     def show_routes(self) -> None:
-        if _is_accepted():
+        if is_accepted():
             self.recipe_windows.show_routes()
 
     def show_schedule(self) -> None:
-        if _is_accepted():
+        if is_accepted():
             self.recipe_windows.show_schedule()
 
     def choose(self) -> None:
@@ -471,7 +429,7 @@ class Window(SelfExplaining):
             self.recalculator.hold()
 
     def closeEvent(self, event: QCloseEvent) -> None:
-        if not _is_accepted() or not self.documents.may_leave():
+        if not is_accepted() or not self.documents.may_leave():
             event.ignore()
             return
         self.settings.window_geometry = bytes(self.saveGeometry().data())
@@ -488,10 +446,3 @@ class Window(SelfExplaining):
             self.recipe_windows.shut_down()
         self._recovery.close()
         event.accept()
-
-
-def _is_accepted() -> bool:
-    """Accept what is being typed, if anything is; False if it was refused."""
-    from planner.ui.widgets.fields import accept_pending
-
-    return accept_pending()
