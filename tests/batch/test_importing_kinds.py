@@ -23,7 +23,7 @@ from planner.batch.batch import (
     What,
     new_batch,
 )
-from planner.batch.importing.reading import Meaning, export_csv, guess, new_only, read_table, readings
+from planner.batch.importing.reading import Mapping, Meaning, export_csv, guess, new_only, read_table, readings
 
 printable = st.text(st.characters(exclude_categories=["Cc", "Cs"]), max_size=20)
 in_these_times = st.datetimes(datetime(1981, 1, 1), datetime(2199, 1, 1), timezones=offsets).map(datetime.isoformat)
@@ -79,7 +79,7 @@ def test_that_brix_may_be_said_to_be_off_a_refractometer():
 
 
 def test_that_gravities_of_a_sensor_are_taken_as_such_and_known_again_as_a_hydrometers():
-    imported = taken("Day,SG\n1,1.080\n2,1.075\n", floats=True)
+    imported = taken("Day,SG\n1,1.080\n2,1.075\n", Mapping((Meaning.DAY, Meaning.GRAVITY), floats=True))
     assert all(isinstance(entry, SensorReading) for entry in imported.readings)
     batch = edits.add_readings(new_batch(), HydrometerReading(day=1.0, gravity=1.08))
     assert [entry.day for entry in new_only(imported, batch).readings] == [2.0]

@@ -11,7 +11,7 @@ from PySide6.QtCore import QLocale, Qt
 from PySide6.QtGui import QColor
 
 from planner.batch import edits
-from planner.batch.batch import HydrometerReading, SugarReading, new_batch
+from planner.batch.batch import HydrometerReading, SensorReading, SugarReading, new_batch
 from planner.batch.importing.reading import ImportRefused, ImportStopped, Meaning
 from planner.ui import theme
 from planner.ui.display import Display
@@ -399,3 +399,40 @@ def test_that_a_refusal_that_comes_late_is_shown_like_an_early_one(opened, qtbot
 def test_that_figures_are_told_as_the_reader_writes_them(opened):
     german = Display(locale=QLocale("de_DE"))
     assert opened(PLAIN, display=german).sentence.text() == "3 readings, day 0 to 4, gravity 1,090 to 1,052."
+
+
+def test_that_what_read_the_gravities_is_asked_with_the_likelier_answer_first(opened, qtbot):
+    by_hand = opened(PLAIN)
+    assert by_hand.stem.isVisible()
+    assert by_hand.stem.field.key is False
+    rows = "".join(f"{hours / 12:.3f},{1.1 - hours / 5000:.4f}\n" for hours in range(60))
+    dialog = opened(f"Day,SG\n{rows}")
+    assert dialog.stem.field.currentText() == "floating sensor"
+    assert {type(reading) for reading in dialog.result_readings()} == {SensorReading}
+    choose(qtbot, dialog.stem.field, False)
+    settle(qtbot, dialog)
+    assert {type(reading) for reading in dialog.result_readings()} == {HydrometerReading}
+
+
+def test_that_what_read_the_gravities_is_not_asked_where_a_column_says_it_or_there_are_none(opened):
+    assert opened("Day,SG,Kind\n1,1.080,floating sensor\n2,1.070,hydrometer\n").stem.isHidden()
+    assert opened("Day,Sugar\n1,180\n2,170\n").stem.isHidden()
+
+
+def test_that_readings_of_another_year_are_not_added_unasked(opened):
+    batch = edits.change_log(new_batch(), pitched_at="2026-08-14T19:30+02:00")
+    dialog = opened("Date,SG\n2025-12-06 19:30,1.090\n2026-08-16 19:30,1.080\n", batch)
+    assert any("1 reading lies before pitching, by up to 251 days" in text for text in dialog.remarks.texts())
+    assert dialog.consent.isVisible()
+    assert dialog.consent.text() == "&Add 1 reading of long before pitching"
+    assert not dialog.add_button.isEnabled()
+    dialog.consent.setChecked(True)
+    assert dialog.add_button.isEnabled()
+
+
+def test_that_a_juice_read_during_the_soak_is_remarked_on_and_added(opened):
+    batch = edits.change_log(new_batch(), pitched_at="2026-08-14T19:30+02:00")
+    dialog = opened("Date,SG\n2026-08-08 19:30,1.048\n2026-08-16 19:30,1.080\n", batch)
+    assert any("before pitching, by up to 6 days" in text for text in dialog.remarks.texts())
+    assert dialog.consent.isHidden()
+    assert dialog.add_button.isEnabled()

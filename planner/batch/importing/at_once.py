@@ -58,7 +58,7 @@ class Taken(msgspec.Struct, frozen=True, eq=False):
     times: Moments | None
 
 
-def taken(table: Table, mapping: Mapping, offset: tzinfo, floats: bool) -> Taken | None:
+def taken(table: Table, mapping: Mapping, offset: tzinfo) -> Taken | None:
     """The readings of a plain table; None where its cells must be looked at one by one.
 
     Parameters
@@ -69,8 +69,6 @@ def taken(table: Table, mapping: Mapping, offset: tzinfo, floats: bool) -> Taken
         What its columns mean. [-]
     offset : tzinfo
         Offset from UTC, or time zone, of moments that state none. [-]
-    floats : bool
-        Whether gravities are those of a floating sensor. [-]
     """
     figures = table.figures
     if (
@@ -93,7 +91,7 @@ def taken(table: Table, mapping: Mapping, offset: tzinfo, floats: bool) -> Taken
     except _NotAtOnce:
         return None
     given = {name: column for name, column in columns.items() if column is not None}
-    stem = SensorReading if floats else HydrometerReading
+    stem = SensorReading if mapping.floats else HydrometerReading
     clocks: list[npt.NDArray[Any] | None] = [times, columns["day"]]
     repeats = not any(clock is not None and bool(np.all(clock[1:] > clock[:-1])) for clock in clocks)
     return Taken(Run(stem(gravity=float(given["gravity"][0])), given), seen, repeats, times)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import datetime
 from typing import NamedTuple
 
@@ -15,6 +15,7 @@ from planner.batch.batch import (
     AcidityReading,
     Batch,
     Entry,
+    Event,
     HydrometerReading,
     RefractometerReading,
     SensorReading,
@@ -71,6 +72,32 @@ def known_places(found: Entries[Entry], batch: Batch) -> list[int]:
     beside = sorted([*np.flatnonzero(np.isnan(log.floats("gravity"))).tolist(), *rivals])
     one_by_one = _one_by_one(((p, found[p]) for p in looked_at), ((p, log[p]) for p in beside), pitched)
     return sorted([*sure, *one_by_one])
+
+
+def repeated(found: Sequence[Entry]) -> list[int]:
+    """Which readings of a table repeat an earlier one of it to the last figure: a line that was written twice.
+
+    Parameters
+    ----------
+    found : sequence of Entry
+        From a table. [as their fields]
+
+    Returns
+    -------
+    list of int
+        Their places, rising. What was done may be done twice on one day, and what has no date may be of two days: neither
+        counts. [-]
+    """
+    met: set[Entry] = set()
+    again = []
+    for place, entry in enumerate(found):
+        if (entry.at is None and entry.day is None) or isinstance(entry, Event):
+            continue
+        before = len(met)
+        met.add(entry)
+        if len(met) == before:
+            again.append(place)
+    return again
 
 
 # --- gravities that have no rival, all at once

@@ -18,8 +18,17 @@ from planner.batch.importing.cells import (
     moment,
     number,
 )
-from planner.batch.importing.mapping import GRAVITIES, OWN_HEADINGS, TIMES, Mapping, Meaning, series_names
-from planner.batch.importing.rows import is_kind
+from planner.batch.importing.floating import floats
+from planner.batch.importing.mapping import (
+    GRAVITIES,
+    OWN_HEADINGS,
+    PLAIN_COLUMNS,
+    TIMES,
+    Mapping,
+    Meaning,
+    series_names,
+)
+from planner.batch.importing.rows import is_kind, is_stem
 from planner.batch.importing.table import Table
 
 _SAMPLE = 300
@@ -160,7 +169,8 @@ def guess(table: Table, day_first: bool = True) -> Mapping:
         To be confirmed by the user. [-]
     """
     if set(OWN_HEADINGS) <= set(table.headings):
-        return Mapping(tuple(OWN_HEADINGS.get(heading, Meaning.IGNORED) for heading in table.headings), ".", True)
+        own = tuple(OWN_HEADINGS.get(heading, Meaning.IGNORED) for heading in table.headings)
+        return Mapping(own, ".", True, repeats=True)  # what was two readings in a log is two again
     samples = _samples(table)
     decimal = _decimal(table, samples)
     columns = [_column(table, index, samples[index], decimal) for index in range(table.width)]
@@ -172,6 +182,10 @@ def guess(table: Table, day_first: bool = True) -> Mapping:
             meanings[index] = meaning
     dates = [c for c in columns if meanings[c.index] is Meaning.MOMENT]
     mapping = Mapping(tuple(meanings), decimal, _day_first(dates, day_first))
+    own = set(tuple(OWN_HEADINGS)[:PLAIN_COLUMNS]) <= set(
+        table.headings
+    )  # an exported log of hydrometer readings alone
+    mapping = msgspec.structs.replace(mapping, floats=not own and floats(table, mapping), repeats=own)
     by = _series(table, mapping)
     return mapping if by is None else mapping.with_meaning(by, Meaning.SERIES).settled(table)
 
@@ -275,12 +289,15 @@ def _find_others(columns: list[_Column]) -> dict[int, Meaning]:
         (Meaning.PH, lambda c: c.says({"ph"}) and c.within(0.0, 14.0)),
         (Meaning.WEIGHT, lambda c: c.says(_WEIGHT) and c.says(_LOST) and c.is_numeric),
         (Meaning.KIND, lambda c: c.says(_KIND) and c.mostly(is_kind)),
+        (Meaning.KIND, lambda c: c.says(_INSTRUMENT) and bool(c.cells) and all(map(is_stem, c.cells))),
         (Meaning.INSTRUMENT, lambda c: c.says(_INSTRUMENT) and not c.is_numeric),
         (Meaning.DOUBT, lambda c: c.words == ("doubt",) and c.is_numeric),
         (Meaning.AMOUNT, lambda c: c.words[:2] == ("amount", "given") and c.is_numeric),
         (Meaning.INGREDIENT, lambda c: c.words == ("ingredient", "given")),
     )
     for meaning, test in tests:
+        if meaning in found.values():
+            continue
         column = next((c for c in columns if c.index not in found and not c.says(_SECOND_HAND) and test(c)), None)
         if column is not None:
             found[column.index] = meaning

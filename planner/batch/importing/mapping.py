@@ -104,6 +104,10 @@ class Mapping(msgspec.Struct, frozen=True):
         Which of several series to take; of a column with that meaning.
     hot_in_fahrenheit : bool
         Whether numbers too hot for yeast in a column of °C are taken for °F.
+    floats : bool
+        Whether gravities are those of a floating sensor, where no column says of what kind they are.
+    repeats : bool
+        Whether readings that repeat another to the last figure are taken too.
     """
 
     meanings: tuple[Meaning, ...]
@@ -111,6 +115,8 @@ class Mapping(msgspec.Struct, frozen=True):
     day_first: bool = True
     series: str | None = None
     hot_in_fahrenheit: bool = False
+    floats: bool = False
+    repeats: bool = False
 
     def columns(self, *meanings: Meaning) -> tuple[int, ...]:
         """The columns with one of these meanings.

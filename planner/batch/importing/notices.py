@@ -75,6 +75,7 @@ def notices(
         *_order_of_dates(table, mapping),
         *_future(found, lines, now),
         *_scales(mapping, reader),
+        *_twice(mapping, reader),
         *_repeated(mapping, found),
         *_disorder(found),
         *_small(reader),
@@ -116,6 +117,7 @@ def notices_at_once(
         *_order_of_dates(table, mapping),
         *late,
         *_scales(mapping, reader),
+        *_twice(mapping, reader),
         *((*_repeated(mapping, plain.readings.made()), *_disorder(plain.readings.made())) if plain.repeats else ()),
     )
 
@@ -224,6 +226,19 @@ def _scales(mapping: Mapping, reader: Reader) -> Iterator[Notice]:
 def _as_gravity(cell: str, decimal: str) -> str:
     found = number(cell, decimal)
     return f"{1.0 + found.value / 1000.0:.3f}" if found else cell
+
+
+def _twice(mapping: Mapping, reader: Reader) -> Iterator[Notice]:
+    """Lines that were written twice."""
+    again = reader.seen["again"]
+    if not again:
+        return
+    other = msgspec.structs.replace(mapping, repeats=not mapping.repeats)
+    text = _many(again, "row repeats another to the last figure", "rows repeat others to the last figure")
+    if mapping.repeats:
+        yield _warning(f"{text}, and {'is' if again == 1 else 'are'} taken too.", "Leave out", other)
+    else:
+        yield _warning(f"{text}, and {'is' if again == 1 else 'are'} left out.", "Take too", other)
 
 
 def _repeated(mapping: Mapping, found: Sequence[Entry]) -> Iterator[Notice]:

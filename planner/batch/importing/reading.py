@@ -17,7 +17,7 @@ from planner.batch.batch import Batch, Entry
 from planner.batch.entries import Entries
 from planner.batch.importing.at_once import taken
 from planner.batch.importing.columns import Reader
-from planner.batch.importing.duplicates import known_places
+from planner.batch.importing.duplicates import known_places, repeated
 from planner.batch.importing.export import export_csv
 from planner.batch.importing.guess import guess
 from planner.batch.importing.mapping import Mapping, Meaning, series_names
@@ -91,7 +91,6 @@ def readings(
     assumed_offset: tzinfo,
     now: datetime | None = None,
     stop: Callable[[], bool] = never,
-    floats: bool = False,
 ) -> Imported:
     """The readings in a table.
 
@@ -107,8 +106,6 @@ def readings(
         The present moment with its offset, to notice readings from the future. [-]
     stop : callable
         Asked now and then whether the work has become needless. [-]
-    floats : bool
-        Whether gravities are those of a floating sensor, where no column says of what kind they are. [-]
 
     Returns
     -------
@@ -129,26 +126,39 @@ def readings(
     offset = UTC if in_utc else assumed_offset
     reader = Reader(_chosen(table, mapping), mapping.decimal, mapping.day_first, offset, stop)
     reader.hot_in_fahrenheit = mapping.hot_in_fahrenheit
-    plain = taken(table, mapping, offset, floats)
+    plain = taken(table, mapping, offset)
     if plain is not None:
         reader.seen.update(plain.seen)
+        again = repeated(plain.readings.made()) if plain.repeats else []
+        reader.seen["again"] = len(again)
         remarks = notices_at_once(table, mapping, reader, plain, table.lines, now)
         assumed = 0 if in_utc else reader.seen["assumed"]
-        return Imported(Entries(plain.readings), table.lines, (), remarks, assumed)
+        return _without(Imported(Entries(plain.readings), table.lines, (), remarks, assumed), again, mapping)
     # Two lists, not one of pairs: a hundred thousand pairs would make each pass of the garbage collector a pause.
     found: list[Reading] = []
     lines: list[int] = []
-    for reading, line in Rows(table, mapping, reader, floats).readings(stop):
+    for reading, line in Rows(table, mapping, reader).readings(stop):
         found.append(reading)
         lines.append(line)
     refused = [Refusal(table.lines[row], text) for row, text in sorted(reader.troubles.items())]
-    return Imported(
+    again = repeated(found)
+    reader.seen["again"] = len(again)
+    imported = Imported(
         readings=Entries(tuple(found)),
         lines=tuple(lines),
         refused=tuple(refused),
         notices=notices(table, mapping, reader, found, lines, now),
         assumed=0 if in_utc else reader.seen["assumed"] + reader.seen["noon"],
     )
+    return _without(imported, again, mapping)
+
+
+def _without(imported: Imported, again: Sequence[int], mapping: Mapping) -> Imported:
+    """What was read without the readings that repeat another, unless those are wanted too."""
+    if not again or mapping.repeats:
+        return imported
+    lines = np.delete(np.array(imported.lines), again).tolist()
+    return msgspec.structs.replace(imported, readings=imported.readings.without(again), lines=tuple(lines))
 
 
 def _heading_says_utc(table: Table, mapping: Mapping) -> bool:

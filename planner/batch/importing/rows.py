@@ -66,9 +66,9 @@ class _Found(NamedTuple):
 class Rows:
     """Puts the columns of a table together, row by row; a column that is not there is empty."""
 
-    def __init__(self, table: Table, mapping: Mapping, reader: Reader, floats: bool = False) -> None:
+    def __init__(self, table: Table, mapping: Mapping, reader: Reader) -> None:
         self._table, self._mapping, self._reader = table, mapping, reader
-        self._stem: type[HydrometerReading | SensorReading] = SensorReading if floats else HydrometerReading
+        self._stem: type[HydrometerReading | SensorReading] = SensorReading if mapping.floats else HydrometerReading
         self._notes = self._joined_notes()
         self._sugars = [self._column(index, reader.sugar) for index in mapping.columns(Meaning.SUGAR)]
         self._gravity = self._gravities()
@@ -260,3 +260,14 @@ def is_kind(cell: str) -> bool:
         Text of a cell. [-]
     """
     return _kind(cell) is not None
+
+
+def is_stem(cell: str) -> bool:
+    """Whether a cell names a hydrometer or a floating sensor.
+
+    Parameters
+    ----------
+    cell : str
+        Text of a cell. [-]
+    """
+    return _kind(cell) in (HydrometerReading, SensorReading)

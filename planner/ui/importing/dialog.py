@@ -20,6 +20,7 @@ from PySide6.QtWidgets import (
 )
 
 from planner.batch.batch import Batch, Entry
+from planner.batch.importing.mapping import GRAVITIES
 from planner.batch.importing.reading import ImportRefused, Mapping, Meaning, added
 from planner.ui.display import Display
 from planner.ui.importing.preview import Preview
@@ -186,6 +187,12 @@ class ImportDialog(QDialog):
         """What the table leaves open; each is shown only where it arises."""
         self.series, self.offset = Question("&Series"), Question("Time &zone")
         self.dates, self.decimals = Question("Da&tes"), Question("&Decimal sign")
+        self.stem = Question("&Read with")
+        self.stem.field.set_choices(((False, "hydrometer"), (True, "floating sensor")))
+        self.stem.setToolTip(
+            "What read the gravities. A floating sensor reads by itself and less exactly: yeast and bubbles cling to it."
+        )
+        self.stem.field.chosen.connect(self._change_stem)
         self.dates.field.set_choices(((True, "day first"), (False, "month first")))
         self.decimals.field.set_choices(((".", "point"), (",", "comma")))
         known = {self._request.offset} - {None} | set(_OFFSETS)
@@ -198,7 +205,7 @@ class ImportDialog(QDialog):
         self.decimals.field.chosen.connect(self._change_decimal)
         row = QHBoxLayout()
         row.setSpacing(18)
-        for question in (self.series, self.offset, self.dates, self.decimals):
+        for question in (self.stem, self.series, self.offset, self.dates, self.decimals):
             question.hide()
             row.addWidget(question)
         row.addStretch(1)
@@ -247,6 +254,10 @@ class ImportDialog(QDialog):
         if self._answer is not None:
             self._change_mapping(msgspec.structs.replace(self._answer.mapping, day_first=day_first))
 
+    def _change_stem(self, floats: bool) -> None:
+        if self._answer is not None:
+            self._change_mapping(msgspec.structs.replace(self._answer.mapping, floats=floats))
+
     def _change_decimal(self, decimal: str) -> None:
         if self._answer is not None:
             self._change_mapping(msgspec.structs.replace(self._answer.mapping, decimal=decimal))
@@ -282,7 +293,7 @@ class ImportDialog(QDialog):
         self.remarks.show_notices(answer.notices, refused)
         self.sentence.setText(answer.problem or answer.sentence)
         self._show_questions(answer)
-        self._show_consent(len(refused))
+        self._show_consent(len(refused), answer.early)
         self._show_what_can_be_done()
         if before is None:
             self._go_to_what_comes_next(answer)
@@ -301,19 +312,26 @@ class ImportDialog(QDialog):
         self.series.field.show_key(answer.mapping.series)
         self.dates.field.show_key(answer.mapping.day_first)
         self.decimals.field.show_key(answer.mapping.decimal)
+        self.stem.field.show_key(answer.mapping.floats)
+        kinds = answer.mapping.columns(Meaning.KIND)
+        self.stem.setVisible(bool(answer.mapping.columns(*GRAVITIES)) and not kinds)
         self.series.setVisible(bool(answer.series))
         self.dates.setVisible(answer.has_slashes)
         self.decimals.setVisible(answer.has_commas)
         self.offset.setVisible(bool(answer.mapping.columns(Meaning.MOMENT)))
         self.offset.setEnabled(answer.imported is None or answer.imported.assumed > 0)
 
-    def _show_consent(self, refused: int) -> None:
-        rows = "row" if refused == 1 else f"{self._request.display.number(refused, 0)} rows"
-        text = f"&Leave out the {rows} that cannot be read"
-        if text != self.consent.text() or not refused:
+    def _show_consent(self, refused: int, early: int) -> None:
+        display = self._request.display
+        rows = "row" if refused == 1 else f"{display.number(refused, 0)} rows"
+        asked = [f"leave out the {rows} that cannot be read"] if refused else []
+        asked += [f"add {counted(early, 'reading', 'readings', display)} of long before pitching"] if early else []
+        text = " and ".join(asked)
+        text = f"&{text[:1].upper()}{text[1:]}"
+        if text != self.consent.text() or not asked:
             self.consent.setChecked(False)  # consent was to other rows
         self.consent.setText(text)
-        self.consent.setVisible(refused > 0 and bool(self.result_readings()))
+        self.consent.setVisible(bool(asked) and bool(self.result_readings()))
 
     def _show_what_can_be_done(self, *_: object) -> None:
         count = len(self.result_readings())

@@ -11,9 +11,9 @@ from PySide6.QtCore import QFileSystemWatcher, QObject, QTimer, Signal
 from planner.batch import edits
 from planner.batch.batch import Batch, Entry
 from planner.batch.entries import Entries
-from planner.batch.importing.reading import Imported, ImportRefused, Mapping, guess, new_only, read_table, readings
+from planner.batch.importing.reading import Imported, ImportRefused, Mapping, new_only, read_table, readings
 from planner.batch.importing.table import never
-from planner.ui.importing.work import month_first, read_file, zone_of
+from planner.ui.importing.work import first_guess, month_first, read_file, zone_of
 from planner.ui.recalculator import Recalculator
 from planner.ui.settings import Settings
 from planner.ui.store import BatchStore
@@ -78,8 +78,8 @@ class WatchWork:
                 return Look(request, file, None)
             table = read_table(data, self.stop)
             mapping = request.mapping if request.headings == table.headings else None
-            mapping = mapping or guess(table, request.day_first).settled(table)
-            imported = readings(table, mapping, zone_of(request.offset), stop=self.stop, floats=True)
+            mapping = mapping or first_guess(table, request.day_first, watched=True).settled(table)
+            imported = readings(table, mapping, zone_of(request.offset), stop=self.stop)
         except ImportRefused as refusal:
             return Look(request, file, None, f"cannot be read now: {refusal}")
         return Look(msgspec.structs.replace(request, mapping=mapping, headings=table.headings), file, imported)

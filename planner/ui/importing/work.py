@@ -12,7 +12,8 @@ import numpy as np
 from PySide6.QtCore import QLocale
 
 from planner.batch import dating
-from planner.batch.batch import Batch
+from planner.batch.batch import Batch, Log
+from planner.batch.entries import Array
 from planner.batch.findings import Level
 from planner.batch.importing.mapping import NUMBERS
 from planner.batch.importing.reading import (
@@ -33,6 +34,10 @@ from planner.batch.moments import parsed
 from planner.ui.display import Display
 from planner.ui.importing.preview import ROWS
 from planner.ui.importing.words import summary
+
+BEFORE, LONG_BEFORE = 1.0, 30.0
+"""Days before pitching from which a reading is remarked on, and from which it is not added unasked: no cold soak takes so long.
+[d] Estimates."""
 
 MOST_SERIES = 500
 """A column with more names than this tells rows apart, not series."""
@@ -81,8 +86,9 @@ class Request(msgspec.Struct, frozen=True, eq=False):
     batch: Batch
     display: Display
     now: datetime
-    floats: bool = False
-    """Whether gravities are those of a floating sensor."""
+    watched: bool = False
+    """Whether it is a file that a sensor keeps writing to: its gravities are those of a floating sensor, if nobody says
+    otherwise."""
 
 
 class Answer(msgspec.Struct, frozen=True, eq=False):
@@ -104,6 +110,8 @@ class Answer(msgspec.Struct, frozen=True, eq=False):
     series: tuple[tuple[str, int], ...] = ()
     """Series to choose from, each with its number of rows."""
     notices: tuple[Notice, ...] = ()
+    early: int = 0
+    """How many readings would be of so long before pitching that a year or the pitching is wrong."""
     has_commas: bool = False
     """Whether the decimal sign is a question at all."""
     has_slashes: bool = False
@@ -121,7 +129,7 @@ class ImportWork:
         assert isinstance(request, Request)
         source = read_file(request.source) if isinstance(request.source, Path) else request.source
         table = source if isinstance(source, Table) else read_table(source, self.stop)
-        mapping = request.mapping or guess(table, not month_first(request.display.locale))
+        mapping = request.mapping or first_guess(table, not month_first(request.display.locale), request.watched)
         names, problem = _series(table, mapping)
         mapping = mapping if problem else mapping.settled(table)
         found = Answer(
@@ -137,7 +145,7 @@ class ImportWork:
 
     def _read(self, found: Answer, request: Request) -> Answer:
         zone = zone_of(request.offset)
-        imported = readings(found.table, found.mapping, zone, request.now, self.stop, request.floats)
+        imported = readings(found.table, found.mapping, zone, request.now, self.stop)
         fresh = new_only(imported, request.batch)
         return msgspec.structs.replace(
             found,
@@ -146,8 +154,15 @@ class ImportWork:
             fresh=fresh,
             refused={refusal.line: refusal.text for refusal in imported.refused},
             known=frozenset() if fresh is imported else frozenset(imported.lines) - frozenset(fresh.lines),
-            notices=(*imported.notices, *_not_pitched(fresh, request.batch)),
+            notices=(*imported.notices, *_not_pitched(fresh, request.batch), *_before_pitching(fresh, request.batch)),
+            early=int(np.count_nonzero(_days(fresh, request.batch) < -LONG_BEFORE)),
         )
+
+
+def first_guess(table: Table, day_first: bool, watched: bool) -> Mapping:
+    """What the columns of a table probably mean; what writes to a watched file is a floating sensor."""
+    mapping = guess(table, day_first)
+    return msgspec.structs.replace(mapping, floats=True) if watched else mapping
 
 
 def read_file(path: Path) -> bytes:
@@ -201,6 +216,24 @@ def _has_slashes(table: Table, mapping: Mapping) -> bool:
     rows = table.rows if table.figures is None else table.rows[:1]  # there all moments are written alike
     cells = (row[column] for column in mapping.columns(Meaning.MOMENT) for row in rows if column < len(row))
     return any("/" in cell or "-" in cell[1:3] for cell in cells)
+
+
+def _days(fresh: Imported, batch: Batch) -> Array:
+    """Days since pitching of what is new. [d]"""
+    return dating.days(Log(pitched_at=batch.log.pitched_at, readings=fresh.readings))
+
+
+def _before_pitching(fresh: Imported, batch: Batch) -> tuple[Notice, ...]:
+    """Readings of long before pitching are of another year, or the moment of pitching is not right."""
+    days = _days(fresh, batch)
+    early = days[days < -BEFORE]
+    if not len(early):
+        return ()
+    many = f"{len(early)} reading{' lies' if len(early) == 1 else 's lie'}"
+    text = (
+        f"{many} before pitching, by up to {round(-float(early.min()))} days: check the year, and the day of pitching."
+    )
+    return (Notice(text, level=Level.WARNING),)
 
 
 def _not_pitched(fresh: Imported, batch: Batch) -> tuple[Notice, ...]:

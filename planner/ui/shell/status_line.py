@@ -36,7 +36,8 @@ class StatusLine(QStatusBar):
         self.tell_watch("")
 
     def tell_last_change(self) -> None:
-        """Name the change that undo would take back."""
+        """Name the change that undo would take back; what was said of the one before is over."""
+        self.clearMessage()
         text = self._undo_stack.undoText()
         self._last_change.setText(f"Last change: {text}" if text else "")
 
