@@ -6,14 +6,17 @@ import itertools
 from collections.abc import Iterator
 from datetime import datetime, timedelta
 
+import numpy as np
+
 from planner.batch import words
 from planner.batch.batch import Batch, Event, HydrometerReading, SensorReading, What
-from planner.batch.ferment.readings import Logged, starting_reading
+from planner.batch.ferment.readings import Logged, columns_of, starting_reading
 from planner.batch.findings import Finding, error, note, warning
 from planner.batch.headline import REST_FALL
 from planner.batch.moments import parsed
 from planner.batch.results import MustOutcome
 from planner.batch.yeast_checks import LOW_PH
+from planner.model.numerics import median
 from planner.reference.catalogue import Catalogue
 from planner.reference.rows import Yeast
 
@@ -28,6 +31,11 @@ FAR_OFF = 0.030
 """Jump between a reading and both its neighbours that looks like a slip of the pen. [-] Estimate."""
 
 
+APART, NEAR = 0.005, 0.75
+"""Distance of a sensor from the hydrometer that asks for a word [-], more than the doubt of both and an hour of a brisk ferment
+let expect; and days within which the sensor must have been read before and after [d]. Estimates."""
+
+
 def log_findings(batch: Batch, rows: tuple[Logged, ...], today: datetime | None = None) -> tuple[Finding, ...]:
     """Doubts about the log.
 
@@ -40,7 +48,7 @@ def log_findings(batch: Batch, rows: tuple[Logged, ...], today: datetime | None 
     today : datetime or None
         The present moment with its offset, to notice readings from the future; None to leave that. [-]
     """
-    return (*_dating(batch, rows, today), *_values(batch, rows), *_jumps(rows), *_doings(batch, rows))
+    return (*_dating(batch, rows, today), *_values(batch, rows), *_jumps(rows), *_apart(rows), *_doings(batch, rows))
 
 
 def start_findings(rows: tuple[Logged, ...], must: MustOutcome, taken: bool) -> tuple[Finding, ...]:
@@ -195,3 +203,30 @@ def _jumps(rows: tuple[Logged, ...]) -> Iterator[Finding]:
         if REST_FALL * 2.5 < row.gravity - before.gravity <= FAR_OFF:
             yield note(f"log.readings.{row.index}", "Gravity rose since the reading before: stir or degas the sample, or "
                        "check the temperature.")  # fmt: skip
+
+
+def _apart(rows: tuple[Logged, ...]) -> Iterator[Finding]:
+    """Whether a floating sensor and the hydrometer tell of different musts: yeast on a float, or one that was never set right."""
+    told = columns_of(rows)
+    counts = (told.tells == "gravity") & ~told.excluded & np.isfinite(told.day)
+    floated, read = (np.flatnonzero(counts & (told.kind == kind)) for kind in ("sensor", "hydrometer"))
+    if not floated.size or not read.size:
+        return
+    floated = floated[np.argsort(told.day[floated], kind="stable")]
+    days, there = told.day[read], told.day[floated]
+    after = np.searchsorted(there, days)
+    between = (after > 0) & (after < there.size)
+    after = np.clip(after, 1, max(there.size - 1, 1))
+    if there.size < 2 or not np.any(between):
+        return
+    near = between & (days - there[after - 1] <= NEAR) & (there[after] - days <= NEAR)
+    off = (np.interp(days, there, told.gravity[floated]) - told.gravity[read])[near]
+    if not off.size or abs(median(off)) < APART:
+        return
+    worst = off[np.argmax(np.abs(off))]
+    place = f"log.readings.{told.place[read[near][np.argmax(np.abs(off))]]}"
+    side, figures = "below" if median(off) < 0.0 else "above", [words.gravity_step(abs(median(off)))]
+    times = "by one comparison" if off.size == 1 else "in the middle of {} comparisons, and {} at most"
+    figures += [] if off.size == 1 else [words.count(off.size), words.gravity_step(abs(worst))]
+    yield warning(place, f"The floating sensor lies {{}} {side} your hydrometer, {times}. The hydrometer is the surer: clean the "
+                  "sensor and set it right by it, or leave out the readings of the one that errs.", *figures)  # fmt: skip

@@ -19,6 +19,7 @@ from planner.batch.ferment import alcohol_words, course, readings
 from planner.batch.ferment.given import as_given, as_warmed
 from planner.batch.ferment.instruments import AlcoholSoFar, alcohol_so_far
 from planner.batch.ferment.posterior import Posterior
+from planner.batch.ferment.present import present_gravity
 from planner.batch.ferment.verdict import Verdict, verdict
 from planner.batch.ferment.verdict_kinds import Plan
 from planner.batch.ferment.verdict_words import Circumstances
@@ -150,7 +151,9 @@ def evaluate(batch: Batch, catalogue: Catalogue, members: int = MEMBERS, today: 
     after = weighed(batch, done, ahead, rows, was_read is not None, catalogue)
     judged = None if after is None else _verdict(batch, done, curve, rows, after, catalogue)
     so_far = (
-        alcohol_so_far(batch.log, rows, way, measured_start, planned.gravity, (curve.days, curve.gravity))
+        alcohol_so_far(
+            batch.log, rows, way, measured_start, planned.gravity, (curve.days, curve.gravity), _together(after)
+        )
         if members
         else None
     )
@@ -203,6 +206,12 @@ def _verdict(
         coming=headline.next_feed(batch, curve, day),
     )
     return verdict(after, Plan(curve.days, curve.gravity, curve.band[3]), around)
+
+
+def _together(after: Posterior | None) -> Span | None:
+    """The present gravity where it is not the last reading itself. [-]"""
+    here = None if after is None else present_gravity(after)
+    return None if here is None or here.is_read or not here.is_fresh else here.gravity
 
 
 SOME_MUST = Liquid.of(water=0.8, glucose=0.1, fructose=0.1)

@@ -12,6 +12,7 @@ from planner.batch.batch import Batch, Recipe
 from planner.batch.ferment.course import Expected
 from planner.batch.ferment.instruments import AlcoholSoFar
 from planner.batch.ferment.posterior import Posterior, Present
+from planner.batch.ferment.present import present_gravity
 from planner.batch.ferment.readings import Logged, tested_sugar
 from planner.batch.ferment.verdict_kinds import FINISHED, STALLED, TEST
 from planner.batch.recipe.acidity import sour_parts
@@ -178,17 +179,17 @@ def _known(
 ) -> tuple[Liquid, Basis, Span | None, Present | None]:
     must, yields = ahead.start.liquid, ahead.yields
     now = after.now if after is not None else None
+    here = present_gravity(after) if after is not None else None
     resting = kind in (FINISHED, STALLED, TEST)
     if measured is not None:
         tested = tested_sugar(rows, measured)
-        if tested is None and resting and after is not None and now is not None:
-            here = present_gravity(after, now)
-            if abs(here.typical - measured) <= SAME_MEAD:
-                return with_sugar(must, yields, _read(measured), now.sugar), Basis.MEASURED, None, now
+        same = here is not None and abs(here.gravity.typical - measured) <= SAME_MEAD
+        if tested is None and resting and now is not None and same:
+            return with_sugar(must, yields, _read(measured), now.sugar), Basis.MEASURED, None, now
         return at_gravity(must, yields, measured, tested), Basis.MEASURED, None, None
-    if after is not None and now is not None:
+    if after is not None and now is not None and here is not None:
         if resting:
-            liquid = with_sugar(must, yields, present_gravity(after, now), now.sugar)
+            liquid = with_sugar(must, yields, here.gravity, now.sugar)
             return liquid, Basis.AT_REST, Span.exactly(now.evidence.day), now
         liquid = with_sugar(must, yields, after.finish_gravity, after.finish_sugar, together=True)
         return liquid, Basis.FORECAST, after.finish_day, now
@@ -260,23 +261,6 @@ def with_alcohol(liquid: Liquid, strength: Array, heavy: Array | None) -> Liquid
         liquid = Liquid(np.maximum(liquid.masses, 0.0))  # what is taken away whole leaves a trace below nothing
         liquid = liquid if heavy is None else with_gravity(liquid, heavy, (*SUGARS, *ACIDS))
     return liquid
-
-
-def present_gravity(after: Posterior, now: Present) -> Span:
-    """Gravity at the last reading, as all readings together have it. [-]
-
-    Parameters
-    ----------
-    after : Posterior
-        The course as the log has it. [as its fields]
-    now : Present
-        Its last step. [as its fields]
-    """
-    day = now.evidence.day
-    low, typical, high = (
-        float(np.interp(day, after.days, line)) for line in (after.band[0], after.gravity, after.band[3])
-    )
-    return Span(min(low, typical), typical, max(high, typical))
 
 
 def _read(measured: float) -> Span:

@@ -42,6 +42,8 @@ class Evidence(msgspec.Struct, frozen=True):
         What was found and its standard deviation. [-] or [kg/m^3]
     mark : float or None
         Lowest mark of a sugar test that shows no more than that less is left; `value` is then half of it. [kg/m^3]
+    readings : int
+        How many readings stand together in it. [-]
     """
 
     place: int
@@ -50,6 +52,7 @@ class Evidence(msgspec.Struct, frozen=True):
     value: float
     doubt: float
     mark: float | None = None
+    readings: int = 1
 
 
 def reading_doubt(gravities: Sequence[float]) -> float:

@@ -158,6 +158,7 @@ def alcohol_so_far(
     measured: float | None,
     planned: Span,
     expected: tuple[Array, Array] | None = None,
+    together: Span | None = None,
 ) -> AlcoholSoFar | None:
     """Alcohol by every way that the log allows.
 
@@ -175,6 +176,8 @@ def alcohol_so_far(
         Starting gravity by the recipe. [-]
     expected : (numpy.ndarray, numpy.ndarray), shape (n,) each, optional
         Days [d] and gravity [-] of the expected curve, for what gravity falls between two readings of a day.
+    together : Span, optional
+        The present gravity, where all readings together tell it better than the last one. [-]
 
     Returns
     -------
@@ -187,6 +190,8 @@ def alcohol_so_far(
         return None
     start = start_of(rows, measured, planned)
     last = _latest(since)
+    if together is not None:
+        last = msgspec.structs.replace(last, gravity=together.typical, low=together.low, high=together.high)
     try:
         told = _balance(way, start, [last])
         quick = shortcuts(start.gravity, last.gravity)

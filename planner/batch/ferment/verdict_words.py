@@ -12,6 +12,7 @@ from planner.batch.ferment.evidence import Evidence
 from planner.batch.ferment.given import MEASURED_HOLDS
 from planner.batch.ferment.particles import BEGUN
 from planner.batch.ferment.posterior import DRY, NEARLY_DRY, Posterior
+from planner.batch.ferment.present import present_gravity
 from planner.batch.ferment.verdict_kinds import (
     BELIEVED,
     FINISHED,
@@ -115,10 +116,19 @@ class Telling(msgspec.Struct, frozen=True):
 
     def sentence(self) -> Words:
         """Day, reading and verdict in one sentence."""
-        now = self.after.steps[-1]
-        what, value = _found(now.evidence)
+        day = words.day(self.after.steps[-1].evidence.day)
+        what, found = self._here()
         rest, figures = self._verdict()
-        return say(f"Day {{}}: {what}{{}}. {rest}", words.day(now.evidence.day), value, *figures)
+        return say(f"Day {{}}: {what}. {rest}", day, *found, *figures)
+
+    def _here(self) -> tuple[str, tuple[Figure, ...]]:
+        """What was found last. Where the last reading is not believed, or one of many, what all together say goes with it."""
+        now, here = self.after.steps[-1], present_gravity(self.after)
+        what, value = _found(now.evidence)
+        if what or here is None or here.is_read:
+            return f"{what}{{}}", (value,)
+        likely = words.gravity(here.gravity.typical)
+        return ("about {}", (likely,)) if now.bad < HALF else ("read {}, but likely {}", (value, likely))
 
     def _verdict(self) -> tuple[str, tuple[Figure, ...]]:
         now = self.after.steps[-1]
@@ -172,6 +182,7 @@ class Telling(msgspec.Struct, frozen=True):
         told = [
             self._how_sure(),
             *self._decided(),
+            *self._scatter(),
             _span(
                 "Sugar left, nine times in ten", now.sugar.low, now.sugar.high, words.grams, words.concentration, 1.0
             ),
@@ -271,6 +282,13 @@ class Telling(msgspec.Struct, frozen=True):
                       "not reckoned with.", words.day(racked[-1]))  # fmt: skip
         if met.by in _BY:
             yield say(_BY[met.by])
+
+    def _scatter(self) -> Iterator[Words]:
+        """How many readings of a sensor the present gravity is the middle of."""
+        now, here = self.after.steps[-1], present_gravity(self.after)
+        if now.evidence.kind == "gravity" and now.evidence.readings > 1 and here is not None:
+            yield say("The readings of the sensor scatter: {} is what they say together, not the last one alone.",
+                      words.gravity(here.gravity.typical))  # fmt: skip
 
     def _bad_readings(self) -> Iterator[Words]:
         for step in self.after.steps:

@@ -14,7 +14,7 @@ from planner.batch.ferment.evidence import Evidence, reading_doubt
 from planner.batch.ferment.given import as_measured, met
 from planner.batch.ferment.outset import Outset, outset
 from planner.batch.ferment.posterior import LONGEST, PARTICLES, Posterior, posterior
-from planner.batch.ferment.readings import SUGAR_DOUBT, Logged, columns_of
+from planner.batch.ferment.readings import SUGAR_DOUBT, Columns, Logged, columns_of
 from planner.batch.scores import scores
 from planner.model.liquid import volume
 from planner.model.numerics import median
@@ -26,6 +26,9 @@ Array = npt.NDArray[np.float64]
 
 MOST_READINGS = 60
 """Readings that are weighed one by one; denser ones, of a sensor, are first gathered into so many. [-]"""
+
+FEWEST_GATHERED = 20
+"""Gathered readings of a sensor that are left room for beside those by hand. [-]"""
 
 LEAST_DOUBT = 0.0004
 """Standard deviation that is left to gathered readings, because an instrument errs the same way each time. [-]"""
@@ -57,8 +60,7 @@ def evidence(batch: Batch, rows: tuple[Logged, ...], anchored: bool) -> tuple[Ev
     late = since & (told.day > 0.5) if anchored else since
     which = np.flatnonzero(late & (told.tells == "gravity") & np.isfinite(told.gravity))
     which = which[np.argsort(told.day[which], kind="stable")]
-    doubt = np.fmax(0.5 * (told.high[which] - told.low[which]) / Z_90, least)
-    gravities = _gathered(which, told.day[which], told.gravity[which], doubt)
+    gravities = _gravities(which, told, least)
     tests = [_test(batch, rows[place]) for place in np.flatnonzero(since & (told.tells == "sugar"))]
     return tuple(sorted([*gravities, *tests], key=lambda e: (e.day, e.kind == "sugar")))
 
@@ -72,12 +74,27 @@ def _test(batch: Batch, row: Logged) -> Evidence:
     return Evidence(row.index, row.day or 0.0, "sugar", row.sugar, doubt, 2.0 * row.sugar if row.below else None)
 
 
-def _gathered(places: npt.NDArray[np.intp], days: Array, values: Array, doubts: Array) -> list[Evidence]:
-    """At most `MOST_READINGS`, each the median of those of its stretch of days; the last one is never older than its own."""
-    if days.size <= MOST_READINGS:
+def _gravities(places: npt.NDArray[np.intp], told: Columns, least: float) -> list[Evidence]:
+    """Gravities in the order of days. Of too many those of a sensor are gathered, so that one read by hand among them counts for
+    itself; unless those by hand are many, too."""
+    doubts = np.fmax(0.5 * (told.high[places] - told.low[places]) / Z_90, least)
+    floats = told.kind[places] == "sensor"
+    most = MOST_READINGS - np.count_nonzero(~floats)
+    apart = places.size > MOST_READINGS and most >= FEWEST_GATHERED
+    parts = ((~floats, MOST_READINGS), (floats, int(most))) if apart else ((np.full(places.size, True), MOST_READINGS),)
+    return [
+        found
+        for part, at_most in parts
+        for found in _gathered(places[part], told.day[places[part]], told.gravity[places[part]], doubts[part], at_most)
+    ]
+
+
+def _gathered(places: npt.NDArray[np.intp], days: Array, values: Array, doubts: Array, most: int) -> list[Evidence]:
+    """At most so many, each the median of those of its stretch of days; the last one is never older than its own."""
+    if days.size <= most:
         each = zip(places.tolist(), days.tolist(), values.tolist(), doubts.tolist(), strict=True)
         return [Evidence(place, day, "gravity", value, doubt) for place, day, value, doubt in each]
-    edges = np.linspace(days[0], days[-1], MOST_READINGS + 1)[1:-1]
+    edges = np.linspace(days[0], days[-1], most + 1)[1:-1]
     bounds = [0, *np.searchsorted(days, edges, side="left").tolist(), days.size]
     together = []
     for first, end in itertools.pairwise(bounds):
@@ -86,7 +103,9 @@ def _gathered(places: npt.NDArray[np.intp], days: Array, values: Array, doubts: 
         mine = slice(first, end)
         doubt = max(median(doubts[mine]) / np.sqrt(end - first), LEAST_DOUBT)
         middle = median(values[mine])
-        together.append(Evidence(int(places[end - 1]), median(days[mine]), "gravity", middle, doubt))
+        together.append(
+            Evidence(int(places[end - 1]), median(days[mine]), "gravity", middle, doubt, readings=end - first)
+        )
     return together
 
 

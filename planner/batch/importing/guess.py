@@ -182,10 +182,10 @@ def guess(table: Table, day_first: bool = True) -> Mapping:
             meanings[index] = meaning
     dates = [c for c in columns if meanings[c.index] is Meaning.MOMENT]
     mapping = Mapping(tuple(meanings), decimal, _day_first(dates, day_first))
-    own = set(tuple(OWN_HEADINGS)[:PLAIN_COLUMNS]) <= set(
+    exported = set(tuple(OWN_HEADINGS)[:PLAIN_COLUMNS]) <= set(
         table.headings
     )  # an exported log of hydrometer readings alone
-    mapping = msgspec.structs.replace(mapping, floats=not own and floats(table, mapping), repeats=own)
+    mapping = msgspec.structs.replace(mapping, floats=not exported and floats(table, mapping), repeats=exported)
     by = _series(table, mapping)
     return mapping if by is None else mapping.with_meaning(by, Meaning.SERIES).settled(table)
 

@@ -19,7 +19,7 @@ _WIDTH, _HEIGHT = 460, 460
 
 
 class VerdictReasons(QDialog):
-    """The verdict with its reasons; stays open beside the window and follows the log.
+    """The verdict with its reasons; stays open beside the window and follows the log, until the reading is asked for.
 
     Signal: `reading_wanted` with the place in the log of the reading that decided.
     """
@@ -109,4 +109,5 @@ class VerdictReasons(QDialog):
 
     def _ask(self) -> None:
         if self._verdict is not None:
+            self.hide()  # it would lie over the curve, and perhaps over the reading
             self.reading_wanted.emit(self._verdict.decided_by)
