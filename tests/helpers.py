@@ -43,8 +43,8 @@ class ScriptedAsk:
         answer = self._next(("save_path", title, str(suggestion), kinds), (Path, type(None)))
         return answer if isinstance(answer, Path) else None
 
-    def paper(self, title: str) -> QPagedPaintDevice | None:
-        answer = self._next(("paper", title), (Path, type(None)))
+    def paper(self, title: str, name: str) -> QPagedPaintDevice | None:
+        answer = self._next(("paper", title, name), (Path, type(None)))
         return QPdfWriter(str(answer)) if isinstance(answer, Path) else None
 
     def confirm(self, question: str, details: str, act: str) -> bool:

@@ -38,8 +38,8 @@ class Ask(Protocol):
     def save_path(self, title: str, suggestion: Path, kinds: str) -> Path | None:
         """Where to save; None if nowhere. A name without a suffix of these kinds gets the suggestion's, or the chosen one's."""
 
-    def paper(self, title: str) -> QPagedPaintDevice | None:
-        """What to print on; None if nothing. Raises `NoPrinting` where this machine cannot print at all."""
+    def paper(self, title: str, name: str) -> QPagedPaintDevice | None:
+        """What to print on something of that name; None if nothing. Raises `NoPrinting` where this machine cannot print at all."""
 
     def confirm(self, question: str, details: str, act: str) -> bool:
         """Whether to do something that loses something; `act` is the verb on the button."""
@@ -87,12 +87,13 @@ class AskWithDialogs:
                 return None
         return chosen
 
-    def paper(self, title: str) -> QPagedPaintDevice | None:
+    def paper(self, title: str, name: str) -> QPagedPaintDevice | None:
         try:
             from PySide6.QtPrintSupport import QPrintDialog, QPrinter
         except ImportError as failure:  # on some desktops it needs a library that is not there
             raise NoPrinting(str(failure)) from failure
         printer = QPrinter(QPrinter.PrinterMode.HighResolution)
+        printer.setDocName(name)
         dialog = QPrintDialog(printer, self._window)
         dialog.setWindowTitle(title)
         agreed = dialog.exec() == QPrintDialog.DialogCode.Accepted

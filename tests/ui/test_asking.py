@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 from helpers import ScriptedAsk
-from PySide6.QtPrintSupport import QPrintDialog
+from PySide6.QtPrintSupport import QPrintDialog, QPrinter
 from PySide6.QtWidgets import QDialog, QFileDialog, QMessageBox, QWidget
 
 from planner.ui.asking import Answer, Ask, AskWithDialogs, with_suffix
@@ -160,6 +160,8 @@ def test_that_a_picture_may_be_saved_as_either_kind(ask, monkeypatch, tmp_path):
 
 def test_that_the_paper_is_what_the_dialog_was_agreed_on_and_none_where_it_was_not(ask, monkeypatch):
     monkeypatch.setattr(QPrintDialog, "exec", lambda _box: QDialog.DialogCode.Rejected)
-    assert ask.paper("Print") is None
+    assert ask.paper("Print", "Plum report") is None
     monkeypatch.setattr(QPrintDialog, "exec", lambda _box: QDialog.DialogCode.Accepted)
-    assert ask.paper("Print") is not None
+    device = ask.paper("Print", "Plum report")
+    assert isinstance(device, QPrinter)
+    assert device.docName() == "Plum report"

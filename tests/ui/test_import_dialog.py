@@ -424,7 +424,7 @@ def test_that_readings_of_another_year_are_not_added_unasked(opened):
     dialog = opened("Date,SG\n2025-12-06 19:30,1.090\n2026-08-16 19:30,1.080\n", batch)
     assert any("1 reading lies before pitching, by up to 251 days" in text for text in dialog.remarks.texts())
     assert dialog.consent.isVisible()
-    assert dialog.consent.text() == "&Add 1 reading of long before pitching"
+    assert dialog.consent.text() == "&Add 1 reading from long before pitching"
     assert not dialog.add_button.isEnabled()
     dialog.consent.setChecked(True)
     assert dialog.add_button.isEnabled()

@@ -18,7 +18,7 @@ _SENSOR = frozenset([
 _BESIDE = frozenset(["battery", "batterie", "akku", "voltage", "spannung", "rssi", "signal", "angle", "winkel"])
 """Words of columns that only a sensor writes."""
 
-_LOOKED_AT = 120
+_LOOKED_AT = 60
 """Rows whose times are looked at."""
 FEWEST, OFTEN, EVENLY, EVEN = 20, 0.26, 0.3, 0.8
 """Readings from which they can be told by their times, days between them at most [d], how far from the usual interval one

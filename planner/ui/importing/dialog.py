@@ -325,7 +325,7 @@ class ImportDialog(QDialog):
         display = self._request.display
         rows = "row" if refused == 1 else f"{display.number(refused, 0)} rows"
         asked = [f"leave out the {rows} that cannot be read"] if refused else []
-        asked += [f"add {counted(early, 'reading', 'readings', display)} of long before pitching"] if early else []
+        asked += [f"add {counted(early, 'reading', 'readings', display)} from long before pitching"] if early else []
         text = " and ".join(asked)
         text = f"&{text[:1].upper()}{text[1:]}"
         if text != self.consent.text() or not asked:

@@ -56,7 +56,7 @@ class Documents(QObject):
         if not isinstance(batch, Batch) or not self.may_leave():
             return
         self._take(next_batch(batch), None)
-        self.said.emit(f"The recipe of “{batch.name}” begins a new batch; its log and tastings stay in its own file")
+        self.said.emit(f"A new batch by the recipe of “{batch.name}”, without its log and tastings")
 
     def ask_and_open(self) -> None:
         """Ask for a file and open it."""

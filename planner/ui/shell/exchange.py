@@ -125,7 +125,7 @@ class Exchange(QObject):
         if not self._can_report(outcome):
             return
         try:
-            device = self._ask.paper("Print the report")
+            device = self._ask.paper("Print the report", self._suggestion(" report").name)
         except NoPrinting as failure:
             self._ask.tell("Printing is not possible here. Export the report instead.", str(failure))
             return
