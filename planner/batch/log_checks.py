@@ -225,8 +225,10 @@ def _apart(rows: tuple[Logged, ...]) -> Iterator[Finding]:
         return
     worst = off[np.argmax(np.abs(off))]
     place = f"log.readings.{told.place[read[near][np.argmax(np.abs(off))]]}"
-    side, figures = "below" if median(off) < 0.0 else "above", [words.gravity_step(abs(median(off)))]
-    times = "by one comparison" if off.size == 1 else "in the middle of {} comparisons, and {} at most"
-    figures += [] if off.size == 1 else [words.count(off.size), words.gravity_step(abs(worst))]
-    yield warning(place, f"The floating sensor lies {{}} {side} your hydrometer, {times}. The hydrometer is the surer: clean the "
+    side = "below" if median(off) < 0.0 else "above"
+    points = [words.gravity_step(round(abs(value), 3)) for value in (median(off), worst)]
+    times, figures = ("by one comparison", points[:1]) if off.size == 1 else (
+        "by the middle of {} comparisons, and {} at most", [points[0], words.count(off.size), points[1]]
+    )  # fmt: skip
+    yield warning(place, f"The floating sensor lies {{}} {side} your hydrometer {times}. The hydrometer is the surer: clean the "
                   "sensor and set it right by it, or leave out the readings of the one that errs.", *figures)  # fmt: skip
