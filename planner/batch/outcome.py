@@ -15,7 +15,7 @@ from planner.batch.adjusting.mead_checks import mead_findings
 from planner.batch.adjusting.standing import standing
 from planner.batch.adjusting.stirring import given_doses
 from planner.batch.batch import Batch, Recipe
-from planner.batch.ferment import alcohol_words, course, readings
+from planner.batch.ferment import agreement, alcohol_words, course, readings
 from planner.batch.ferment.given import as_given, as_warmed
 from planner.batch.ferment.instruments import AlcoholSoFar, alcohol_so_far
 from planner.batch.ferment.posterior import Posterior
@@ -149,21 +149,27 @@ def evaluate(batch: Batch, catalogue: Catalogue, members: int = MEMBERS, today: 
     warm = warmth(done, ahead)
     done = as_warmed(done, ahead.days, ahead.temperature)
     after = weighed(batch, done, ahead, rows, was_read is not None, catalogue)
-    judged = None if after is None else _verdict(batch, done, curve, rows, after, catalogue)
+    torn = agreement.disagreements(batch.log, rows, way, after)
+    rows = agreement.without_alcohol(rows, frozenset(one.place for one in torn))
     so_far = (
         alcohol_so_far(
-            batch.log, rows, way, measured_start, planned.gravity, (curve.days, curve.gravity), _together(after)
+            batch.log, rows, way, measured_start, planned.gravity, (curve.days, curve.gravity), _together(after),
+            agreement.doubted(rows, after, torn), agreement.open_one(torn),
         )
         if members
         else None
-    )
+    )  # fmt: skip
+    judged = None if after is None else _verdict(batch, done, curve, rows, after, catalogue, torn, so_far)
     adjusted = _mead(batch, done, ahead, rows, after, judged, so_far, catalogue)
     findings = (
         *checks.recipe_findings(batch, catalogue, planned, ahead, warm),
         *log_checks.log_findings(batch, rows, today),
         *log_checks.start_findings(rows, planned, measured_start is not None),
         *log_checks.strain_findings(batch, catalogue, rows, finish.day.typical),
-        *alcohol_words.doubts(so_far, frozenset(row.index for row in rows if not row.fits)),
+        *agreement.findings(torn),
+        *alcohol_words.doubts(
+            so_far, frozenset([*(r.index for r in rows if not r.fits), *(one.place for one in torn)])
+        ),
         *mead_findings(batch, catalogue, adjusted, finish),
     )
     return Outcome(
@@ -191,6 +197,8 @@ def _verdict(
     rows: tuple[readings.Logged, ...],
     after: Posterior,
     catalogue: Catalogue,
+    torn: tuple[agreement.Disagreement, ...],
+    so_far: AlcoholSoFar | None,
 ) -> Verdict:
     """What the posterior means, with what the next steps depend on: the temperature kept, the pH last found, the yeast."""
     yeast = catalogue.yeast(done.yeast.key)
@@ -204,6 +212,8 @@ def _verdict(
         hottest=yeast.t_high,
         ph=acidity[-1][1] if acidity else None,
         coming=headline.next_feed(batch, curve, day),
+        alcohol=None if so_far is None else so_far.alcohol,
+        torn=torn,
     )
     return verdict(after, Plan(curve.days, curve.gravity, curve.band[3]), around)
 

@@ -38,7 +38,8 @@ def alcohol_data(outcome: Outcome, number: Number, span: SpanData) -> dict[str, 
         "gravity_sg20": number(told.gravity),
         "starting_gravity_sg20": number(told.start.gravity),
         "starting_gravity_is": "measured" if told.start.measured else "expected from the recipe",
-        "by_mass_balance_pct_vol": span(told.alcohol, 1e2),
+        "by_mass_balance_pct_vol": span(told.balance, 1e2),
+        "alcohol_pct_vol": span(told.alcohol, 1e2),
         "rules_of_thumb": [
             {
                 "rule": alcohol_words.RULES[rule.rule],

@@ -414,7 +414,7 @@ def test_that_a_late_start_is_taken_up_when_it_falls():
     assert not any(step.bad >= 0.5 for step in outcome.posterior.steps)
 
 
-@pytest.mark.parametrize(("found", "kind"), [(2.0, FINISHED), (25.0, STALLED), (40.0, STALLED)])
+@pytest.mark.parametrize(("found", "kind"), [(2.0, FINISHED), (15.0, STALLED), (25.0, STALLED)])
 def test_that_a_late_sugar_test_is_believed_although_all_seemed_used(found, kind):
     # A month at rest: no particle has any sugar left by then, and the test must still be able to draw it up.
     long = [*DONE, read(30.0, 1.002), read(40.0, 1.002)]

@@ -8,7 +8,15 @@ from datetime import timedelta
 import numpy as np
 import pytest
 
-from planner.batch.batch import AcidityReading, Event, RefractometerReading, SugarReading, WeightReading, What
+from planner.batch.batch import (
+    AcidityReading,
+    Event,
+    HydrometerReading,
+    RefractometerReading,
+    SugarReading,
+    WeightReading,
+    What,
+)
 from planner.batch.importing.reading import export_csv
 from planner.batch.moments import parsed
 from planner.reference.shipped import samples
@@ -88,6 +96,43 @@ def test_that_a_log_is_imported_pasted_typed_edited_and_undone_step_by_step(visi
         undo.redo()
     assert len(made.batch.log.readings) == count + 9
     assert made.outcome.verdict is not None
+
+
+def test_that_a_wrong_sugar_test_is_asked_about_where_it_was_typed_and_settled_by_leaving_it_out(visit):
+    made = visit(sample="damson-stopped")
+    window, count = made.window, len(made.batch.log.readings)
+    acid, headline = made.outcome.mead.before.acid, made.outcome.headline
+    form, day = window.curve.form, f"{made.outcome.log[-1].day + 0.3:.1f}"
+
+    made.choose(form.kind, "sugar")
+    form.value.setText("1.030")  # a gravity, and the chooser says otherwise
+    form.add_button.click()
+    assert "reads like a gravity" in form.value.problem_text
+    form.when.setText(day)
+    form.value.setText("2 g/L")
+    form.add_button.click()
+    assert isinstance(made.batch.log.readings[-1], SugarReading)
+
+    mead = made.outcome.mead
+    assert "disagree" in plain(window.curve.headline.sentence.text())
+    assert any(
+        "disagree" in str(finding.text) for finding in made.outcome.findings if finding.place == f"log.readings.{count}"
+    )
+    assert mead.before.acid.typical == pytest.approx(acid.typical, rel=0.15)
+    assert mead.before.fermentable.low < 4.0 < 30.0 < mead.before.fermentable.high
+    assert made.outcome.verdict.kind not in ("finished", "stalled")
+
+    assert form.kind.currentText() == "as typed"
+    form.when.setText(day)
+    form.value.setText("1.030")
+    form.add_button.click()
+    assert isinstance(made.batch.log.readings[-1], HydrometerReading)
+
+    table = window.curve.table.log_model
+    table.set_counts([table.row_of(count)], False)
+    assert made.outcome.headline.stage == headline.stage
+    assert "disagree" not in plain(window.curve.headline.sentence.text())
+    assert not any("disagree" in str(finding.text) for finding in made.outcome.findings)
 
 
 @pytest.mark.parametrize("sample", SAMPLES)

@@ -48,8 +48,12 @@ def test_that_a_rest_is_marked_as_the_verdict_calls_it():
 
 
 def test_that_a_fresh_sugar_test_decides_whether_it_has_stopped():
-    finished = fermenting.with_sugar_test(fermenting.stopped(), 20.0, 1.0)
+    low = round(fermenting.outcome(fermenting.logged(1.100, 1.020, every=20.0)).finish.dry_gravity.typical, 3)
+    rested = fermenting.logged(1.100, 1.020, low, low, low, every=20.0)
+    finished = fermenting.with_sugar_test(rested, 80.0, 1.0)
     assert stopped_days(fermenting.outcome(finished)) is None
+    contradicted = fermenting.with_sugar_test(fermenting.stopped(), 20.0, 1.0)
+    assert scene_of(fermenting.outcome(contradicted), str).stopped_word == "stalled or done?"
     stuck = fermenting.with_sugar_test(fermenting.stopped(), 20.0, 40.0)
     assert stopped_days(fermenting.outcome(stuck))[1] == 20.0
     assert scene_of(fermenting.outcome(stuck), str).stopped_word == "stalled"

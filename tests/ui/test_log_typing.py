@@ -23,7 +23,7 @@ from planner.batch.batch import (
 )
 from planner.ui.display import Display
 from planner.ui.entry import EntryError
-from planner.ui.log.entry import KIND_WORDS, Names, kind_of, read_value, reading_of
+from planner.ui.log.entry import KIND_WORDS, Names, kind_of, read_temperature, read_value, reading_of
 from planner.ui.log.exact import kept
 from planner.ui.log.when import When
 from planner.ui.log.words import described, hint, short_text, value_text
@@ -39,6 +39,64 @@ NAMES = Names(
 )
 
 POUND, OUNCE = 0.45359237, 0.028349523125  # NIST SP 811, appendix B.8
+
+
+@pytest.mark.parametrize(
+    ("text", "sugar"),
+    [
+        ("2 %", 20.0),  # grams in 100 mL
+        ("0.5%", 5.0),
+        ("100 mg/dL", 1.0),
+        ("90 mg / dl", 0.9),
+        ("5.5 mmol/L", 5.5 * 0.18016),  # C6H12O6: 6 x 12.011 + 12 x 1.008 + 6 x 15.999 g/mol (IUPAC 2021)
+        ("12", 12.0),
+        ("1 oz/US gal", 7.489),  # NIST SP 811: 28.349523 g in 3.785412 L
+    ],
+)
+def test_that_a_sugar_test_is_taken_in_the_unit_of_its_strip(text, sugar):
+    read = read_value(text, ENGLISH, "sugar")
+    assert isinstance(read, SugarReading)
+    assert read.sugar == pytest.approx(sugar, rel=1e-4)
+    below = read_value(f"< {text}", ENGLISH, "sugar")
+    assert below.below
+    assert below.sugar == read.sugar
+
+
+def test_that_units_of_sugar_are_told_by_themselves_and_in_another_language():
+    assert read_value("100 mg/dL", ENGLISH) == SugarReading(sugar=1.0)
+    assert read_value("5 mmol/L ± 1 mmol/L", ENGLISH).doubt == pytest.approx(0.18016, rel=1e-4)
+    assert read_value("0,5 %", GERMAN, "sugar").sugar == 5.0
+
+
+@pytest.mark.parametrize(
+    ("text", "told"), [("2 foo", "mg/dL, mmol/L"), ("-2 %", "negative"), ("2000 %", "more sugar than")]
+)
+def test_that_other_units_are_refused_with_those_that_are_taken(text, told):
+    with pytest.raises(EntryError, match=told):
+        read_value(text, ENGLISH, "sugar")
+
+
+def test_that_per_cent_alone_asks_of_what():
+    with pytest.raises(EntryError, match="of what"):
+        read_value("2 %", ENGLISH)
+
+
+@pytest.mark.parametrize("text", ["1.050", "1,050", "0.998", " 1.050 "])
+def test_that_a_sugar_test_that_reads_like_a_gravity_is_asked_about(text):
+    with pytest.raises(EntryError, match="reads like a gravity"):
+        read_value(text, ENGLISH, "sugar")
+
+
+@pytest.mark.parametrize(("text", "display", "celsius"), [
+    ("19,5", ENGLISH, 19.5), ("19.5", GERMAN, 19.5), ("19,5 °C", ENGLISH, 19.5), ("64,4", US, 18.0), ("-1,5", ENGLISH, -1.5),
+])  # fmt: skip
+def test_that_both_decimal_signs_are_tenths_of_a_degree(text, display, celsius):
+    assert read_temperature(text, display) == pytest.approx(celsius + 273.15)
+
+
+def test_that_both_decimal_signs_of_a_temperature_that_no_sample_has_are_refused():
+    with pytest.raises(EntryError, match="out of range"):
+        read_temperature("95,5", ENGLISH)
 
 
 @pytest.mark.parametrize(

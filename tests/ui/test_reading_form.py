@@ -86,6 +86,60 @@ def test_that_a_whole_line_is_taken(form, qtbot):
     assert [field.text() for field in (made.when, made.value, made.temperature, made.note)] == ["", "", "", ""]
 
 
+def chosen(made, kind):
+    made.kind.show_key(kind)
+    made.kind.chosen.emit(kind)
+
+
+def test_that_the_next_figure_is_what_it_looks_like_whatever_was_chosen_for_the_last(form, qtbot):
+    made = form()
+    chosen(made, "sugar")
+    typed(qtbot, made.value, "95")
+    qtbot.keyClick(made.value, Qt.Key.Key_Return)
+    assert last(made).sugar == 95.0
+    assert made.kind.currentText() == "as typed"
+    assert made.hydrometer.isVisible()
+    assert made.value.placeholderText() == "1.050"
+    typed(qtbot, made.value, "1.050")
+    qtbot.keyClick(made.value, Qt.Key.Key_Return)
+    assert last(made) == HydrometerReading(gravity=1.05, at="2026-11-25T11:08+01:00")
+
+
+def test_that_a_gravity_typed_as_a_sugar_test_is_asked_about(form, qtbot):
+    made = form()
+    chosen(made, "sugar")
+    typed(qtbot, made.value, "1.050")
+    qtbot.keyClick(made.value, Qt.Key.Key_Return)
+    assert "reads like a gravity" in made.value.problem_text
+    assert made.store.batch == fermenting.stopped()
+    typed(qtbot, made.value, "1.050 g/L")
+    qtbot.keyClick(made.value, Qt.Key.Key_Return)
+    assert last(made).sugar == 1.05
+
+
+def test_that_a_log_that_is_copied_leads_back_to_the_day(form, qtbot):
+    made = form()
+    for day, gravity in (("21", "1.038"), ("22", "1.037")):
+        qtbot.keyClicks(made.focusWidget(), day if made.when.hasFocus() else "")
+        if not made.when.hasFocus():
+            typed(qtbot, made.when, day)
+        typed(qtbot, made.value, gravity)
+        qtbot.keyClick(made.value, Qt.Key.Key_Return)
+        assert last(made) == HydrometerReading(gravity=float(gravity), day=float(day))
+        qtbot.waitUntil(made.when.hasFocus)
+
+
+def test_that_a_date_without_a_year_is_placed_by_the_day_of_pitching(form, qtbot):
+    made = form(edits.change_log(fermenting.planned(), pitched_at="2026-11-01T18:00+01:00"))
+    typed(qtbot, made.value, "1.050")
+    typed(qtbot, made.when, "1 Dec")
+    qtbot.keyClick(made.when, Qt.Key.Key_Return)
+    assert "1 Dec 2026 is still to come" in made.when.problem_text
+    typed(qtbot, made.when, "1 Dec 2026")
+    qtbot.keyClick(made.when, Qt.Key.Key_Return)
+    assert last(made).at.startswith("2026-12-01T12:00")
+
+
 def test_that_the_button_adds_too(form, qtbot):
     made = form()
     typed(qtbot, made.when, "day 24")

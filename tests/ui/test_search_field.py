@@ -114,6 +114,28 @@ def test_that_typing_narrows_a_list_and_enter_takes_what_is_marked_in_it(form, q
     assert form.chosen == ["sweet"]
 
 
+@opens_a_list
+def test_that_enter_keeps_a_list_of_several_open_and_marks_the_first(form, qtbot):
+    qtbot.keyClicks(form.field, "che")
+    shown = popup(form, qtbot)
+    qtbot.keyClick(form.field, Qt.Key.Key_Return)
+    assert shown.isVisible()
+    assert shown.currentIndex().data() == "Sour cherry"
+    assert not form.chosen
+    assert form.field.problem_text == ""
+    qtbot.keyClick(shown, Qt.Key.Key_Return)
+    assert form.chosen == ["sour"]
+
+
+def test_that_the_only_name_that_begins_so_goes_before_those_that_hold_it(form):
+    form.field.set_choices([("light", "Light blossom honey"), ("blossom", "Blossom honey"), ("lime", "Lime honey")])
+    form.field.setEditText("blos")
+    assert form.field.accept()
+    assert form.chosen == ["blossom"]
+    form.field.setEditText("li")  # two begin so
+    assert not form.field.accept()
+
+
 def test_that_enter_goes_on_to_the_next_field(form, qtbot):
     form.field.setEditText("sour")
     qtbot.keyClick(form.field, Qt.Key.Key_Return)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from datetime import datetime, timedelta, timezone
+from datetime import UTC, datetime, timedelta, timezone
 
 import pytest
 from hypothesis import given
@@ -58,6 +58,64 @@ def test_that_a_moment_is_read_with_the_offset_of_its_date(text, at):
 
 def test_that_a_date_without_a_year_is_the_last_one():
     assert read_when("3 Dec 14:05", ENGLISH, PRESENT).at == "2025-12-03T14:05+01:00"
+
+
+AUTUMN = datetime(2026, 11, 1, 18, 0, tzinfo=timezone(timedelta(hours=1)))
+
+
+@pytest.mark.parametrize(
+    ("text", "pitched", "at"),
+    [
+        ("3 Nov 12:00", AUTUMN, "2026-11-03T12:00+01:00"),
+        ("28 Oct", AUTUMN, "2026-10-28T12:00+01:00"),  # measured before pitching
+        ("26 Nov 9:00", AUTUMN, "2026-11-26T09:00+01:00"),  # clocks differ by a day at most
+        ("31 Dec", AUTUMN.replace(year=2025), "2025-12-31T12:00+01:00"),
+        ("20 Aug", AUTUMN.replace(year=2025), "2026-08-20T12:00+02:00"),  # nearer to now, but since pitching
+        ("20.11.", AUTUMN.replace(year=2024), "2026-11-20T12:00+01:00"),  # the last of several since then
+        ("29 Feb", datetime(2024, 2, 20, tzinfo=UTC), "2024-02-29T12:00+01:00"),
+    ],
+)
+def test_that_a_date_without_a_year_is_one_since_pitching_or_the_nearest_to_it(text, pitched, at):
+    assert read_when(text, ENGLISH, PRESENT, pitched) == When(at=at)
+
+
+@pytest.mark.parametrize("text", ["1 Dec", "1 December 9:00", "1.12.", "1/12"])
+def test_that_a_date_still_to_come_is_asked_about_and_never_goes_a_year_back(text):
+    with pytest.raises(EntryError, match=r"1 Dec 2026 is still to come.*with its year"):
+        read_when(text, ENGLISH, PRESENT, AUTUMN)
+    assert read_when("1 Dec 2026", ENGLISH, PRESENT, AUTUMN).at == "2026-12-01T12:00+01:00"
+    assert read_when("1 Dec 2025", ENGLISH, PRESENT, AUTUMN).at == "2025-12-01T12:00+01:00"
+
+
+def test_that_a_day_that_no_year_has_is_no_moment():
+    for pitched in (None, AUTUMN):
+        with pytest.raises(EntryError, match="no moment known"):
+            read_when("31 Nov", ENGLISH, PRESENT, pitched)
+
+
+def found_or_asked(text, pitched):
+    """The moment that is read, without its offset; None where the year is asked for."""
+    try:
+        return parsed(read_when(text, ENGLISH, PRESENT, pitched).at).replace(tzinfo=None)
+    except EntryError:
+        return None
+
+
+@given(
+    st.datetimes(datetime(2024, 1, 1), datetime(2026, 11, 25)),
+    st.datetimes(datetime(2025, 1, 1), datetime(2026, 11, 25)),
+)
+def test_that_the_year_found_is_never_further_from_the_log_than_another(on, pitched):
+    if (on.month, on.day) == (2, 29):
+        return
+    found = found_or_asked(f"{on.day} {on:%b}", pitched.replace(tzinfo=timezone(timedelta(hours=1))))
+    if found is None:
+        return
+    assert (found.month, found.day) == (on.month, on.day)
+    before = (pitched.replace(hour=0, minute=0) - found).days
+    assert found <= datetime(2026, 11, 27)
+    # A year later would lie ahead by more than this one lies before pitching.
+    assert before <= 0 or (found.replace(year=found.year + 1) - datetime(2026, 11, 25)).days >= before - 2
 
 
 def test_that_a_slash_keeps_the_order_of_the_country():

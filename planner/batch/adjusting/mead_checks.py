@@ -80,6 +80,10 @@ def _stillness(batch: Batch, catalogue: Catalogue, mead: Mead) -> Iterator[Findi
                   f"rests may wake in warmth, and in a closed bottle it would make about {{}} of carbon dioxide, {end}. Let it "
                   "end its work, stabilise it, or pasteurise it.",
                   words.concentration(left.typical), words.concentration(left.high), words.concentration(gas))  # fmt: skip
+    elif mead.known is not None and mead.known.torn:
+        yield warning(where, "Two instruments disagree: there may be up to {} of sugar that living yeast can take, and {} is safe. "
+                      "Measure again before you bottle, or stabilise.",
+                      words.concentration(left.high), words.concentration(STILL_SUGAR))  # fmt: skip
     elif any(isinstance(entry, SugarReading) and not entry.excluded for entry in batch.log.readings):
         yield warning(where, "With the doubt of your sugar test there may be up to {} that living yeast can take, and {} is "
                       "safe. A finer test makes sure, or stabilise.",

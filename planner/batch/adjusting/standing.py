@@ -11,9 +11,12 @@ import numpy.typing as npt
 from planner.batch.batch import Batch, Recipe
 from planner.batch.ferment.course import Expected
 from planner.batch.ferment.instruments import AlcoholSoFar
+from planner.batch.ferment.particles import DRY_OFFSET, EXTRACT_DOUBT
+from planner.batch.ferment.particles import PER_SUGAR as TAKEN_FOR_SUGAR
 from planner.batch.ferment.posterior import Posterior, Present
 from planner.batch.ferment.present import present_gravity
-from planner.batch.ferment.readings import Logged, tested_sugar
+from planner.batch.ferment.readings import SUGAR_DOUBT, Logged, tested_sugar
+from planner.batch.ferment.sugar_tests import reach
 from planner.batch.ferment.verdict_kinds import FINISHED, STALLED, TEST
 from planner.batch.recipe.acidity import sour_parts
 from planner.batch.recipe.must import MEASURED_GRAVITY_ERROR, with_gravity
@@ -24,7 +27,7 @@ from planner.model.fermentation import Yields, partly_fermented
 from planner.model.liquid import Liquid, alcohol, fermentable, gravity, volume
 from planner.model.numerics import solve_increasing
 from planner.model.ph import ph_of_blend
-from planner.model.span import Span
+from planner.model.span import Z_90, Span
 from planner.reference.catalogue import Catalogue
 
 Array = npt.NDArray[np.float64]
@@ -88,6 +91,8 @@ class Standing(msgspec.Struct, frozen=True, eq=False):
         Whether the liquid rests on what an ensemble made of the log.
     kept_at : (float, float or None) or None
         Temperature last known [K], and the day on which it was measured [d]; None for a planned one.
+    torn : bool
+        Whether two instruments disagree, and half of the ensemble believes each.
     """
 
     liquid: Liquid
@@ -99,6 +104,7 @@ class Standing(msgspec.Struct, frozen=True, eq=False):
     ph_from_log: bool = False
     by_log: bool = False
     kept_at: tuple[float, float | None] | None = None
+    torn: bool = False
 
 
 def standing(
@@ -144,6 +150,9 @@ def standing(
     liquid, basis, day, present = _known(measured, ahead, rows, after, kind, rests)
     told = _alcohol(measured, basis, after, so_far)
     liquid = liquid if told is None else as_told(liquid, told)
+    rival = None if told is None or basis is Basis.FORECAST or so_far is None else so_far.rival
+    if rival is not None:
+        liquid = torn(liquid, along(ahead.start.liquid, ahead.yields, rival.sugar))
     found = logged_ph(rows)
     return Standing(
         liquid=liquid,
@@ -155,6 +164,7 @@ def standing(
         ph_from_log=found is not None,
         by_log=told is not None or (after is not None and (basis is not Basis.MEASURED or present is not None)),
         kept_at=_kept_at(done, rows),
+        torn=rival is not None,
     )
 
 
@@ -209,7 +219,7 @@ def _alcohol(measured: float | None, basis: Basis, after: Posterior | None, so_f
         return after.finish_alcohol
     if so_far is None or basis in (Basis.FORECAST, Basis.EXPECTED):
         return None
-    return so_far.alcohol if measured is None or abs(so_far.gravity - measured) <= SAME_MEAD else None
+    return so_far.balance if measured is None or abs(so_far.gravity - measured) <= SAME_MEAD else None
 
 
 def as_told(liquid: Liquid, told: Span) -> Liquid:
@@ -296,7 +306,66 @@ def with_sugar(must: Liquid, yields: Yields, heavy: Span, sugar: Span, together:
     wanted = heavy.at(bound * one + np.sqrt(1.0 - bound**2) * other, 0.7)
     dry = partly_fermented(must, 0.0 * fermentable(must), yields)
     known = partly_fermented(must, np.minimum(left * volume(dry), fermentable(must)), yields)
-    return with_gravity(known, wanted, SUGARS)
+    return _otherwise_dissolved(known, wanted)
+
+
+def _otherwise_dissolved(liquid: Liquid, wanted: Array) -> Liquid:
+    """These with a gravity of their own by other extract; by their acids too only where there is not enough of that. The
+    acids' own doubt is in the members already."""
+    found = with_gravity(liquid, wanted, (*SUGARS, *ACIDS))
+    off = np.abs(gravity(found) - wanted) > 1e-5
+    return Liquid(np.where(off, with_gravity(found, wanted, SUGARS).masses, found.masses)) if np.any(off) else found
+
+
+def along(must: Liquid, yields: Yields, sugar: Span) -> Liquid:
+    """The mead of each member, by mass balance, that has so much fermentable sugar left, whatever its gravity.
+
+    Parameters
+    ----------
+    must : Liquid
+        Musts at pitching, shape (components, m). [kg]
+    yields : Yields
+        Products per hexose. [kg/kg]
+    sugar : Span
+        Fermentable sugar left. [kg/m^3]
+
+    Returns
+    -------
+    Liquid
+        Shape (components, m). [kg]
+    """
+    left = sugar.at(scores("mead/sugar left", must.masses.shape[1] - 1), 0.0)
+    liquid = must
+    for _ in range(3):  # its volume changes with what is left
+        liquid = partly_fermented(must, np.minimum(left * volume(liquid), fermentable(must)), yields)
+    return liquid
+
+
+def torn(first: Liquid, second: Liquid) -> Liquid:
+    """Two states of a mead of which nothing tells which it is: half of the members each, the typical one of the first.
+
+    Parameters
+    ----------
+    first, second : Liquid
+        Shape (components, m). [kg]
+
+    Returns
+    -------
+    Liquid
+        Shape (components, m). [kg]
+    """
+    return Liquid(
+        np.where(scores("mead/which instrument", first.masses.shape[1] - 1) <= 0.0, first.masses, second.masses)
+    )
+
+
+def _disagree(must: Liquid, yields: Yields, by_gravity: Liquid, sugar: float) -> bool:
+    """Whether a sugar test is further from what gravity tells than other extract of this must can account for."""
+    dry = partly_fermented(must, 0.0 * fermentable(must), yields)
+    lift = gravity(dry) - gravity(Liquid.of(water=dry["water"], ethanol=dry["ethanol"]))
+    own = np.sqrt(np.var(gravity(dry)) + DRY_OFFSET**2 + (EXTRACT_DOUBT * float(lift[0])) ** 2) / TAKEN_FOR_SUGAR
+    told = float((fermentable(by_gravity) / volume(by_gravity))[0])
+    return abs(told - sugar) > reach(sugar, max(SUGAR_DOUBT[0], SUGAR_DOUBT[1] * sugar) / Z_90, float(own))
 
 
 def at_gravity(must: Liquid, yields: Yields, measured: float, sugar: float | None = None) -> Liquid:
@@ -314,7 +383,8 @@ def at_gravity(must: Liquid, yields: Yields, measured: float, sugar: float | Non
     measured : float
         Gravity, corrected. [-]
     sugar : float or None
-        Fermentable sugar found by a test; the gravity then tells what else is dissolved. [kg/m^3]
+        Fermentable sugar found by a test; the gravity then tells what else is dissolved. Where that cannot be, half of the
+        members believe the test. [kg/m^3]
 
     Returns
     -------
@@ -323,7 +393,13 @@ def at_gravity(must: Liquid, yields: Yields, measured: float, sugar: float | Non
     """
     members = must.masses.shape[1] - 1
     if sugar is not None:
-        return with_sugar(must, yields, _read(measured), Span(0.5 * sugar, sugar, 1.5 * sugar + SUGAR_TEST_ERROR))
+        by_gravity, tested = (
+            at_gravity(must, yields, measured),
+            Span(0.5 * sugar, sugar, 1.5 * sugar + SUGAR_TEST_ERROR),
+        )
+        if _disagree(must, yields, by_gravity, sugar):
+            return torn(by_gravity, along(must, yields, tested))
+        return with_sugar(must, yields, _read(measured), tested)
     wanted, total = _read(measured).at(scores("mead/gravity", members), 0.7), fermentable(must)
     share = solve_increasing(lambda s: gravity(partly_fermented(must, s * total, yields)), wanted, 0.0, 1.0, 1e-7)
     liquid = partly_fermented(must, share * total, yields)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from planner.batch import words
+from planner.batch.ferment.agreement import alternative
 from planner.batch.ferment.instruments import AlcoholSoFar, Pair, Shortcut
 from planner.batch.findings import Finding, warning
 from planner.batch.words import Words, say
@@ -33,7 +34,7 @@ def balance(told: AlcoholSoFar) -> Words:
     told : AlcoholSoFar
         By every way that there is. [as its fields]
     """
-    low, typical, high = told.alcohol
+    low, typical, high = told.balance
     started = "the measured start at {}" if told.start.measured else "{}, as the recipe leads one to expect,"
     return say(
         f"By mass balance, from {started} to {{}}: {{}} ({{}} to {{}}).",
@@ -99,7 +100,8 @@ def sentences(told: AlcoholSoFar) -> tuple[Words, ...]:
         By every way that there is. [as its fields]
     """
     together = tuple(pair(both) for both in told.pairs[-1:])
-    return (balance(told), *together, *(shortcut(rule) for rule in told.shortcuts))
+    rival = () if told.rival is None else (alternative(told.rival),)
+    return (balance(told), *rival, *together, *(shortcut(rule) for rule in told.shortcuts))
 
 
 def of_reading(told: AlcoholSoFar, place: int) -> tuple[Words, ...]:

@@ -10,6 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from planner.batch.batch import Log
+from planner.batch.ferment.agreement import Disagreement
 from planner.batch.ferment.readings import AT_PITCHING, Logged, Path, brix_along
 from planner.model import guards
 from planner.model.extract import shortcuts
@@ -115,9 +116,11 @@ class AlcoholSoFar(msgspec.Struct, frozen=True):
         At 20 °C. [-]
     start : Start
         What it is counted from.
-    alcohol : Span
-        By mass balance with this must's own composition, with the doubt of both gravities and of the yeast's yields.
+    balance : Span
+        Alcohol by mass balance with this must's own composition, with the doubt of both gravities and of the yeast's yields.
         [m^3/m^3]
+    rival : Disagreement or None
+        A reading of another instrument that contradicts this one, and has not been settled.
     shortcuts : tuple of Shortcut
         Rules of thumb, for a cross-check only.
     pairs : tuple of Pair
@@ -128,9 +131,18 @@ class AlcoholSoFar(msgspec.Struct, frozen=True):
     day: float
     gravity: float
     start: Start
-    alcohol: Span
+    balance: Span
     shortcuts: tuple[Shortcut, ...]
     pairs: tuple[Pair, ...]
+    rival: Disagreement | None = None
+
+    @property
+    def alcohol(self) -> Span:
+        """The balance, as wide as what contradicts it. [m^3/m^3]"""
+        if self.rival is None:
+            return self.balance
+        low, typical, high = self.balance
+        return Span(min(low, self.rival.alcohol.low), typical, max(high, self.rival.alcohol.high))
 
 
 def start_of(rows: tuple[Logged, ...], measured: float | None, planned: Span) -> Start:
@@ -159,6 +171,8 @@ def alcohol_so_far(
     planned: Span,
     expected: tuple[Array, Array] | None = None,
     together: Span | None = None,
+    doubted: frozenset[int] = frozenset(),
+    rival: Disagreement | None = None,
 ) -> AlcoholSoFar | None:
     """Alcohol by every way that the log allows.
 
@@ -178,6 +192,10 @@ def alcohol_so_far(
         Days [d] and gravity [-] of the expected curve, for what gravity falls between two readings of a day.
     together : Span, optional
         The present gravity, where all readings together tell it better than the last one. [-]
+    doubted : frozenset of int
+        Places in the log of gravities that the rest of it speaks against: it is counted from none of them, unless all are. [-]
+    rival : Disagreement or None
+        What contradicts the log and has not been settled. [as its fields]
 
     Returns
     -------
@@ -189,7 +207,7 @@ def alcohol_so_far(
     if not since:
         return None
     start = start_of(rows, measured, planned)
-    last = _latest(since)
+    last = _latest([row for row in since if row.index not in doubted] or since)
     if together is not None:
         last = msgspec.structs.replace(last, gravity=together.typical, low=together.low, high=together.high)
     try:
@@ -203,7 +221,8 @@ def alcohol_so_far(
         day=_day(last),
         gravity=last.gravity,
         start=start,
-        alcohol=alcohol,
+        balance=alcohol,
+        rival=rival,
         shortcuts=tuple(
             Shortcut(rule, float(value), float(value) - alcohol.typical)
             for rule, value in zip(quick._fields, quick, strict=True)

@@ -177,8 +177,16 @@ class Flock:
 
     @property
     def alcohol(self) -> Array:
-        """Alcohol by volume. [m^3/m^3]"""
-        return _cubic(self._cubics[1], self.share)
+        """Alcohol by volume, of the sugar that its fall of gravity tells: other extract was there from the start. [m^3/m^3]"""
+        share, offset = self.share, self.traits.offset
+        a, b, c, _ = self._cubics[0]
+        slope = np.maximum((3.0 * a * share + 2.0 * b) * share + c, 0.02)
+        return np.asarray(np.maximum(_cubic(self._cubics[1], share + offset * (1.0 - share) / slope), 0.0))
+
+    @property
+    def extract_doubt(self) -> float:
+        """What is not known of other extract beforehand, as sugar that gravity takes it for; standard deviation. [kg/m^3]"""
+        return self._dry[1] / PER_SUGAR
 
     @property
     def sugar(self) -> Array:

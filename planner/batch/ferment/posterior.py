@@ -19,6 +19,7 @@ from planner.batch.ferment.evidence import BAD_READING, BY_EYE, Evidence, suspic
 from planner.batch.ferment.given import NOTHING_MET, Met
 from planner.batch.ferment.outset import Outset
 from planner.batch.ferment.particles import BEGUN, FAR_STEP, LATE_STEP, PER_SUGAR, Flock, Integers
+from planner.batch.ferment.sugar_tests import weigh
 from planner.model.numerics import percentiles
 from planner.model.span import Span
 
@@ -34,19 +35,12 @@ SLIP = (0.010, 0.060)
 """By how much a bad reading is wrong. [-] Any slip up to the first alike, as far as the next number printed on the stem; beyond,
 each doubling as likely as the next up to the second: a bubble, a sample not stirred, two digits exchanged. Estimate."""
 
-EXTRACT_SLACK = (3.0, 0.03)
-"""Extract that one possible ferment may have misjudged when a test says so: so much [kg/m^3] and a share of the sugar [-],
-standard deviation. Estimate."""
-
 SINCE_TEST = 4.0
 """Sugar used since a test up to which the test still holds. [kg/m^3] Two lines of a hydrometer."""
 
 DRY, STILL_SWEET = 4.0, 10.0
 """Fermentable sugar up to which a mead is dry, and from which it is certainly not. [kg/m^3] OIV labelling standard and
 Bisson 1999 for the first."""
-
-LEAST_SUGAR = 0.02
-"""Of each hexose, what a particle is given before a test draws its sugar up or down. [kg/m^3] No test finds so little."""
 
 NEARLY_DRY = 6.0
 """Sugar up to which a ferment counts as done. [kg/m^3] Dry, with the doubt of a strip."""
@@ -281,9 +275,9 @@ class _Follower:
     def weigh(self, found: Evidence, suspicion: float = BAD_READING) -> Present:
         self.go_to(found.day)
         if found.kind == "sugar":
-            self._tested(found)
-            self.after_test = float(np.sum(self.weights * self.flock.sugar))
-            bad, doubted = 0.0, np.zeros(self.weights.size)
+            bad, doubted = self._tested(found)
+            if bad < 0.5:
+                self.after_test = float(np.sum(self.weights * self.flock.sugar))
         else:
             bad, doubted = self._read(found, suspicion)
         self._doubted_by_next.append(float(np.sum(self.weights * self._doubted)))
@@ -344,21 +338,12 @@ class _Follower:
         self._choose()
         self.flock.move_to(found.value, found.doubt, fall)
 
-    def _tested(self, found: Evidence) -> None:
-        """Weigh by a sugar test, and draw every particle to it with its gravity kept: what was thought sugar is other
-        extract, or the reverse. The further off all of them are, the more of the extract must have been misjudged."""
-        # Where none is left at all, there would be nothing to draw out.
-        self.flock.state[:2] = np.maximum(self.flock.state[:2], LEAST_SUGAR)
-        sugar = self.flock.sugar
-        off = abs(float(np.sum(self.weights * sugar)) - found.value)
-        slack = EXTRACT_SLACK[0] + EXTRACT_SLACK[1] * found.value
-        slack = np.hypot(slack, max(0.0, off - 2.0 * np.hypot(slack, found.doubt)))
-        wide = np.hypot(slack, found.doubt)
-        weights = self.weights * (np.exp(-0.5 * ((found.value - sugar) / wide) ** 2) + BAD_READING)
-        self.weights = weights / weights.sum()
-        drawn = found.value + found.doubt * self.flock.dice.standard_normal(sugar.size)
-        self.flock.resweeten(np.maximum(sugar + (slack / wide) ** 2 * (drawn - sugar), 0.05))
-        self._halt(sugar)
+    def _tested(self, found: Evidence) -> tuple[float, Array]:
+        """Weigh by a sugar test; gives the probability that it is a bad one, by all and by each particle."""
+        before = self.flock.sugar
+        self.weights, near = weigh(self.flock, self.weights, found)
+        self._halt(before)
+        return float(np.sum(self.weights[~near])), np.where(near, 0.0, 1.0)
 
     def _halt(self, before: Array) -> None:
         """Yeast that rested for want of sugar, and is now known to have had it, has ceased; since when is told by the pace."""

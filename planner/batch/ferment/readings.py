@@ -127,7 +127,8 @@ class Logged(msgspec.Struct, frozen=True):
     sugar : float
         Fermentable sugar: measured, or by mass balance; not a number likewise. [kg/m^3]
     alcohol : float
-        Alcohol by mass balance with the batch's own composition; not a number likewise. [m^3/m^3]
+        Alcohol by mass balance with the batch's own composition; not a number likewise, and of a sugar test, which tells
+        what is left and not what there was. [m^3/m^3]
     note : str
         The user's words.
     excluded : bool
@@ -422,6 +423,7 @@ def _tested(told: _Told, way: Path, places: Places, chosen: list[Any]) -> None:
     value, low, high = (way.gravity_at_sugar(s) for s in (sugar, np.maximum(sugar - doubt, 0.0), sugar + doubt))
     _put(told, way, places, value, low, high)
     told.sugar[places] = sugar
+    told.alcohol[places] = np.nan  # what is left tells nothing of what was there; gravities do
 
 
 STARTS = ("hydrometer", "refractometer", "sensor")

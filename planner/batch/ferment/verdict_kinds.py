@@ -9,7 +9,7 @@ import numpy as np
 import numpy.typing as npt
 
 from planner.batch.ferment.particles import BEGUN
-from planner.batch.ferment.posterior import Present
+from planner.batch.ferment.posterior import STILL_SWEET, Present
 
 Array = npt.NDArray[np.float64]
 
@@ -153,11 +153,14 @@ def kinds_of(steps: Sequence[Present], plan: Plan | None = None) -> list[str]:
     []
     """
     kinds: list[str] = []
-    last, before = TOO_EARLY, None
+    last, before, is_open = TOO_EARLY, None, False  # the last: whether a sugar test contradicts the gravities
     due = LONG_LAG if plan is None or plan.begun_by is None else plan.begun_by
     for place, step in enumerate(steps):
         falls = _Falls.of(steps[: place + 1])
         last = _next_kind(last, before, step, falls, due)
+        if step.evidence.kind == "sugar":
+            is_open = step.bad >= HALF
+        last = TEST if is_open and last == FINISHED else last
         before = step
         late = plan is not None and _late_twice(steps[: place + 1], plan)
         kinds.append(
@@ -239,6 +242,12 @@ class _Falls(msgspec.Struct, frozen=True):
 
 def _next_kind(last: str, before: Present | None, now: Present, falls: _Falls, due: float) -> str:
     """The verdict after one more reading. What was said is kept while it is likely, so that it does not flicker."""
+    if (
+        now.bad >= HALF
+        and now.evidence.kind == "sugar"
+        and last == (FINISHED if now.evidence.value > STILL_SWEET else STALLED)
+    ):
+        return TEST  # whether sugar is left is then the very question
     if now.bad >= HALF and last != TOO_EARLY:
         return last  # a reading that is itself doubted decides nothing
     if now.begun < HALF or (now.moving < HALF and hardly_begun(now)):

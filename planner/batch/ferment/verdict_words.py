@@ -8,6 +8,8 @@ import msgspec
 import numpy as np
 
 from planner.batch import words
+from planner.batch.ferment.agreement import MEASURE_AGAIN, Disagreement, open_one
+from planner.batch.ferment.agreement import sentence as both_sentence
 from planner.batch.ferment.evidence import Evidence
 from planner.batch.ferment.given import MEASURED_HOLDS
 from planner.batch.ferment.particles import BEGUN
@@ -31,6 +33,7 @@ from planner.batch.ferment.verdict_kinds import (
 )
 from planner.batch.words import Figure, Words, say
 from planner.model.numerics import percentiles
+from planner.model.span import Span
 
 SOUR = 3.0
 """pH below which yeast struggles. [-] Common practice, no source: 2.9 to 3.1."""
@@ -81,6 +84,10 @@ class Circumstances(msgspec.Struct, frozen=True):
         Last measured. [-]
     coming : Words or None
         What the recipe has next.
+    alcohol : Span or None
+        The alcohol so far by the log, where it is known otherwise than by the possible ferments. [m^3/m^3]
+    torn : tuple of Disagreement
+        Readings that other instruments contradict.
     """
 
     temperature: float
@@ -89,6 +96,8 @@ class Circumstances(msgspec.Struct, frozen=True):
     hottest: float
     ph: float | None = None
     coming: Words | None = None
+    alcohol: Span | None = None
+    torn: tuple[Disagreement, ...] = ()
 
 
 class Telling(msgspec.Struct, frozen=True):
@@ -116,6 +125,9 @@ class Telling(msgspec.Struct, frozen=True):
 
     def sentence(self) -> Words:
         """Day, reading and verdict in one sentence."""
+        torn = open_one(self.around.torn)
+        if torn is not None and torn.is_last:
+            return both_sentence(torn)
         day = words.day(self.after.steps[-1].evidence.day)
         what, found = self._here()
         rest, figures = self._verdict()
@@ -179,6 +191,7 @@ class Telling(msgspec.Struct, frozen=True):
     def evidence(self) -> tuple[Words, ...]:
         """What speaks for the verdict."""
         now = self.after.steps[-1]
+        alcohol = self.around.alcohol or now.alcohol
         told = [
             self._how_sure(),
             *self._decided(),
@@ -186,7 +199,7 @@ class Telling(msgspec.Struct, frozen=True):
             _span(
                 "Sugar left, nine times in ten", now.sugar.low, now.sugar.high, words.grams, words.concentration, 1.0
             ),
-            _span("Alcohol so far", now.alcohol.low, now.alcohol.high, words.percents, words.alcohol, 1e-3),
+            _span("Alcohol so far", alcohol.low, alcohol.high, words.percents, words.alcohol, 1e-3),
             *self._pace(),
             *self._doubts(),
             *self._met(),
@@ -293,8 +306,9 @@ class Telling(msgspec.Struct, frozen=True):
     def _bad_readings(self) -> Iterator[Words]:
         for step in self.after.steps:
             if step.bad >= HALF:
-                yield say("The reading of day {}, {}, does not fit the others and counts for little.",
-                          words.day(step.evidence.day), words.gravity(step.evidence.value))  # fmt: skip
+                what, value = _found(step.evidence)
+                yield say(f"The {what.removesuffix('below ') or 'reading '}of day {{}}, {what.removeprefix(SUGAR_TEST)}{{}}, does "
+                          "not fit the others and counts for little.", words.day(step.evidence.day), value)  # fmt: skip
 
     def would_change(self) -> Words:
         """What would change the verdict."""
@@ -324,6 +338,9 @@ class Telling(msgspec.Struct, frozen=True):
 
     def steps(self) -> tuple[Words, ...]:
         """The next sensible steps, the gentlest first."""
+        return (*([] if open_one(self.around.torn) is None else [MEASURE_AGAIN]), *self._steps())
+
+    def _steps(self) -> tuple[Words, ...]:
         now = self.after.steps[-1]
         if self.kind == TOO_EARLY:
             return (say("Read again tomorrow."),)
@@ -402,7 +419,7 @@ class Telling(msgspec.Struct, frozen=True):
 
     def cautions(self) -> tuple[Words, ...]:
         """What to mind."""
-        now = self.after.steps[-1]
+        now, torn = self.after.steps[-1], open_one(self.around.torn)
         if self.kind == FINISHED and not self._tested_dry():
             return (
                 say(
@@ -420,7 +437,7 @@ class Telling(msgspec.Struct, frozen=True):
         return (
             say("Stirring and warming set gas free at once: leave room for foam, and air the room."),
             say("Do not bottle it like this: with up to {} of sugar and living yeast, closed bottles can burst.",
-                words.concentration(max(now.sugar.high, DRY))),
+                words.concentration(max(now.sugar.high, DRY if torn is None else torn.sugar.high, DRY))),
         )  # fmt: skip
 
 

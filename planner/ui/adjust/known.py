@@ -45,6 +45,8 @@ def basis_text(mead: Mead, display: Display) -> str:
     if known is None:
         return ""
     told = [*_basis(mead, known, display)]
+    if known.torn:
+        told.append("Two instruments disagree; the ranges are wide enough for both.")
     if known.kept_at is not None and told:
         kelvin, day = known.kept_at
         shown = display.temperature(kelvin)

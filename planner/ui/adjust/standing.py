@@ -33,7 +33,7 @@ SERVING_RANGE = (273.15, 313.15)
 _ROWS = (
     ("alcohol", "Alcohol", "By volume, from what the yeast made of the sugar."),
     ("fermentable", "Sugar left", "What yeast can take: glucose, fructose and what yeast turns into them, as hexose. "
-     "With a measured gravity it is what that leaves room for; a sugar test in the log settles it."),
+     "With a measured gravity it is what that leaves room for; a sugar test in the log settles it, unless the two disagree."),
     ("acid", "Acid", "Titratable, as tartaric acid: from the fruit, the honey and the yeast."),
     ("ph", "pH", "As measured; else by the log, or predicted from fruit, honey, and what yeast makes and takes. It decides the dose "
      "of sulphite, so measure it."),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from datetime import datetime
 from enum import IntEnum
 
@@ -47,7 +48,8 @@ EXPLAINED = {
     Column.TEMPERATURE: "Temperature of the sample; without one it counts as taken at 20 °C.",
     Column.CORRECTED: "Gravity corrected for the sample's temperature; of other readings, the gravity that goes with them (≈).",
     Column.DIFFERENCE: "How far above (+) or below (−) the expected curve, in points or °Brix.",
-    Column.ALCOHOL: "Alcohol so far, by mass balance with what this must is made of.",
+    Column.ALCOHOL: "Alcohol so far, by mass balance with what this must is made of. A sugar test tells none: it says what is left, not "
+    "what there was. Nor does a reading that another instrument contradicts.",
     Column.INSTRUMENT: "Which instrument it was read with.",
     Column.NOTE: "Anything worth keeping.",
     Column.COUNTS: "Whether the reading counts. One that is left out stays in the log and on the curve, hollow.",
@@ -120,7 +122,7 @@ def worked_out(known: Logged, column: Column, curve: Curve | None, display: Disp
     if column is Column.CORRECTED:
         return ("≈\u00a0" if known.kind != "hydrometer" else "") + display.gravity(known.gravity)
     if column is Column.ALCOHOL:
-        return display.number(100.0 * known.alcohol, 1)
+        return "" if math.isnan(known.alcohol) else display.number(100.0 * known.alcohol, 1)
     if curve is None or known.day is None or not curve.days[0] <= known.day <= curve.days[-1]:
         return ""
     return _off(known.gravity, float(np.interp(known.day, curve.days, curve.gravity)), display)

@@ -28,10 +28,13 @@ from planner.ui.amounts import amounts
 from planner.ui.display import Display
 from planner.ui.entry import EntryError, read_gravity, read_number, read_quantity
 from planner.ui.log.when import When
-from planner.units import GravityScale, Kind, System, find_unit
+from planner.units import GravityScale, Kind, System, find_unit, units_of
 
 MOST_SUGAR = 1000.0
 """More sugar than fits into a litre. [kg/m^3]"""
+
+GLUCOSE = 0.18016
+"""A millimole of glucose. [kg/mol, as g/L in each mmol/L] C6H12O6; IUPAC's standard atomic weights."""
 
 SAMPLE = (263.15, 333.15)
 """Temperatures of a sample that a batch can hold. [K]"""
@@ -106,6 +109,8 @@ _DOUBT = re.compile(r"(.*?)\s*(?:±|\+/-|\+-|\+/−)\s*(.*)", re.DOTALL)
 _CONCENTRATION = re.compile(r"\d\s*[^\W\d_]+\.?\s*(?:/|per\b|p)\s*[^\W\d_]", re.IGNORECASE)
 _PH = re.compile(r"\s*(?:ph\b.*|.*\d\s*ph)\s*", re.IGNORECASE | re.DOTALL)
 _BX = re.compile(r".*\d\s*°?\s*(?:bx|brix)\.?\s*", re.IGNORECASE | re.DOTALL)
+_LIKE_GRAVITY = re.compile(r"\s*(?:1[.,]\d{3}|0[.,]9\d\d)\s*")
+_SHARE = re.compile(r".*\d\s*%\s*", re.DOTALL)
 _UNIT = re.compile(r".*?\d[\d.,'\s]*\s*(°?\s*[^\W\d_]+(?:\s[^\W\d_]+)?)\s*$", re.DOTALL)
 
 
@@ -157,6 +162,10 @@ def _kind_of(text: str, display: Display) -> str:
         return "sugar"
     if _PH.fullmatch(main):
         return "ph"
+    if _SHARE.fullmatch(main):
+        raise EntryError(
+            f"“{text.strip()}”: of what? For a sugar test choose “sugar test”, or write g/L: 2 % are 20 g/L."
+        )
     if _BX.fullmatch(main):
         return "hydrometer" if display.gravity_scale == GravityScale.BRIX else "refractometer"
     match = _UNIT.fullmatch(main)
@@ -228,13 +237,39 @@ def _weight(text: str, display: Display, _names: Names) -> Entry:
     return WeightReading(lost=lost, doubt=half)
 
 
+_TENTHS = re.compile(r"(?<!\d)(\d{1,2})[.,](\d{1,2})(?!\d)")
+"""A temperature with tenths. Both signs mean that: by thousands nobody writes it, and no sample is so warm."""
+
+_OF_SUGAR = {"mg/dl": 0.01, "mg per dl": 0.01, "mmol/l": GLUCOSE, "mmol per l": GLUCOSE, "%": 10.0}
+"""Units in which only sugar is tested, besides those of any concentration. [kg/m^3] Per cent is grams in 100 mL, as test
+strips have it (common practice, no source)."""
+
+
+def _concentration(text: str, display: Display) -> float:
+    """Sugar in a unit of any test for it. [kg/m^3]"""
+    parts = list(amounts(text, display.locale, "A sugar test such as 12 g/L is wanted."))
+    unit = " ".join(parts[0].unit.casefold().replace(" /", "/").replace("/ ", "/").split())
+    if len(parts) == 1 and unit in _OF_SUGAR:
+        if parts[0].number < 0.0:
+            raise EntryError(f"“{text.strip()}”: a sugar test cannot be negative.")
+        return parts[0].number * _OF_SUGAR[unit]
+    if unit and len(parts) == 1 and find_unit(parts[0].unit) is None:
+        listed = ", ".join(known.symbol for known in units_of(Kind.CONCENTRATION))
+        raise EntryError(
+            f"“{text.strip()}”: “{parts[0].unit}” is no unit of a sugar test. Accepted are {listed}, mg/dL, mmol/L (of glucose) "
+            "and % (grams in 100 mL)."
+        )
+    return read_quantity(text, Kind.CONCENTRATION, "g/L", display.locale)
+
+
 def _sugar(text: str, display: Display, _names: Names) -> Entry:
     match = _BELOW.fullmatch(text)
     main, doubt = _parted(match[1] if match else text)
-    sugar, half = (
-        read_quantity(part, Kind.CONCENTRATION, "g/L", display.locale) if part.strip() else None
-        for part in (main, doubt)
-    )
+    if _LIKE_GRAVITY.fullmatch(main):
+        raise EntryError(
+            f"“{main.strip()}” reads like a gravity. For a sugar test write {main.strip()} g/L; for a gravity choose “as typed”."
+        )
+    sugar, half = (_concentration(part, display) if part.strip() else None for part in (main, doubt))
     if sugar is None:
         raise EntryError(
             "A sugar test such as 12 g/L is wanted, or < 2 g/L where it shows no more than its lowest mark."
@@ -329,6 +364,7 @@ def read_temperature(text: str, display: Display) -> float | None:
     if not text.strip():
         return None
     unit = "degF" if display.system == System.US else "degC"
+    text = _TENTHS.sub(rf"\g<1>{display.locale.decimalPoint()}\g<2>", text)
     kelvin = read_quantity(text, Kind.TEMPERATURE, unit, display.locale)
     low, high = SAMPLE
     if not low <= kelvin <= high:

@@ -16,6 +16,7 @@ from planner.batch.ferment import alcohol_words
 from planner.batch.ferment.instruments import AlcoholSoFar
 from planner.batch.ferment.readings import Logged
 from planner.batch.findings import Finding, Level
+from planner.batch.moments import parsed
 from planner.batch.outcome import Outcome
 from planner.batch.results import Curve
 from planner.ui.display import Display
@@ -239,8 +240,9 @@ class LogModel(QAbstractTableModel):
         if column in (Column.DAY, Column.WHEN):
             if not text.strip():
                 raise EntryError("A reading needs its day or its moment, such as 12 or 2026-12-03 14:05.")
-            when = read_when(text, self._display.locale, now())
-            if shown and when == read_when(shown, self._display.locale, now()):
+            pitched = parsed(self._log.pitched_at) if self._log.pitched_at else None
+            when = read_when(text, self._display.locale, now(), pitched)
+            if shown and when == read_when(shown, self._display.locale, now(), pitched):
                 return batch
             return edits.change_reading(batch, place, at=when.at, day=when.day)
         if column is Column.READING:

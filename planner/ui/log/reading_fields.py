@@ -64,8 +64,11 @@ class Draft(CommitLine):
 class WhenDraft(Draft):
     """A moment or a day since pitching."""
 
+    pitched: datetime | None = None
+    """When the yeast was pitched, if that is known: it decides the year of a date without one."""
+
     def _read(self, text: str) -> Moment | None:
-        return read_when(text, self._display.locale, now()) if text.strip() else None
+        return read_when(text, self._display.locale, now(), self.pitched) if text.strip() else None
 
     def _written(self, value: object) -> str:
         if not isinstance(value, Moment):

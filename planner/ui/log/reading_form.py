@@ -17,6 +17,7 @@ from planner.batch.batch import (
     Refractometer,
     TasteReading,
 )
+from planner.batch.moments import parsed
 from planner.ui.display import Display
 from planner.ui.log import entry as log_entry
 from planner.ui.log.entry import KIND_WORDS, NO_NAMES, Names
@@ -38,7 +39,7 @@ _SAME = 0.02
 
 
 class ReadingForm(QWidget):
-    """Enter adds the reading and leads back to where the next one is typed.
+    """Enter adds the reading and leads back to where the next one is typed: to its day, if that was typed for this one.
 
     Signal: `added` with the place in the log of a new reading.
     """
@@ -59,7 +60,7 @@ class ReadingForm(QWidget):
         self.temperature = TemperatureDraft("Temperature of the sample", "", display)
         self.note = NoteDraft("Note on the reading", "note", display)
         self.note.setMaxLength(log_entry.LONGEST_NOTE)
-        self.instrument = NoteDraft("Instrument", "", display)
+        self.instrument = NoteDraft("Instrument", "instrument", display)
         self.instrument.setMaxLength(80)
         self.add_button = QPushButton("Add")
         self.add_button.setToolTip("Put the reading into the log (Enter)")
@@ -83,6 +84,7 @@ class ReadingForm(QWidget):
             return
         self._log = log
         self.pitched.show_value(log.pitched_at)
+        self.when.pitched = parsed(log.pitched_at) if log.pitched_at else None
         self.pitched_now.setVisible(log.pitched_at is None)
         calibration = log.hydrometer.calibration
         known = [kelvin for kelvin, _ in CALIBRATIONS if abs(kelvin - calibration) < _SAME]
@@ -136,11 +138,14 @@ class ReadingForm(QWidget):
         except edits.EditRefused as refusal:
             self.value.refuse(str(refusal))
             return False
+        first = self.value if self.when.draft is None else self.when  # of a log that is copied, each has its day
         for field in self._drafts():
             field.show_value(None)
+        self._show_kind("")  # the next figure is what it looks like: a gravity is never taken for a sugar test
         self._store.edit(after, "log what was done" if isinstance(value, Event) else "add a reading")
         self.added.emit(len(after.log.readings) - 1)
-        self.begin()
+        first.setFocus()
+        first.selectAll()
         return True
 
     def _moment(self) -> When | None:
@@ -165,7 +170,9 @@ class ReadingForm(QWidget):
         self.when.setWhatsThis("When the reading was taken: a date and time, a day since pitching such as 12, or now.")
         self.kind.setWhatsThis(
             "What a bare figure is meant as. As typed: 1.050 is a hydrometer, 20.5 °Bx a refractometer (with gravity in "
-            "°Brix a hydrometer), 12 g/L or < 2 g/L a sugar test, −1.2 kg a loss of weight, pH 3.4, 18 °C the must."
+            "°Brix a hydrometer), 12 g/L or < 2 g/L a sugar test, −1.2 kg a loss of weight, pH 3.4, 18 °C the must. It goes "
+            "back to that after each reading. A sugar test may also be in mg/dL, mmol/L (of glucose) or %; a test for glucose "
+            "alone does not find fructose, of which most is left."
         )
         self.value.setWhatsThis(
             "What was read, not corrected: 1.050, 20.5 °Bx, 12 g/L, < 2 g/L, pH 3.4, −1.2 kg of weight since pitching, "
@@ -264,10 +271,14 @@ class ReadingForm(QWidget):
         self._edit({"refractometer": Refractometer(compensated=bool(compensated))}, "choose the refractometer")
 
     def _set_kind(self, kind: object) -> None:
-        self.value.set_kind(str(kind))
+        self._show_kind(str(kind))
+        self.value.setFocus()
+
+    def _show_kind(self, kind: str) -> None:
+        self.kind.show_key(kind)
+        self.value.set_kind(kind)
         self._show_instruments()
         self._show_hints()
-        self.value.setFocus()
 
     def _show_instruments(self) -> None:
         """What is to be known of the instrument at hand: of the hydrometer, unless a refractometer is chosen."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from calendar import isleap
 from datetime import date, datetime, time, timedelta
 from typing import NamedTuple
 
@@ -16,7 +17,7 @@ FIRST_DAY, LAST_DAY = -365.0, 3660.0
 
 _NOON = time(12, 0)
 _SLACK = timedelta(days=1)
-"""A date without a year is the last such date, at most this far ahead: clocks differ."""
+"""How far ahead of now a date without a year may lie: clocks differ."""
 
 _TIME = re.compile(r"(?:^|[\s,T])(?P<hour>\d{1,2})(?::(?P<minute>\d{2})(?::\d{2})?)?\s*(?P<half>[ap]\.?m\.?)?$", re.I)
 _ISO_DATE = re.compile(r"(\d{4})-(\d{1,2})-(\d{1,2})")
@@ -36,11 +37,12 @@ def now() -> datetime:
     return datetime.now().astimezone().replace(second=0, microsecond=0)
 
 
-def read_when(text: str, locale: QLocale, present: datetime) -> When:
+def read_when(text: str, locale: QLocale, present: datetime, pitched: datetime | None = None) -> When:
     """Read a moment or a day: "now", "yesterday 21:30", "3 Dec 14:05", "2026-12-03 14:05", "day 12", "12.5".
 
-    A bare number is a day since pitching. A date without a year is the last one, a date without a time is noon of it,
-    and a time without a date is today's. A moment without an offset has that of this machine on that date.
+    A bare number is a day since pitching. A date without a year is the last one since pitching, else the one nearest to the
+    days since then; where that lies ahead of now, the year is asked for. A date without a time is noon of it, and a time
+    without a date is today's. A moment without an offset has that of this machine on that date.
 
     Parameters
     ----------
@@ -50,6 +52,8 @@ def read_when(text: str, locale: QLocale, present: datetime) -> When:
         Decides names of months, the order of day and month in numbers, and the decimal sign.
     present : datetime
         The present moment with its offset.
+    pitched : datetime, optional
+        When the yeast was pitched; without it a date without a year is the last one.
 
     Returns
     -------
@@ -71,10 +75,12 @@ def read_when(text: str, locale: QLocale, present: datetime) -> When:
         return When(day=_day(plain, as_day[1] or as_day[2], locale))
     try:
         clock, rest = _clock(plain)
-        on = _date(rest, locale, present)
+        on = _date(rest, locale, present.date(), None if pitched is None else pitched.date())
         if clock is None:
             clock = present.time() if on == present.date() else _NOON
         moment = datetime.combine(on, clock.replace(tzinfo=None)).astimezone()
+    except EntryError:
+        raise
     except (ValueError, OverflowError):
         raise EntryError(f"“{text.strip()}” is no moment known here. {_wanted(locale)}") from None
     return When(at=moment.isoformat(timespec="minutes"))
@@ -130,9 +136,8 @@ def _clock(text: str) -> tuple[time | None, str]:
     return time(hour, minute), text[: match.start()].strip(" ,")
 
 
-def _date(text: str, locale: QLocale, present: datetime) -> date:
+def _date(text: str, locale: QLocale, today: date, pitched: date | None) -> date:
     """The day that a text names."""
-    today = present.date()
     words = {"": today, "today": today, "yesterday": today - timedelta(days=1)}
     if text.casefold() in words:
         return words[text.casefold()]
@@ -143,22 +148,35 @@ def _date(text: str, locale: QLocale, present: datetime) -> date:
     if numbers is not None:
         first, second = int(numbers[1]), int(numbers[3])
         month, day = (first, second) if numbers[2] == "/" and _month_first(locale) else (second, first)
-        return _in_year(day, month, numbers[4], today)
+        return _in_year(day, month, numbers[4], today, pitched, locale)
     parts = [part.strip(".") for part in re.split(r"[\s,]+", text)]
     months = [found for part in parts if (found := _month(part, locale))]
     figures = [part for part in parts if part.isdecimal()]
     if len(months) != 1 or not 1 <= len(figures) <= 2 or len(parts) > 4:
         raise ValueError(text)
     year = figures[1] if len(figures) == 2 else None
-    return _in_year(int(figures[0]), months[0], year, today)
+    return _in_year(int(figures[0]), months[0], year, today, pitched, locale)
 
 
-def _in_year(day: int, month: int, year: str | None, today: date) -> date:
-    """The date in a year written with two or four figures; without one, the last such date."""
+def _in_year(day: int, month: int, year: str | None, today: date, pitched: date | None, locale: QLocale) -> date:
+    """The date in a year written with two or four figures; without one, the one that a log is likely to mean."""
     if year is not None:
         return date(int(year) + (2000 if len(year) == 2 else 0), month, day)
-    this = date(today.year, month, day)
-    return this if this <= today + _SLACK else date(today.year - 1, month, day)
+    years = range(today.year + 1, (today if pitched is None else pitched).year - 2, -1)
+    latest = today + _SLACK
+    found = [date(one, month, day) for one in years if month != 2 or day != 29 or isleap(one)]
+    if pitched is None:
+        found, pitched = [on for on in found if on <= latest], latest
+    if not found:
+        raise ValueError(day)
+    first = min(pitched, latest)
+    on = min(found, key=lambda one: max(first - one, one - latest, timedelta(0)))  # of several since then, the last
+    if on > latest:
+        told = f"{date_text(on, locale)} {on.year}"
+        raise EntryError(
+            f"{told} is still to come. Write it with its year if that is meant, or the day on which it was read."
+        )
+    return on
 
 
 def _month(part: str, locale: QLocale) -> int | None:

@@ -24,6 +24,9 @@ from planner.ui.widgets.fields import ChoiceField
 from planner.ui.widgets.note import Note
 
 _KEPT_FOCUS = (Qt.FocusReason.PopupFocusReason, Qt.FocusReason.ActiveWindowFocusReason)
+_TELLING = 3
+"""Letters from which the beginning of a name tells it from others that hold them further on. [-]"""
+
 _ENTER = (Qt.Key.Key_Return, Qt.Key.Key_Enter)
 _ARROWS = (Qt.Key.Key_Up, Qt.Key.Key_Down)
 _LIST_KEYS = (*_ENTER, *_ARROWS)
@@ -114,12 +117,16 @@ class SearchField(ChoiceField):
         return next((self.itemText(i) for i in range(self.count()) if self.itemData(i) == key), str(key))
 
     def _fitting(self, typed: str) -> list[int]:
-        """The choices a text can mean: the one so called, else those that hold it, else those that hold its words."""
+        """The choices a text can mean: the one so called, else the only one that begins so, else those that hold it, else those
+        that hold its words."""
         names = [_plain(self.itemText(index)) for index in range(self.count())]
         wanted = _plain(typed)
         if wanted in names:
             return [names.index(wanted)]
         words = [_plain(word) for word in typed.replace(",", " ").split()]
+        beginning = [index for index, name in enumerate(names) if name.startswith(wanted)]
+        if len(beginning) == 1 and len(wanted) >= _TELLING:
+            return beginning
         holding = [index for index, name in enumerate(names) if wanted in name]
         return holding or [index for index, name in enumerate(names) if all(word in name for word in words)]
 
@@ -166,7 +173,11 @@ class SearchField(ChoiceField):
         ):
             event.ignore()  # the list offers keys to the field first, and acts on those it leaves
             return
-        if event.key() in _ENTER:
+        if event.key() in _ENTER and popup.isVisible() and len(self._fitting(self._edit.text())) > 1:
+            # The list is the question which of them: it stays, with the first marked for the next Enter.
+            model = popup.model()
+            popup.setCurrentIndex(model.index(0, 0))
+        elif event.key() in _ENTER:
             popup.hide()
             if self.accept() and self.hasFocus():
                 self.focusNextChild()
