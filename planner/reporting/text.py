@@ -107,8 +107,9 @@ def _log_line(row: dict[str, Any]) -> str:
     day = f"{row['day']:5.1f}" if row["day"] is not None else "    ?"
     mark = " (excluded)" if row["excluded"] else ""
     warm = "    " if row["temperature_c"] is None else f"{row['temperature_c']:4.1f}"
+    strong = "    –" if row["alcohol_pct_vol"] is None else f"{row['alcohol_pct_vol']:5.1f}"
     meant = 26 * " " if row["gravity_sg20"] is None else (
-        f"{row['gravity_sg20']:8.3f}  {row['alcohol_pct_vol']:5.1f}  {row['sugar_g_per_l']:9.0f}"
+        f"{row['gravity_sg20']:8.3f}  {strong}  {row['sugar_g_per_l']:9.0f}"
     )  # fmt: skip
     told = "; ".join(part for part in (row.get("name"), row["note"]) if part)
     return f" {day}   {_read(row):<15}  {warm}  {meant}  {told}{mark}".rstrip()

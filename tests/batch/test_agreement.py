@@ -16,6 +16,7 @@ from planner.batch.ferment.agreement import disagreements, open_one
 from planner.batch.ferment.verdict_kinds import FINISHED, ON_COURSE, TEST
 from planner.model.liquid import fermentable, titratable_acid, volume
 from planner.reporting.data import as_data
+from planner.reporting.text import as_text
 from planner.ui.adjust.known import basis_text
 from planner.ui.display import Display
 from planner.ui.log.so_far import SoFarButton
@@ -92,6 +93,12 @@ def test_that_the_other_alcohol_is_told_with_the_balance(contradicted):
     told = as_data(contradicted, SHELF)["alcohol_so_far"]
     assert any("By the first it would be 11." in line for line in told["in_words"])  # 233 - 40 g/L over 16.83
     assert told["alcohol_pct_vol"]["high"] > told["by_mass_balance_pct_vol"]["high"] + 3.0
+
+
+def test_that_the_report_leaves_the_alcohol_of_a_sugar_test_open(contradicted):
+    (line,) = [line for line in as_text(as_data(contradicted, SHELF)).splitlines() if line.startswith("  21.0")]
+    assert "40" in line
+    assert "–" in line
 
 
 def test_that_the_heading_of_the_log_shows_the_wide_interval(contradicted, qtbot):
