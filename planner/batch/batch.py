@@ -399,7 +399,9 @@ class Adjustment(Value, frozen=True, kw_only=True):
     """What is to be added in all. What of that was really stirred in stands in the log, step by step."""
     trials: tuple[Trial, ...] = ()
     stabilised: bool = False
-    """Yeast and bacteria are kept from working: by sulphite with sorbate, or by heat."""
+    """Yeast and bacteria are kept from working by now: by sulphite with sorbate, or by heat."""
+    stabilising: Literal["", "salts", "heat"] = _as("stabilising_planned", "")
+    """What is planned for that, by a route that was taken; it keeps nothing until it is done."""
     serving_temperature: Temperature = _as("serving_temperature_k", 285.15)
 
 

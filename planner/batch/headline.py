@@ -8,6 +8,7 @@ import msgspec
 import numpy as np
 
 from planner.batch import words
+from planner.batch.adjusting.keeping import logged_as_kept
 from planner.batch.batch import Batch
 from planner.batch.ferment.readings import Logged, columns_of
 from planner.batch.ferment.verdict import Verdict
@@ -107,9 +108,9 @@ def headline(
         if max(masses, default=0.0) > NEXT_TO_NOTHING:
             return Headline("plan", say("This recipe cannot be worked out yet."), say("A remark in it says why."))
         return Headline("plan", say("Nothing to ferment yet."), say("Enter fruit and honey in the recipe."))
-    if batch.adjustment.additions or batch.adjustment.gravity is not None:
-        return _adjusting(batch)
     counted = _by_day(rows)
+    if _is_adjusted(batch, rows, finish, verdict):
+        return _adjusting(batch)
     if not counted:
         return _planned(batch, finish, today)
     if verdict is not None:
@@ -126,6 +127,41 @@ def _by_day(rows: tuple[Logged, ...], kind: str | None = None) -> list[tuple[flo
     chosen = np.flatnonzero(counts if kind is None else counts & (log.kind == kind))
     order = chosen[np.argsort(log.day[chosen], kind="stable")]
     return [(day, rows[place]) for day, place in zip(log.day[order].tolist(), order.tolist(), strict=True)]
+
+
+def _is_adjusted(batch: Batch, rows: tuple[Logged, ...], finish: FinishOutcome, verdict: Verdict | None) -> bool:
+    """Whether it is the adjustment that counts by now.
+
+    Additions alone are a plan until the log says that it has finished. A gravity measured of the finished mead says so
+    itself, but against a stall only if it lies below it; a stall is behind once the log says that it was stabilised.
+    """
+    adjustment = batch.adjustment
+    if not adjustment.additions and adjustment.gravity is None:
+        return False
+    stalled, finished = _rest_by_log(rows, finish, verdict)
+    if not stalled:
+        return adjustment.gravity is not None or finished
+    last = _by_day(rows, "hydrometer")
+    moved = adjustment.gravity is not None and bool(last) and adjustment.gravity < last[-1][1].gravity - REST_FALL
+    return moved or (adjustment.stabilised and logged_as_kept(batch))
+
+
+def _rest_by_log(rows: tuple[Logged, ...], finish: FinishOutcome, verdict: Verdict | None) -> tuple[bool, bool]:
+    """Whether it has stalled, and whether it has finished, by the log."""
+    if verdict is not None:
+        return verdict.kind == STALLED, verdict.kind == FINISHED
+    if not at_rest(rows):
+        return False, False
+    tests = _tests(rows)
+    if tests:
+        return tests[-1] > DRY, tests[-1] <= DRY
+    return _by_day(rows, "hydrometer")[-1][1].gravity > finish.dry_gravity.high + REST_FALL, False
+
+
+def _tests(rows: tuple[Logged, ...]) -> list[float]:
+    """Sugar tests from about the last gravity. [kg/m^3]"""
+    day = _by_day(rows, "hydrometer")[-1][0]
+    return [row.sugar for tested, row in _by_day(rows, "sugar") if abs(tested - day) <= TEST_IS_FRESH]
 
 
 def _adjusting(batch: Batch) -> Headline:
@@ -161,7 +197,7 @@ def _resting(finish: FinishOutcome, rows: tuple[Logged, ...]) -> Headline:
     day, last = _by_day(rows, "hydrometer")[-1]
     here = (words.day(day), words.gravity(last.gravity))
     above = last.gravity - finish.dry_gravity.typical
-    tests = [r.sugar for d, r in _by_day(rows, "sugar") if abs(d - day) <= TEST_IS_FRESH]
+    tests = _tests(rows)
     rouse = say("Warm it towards the middle of the yeast's range and rouse it; read again in two days.")
     if tests and tests[-1] <= DRY:
         return Headline(

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from typing import Any
 
 from planner.batch.adjusting.dosing import next_step
+from planner.batch.adjusting.keeping import Keeping, keeping, planned_way
 from planner.batch.adjusting.mead import Mead, Properties
 from planner.batch.adjusting.preference import preferred
 from planner.batch.adjusting.standing import Basis
@@ -71,7 +72,11 @@ def adjustment_data(outcome: Outcome, shelf: Catalogue, number: Number, span: Sp
         "after": properties_data(mead.after, span),
         "ph_after": None if mead.ph is None else span(mead.ph, 1.0),
         "trials": [_trial(trial, mead, outcome, shelf, number, span) for trial in batch.adjustment.trials],
-        "stillness": _stillness(stillness(mead, tolerance, batch.adjustment.stabilised), number, span),
+        "yeast_kept_from_working": {
+            "state": keeping(batch, mead).name.lower(),
+            "planned_by": planned_way(batch.adjustment) or None,
+        },
+        "stillness": _stillness(stillness(mead, tolerance, keeping(batch, mead) is Keeping.DONE), number, span),
         "ways_to_stability": [_way(way) for way in ways(mead, tolerance, batch.recipe.rules)],
     }
 
@@ -178,6 +183,10 @@ def stillness_lines(mead: dict[str, Any]) -> list[str]:
     """The same for reading."""
     still = mead["stillness"]
     lines = ["", "Will it stay still", f"  {still['in_words']}", f"  Closure: {still['closure']}"]
+    kept = mead["yeast_kept_from_working"]
+    if kept["state"] == "planned":
+        by = f" by {kept['planned_by']}" if kept["planned_by"] else ""
+        lines.append(f"  To keep yeast from working is planned{by}, and not done yet.")
     lines += ["  Ways to stability:"]
     for way in mead["ways_to_stability"]:
         mark = "against the house rules" if way["house_rules_against"] else "would do" if way["would_do"] else "not yet"

@@ -190,6 +190,7 @@ def adjustments(draw: st.DrawFn, unknown: bool = False) -> Adjustment:
         additions=tuple(draw(st.lists(additions, max_size=3))),
         trials=tuple(draw(st.lists(trials, max_size=1))),
         stabilised=draw(st.booleans()),
+        stabilising=draw(st.sampled_from(("", "salts", "heat"))),
         serving_temperature=draw(temperatures),
     )
 

@@ -11,7 +11,7 @@ from example_batches import PITCHED, full, plain, read, sugar_test, with_adjustm
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planner.batch.batch import Feed, FruitLine, HydrometerReading, Log, SugarReading, new_batch
+from planner.batch.batch import Event, Feed, FruitLine, HydrometerReading, Log, SugarReading, What, new_batch
 from planner.batch.edits import change_recipe
 from planner.batch.ferment.readings import Logged
 from planner.batch.headline import STAGES, at_rest
@@ -56,7 +56,8 @@ SITUATIONS = {
     "stopped early by test": (logged(*STALLED, sugar_test(24.0, 40.0)), "rest", "Day 25: 1.030. Stalled, with about ", "Rouse it"),
     "stopped early by gravity": (logged(*STALLED), "rest", "Day 25: 1.030. Stalled, with about ", "Rouse it"),
     "measured mead": (with_adjustment(plain(), gravity=1.003), "adjust", "Ready to be adjusted", "Choose a sweetener"),
-    "one addition": (with_adjustment(plain(), ("sugar", 0.2)), "adjust", "one addition chosen", "Try it in a glass"),
+    "one addition": (with_adjustment(plain(), ("sugar", 0.2), gravity=1.003), "adjust", "one addition chosen", "Try it in a glass"),
+    "planned with an addition": (with_adjustment(plain(), ("sugar", 0.2)), "plan", "Should reach 12.9 % vol in ", "Pitch the yeast"),
     "more additions": (full(), "adjust", "3 additions chosen", "Try it in a glass"),
 }  # fmt: skip
 
@@ -69,6 +70,40 @@ def test_that_each_situation_has_its_stage_its_sentence_and_its_next_step(situat
     assert sentence in str(said.sentence)
     assert coming in str(said.next)
     assert said.stage in STAGES
+
+
+def routed(*readings, stabilised=False, members=60, **adjustment):
+    """The headline of a batch that took "dry, then honey, then pasteurise", with a log."""
+    additions = (("honey", 0.5),)
+    planned = with_adjustment(logged(*readings), *additions, stabilising="heat", stabilised=stabilised, **adjustment)
+    return head(planned, members)
+
+
+@pytest.mark.parametrize("members", [0, 60])
+@pytest.mark.parametrize("stabilised", [False, True])
+def test_that_a_stall_wins_over_planned_additions_and_a_tick(stabilised, members):
+    said = routed(*STALLED, stabilised=stabilised, members=members)
+    assert said == head(logged(*STALLED), members)
+    assert said.stage == "rest"
+
+
+@pytest.mark.parametrize("members", [0, 60])
+def test_that_what_still_ferments_is_told_whatever_is_planned_for_its_end(members):
+    moving = read(4.0, expected_on(4.0))
+    assert routed(moving, members=members) == head(logged(moving), members)
+
+
+def test_that_only_a_finished_log_lets_planned_additions_speak():
+    assert routed(*RESTING) == head(logged(*RESTING))  # finished or stalled: a test is asked for
+    assert "one addition chosen" in str(routed(*RESTING, sugar_test(25.0, 2.0)).sentence)
+
+
+def test_that_a_stall_is_behind_once_it_has_moved_on_or_the_log_says_it_was_stabilised():
+    assert routed(*STALLED, gravity=1.030).stage == "rest"
+    assert routed(*STALLED, gravity=1.010).stage == "adjust"
+    done = Event(day=26.0, what=What.STABILISED)
+    assert routed(*STALLED, done).stage == "rest"
+    assert routed(*STALLED, done, stabilised=True).stage == "adjust"
 
 
 def test_that_all_stages_occur():

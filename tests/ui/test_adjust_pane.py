@@ -5,13 +5,14 @@ from __future__ import annotations
 import gc
 import weakref
 
+import msgspec
 import pytest
 from adjust_bench import METRIC, SHELF, US, Bench, adjusted, choose, plain, planned
 from PySide6.QtCore import QCoreApplication, QEvent, QObject, QPoint, Qt
 from PySide6.QtWidgets import QApplication, QLabel, QWidget
 
 from planner.batch import edits
-from planner.batch.batch import Addition, new_batch
+from planner.batch.batch import Addition, HouseRules, new_batch
 from planner.batch.codec import decode
 from planner.batch.outcome import evaluate
 from planner.reference.shipped import samples
@@ -238,6 +239,35 @@ def test_that_danger_in_the_bottle_is_told_in_words(bench):
     assert not made.pane.doubts.texts()
     assert not made.pane.verdict.isHidden()
     assert "kept from working" in made.pane.verdict.text
+
+
+def test_that_a_planned_stabilising_is_told_as_a_plan_and_can_be_dropped(bench):
+    made = bench(adjusted(("honey", 0.5), stabilising="heat"))
+    assert not made.pane.standing.stabilised.isChecked()
+    assert "planned by heat, not done yet" in made.pane.standing.how.text()
+    (text,) = made.pane.doubts.texts()
+    assert "burst" in text
+    assert "planned, and not done" in text
+    made.pane.standing.how.linkActivated.emit("plan")
+    assert made.adjustment.stabilising == ""
+    assert "planned" not in made.pane.standing.how.text()
+    assert "planned" not in made.pane.doubts.texts()[0]
+
+
+@pytest.mark.parametrize(
+    ("rules", "text"),
+    [
+        (HouseRules(), "by sulphite with sorbate, or by heat"),
+        (HouseRules(no_sulphite=True, no_sorbate=True), "by heat"),
+        (HouseRules(no_heat=True), "by sulphite with sorbate"),
+        (HouseRules(no_allergens=True, no_heat=True), "the house rules leave neither sulphite with sorbate nor heat"),
+    ],
+)
+def test_that_the_house_rules_decide_by_what_yeast_may_be_kept(bench, rules, text):
+    made = bench(adjusted())
+    batch = made.store.batch
+    made.store.edit(msgspec.structs.replace(batch, recipe=msgspec.structs.replace(batch.recipe, rules=rules)), "rules")
+    assert made.pane.standing.how.text() == text
 
 
 # --- habits, focus, life

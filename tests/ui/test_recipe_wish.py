@@ -248,7 +248,8 @@ def test_that_routes_are_worked_out_beside_each_other_and_one_is_taken(windows):
     windows.qtbot.waitUntil(lambda: len(dialog.buttons) >= 5, timeout=30_000)
     assert "12.0" in dialog.intro.text()
     dialog.buttons["dry-heat"].click()
-    assert windows.store.batch.adjustment.stabilised
+    assert windows.store.batch.adjustment.stabilising == "heat"  # planned, and so no tick that it is done
+    assert not windows.store.batch.adjustment.stabilised
     assert windows.store.batch.recipe.rules.no_sulphite
     assert windows.store.undo_stack.undoText().startswith("take the route")
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from planner.batch import words
+from planner.batch.adjusting.keeping import BY_HEAT, BY_SALTS, Keeping, keepers, keeping, planned_way
 from planner.batch.adjusting.mead import Mead
 from planner.batch.adjusting.solubility import CELLAR, COLD, Dissolves, dissolves
 from planner.batch.adjusting.standing import Basis
@@ -59,7 +60,8 @@ def mead_findings(batch: Batch, catalogue: Catalogue, mead: Mead, finish: Finish
 
 
 def _stillness(batch: Batch, catalogue: Catalogue, mead: Mead) -> Iterator[Finding]:
-    if batch.adjustment.stabilised:
+    kept = keeping(batch, mead)
+    if kept is Keeping.DONE:
         return
     still = stillness(mead, catalogue.yeast(batch.recipe.yeast.key).tolerance, False)
     if still.risk == Risk.NONE:
@@ -69,16 +71,22 @@ def _stillness(batch: Batch, catalogue: Catalogue, mead: Mead) -> Iterator[Findi
     gas = GAS_PER_HEXOSE.typical * still.eaten.typical
     end = "enough to burst still bottles" if still.risk == Risk.GRAVE else "enough to push corks, and bottles may break"
     where = "adjustment.additions" if added > 0.5 else "adjustment"
-    if added > 0.5 and still.risk >= Risk.REAL:
+    allowed = keepers(batch.recipe.rules)
+    early = kept is Keeping.PLANNED and mead.basis in (Basis.EXPECTED, Basis.FORECAST)
+    if early and still.risk >= Risk.REAL:
+        yield warning(where, f"{{}} of sugar that living yeast can take, kept from it only by what is planned{_plan(batch)}. "
+                      f"Until that is done, in a closed bottle it would make about {{}} of carbon dioxide, {end}.",
+                      words.concentration(left.typical), words.concentration(gas))  # fmt: skip
+    elif added > 0.5 and still.risk >= Risk.REAL:
         yield error(where, "{} of sugar that living yeast can take: in a closed bottle it would make about {} of carbon "
-                    f"dioxide, {end}. Stabilise first, use sweeteners yeast leaves, or keep it cold and drink it soon.",
+                    f"dioxide, {end}. {_before_honey(allowed)}{_untold(batch, kept)}",
                     words.concentration(left.typical), words.concentration(gas))  # fmt: skip
     elif still.risk >= Risk.REAL and left.typical > STILL_SWEET and mead.basis in (Basis.AT_REST, Basis.MEASURED):
         begun = batch.adjustment.additions or mead.measured
         say = error if begun else warning  # as long as nobody adjusts it, it is a mead that waits, and no mistake
         yield say(where, "Not to be bottled: about {} of sugar are left, perhaps {}, that living yeast can take. A yeast that "
-                  f"rests may wake in warmth, and in a closed bottle it would make about {{}} of carbon dioxide, {end}. Let it "
-                  "end its work, stabilise it, or pasteurise it.",
+                  f"rests may wake in warmth, and in a closed bottle it would make about {{}} of carbon dioxide, {end}. "
+                  + _at_rest(allowed) + _untold(batch, kept),
                   words.concentration(left.typical), words.concentration(left.high), words.concentration(gas))  # fmt: skip
     elif mead.known is not None and mead.known.torn:
         yield warning(where, "Two instruments disagree: there may be up to {} of sugar that living yeast can take, and {} is safe. "
@@ -86,12 +94,50 @@ def _stillness(batch: Batch, catalogue: Catalogue, mead: Mead) -> Iterator[Findi
                       words.concentration(left.high), words.concentration(STILL_SUGAR))  # fmt: skip
     elif any(isinstance(entry, SugarReading) and not entry.excluded for entry in batch.log.readings):
         yield warning(where, "With the doubt of your sugar test there may be up to {} that living yeast can take, and {} is "
-                      "safe. A finer test makes sure, or stabilise.",
+                      "safe. A finer test makes sure" + _or_keep(allowed),
                       words.concentration(left.high), words.concentration(STILL_SUGAR))  # fmt: skip
     else:
         yield warning(where, "There may be up to {} of sugar that living yeast can take, and {} is safe. Test for residual "
-                      "sugar before you bottle, or stabilise.",
+                      "sugar before you bottle" + _or_keep(allowed),
                       words.concentration(left.high), words.concentration(STILL_SUGAR))  # fmt: skip
+
+
+def _plan(batch: Batch) -> str:
+    way = planned_way(batch.adjustment)
+    return f": {way}" if way else ""
+
+
+def _untold(batch: Batch, kept: Keeping) -> str:
+    """Why a tick, or a plan, is not enough."""
+    if kept is not Keeping.PLANNED:
+        return ""
+    if not batch.adjustment.stabilised:
+        return f" {planned_way(batch.adjustment).capitalize()} is planned, and not done: tick that yeast is kept from working once it is."
+    return (
+        " It is ticked that yeast is kept from working, but a stalled ferment may wake: it counts once the log says "
+        "“stabilised”, on its day."
+    )
+
+
+def _before_honey(allowed: tuple[str, ...]) -> str:
+    """What to do instead of bottling sugar with living yeast, as the house rules allow."""
+    if BY_SALTS in allowed:
+        return "Stabilise first, use sweeteners yeast leaves, or keep it cold and drink it soon."
+    heated = "pasteurise the closed bottles at once, " if BY_HEAT in allowed else ""
+    return f"Use sweeteners yeast leaves, {heated}or keep it cold and drink it soon."
+
+
+def _at_rest(allowed: tuple[str, ...]) -> str:
+    """What to do with a mead that has stopped sweet, as the house rules allow."""
+    what = [{BY_SALTS: "stabilise it", BY_HEAT: "pasteurise it"}[way] for way in allowed]
+    if not what:
+        return "Let it end its work, or keep it cold and drink it soon."
+    return f"Let it end its work, {', or '.join(what)}." if len(what) > 1 else f"Let it end its work, or {what[0]}."
+
+
+def _or_keep(allowed: tuple[str, ...]) -> str:
+    """The end of a sentence that asks for a test."""
+    return ", or stabilise." if BY_SALTS in allowed else ", or pasteurise." if BY_HEAT in allowed else "."
 
 
 def _moving(batch: Batch, mead: Mead) -> Iterator[Finding]:
@@ -166,7 +212,12 @@ def _stabilisers(batch: Batch) -> Iterator[Finding]:
     if sorbate is not None and sulphite is None:
         yield warning(f"adjustment.additions.{sorbate}", "Sorbate without sulphite leaves bacteria free, and they turn it into "
                       "a smell of geraniums.")  # fmt: skip
-    if sorbate is not None and sulphite is not None and not batch.adjustment.stabilised:
+    if (
+        sorbate is not None
+        and sulphite is not None
+        and not batch.adjustment.stabilised
+        and not batch.adjustment.stabilising
+    ):
         yield note("adjustment.stabilised", "Sulphite and sorbate are among the additions. Once they are in and the mead has "
                    "stayed at rest, tick that yeast is kept from working.")  # fmt: skip
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
 import msgspec
 import numpy as np
@@ -226,9 +226,13 @@ def yeast_notes(row: Yeast, strength: float) -> tuple[Words, ...]:
 # --- from dry mead to the glass
 
 
-def finished(batch: Batch, additions: tuple[Addition, ...], stabilised: bool) -> Batch:
+Planned = Literal["", "salts", "heat"]
+"""What a route plans to keep yeast from working."""
+
+
+def finished(batch: Batch, additions: tuple[Addition, ...], stabilising: Planned = "") -> Batch:
     """The batch with a mead adjusted by nothing but these additions. [as its fields]"""
-    adjustment = Adjustment(additions=additions, stabilised=stabilised,
+    adjustment = Adjustment(additions=additions, stabilising=stabilising,
                             serving_temperature=batch.adjustment.serving_temperature)  # fmt: skip
     return msgspec.structs.replace(batch, adjustment=adjustment)
 
@@ -279,7 +283,7 @@ def allowed_bodies(batch: Batch, catalogue: Catalogue, plan: Plan) -> tuple[tupl
 
 
 def dry_then(
-    batch: Batch, catalogue: Catalogue, plan: Plan, sweeteners: tuple[str, ...], stabilised: bool
+    batch: Batch, catalogue: Catalogue, plan: Plan, sweeteners: tuple[str, ...], stabilising: Planned = ""
 ) -> tuple[Batch, Yeast]:
     """Dry to a strength that the additions thin down to the one wished, then sweetened."""
     bodies, _ = allowed_bodies(batch, catalogue, plan)
@@ -287,9 +291,9 @@ def dry_then(
     for _ in range(4):
         row = yeast_for(batch, catalogue, strength)
         start = with_yeast(dry_must(batch, catalogue, plan, strength), row)
-        done = mead_from(finished(start, (), False), catalogue, 0)
+        done = mead_from(finished(start, ()), catalogue, 0)
         additions = doses(done.base.member(0), plan, sweeteners + bodies, catalogue, bool(sweeteners))
-        made = finished(start, additions, stabilised)
+        made = finished(start, additions, stabilising)
         reached = mead_from(made, catalogue, 0).after.alcohol.typical
         if reached < 0.5 * plan.alcohol:
             raise NoWay(say("Without a good ferment this must does not reach {}: see the yeast, its pitch and its food.",
@@ -357,6 +361,6 @@ def told(
     return Route(
         key, name, steps, made, outcome, honey, row.name, outcome.must.gravity, after.gravity, after.alcohol,
         after.sweetness, after.viscosity, lasts, cost(made, bottles),
-        stillness(shown, row.tolerance, made.adjustment.stabilised), notes,
+        stillness(shown, row.tolerance, bool(made.adjustment.stabilising)), notes,
         (*against, *strength_objections(rules, after.alcohol.typical)), (*left_out, *fed),
     )  # fmt: skip

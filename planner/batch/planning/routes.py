@@ -125,7 +125,7 @@ def _unfermentable(batch: Batch, catalogue: Catalogue, plan: Plan, members: int)
     kept, out = offered(batch.recipe.rules, (row for row in catalogue.additives.values() if _stays(row)))
     if not kept:
         raise NoWay(say("The house rules leave no sweetener that yeast leaves."))
-    made, row = dry_then(batch, catalogue, plan, tuple(a.key for a in kept), stabilised=False)
+    made, row = dry_then(batch, catalogue, plan, tuple(a.key for a in kept))
     _, bodies_out = allowed_bodies(batch, catalogue, plan)
     return told(
         "dry-sweetener", "Dry, then a sweetener that yeast leaves", made, catalogue, members,
@@ -149,16 +149,16 @@ def _in_sentence(name: str) -> str:
 def _in_the_glass(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) -> Route:
     row = yeast_for(batch, catalogue, plan.alcohol)
     start = with_yeast(dry_must(batch, catalogue, plan, plan.alcohol), row)
-    dry = mead_from(finished(start, (), False), catalogue, 0)
+    dry = mead_from(finished(start, ()), catalogue, 0)
     bodies, out = allowed_bodies(batch, catalogue, plan)
     every = doses(dry.base.member(0), plan, ("honey", *bodies), catalogue, sweet=True)
     in_bottle = tuple(a for a in every if a.key != "honey")
     honey = sum(a.mass for a in every if a.key == "honey")
-    glass = mead_from(finished(start, every, False), catalogue, members).after
+    glass = mead_from(finished(start, every), catalogue, members).after
     bottled = told(
-        "dry-glass", "Bottle it dry, sweeten in the glass", finished(start, in_bottle, False), catalogue, members,
+        "dry-glass", "Bottle it dry, sweeten in the glass", finished(start, in_bottle), catalogue, members,
         (
-            say("Ferment dry, and prove it by a sugar test."), *_stir_in(finished(start, in_bottle, False), catalogue),
+            say("Ferment dry, and prove it by a sugar test."), *_stir_in(finished(start, in_bottle), catalogue),
             say("Bottle it dry."),
             say("Sweeten when it is served: {} of honey in a glass of 150 mL.",
                 words.mass(honey / glass.volume.typical * 0.15e-3)),
@@ -169,7 +169,7 @@ def _in_the_glass(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) 
 
 
 def _heated(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) -> Route:
-    made, row = dry_then(batch, catalogue, plan, ("honey",), stabilised=True)
+    made, row = dry_then(batch, catalogue, plan, ("honey",), "heat")
     return told(
         "dry-heat", "Dry, then honey, then pasteurise", made, catalogue, members,
         (say("Ferment dry, rack, let it clear."), *_stir_in(made, catalogue),
@@ -180,7 +180,7 @@ def _heated(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) -> Rou
 
 
 def _stabilised(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) -> Route:
-    made, row = dry_then(batch, catalogue, plan, ("honey",), stabilised=True)
+    made, row = dry_then(batch, catalogue, plan, ("honey",), "salts")
     done = mead_from(made, catalogue, 0)
     acidity = done.ph or UNKNOWN_PH
     _, powder = sulphite_dose(done, acidity)
@@ -188,7 +188,7 @@ def _stabilised(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) ->
     with_salts = (
         Addition(key="potassium-metabisulphite", mass=powder.typical), Addition(key="potassium-sorbate", mass=salt.typical),
     )  # fmt: skip
-    made = finished(made, (*with_salts, *made.adjustment.additions), True)
+    made = finished(made, (*with_salts, *made.adjustment.additions), "salts")
     return told(
         "dry-stabilised", "Dry, stabilise, then honey", made, catalogue, members,
         (say("Ferment dry, rack, let it clear."), *_stir_in(made, catalogue)),
@@ -222,7 +222,7 @@ def _limit(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) -> Rout
         return with_amounts(start, {"honey": mass} | {name: point.amounts[name] for name in plan.unknown[1:]})
 
     def too_sweet(mass: float) -> float:
-        return mead_from(finished(with_honey(mass), (), False), catalogue, 0).after.sweetness.typical - plan.sweetness
+        return mead_from(finished(with_honey(mass), ()), catalogue, 0).after.sweetness.typical - plan.sweetness
 
     most = least
     for _ in range(12):
@@ -234,8 +234,8 @@ def _limit(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) -> Rout
     honey = least if too_sweet(least) >= 0.0 else brentq(too_sweet, least, most, xtol=1e-3 * max(most, 0.1), maxiter=20)
     made = with_honey(float(honey))
     bodies, out = allowed_bodies(batch, catalogue, plan)
-    done = mead_from(finished(made, (), False), catalogue, 0)
-    made = finished(made, doses(done.base.member(0), plan, bodies, catalogue, sweet=False), False)
+    done = mead_from(finished(made, ()), catalogue, 0)
+    made = finished(made, doses(done.base.member(0), plan, bodies, catalogue, sweet=False))
     low, _, high = row.tolerance
     return told(
         "limit", "To the yeast's limit and beyond", made, catalogue, members,
@@ -276,14 +276,14 @@ def _stopped(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) -> Ro
     if point is None:
         raise NoWay(say("Stopped at {}, this must does not come to that sweetness.", words.alcohol(plan.alcohol)))
     made = with_amounts(start, {name: point.amounts[name] for name in plan.unknown})
-    curve = evaluate(finished(made, (), False), catalogue, 0).curve
+    curve = evaluate(finished(made, ()), catalogue, 0).curve
     if curve is None or float(curve.alcohol[-1]) < plan.alcohol:
         raise NoWay(say("This yeast does not get to {} by itself in this must.", words.alcohol(plan.alcohol)))
     day = float(np.interp(plan.alcohol, curve.alcohol, curve.days))
     steps = tuple(step for step in made.recipe.temperatures if step.day < day)
     chilled = (*steps, TemperatureStep(day=round(day, 2), temperature=CRASH))
     recipe = msgspec.structs.replace(made.recipe, temperatures=chilled)
-    made = finished(msgspec.structs.replace(made, recipe=recipe), (), False)
+    made = finished(msgspec.structs.replace(made, recipe=recipe), ())
     stopped = Liquid(liquid(point).masses[:, None])
     glass = mead(Adjustment(), stopped, measured=True, catalogue=catalogue)
     ready = day + SETTLES

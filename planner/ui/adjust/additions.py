@@ -10,6 +10,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
+from planner.batch.adjusting.keeping import Keeping, keeping
 from planner.batch.adjusting.mead import AdditionEffect, Mead
 from planner.batch.adjusting.solubility import CELLAR, COLD, dissolves
 from planner.batch.batch import Addition
@@ -253,7 +254,7 @@ class Additions(QWidget):
             else:
                 effect = mead.effects[index]
                 texts.append(self._told(effect, additive, near, mead))
-                findings += _marks(effect, additive, worked.stabilised)
+                findings += _marks(effect, additive, keeping(outcome.batch, mead) is Keeping.DONE)
             findings += of_place(outcome.findings, f"{_PLACE}.{index}")
         self.editor.show_beneath(texts)
         self.editor.show_findings(findings, _PLACE)

@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 import msgspec
 
+from planner.batch.adjusting.keeping import BY_SALTS, Keeping, keepers, keeping
 from planner.batch.adjusting.mead import Mead, Properties
 from planner.batch.adjusting.standing import Basis, Standing
 from planner.batch.adjusting.stillness import STILL_SUGAR
@@ -107,7 +108,7 @@ def stillness(outcome: Outcome, display: Display) -> Verdict | None:
     see = " But an addition carries a warning of its own: see there." if doubts else ""
     sugar = mead.after.fermentable
     most = f"at most {display.number(sugar.high, 1)}{SPACE}g/L of sugar that yeast can take"
-    if adjustment.stabilised and sugar.high > STILL_SUGAR:
+    if keeping(outcome.batch, mead) is Keeping.DONE and sugar.high > STILL_SUGAR:
         held = f"about {display.grams_per_litre(sugar.typical)} of sugar stay only as long as that holds"
         text = f"Yeast is kept from working; {held}."
     elif sugar.high <= STILL_SUGAR:
@@ -116,5 +117,11 @@ def stillness(outcome: Outcome, display: Display) -> Verdict | None:
         text += "" if tested else " A sugar test makes sure."
     else:
         reached = display.percent_vol(mead.after.alcohol)
-        text = f"By the figures, yes: at {reached} this yeast is past its limit; stabilising makes sure."
+        text = f"By the figures, yes: at {reached} this yeast is past its limit{_surer(outcome)}."
     return Verdict(Level.WARNING if doubts else Level.NOTE, text + see)
+
+
+def _surer(outcome: Outcome) -> str:
+    """What makes surer than a limit of the yeast, as the house rules allow."""
+    allowed = keepers(outcome.batch.recipe.rules)
+    return f"; {'stabilising' if BY_SALTS in allowed else 'pasteurising'} makes sure" if allowed else ""

@@ -49,6 +49,7 @@ _WHAT = {
     "gravity": "gravity of the mead",
     "serving_temperature": "serving temperature",
     "stabilised": "stabilising",
+    "stabilising": "no stabilising planned",
 }
 
 
@@ -225,8 +226,9 @@ class AdjustPane(QWidget):
         if shelf is not self._catalogue:
             self._catalogue = shelf
             self.additions.set_catalogue(shelf)
+        if former is None or batch.recipe.rules != former.recipe.rules or batch.adjustment is not former.adjustment:
+            self.standing.show_adjustment(batch.adjustment, batch.recipe.rules)
         if former is None or batch.adjustment is not former.adjustment:
-            self.standing.show_adjustment(batch.adjustment)
             self.additions.show_additions(batch.adjustment.additions, self._volume())
             if former is None or len(batch.adjustment.additions) != len(former.adjustment.additions):
                 self._chain_focus()
@@ -337,7 +339,7 @@ class AdjustPane(QWidget):
         except edits.EditRefused as refusal:
             self.refused.show_finding(Level.ERROR, str(refusal))
             self.refused.show()
-            self.standing.show_adjustment(batch.adjustment)
+            self.standing.show_adjustment(batch.adjustment, batch.recipe.rules)
             self.additions.restore()
             return
         self.refused.hide()

@@ -5,9 +5,10 @@ from __future__ import annotations
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QGridLayout, QLabel, QVBoxLayout, QWidget
 
+from planner.batch.adjusting.keeping import keepers, planned_way
 from planner.batch.adjusting.mead import Mead, Properties
 from planner.batch.adjusting.standing import Basis
-from planner.batch.batch import Adjustment, Batch
+from planner.batch.batch import Adjustment, Batch, HouseRules
 from planner.batch.outcome import Outcome
 from planner.batch.results import FinishOutcome
 from planner.model.liquid import volume
@@ -108,9 +109,12 @@ class Standing(QWidget):
         )
         self.stabilised = CheckBox("Yeast is kept from working")
         self.stabilised.setToolTip(
-            "<p>Stabilised: sulphite together with sorbate, or heat, keep yeast and bacteria from working. "
+            "<p>Tick it once that is done. Sulphite together with sorbate, or heat, keep yeast and bacteria from working. "
             "Sorbate alone does not stop a fermentation that is going on. Mind the legal limits where you live."
         )
+        self.how = QLabel()
+        self.how.setAccessibleName("How yeast is kept from working")
+        self.how.linkActivated.connect(self._drop_plan)
         self.volume.set_hint("Measured volume of the finished mead. Empty it to go on with the prediction.")
         self.gravity.set_hint(
             "Measured gravity of the finished mead, free of gas and at 20 °C. Empty it to go on with the prediction."
@@ -125,8 +129,9 @@ class Standing(QWidget):
 
     def _arrange(self) -> None:
         self.remarks = {place: Remarks(self._display) for place in ("volume", "gravity", "serving_temperature")}
-        how = QLabel("by sulphite with sorbate, or by heat")
+        how = self.how
         how.setFont(small(how.font()))
+        how.setWordWrap(True)
         how.setIndent(self.stabilised.style().pixelMetric(self.stabilised.style().PixelMetric.PM_IndicatorWidth) + 6)
         set_tone(how, "dim")
         grid = QGridLayout()
@@ -165,12 +170,13 @@ class Standing(QWidget):
 
     # --- showing
 
-    def show_adjustment(self, adjustment: Adjustment) -> None:
-        """Show what was measured and decided."""
+    def show_adjustment(self, adjustment: Adjustment, rules: HouseRules) -> None:
+        """Show what was measured and decided, and what the house rules leave to keep yeast from working."""
         self.volume.show_si(adjustment.volume)
         self.gravity.show_si(adjustment.gravity)
         self.serving.show_si(adjustment.serving_temperature)
         self.stabilised.setChecked(adjustment.stabilised)
+        write(self.how, how_kept(adjustment, rules))
 
     def show_outcome(self, outcome: Outcome) -> None:
         """Show what follows."""
@@ -239,8 +245,22 @@ class Standing(QWidget):
     def _enter_stabilised(self, checked: bool) -> None:
         self.entered.emit("stabilised", checked)
 
+    def _drop_plan(self, _link: str) -> None:
+        self.entered.emit("stabilising", "")
+
     def _want_recipe(self, _link: str) -> None:
         self.recipe_wanted.emit()
+
+
+def how_kept(adjustment: Adjustment, rules: HouseRules) -> str:
+    """How yeast may be kept from working, or how it is planned to be."""
+    way = planned_way(adjustment)
+    if way and not adjustment.stabilised:
+        return f'planned by {way}, not done yet · <a href="plan">drop the plan</a>'
+    allowed = keepers(rules)
+    if not allowed:
+        return "the house rules leave neither sulphite with sorbate nor heat"
+    return ", or ".join(f"by {name}" for name in allowed)
 
 
 def _has_recipe(batch: Batch) -> bool:

@@ -9,6 +9,7 @@ from html import escape
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QWidget
 
+from planner.batch.adjusting.keeping import Keeping, keeping
 from planner.batch.adjusting.standing import Basis
 from planner.batch.adjusting.stillness import Risk, Stillness, stillness
 from planner.batch.adjusting.stirring import given_doses
@@ -84,7 +85,7 @@ class KeepStill(Tool):
             return
         batch = self.outcome.batch
         yeast = self._catalogue.yeast(batch.recipe.yeast.key)
-        still = stillness(mead, yeast.tolerance, batch.adjustment.stabilised)
+        still = stillness(mead, yeast.tolerance, keeping(batch, mead) is Keeping.DONE)
         write(self.risk, self._risk(still))
         self._found = ways(mead, yeast.tolerance, batch.recipe.rules, given=given_doses(batch.log.readings))
         write(self.ways, "".join(self._way(way) for way in self._found))

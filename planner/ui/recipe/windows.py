@@ -96,7 +96,7 @@ class RecipeWindows(QObject):
         now: Batch = self._store.batch
         # What was measured and logged meanwhile stays; a route is a recipe and what is stirred in.
         adjustment = msgspec.structs.replace(
-            now.adjustment, additions=batch.adjustment.additions, stabilised=batch.adjustment.stabilised
+            now.adjustment, additions=batch.adjustment.additions, stabilising=batch.adjustment.stabilising
         )
         self._store.edit(
             msgspec.structs.replace(now, recipe=batch.recipe, adjustment=adjustment), f"take the route: {name}"
