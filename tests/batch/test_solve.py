@@ -13,6 +13,7 @@ from scipy.optimize import brentq
 from planner.batch.batch import Batch, FruitLine, HoneyLine, Wish, Yeast
 from planner.batch.planning.balance import AMOUNTS, parts
 from planner.batch.planning.solve import Answer, solve_wish, with_amounts
+from planner.batch.planning.unsettled import unsettled
 from planner.batch.recipe.must import must
 from planner.model.fermentation import fully_fermented, partly_fermented
 from planner.model.liquid import Liquid, alcohol, fermentable, gravity, titratable_acid, volume
@@ -240,10 +241,46 @@ def test_that_strength_and_finish_together_ask_for_a_ferment_that_is_stopped():
 
 
 def test_that_what_the_recipe_has_no_line_of_cannot_be_worked_out():
-    answer = solve_wish(plain(honeys=()), SHELF, Wish(left_open=("honey",), gravity=1.090))
+    answer = solve_wish(plain(fruits=()), SHELF, Wish(left_open=("fruit",), gravity=1.090))
     assert answer.kind == "conflict"
-    assert answer.clashing == ("honey",)
-    assert "no honey" in str(answer.sentence)
+    assert answer.clashing == ("fruit",)
+    assert "no fruit" in str(answer.sentence)
+
+
+def test_that_a_recipe_that_names_no_honey_is_told_how_much_of_a_usual_one_it_takes():
+    answer = solve_wish(plain(honeys=()), SHELF, Wish(left_open=("honey",), gravity=1.090))
+    assert answer.kind == "solved"
+    assert targets_of(answer.batch, 0.2)["gravity"] == pytest.approx(1.090, abs=GRAVITY)
+    (line,) = answer.batch.recipe.honeys
+    assert SHELF.honey(line.key).name in str(answer.sentence)
+    assert "named no honey" in str(answer.sentence)
+
+
+WANTED = Wish(left_open=("honey",), alcohol=0.12)
+
+
+@pytest.mark.parametrize(
+    ("more", "said"),
+    [
+        ({}, ()),
+        ({"sweetness": 60.0}, ("60 g/L is wished",)),
+        ({"body": 2.4e-3}, ("2.40 is wished",)),
+        ({"sweetness": 60.0, "body": 2.4e-3}, ("60 g/L is wished", "2.40 is wished")),
+        ({"body": 1e-3}, ()),  # as thin as water (CRC Handbook: 1.002 mPa·s at 20 °C), and a mead is thicker
+    ],
+)
+def test_that_what_a_recipe_does_not_settle_of_the_glass_is_told(more, said):
+    wish = msgspec.structs.replace(WANTED, **more)
+    batch = solve_wish(plain(wish=wish), SHELF).batch
+    told = [str(words) for words in unsettled(batch, SHELF)]
+    assert len(told) == len(said)
+    assert all(part in text and "Routes…" in text for part, text in zip(said, told, strict=True))
+
+
+def test_that_sugar_left_beyond_the_wish_is_told():
+    batch = plain(honeys=(HoneyLine(key="blossom", mass=9.0),), wish=Wish(sweetness=0.0))
+    (told,) = unsettled(batch, SHELF)
+    assert "It would stay as sweet as" in str(told)
 
 
 def test_that_lines_keep_their_proportions():

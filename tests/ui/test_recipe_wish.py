@@ -8,7 +8,7 @@ import msgspec
 import pytest
 import vobject
 from PySide6.QtCore import QSettings, Qt
-from PySide6.QtWidgets import QDialogButtonBox
+from PySide6.QtWidgets import QDialogButtonBox, QLabel
 
 from planner.batch.batch import Batch, Feed, FruitLine, HoneyLine, HouseRules, Recipe, Wish, Yeast, new_batch
 from planner.batch.outcome import evaluate
@@ -252,6 +252,70 @@ def test_that_routes_are_worked_out_beside_each_other_and_one_is_taken(windows):
     assert not windows.store.batch.adjustment.stabilised
     assert windows.store.batch.recipe.rules.no_sulphite
     assert windows.store.undo_stack.undoText().startswith("take the route")
+
+
+def test_that_taking_a_route_marks_it_and_leaves_the_others_as_they_were_compared(windows):
+    windows.windows.show_routes()
+    dialog = windows.windows.routes
+    windows.qtbot.waitUntil(lambda: len(dialog.buttons) >= 5, timeout=30_000)
+    found = dialog._found
+    first = windows.store.batch
+    dialog.buttons["limit"].click()  # has another yeast, which other routes would take from the recipe
+    assert dialog.buttons["limit"].text() == "✓ Taken"
+    assert not dialog.buttons["limit"].isEnabled()
+    assert not dialog.recalculator.is_busy
+    dialog.buttons["dry-heat"].click()
+    assert [key for key, button in dialog.buttons.items() if "Taken" in button.text()] == ["dry-heat"]
+    windows.store.undo_stack.undo()
+    windows.store.undo_stack.undo()
+    assert windows.store.batch == first
+    assert not any("Taken" in button.text() for button in dialog.buttons.values())
+    assert dialog._found is found
+    windows.windows.show_routes()
+    assert dialog._found is found
+
+
+def test_that_another_recipe_is_compared_anew(windows):
+    windows.windows.show_routes()
+    dialog = windows.windows.routes
+    windows.qtbot.waitUntil(lambda: len(dialog.buttons) >= 5, timeout=30_000)
+    found = dialog._found
+    recipe = msgspec.structs.replace(windows.store.batch.recipe, wish=Wish(alcohol=0.11, sweetness=12.0))
+    windows.store.edit(msgspec.structs.replace(windows.store.batch, recipe=recipe), "wish")
+    windows.qtbot.waitUntil(lambda: dialog._found is not found, timeout=30_000)
+    assert dialog.intro.text().startswith("About 11.0")
+
+
+def test_that_routes_say_what_they_assume_and_how_full_the_mead_is(windows):
+    windows.windows.show_routes()
+    dialog = windows.windows.routes
+    windows.qtbot.waitUntil(lambda: len(dialog.buttons) >= 5, timeout=30_000)
+    assert dialog.intro.text().startswith("No strength and no sweetness is wished, so the usual is taken: about 12.0")
+    texts = [label.text() for label in dialog.columns.findChildren(QLabel)]
+    assert "Body" in texts
+    assert any(text.endswith("mPa·s") for text in texts)
+
+
+def test_that_working_out_says_what_comes_after_the_ferment(desk):
+    open_folds(desk.pane)
+    wish = desk.pane.wish
+    desk.type(wish.targets["alcohol"], "12")
+    wish.open["honey"].click()
+    for field, name in ((wish.sweetness, "half sweet"), (wish.thickness, "thick")):
+        field.setCurrentIndex(field.findText(name))
+        field.activated.emit(field.currentIndex())
+    assert desk.recipe.wish.body == 2.4e-3
+    assert wish.summary.text_shown().endswith("half sweet, thick")
+    wish.work.click()
+    told = wish.answer_remarks.texts()
+    assert "of honey" in told[0]
+    assert "is wished: that comes after the ferment" in told[1]
+    assert "body" in told[2]
+
+
+def test_that_any_other_body_of_a_file_is_shown_too(qtbot):
+    batch = msgspec.structs.replace(CURRANTS, recipe=msgspec.structs.replace(CURRANTS.recipe, wish=Wish(body=1.95e-3)))
+    assert "1.95" in Desk(qtbot, batch).pane.wish.thickness.currentText()
 
 
 def test_that_a_route_leaves_what_was_measured_meanwhile(windows):

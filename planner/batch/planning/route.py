@@ -13,7 +13,7 @@ from planner.batch import words
 from planner.batch.adjusting import dose
 from planner.batch.adjusting.mead import Mead
 from planner.batch.adjusting.stillness import Stillness, stillness
-from planner.batch.batch import Addition, Adjustment, Batch, HoneyLine, Wish
+from planner.batch.batch import Addition, Adjustment, Batch, Wish
 from planner.batch.outcome import Outcome, evaluate
 from planner.batch.planning.balance import End, Parts, Point, groups, parts, solve
 from planner.batch.planning.cost import Cost, cost
@@ -30,7 +30,7 @@ from planner.batch.words import Words, say
 from planner.model.liquid import Liquid
 from planner.model.span import Span
 from planner.model.sweetness import sucrose_equivalent
-from planner.reference.catalogue import DEFAULT_HONEY, Catalogue
+from planner.reference.catalogue import Catalogue
 from planner.reference.rows import Yeast
 
 Array = npt.NDArray[np.float64]
@@ -152,14 +152,6 @@ def planned(batch: Batch) -> Plan:
     )
     unknown = ("honey",) if other is None else ("honey", other)
     return Plan(strength, sweet, wish.body, unknown, wish.volume if other is not None else None)
-
-
-def with_honey_line(batch: Batch) -> Batch:
-    """The batch with a honey to reckon with, where the recipe names none."""
-    if batch.recipe.honeys:
-        return batch
-    recipe = msgspec.structs.replace(batch.recipe, honeys=(HoneyLine(key=DEFAULT_HONEY, mass=0.0),))
-    return msgspec.structs.replace(batch, recipe=recipe)
 
 
 # --- the musts

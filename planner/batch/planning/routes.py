@@ -29,12 +29,11 @@ from planner.batch.planning.route import (
     planned,
     told,
     wanted_of,
-    with_honey_line,
     with_yeast,
     yeast_for,
     yeast_notes,
 )
-from planner.batch.planning.solve import with_amounts
+from planner.batch.planning.solve import with_amounts, with_honey_line
 from planner.batch.recipe.rules import (
     HEAT,
     SORBATE,

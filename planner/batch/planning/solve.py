@@ -9,7 +9,7 @@ from typing import NamedTuple
 import msgspec
 
 from planner.batch import words
-from planner.batch.batch import Batch, Recipe, Wish
+from planner.batch.batch import Batch, HoneyLine, Recipe, Wish
 from planner.batch.checks import unknown_keys
 from planner.batch.planning.balance import (
     AMOUNTS,
@@ -25,7 +25,7 @@ from planner.batch.planning.balance import (
     solutions,
 )
 from planner.batch.words import Figure, Words, say
-from planner.reference.catalogue import Catalogue
+from planner.reference.catalogue import DEFAULT_HONEY, Catalogue
 from planner.reference.own_rows import shelf_with
 
 NAMES = {
@@ -44,6 +44,14 @@ NOTHING = 1e-6
 
 MOST = 1e5
 """Most that a file holds of anything. [kg]"""
+
+
+def with_honey_line(batch: Batch) -> Batch:
+    """The batch with a honey to reckon with, where the recipe names none. [as its fields]"""
+    if batch.recipe.honeys:
+        return batch
+    recipe = msgspec.structs.replace(batch.recipe, honeys=(HoneyLine(key=DEFAULT_HONEY, mass=0.0),))
+    return msgspec.structs.replace(batch, recipe=recipe)
 
 
 class Between(NamedTuple):
@@ -120,6 +128,9 @@ def solve_wish(batch: Batch, catalogue: Catalogue, wish: Wish | None = None) -> 
     wish = batch.recipe.wish if wish is None else wish
     wanted = {name: value for name in TARGETS if (value := getattr(wish, name)) is not None}
     unknown = tuple(name for name in AMOUNTS if name in wish.left_open)
+    named = bool(batch.recipe.honeys)
+    if "honey" in unknown:
+        batch = with_honey_line(batch)
     brought = parts(batch, catalogue)
     missing = [name for name in unknown if name not in brought.columns]
     if missing:
@@ -141,7 +152,14 @@ def solve_wish(batch: Batch, catalogue: Catalogue, wish: Wish | None = None) -> 
             ("alcohol", "yeast"),
             batch=_batch_of(batch, problem, _best(_nearest_strength(problem))),
         )  # fmt: skip
-    return _answer(batch, problem)
+    answer = _answer(batch, problem)
+    if named or "honey" not in unknown or answer.batch is None:
+        return answer
+    name = words.literal(catalogue.honey(batch.recipe.honeys[0].key).name)
+    told = say(
+        f"{answer.sentence.template} The recipe named no honey: it is reckoned with {name}.", *answer.sentence.figures
+    )
+    return msgspec.structs.replace(answer, sentence=told)
 
 
 def _nearest_strength(problem: _Problem) -> Iterator[Point]:

@@ -35,13 +35,22 @@ RISKS = {
 """A second fermentation, in words."""
 
 
+def is_taken(route: Route, batch: Batch) -> bool:
+    """Whether a batch follows a route: its recipe, what is stirred in, and what keeps yeast from working."""
+    if route.batch is None:
+        return False
+    there, here = route.batch.adjustment, batch.adjustment
+    same = there.additions == here.additions and there.stabilising == here.stabilising
+    return same and route.batch.recipe == batch.recipe
+
+
 def _shown(display: Display, kind: Kind, value: Span | None, unit: str | None = None) -> str:
     """The typical value with its unit, and its bounds where it has some."""
     return "–" if value is None else display.format_span(value, kind, unit)
 
 
 class RoutesDialog(QDialog):
-    """Ways to the wished sweetness and strength side by side.
+    """Ways to the wished sweetness and strength side by side, of the recipe as it was before one of them was taken.
 
     Signal: `taken` with the batch of a route and its name.
     """
@@ -71,6 +80,8 @@ class RoutesDialog(QDialog):
         scroll.viewport().setAutoFillBackground(False)
         self.columns.setAutoFillBackground(False)
         self.buttons: dict[str, QPushButton] = {}
+        self._names: dict[str, QLabel] = {}
+        self._now: Batch | None = None
         layout = QVBoxLayout(self)
         layout.addWidget(self.intro)
         layout.addWidget(scroll, 1)
@@ -84,18 +95,40 @@ class RoutesDialog(QDialog):
         )
 
     def show_batch(self, batch: object) -> None:
-        """Compare the routes of a batch; until they are worked out the old ones stay."""
-        if isinstance(batch, Batch) and (self._batch is None or batch.recipe is not self._batch.recipe):
-            self._batch = batch
-            plan, display = planned(batch), self._display
-            wanted = f"About {display.percent_vol(plan.alcohol)} and as sweet as {display.grams_per_litre(plan.sweetness)} of sugar"
-            body = f", body of {plan.body * 1e3:.1f}{SPACE}mPa·s" if plan.body is not None else ""
-            named = " and ".join(plan.unknown)
-            self.intro.setText(
-                f"{wanted}{body}; {named} worked out for each. Change it in the recipe under Wish and House rules."
-            )
-            self.columns.setEnabled(False)
-            self.recalculator.request(batch)
+        """Compare the routes of a batch; until they are worked out the old ones stay.
+
+        A route that was taken, or a step back, changes nothing: all of them stay as they were compared, one is marked.
+        """
+        if not isinstance(batch, Batch):
+            return
+        self._now = batch
+        compared = (self._batch, *(route.batch for route in self._found))
+        if any(one is not None and one.recipe == batch.recipe for one in compared):
+            self._mark_taken()
+            return
+        self._batch = batch
+        self.intro.setText(self._introduced(batch))
+        self.columns.setEnabled(False)
+        self.recalculator.request(batch)
+
+    def _introduced(self, batch: Batch) -> str:
+        """What all routes are to reach, and what of that is only assumed."""
+        plan, display, wish = planned(batch), self._display, batch.recipe.wish
+        strength = f"about {display.percent_vol(plan.alcohol)}"
+        sweet = f"as sweet as {display.grams_per_litre(plan.sweetness)} of sugar"
+        body = f", body of {plan.body * 1e3:.1f}{SPACE}mPa·s" if plan.body is not None else ""
+        named = " and ".join(plan.unknown)
+        silent = {
+            "strength": wish.alcohol is None and batch.recipe.rules.alcohol_ceiling is None,
+            "sweetness": wish.sweetness is None,
+        }
+        open_ones = [name for name, is_silent in silent.items() if is_silent]
+        said = f"No {' and no '.join(open_ones)} is wished, so the usual is taken: " if open_ones else ""
+        wanted = f"{strength} and {sweet}"
+        return (
+            f"{said}{wanted if said else wanted.capitalize()}{body}; {named} worked out for each. "
+            "Change it in the recipe under Wish and House rules."
+        )
 
     def set_display(self, display: Display) -> None:
         """Other units."""
@@ -108,7 +141,7 @@ class RoutesDialog(QDialog):
         self._found = found
         self.columns.setEnabled(True)
         empty(self._grid)
-        self.buttons = {}
+        self.buttons, self._names = {}, {}
         rows = self._rows()
         for line, (caption, _) in enumerate(rows, start=1):
             self._grid.addWidget(self._label(caption, "dim"), line, 0, Qt.AlignmentFlag.AlignTop)
@@ -116,12 +149,24 @@ class RoutesDialog(QDialog):
             self._add(route, column, rows)
         self._grid.setRowStretch(len(rows) + 3, 1)
         self._grid.setColumnStretch(len(found) + 1, 1)
+        self._mark_taken()
+
+    def _mark_taken(self) -> None:
+        """Show which of the routes the batch follows now."""
+        for route in self._found:
+            taken = self._now is not None and is_taken(route, self._now)
+            button, name = self.buttons[route.key], self._names[route.key]
+            button.setText("✓ Taken" if taken else "Take this route")
+            button.setEnabled(route.batch is not None and not taken)
+            button.setAccessibleName(f"Taken: {route.name}" if taken else f"Take this route: {route.name}")
+            name.setText(f"✓ {route.name}" if taken else route.name)
 
     def _add(self, route: Route, column: int, rows: list[tuple[str, Callable[[Route], str]]]) -> None:
         name = self._label(route.name)
         font = QFont(name.font())
         font.setBold(True)
         name.setFont(font)
+        self._names[route.key] = name
         self._grid.addWidget(name, 0, column, Qt.AlignmentFlag.AlignTop)
         for line, (caption, show) in enumerate(rows, start=1):
             text = show(route)
@@ -129,10 +174,8 @@ class RoutesDialog(QDialog):
             if caption == "Second fermentation" and route.still is not None and route.still.risk >= Risk.REAL:
                 tone = "warning"
             self._grid.addWidget(self._label(text, tone), line, column, Qt.AlignmentFlag.AlignTop)
-        button = QPushButton("Take this route")
-        button.setAccessibleName(f"Take this route: {route.name}")
+        button = QPushButton()
         button.setProperty("route", route.key)
-        button.setEnabled(route.batch is not None)
         button.setToolTip("Recipe and additions become those of this route, as one step that can be undone.")
         button.clicked.connect(self._take)
         self.buttons[route.key] = button
@@ -164,6 +207,11 @@ class RoutesDialog(QDialog):
             more = " and more" if route.cost.unpriced else ""
             return f"{display.number(route.cost.per_bottle, 2)}{SPACE}{currency} a bottle{more}"
 
+        def body(route: Route) -> str:
+            if route.viscosity is None:
+                return "–"
+            return f"{display.format_span(route.viscosity.scaled(1e3), Kind.NUMBER)}{SPACE}mPa·s"
+
         def days(route: Route) -> str:
             if route.days is None:
                 return "–"
@@ -183,6 +231,7 @@ class RoutesDialog(QDialog):
             ("Alcohol", lambda r: _shown(display, Kind.STRENGTH, r.alcohol)),
             ("Gravity in the glass", lambda r: _shown(display, Kind.GRAVITY, r.finish)),
             ("Sweet as sugar", lambda r: _shown(display, Kind.CONCENTRATION, r.sweetness, "g/L")),
+            ("Body", body),
             ("To the bottle", days),
             ("Cost", cost),
             ("Second fermentation", lambda r: RISKS[r.still.risk] if r.still is not None else "–"),
