@@ -7,14 +7,14 @@ from datetime import UTC, date, datetime, timedelta
 import msgspec
 import pytest
 import vobject
-from example_batches import SHELF, plain, read, sugar_test, with_log, worked_out
+from example_batches import SHELF, plain, read, sugar_test, with_adjustment, with_log, worked_out
 
-from planner.batch.batch import Event, Feed, FruitLine, HoneyLine, HouseRules, Preparation, What, Wish
+from planner.batch.batch import Event, Feed, FruitLine, HoneyLine, HouseRules, Preparation, TemperatureStep, What, Wish
 from planner.batch.codec import decode, encode
 from planner.batch.outcome import evaluate
 from planner.batch.planning.calendar_file import NoDate, calendar, identifier
 from planner.batch.planning.routes import routes
-from planner.batch.planning.schedule import CLEARING_DAYS, days_to_bottle, schedule
+from planner.batch.planning.schedule import CLEARING_DAYS, days_to_bottle, earliest_pitching, schedule
 from planner.batch.planning.solve import solve_wish
 
 PLANNED = "2026-09-05T18:00+02:00"
@@ -32,7 +32,7 @@ def test_that_every_kind_of_task_of_the_craft_is_there_in_order():
     days = [task.day for task in plan.tasks]
     assert days == sorted(days)
     assert len({task.key for task in plan.tasks}) == len(plan.tasks)
-    order = ["thaw", "enzyme", "press", "pitch", "feed-0", "third", "rest", "sugar-test", "racking-0", "racking-1",
+    order = ["thaw", "enzyme", "press", "honey", "pitch", "feed-0", "third", "rest", "sugar-test", "racking-0", "racking-1",
              "tasting-0", "dose", "bottle", "tasting-1", "open"]  # fmt: skip
     assert [key for key in tasks if key in order] == order
     assert {"stir", "soak"} <= set(tasks)
@@ -45,6 +45,104 @@ def test_that_days_before_pitching_are_counted_back_from_it():
     assert tasks["thaw"].day < tasks["enzyme"].day
     assert plan.moment(tasks["pitch"].day) == datetime.fromisoformat(PLANNED)
     assert plan.is_planned
+
+
+def test_that_honey_and_water_are_stirred_in_before_the_yeast():
+    honeys = (HoneyLine(key="blossom", mass=3.0), HoneyLine(key="dark", mass=1.5))
+    tasks = of(plain(honeys=honeys))[1]
+    assert str(tasks["honey"].title) == "Stir in 4.50 kg of honey"
+    assert "3.00 kg of blossom honey, 1.50 kg of dark" in str(tasks["honey"].text)
+    assert "With 8.00 kg of water" in str(tasks["honey"].text)
+    assert tasks["honey"].day == tasks["pitch"].day
+    assert str(of(plain(honeys=()))[1]["honey"].title) == "Pour in 8.00 kg of water"
+    assert "honey" not in of(plain(honeys=(), water=0.0))[1]
+
+
+def test_that_enzyme_works_in_the_soak_or_before_it_but_not_at_two_temperatures_at_once():
+    # Property data: 24 hours at 10 °C, twice as long for each ten kelvin less: 27.6 hours at 8 °C, the warmest of a soak.
+    soaked = of(plain(preparation=Preparation(soak=2.0)))[1]
+    assert soaked["enzyme"].day == soaked["soak"].day == -2.0
+    assert "28 hours at 8" in str(soaked["enzyme"].text)
+    short = of(plain(preparation=Preparation(soak=1.0)))[1]
+    assert short["soak"].day == -1.0
+    assert short["enzyme"].day < -1.5
+    assert "21 hours at 12" in str(short["enzyme"].text)
+
+
+def test_that_the_check_of_a_third_comes_after_the_feed_of_that_moment():
+    feeds = (Feed(key="diammonium-phosphate", mass=0.004, day=1.0), Feed(key="blend", mass=0.004, sugar_used=0.34))
+    plan, tasks = of(plain(feeds=feeds))
+    order = [task.key for task in plan.tasks]
+    assert order.index("third") > order.index("feed-1")
+    assert "no more feeds" in str(tasks["third"].text)
+
+
+def test_that_no_more_feeds_is_not_said_where_one_is_still_to_come():
+    feeds = (Feed(key="diammonium-phosphate", mass=0.004, day=1.0), Feed(key="blend", mass=0.004, sugar_used=0.6))
+    tasks = of(plain(feeds=feeds))[1]
+    assert tasks["feed-1"].day > tasks["third"].day
+    assert "feeds" not in str(tasks["third"].text)
+
+
+def test_that_stirring_begins_on_the_day_that_is_told():
+    stir = of(plain())[1]["stir"]
+    assert stir.day == 1.0
+    assert stir.until > 1.0
+
+
+def test_that_planned_temperatures_are_steps_of_the_schedule():
+    steps = (TemperatureStep(day=0.0, temperature=291.15), TemperatureStep(day=6.0, temperature=275.15))
+    tasks = of(plain(temperatures=steps))[1]
+    assert tasks["temperature-1"].day == 6.0
+    assert "2 °C" in str(tasks["temperature-1"].title).replace("\u202f", " ").replace("\xa0", " ")
+    assert "temperature-0" not in tasks
+
+
+SWEET = (("potassium-metabisulphite", 0.001), ("potassium-sorbate", 0.003), ("honey", 0.5))
+
+
+def test_that_what_a_route_stirs_in_stands_in_the_schedule():
+    tasks = of(with_adjustment(plain(), ("erythritol", 0.4)))[1]
+    assert "400 g of erythritol" in str(tasks["dose"].text)
+    assert "stabilise" not in tasks
+    assert "pasteurise" not in tasks
+
+
+def test_that_salts_come_before_what_is_sweet():
+    tasks = of(with_adjustment(plain(), *SWEET, stabilising="salts"))[1]
+    assert tasks["stabilise"].day < tasks["dose"].day < tasks["bottle"].day
+    assert "1 g of potassium metabisulphite, 3 g of potassium sorbate" in str(tasks["stabilise"].text)
+    assert "honey" in str(tasks["dose"].text)
+    assert "sorbate" not in str(tasks["dose"].text)
+    assert not tasks["stabilise"].done
+
+
+def test_that_honey_for_the_heat_goes_in_bottled_and_heated_on_one_day():
+    plan, tasks = of(with_adjustment(plain(), ("honey", 0.5), stabilising="heat"))
+    assert tasks["dose"].day == tasks["bottle"].day == tasks["pasteurise"].day
+    order = [task.key for task in plan.tasks]
+    assert order.index("dose") < order.index("bottle") < order.index("pasteurise")
+    assert tasks["bottle"].day == pytest.approx(of(plain())[1]["bottle"].day)
+    assert "65" in str(tasks["pasteurise"].text)
+
+
+def test_that_a_logged_stabilising_is_done():
+    batch = with_adjustment(plain(), ("honey", 0.5), stabilising="heat")
+    log = (read(0.0, 1.098), Event(day=120.0, what=What.STABILISED))
+    tasks = of(with_log(batch, *log, pitched_at=PLANNED))[1]
+    assert tasks["pasteurise"].done
+    assert tasks["pasteurise"].day == 120.0
+
+
+def test_that_a_pitching_too_soon_for_what_goes_before_is_told():
+    plan, tasks = of(plain(pitch_planned=PLANNED))
+    lead = timedelta(days=-tasks["thaw"].day)
+    pitched = datetime.fromisoformat(PLANNED)
+    assert earliest_pitching(plan, pitched - lead - timedelta(hours=1)) is None
+    late = pitched - timedelta(days=1)
+    assert earliest_pitching(plan, late) == late + lead
+    logged = of(with_log(plain(), pitched_at=PLANNED))[0]
+    assert earliest_pitching(logged, late) is None
 
 
 def test_that_whole_fruit_is_taken_off_instead_of_pressed_first():

@@ -33,6 +33,7 @@ from planner.batch.planning.route import (
     yeast_for,
     yeast_notes,
 )
+from planner.batch.planning.schedule import in_sentence
 from planner.batch.planning.solve import with_amounts, with_honey_line
 from planner.batch.recipe.rules import (
     HEAT,
@@ -135,14 +136,9 @@ def _unfermentable(batch: Batch, catalogue: Catalogue, plan: Plan, members: int)
 
 def _stir_in(made: Batch, catalogue: Catalogue) -> tuple[Words, ...]:
     return tuple(
-        say(f"Stir in {{}} of {_in_sentence(catalogue.additive(a.key).name)}.", words.mass(a.mass))
+        say(f"Stir in {{}} of {in_sentence(catalogue.additive(a.key).name)}.", words.mass(a.mass))
         for a in made.adjustment.additions
     )
-
-
-def _in_sentence(name: str) -> str:
-    """A name of the shelf within a sentence."""
-    return literal(name[0].lower() + name[1:])
 
 
 def _in_the_glass(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) -> Route:

@@ -9,12 +9,16 @@ import msgspec
 import numpy as np
 
 from planner.batch import words
+from planner.batch.adjusting.keeping import logged_as_kept
+from planner.batch.adjusting.ways import HOLD_TEMPERATURE
 from planner.batch.batch import Batch, Event, SugarReading, What
 from planner.batch.ferment.verdict_kinds import STALLED
 from planner.batch.moments import day_of, parsed
 from planner.batch.outcome import Outcome
 from planner.batch.recipe.preparation import THAW_DAYS, enzyme_hours, prepared
+from planner.batch.recipe.rules import SORBATES, SULPHITES
 from planner.batch.words import Words, literal, say
+from planner.model.pasteurisation import TARGET, minutes_for
 from planner.reference.catalogue import Catalogue
 from planner.reference.own_rows import shelf_with
 
@@ -37,12 +41,21 @@ LAST_RACKING_DAYS = 30.0
 RESTING_DAYS = 60.0
 """In the bottle before the first is opened. [d] Common practice, no source: two months at least."""
 
+SALTS_DAYS = 2.0
+"""From the salts that keep yeast from working to what is sweet. [d] Common practice, no source: a day or more."""
+
+WITH_THE_CHECK = 0.5
+"""Feeds so soon after a third of the sugar belong before the check of it. [d] The same visit to the fermenter."""
+
+SOAK_WARMTH, CELLAR_WARMTH = 281.15, 285.15
+"""Warmest that a cold soak may be, and a cool room in which enzyme works without one. [K] As in `preparation`."""
+
 STIR_UNTIL = 1.0 / 3.0
 """Share of the sugar until which stirring in air helps the yeast. [-] Common practice, no source."""
 
 STEPS = (
     "thaw", "enzyme", "soak", "press", "pitch", "stir", "third", "off-fruit", "restart", "rest", "sugar-test", "racking",
-    "tasting", "dose", "bottle", "open",
+    "tasting", "dose", "bottle", "open", "honey", "temperature", "stabilise", "pasteurise",
 )  # fmt: skip
 """Kinds of tasks, beside "feed"; part of the identity that a calendar keeps, so that none is ever renamed."""
 
@@ -121,8 +134,26 @@ def schedule(outcome: Outcome, catalogue: Catalogue) -> Schedule:
     planned = parsed(batch.recipe.pitch_planned) if batch.recipe.pitch_planned else None
     tasks: list[Task] = []
     if outcome.finish is not None and outcome.curve is not None:
-        tasks = [*_before(batch, catalogue), *_fermenting(outcome, catalogue), *_after(outcome)]
+        tasks = [*_before(batch, catalogue), *_must(batch, catalogue), *_fermenting(outcome, catalogue),
+                 *_after(outcome, catalogue)]  # fmt: skip
     return Schedule(tuple(sorted(tasks, key=lambda task: task.day)), logged or planned, logged is None)
+
+
+def earliest_pitching(plan: Schedule, now: datetime) -> datetime | None:
+    """The earliest moment of pitching for which no step of the plan has passed; None where none has.
+
+    Parameters
+    ----------
+    plan : Schedule
+        With a planned pitching; one that was logged is as it is. [as its fields]
+    now : datetime
+        The present moment. [-]
+    """
+    waiting = [task.day for task in plan.tasks if not task.done]
+    if plan.pitched is None or not plan.is_planned or not waiting or min(waiting) >= 0.0:
+        return None
+    lead = timedelta(days=-min(waiting))
+    return now + lead if (plan.pitched - lead).date() < now.astimezone(plan.pitched.tzinfo).date() else None
 
 
 def days_to_bottle(rest: float) -> float:
@@ -153,23 +184,25 @@ def _before(batch: Batch, catalogue: Catalogue) -> Iterator[Task]:
     if made.fruit <= 0.0:
         return
     soaked = 0.0 if how.whole else how.soak
-    start = -soaked - (enzyme_hours(285.15) / 24.0 if how.enzyme and soaked < 1.0 else 0.0)
+    in_soak = 24.0 * soaked >= enzyme_hours(SOAK_WARMTH)
+    start = -soaked - (enzyme_hours(CELLAR_WARMTH) / 24.0 if how.enzyme and not in_soak else 0.0)
     if how.frozen:
         yield _task("thaw", say("Thaw {} of fruit", words.mass(made.fruit)),
                     say("In covered buckets in the cool; catch every drop of juice."), start - THAW_DAYS["cool"], done=done)  # fmt: skip
     if how.enzyme:
-        total = sum(dose.mass for dose in made.enzyme)
+        total, warmth = sum(dose.mass for dose in made.enzyme), SOAK_WARMTH if in_soak else CELLAR_WARMTH
         yield _task(
             "enzyme",
             say("Stir in pectic enzyme"),
-            say(f"About {total * 1e3:.1g} g of a concentrated powder; the packet's own dose goes before. Give it about {{}} hours at {{}}.",
-                words.count(enzyme_hours(285.15)), words.temperature(285.15)),
+            say(f"About {total * 1e3:.1g} g of a concentrated powder; the packet's own dose goes before. "
+                + ("It works in the soak, within about {} hours at {}." if in_soak else "Give it about {} hours at {}."),
+                words.count(enzyme_hours(warmth)), words.temperature(warmth)),
             start,
             done=done,
         )  # fmt: skip
     if soaked > 0.0:
-        yield _task("soak", say("Cold soak: stir once a day"), say("Below {}, covered.", words.temperature(281.15)),
-                    start, until=0.0, done=done)  # fmt: skip
+        yield _task("soak", say("Cold soak: stir once a day"), say("Below {}, covered.", words.temperature(SOAK_WARMTH)),
+                    -soaked, until=0.0, done=done)  # fmt: skip
     if not how.whole:
         loads = made.loads
         text = say("Free run first, about {}; the press adds about {}. Do not crush stones.", words.mass(made.free_run),
@@ -177,6 +210,40 @@ def _before(batch: Batch, catalogue: Catalogue) -> Iterator[Task]:
         if loads is not None:
             text = say(text.template + " About {} loads of this press.", *text.figures, words.count(loads.number))
         yield _task("press", say("Press"), text, 0.0, done=done)
+
+
+def _must(batch: Batch, catalogue: Catalogue) -> Iterator[Task]:
+    """What goes into the must beside the fruit."""
+    recipe, done = batch.recipe, batch.log.pitched_at is not None
+    lines = [line for line in recipe.honeys if line.mass > 0.0]
+    water = say("Stir until nothing lies at the bottom.")
+    if recipe.water > 0.0:
+        water = say("With {} of water; stir until nothing lies at the bottom.", words.mass(recipe.water))
+    if lines:
+        names = ", ".join(f"{{}} of {in_sentence(catalogue.honey(line.key).name)}" for line in lines)
+        yield _task("honey", say("Stir in {} of honey", words.mass(sum(line.mass for line in lines))),
+                    say(f"{names}. Warm it by the hand until it runs. {water.template}",
+                        *(words.mass(line.mass) for line in lines), *water.figures), 0.0, done=done)  # fmt: skip
+    elif recipe.water > 0.0:
+        yield _task(
+            "honey", say("Pour in {} of water", words.mass(recipe.water)), say("Before the yeast."), 0.0, done=done
+        )
+
+
+def in_sentence(name: str) -> str:
+    """A name of the shelf within a sentence. [-]
+
+    Parameters
+    ----------
+    name : str
+        As the shelf has it. [-]
+
+    Examples
+    --------
+    >>> in_sentence("Blossom honey")
+    'blossom honey'
+    """
+    return literal(name[0].lower() + name[1:])
 
 
 def _fermenting(outcome: Outcome, catalogue: Catalogue) -> Iterator[Task]:
@@ -203,15 +270,24 @@ def _fermenting(outcome: Outcome, catalogue: Catalogue) -> Iterator[Task]:
     third = curve.third_day
     if third is not None:
         yield _task("stir", say("Stir twice a day"), say("Air and stirring help until a third of the sugar is used; keep air out after."),
-                    0.5, until=third)  # fmt: skip
-        yield _task("third", say("Check: a third of the sugar used?"),
-                    say("Read the gravity. From here on no more feeds, and no more air."), third)  # fmt: skip
+                    min(1.0, third), until=third)  # fmt: skip
+        coming = [moment.day for moment in curve.feeds if moment.feed < len(recipe.feeds) and moment.day >= third]
+        checked = max((day for day in coming if day <= third + WITH_THE_CHECK), default=third)
+        end = "no more air" if any(day > checked for day in coming) else "no more feeds, and no more air"
+        yield _task(
+            "third", say("Check: a third of the sugar used?"), say(f"Read the gravity. From here on {end}."), checked
+        )
+    for place, step in enumerate(recipe.temperatures):
+        if step.day > 0.0:
+            where = "the room" if recipe.in_room else "it"
+            yield _task(f"temperature-{place}", say(f"Bring {where} to {{}}", words.temperature(step.temperature)),
+                        say("And keep it there."), step.day)  # fmt: skip
     if recipe.preparation.whole:
         yield _task("off-fruit", say("Take it off the fruit and press"),
                     say("Drain, press gently, and top up. Longer on stones is not wise."), recipe.preparation.on_fruit)  # fmt: skip
 
 
-def _after(outcome: Outcome) -> Iterator[Task]:
+def _after(outcome: Outcome, catalogue: Catalogue) -> Iterator[Task]:
     batch, finish = outcome.batch, outcome.finish
     assert finish is not None
     rest, early, late = finish.day.typical, finish.day.low, finish.day.high
@@ -242,24 +318,66 @@ def _after(outcome: Outcome) -> Iterator[Task]:
             day, early=day + slack[0], late=day + slack[1], done=number < len(racked),
         )  # fmt: skip
         last, day = day, day + CLEARING_DAYS
-    yield from _bottling(batch, last, slack)
+    yield from _bottling(batch, catalogue, last, slack)
 
 
-def _bottling(batch: Batch, racked: float, slack: tuple[float, float]) -> Iterator[Task]:
-    dosed = _logged(batch, What.DOSE)
+def _stirred_in(batch: Batch, catalogue: Catalogue, salts: bool) -> Words | None:
+    """What is planned to be stirred in, in words: the salts that keep yeast from working, or all else; None for nothing."""
+    lines = [
+        line for line in batch.adjustment.additions if line.mass > 0.0 and (line.key in SULPHITES | SORBATES) == salts
+    ]
+    if not lines:
+        return None
+    names = ", ".join(f"{{}} of {in_sentence(catalogue.additive(line.key).name)}" for line in lines)
+    return say(names, *(words.mass(line.mass) for line in lines))
+
+
+def _bottling(batch: Batch, catalogue: Catalogue, racked: float, slack: tuple[float, float]) -> Iterator[Task]:
+    dosed, way = _logged(batch, What.DOSE), batch.adjustment.stabilising
+    kept = _logged(batch, What.STABILISED)
+    salts, rest = (_stirred_in(batch, catalogue, which) for which in (True, False))
     dose = racked + LAST_RACKING_DAYS
+    if way == "heat":
+        dose += DOSING_DAYS  # what is sweet and alive is not left to stand: in on the day it is bottled
     tasting = racked + 0.5 * LAST_RACKING_DAYS
     yield _task("tasting-0", say("Taste"), say("Sweet, sharp, body: note it, and try additions in a glass."), tasting,
                 early=tasting + slack[0], late=tasting + slack[1])  # fmt: skip
+    if way == "salts" or salts is not None:
+        given = kept or ([dosed[0]] if dosed and logged_as_kept(batch) else [])
+        day = given[0] if given else dose - SALTS_DAYS
+        amounts = salts or say("Doses by its pH, in the adjustment")
+        yield _task("stabilise", say("Stabilise: sulphite, then sorbate"),
+                    say(f"{amounts.template}. Only what is clear, racked and at rest; measure the pH first.", *amounts.figures),
+                    day, early=day + (0.0 if given else slack[0]), late=day + (0.0 if given else slack[1]),
+                    done=bool(given))  # fmt: skip
     if dosed:
         dose, slack = dosed[-1], (0.0, 0.0)
     text = say("Sweetness and body as tried in the glass; weigh, stir, wait.")
+    if rest is not None:
+        end = (
+            "On the day of bottling: living yeast would take it."
+            if way == "heat"
+            else "Try it in a glass first; weigh, stir, wait."
+        )
+        text = say(f"{rest.template}. {end}", *rest.figures)
     yield _task(
         "dose", say("Adjust the mead"), text, dose, early=dose + slack[0], late=dose + slack[1], done=bool(dosed)
     )
-    bottle = dose + DOSING_DAYS
-    yield _task("bottle", say("Bottle"), say("Only what is still: gravity unchanged since dosing, sugar test in hand."), bottle,
-                early=bottle + slack[0], late=bottle + slack[1])  # fmt: skip
+    bottle = dose + (0.0 if way == "heat" else DOSING_DAYS)
+    still = say("Only what is still: gravity unchanged since dosing, sugar test in hand.")
+    if way == "heat":
+        still = say(
+            "What was at rest before dosing, by a sugar test. Leave 3 % of the bottle empty, and heat it the same day."
+        )
+    yield _task("bottle", say("Bottle"), still, bottle, early=bottle + slack[0], late=bottle + slack[1])
+    if way == "heat":
+        minutes = float(minutes_for(TARGET.typical, HOLD_TEMPERATURE))
+        heated = kept[-1] if kept else bottle
+        yield _task("pasteurise", say("Pasteurise the closed bottles at once"),
+                    say("The middle of the bottle at {} for {} minutes, in a water bath. Never a bottle that holds gas.",
+                        words.temperature(HOLD_TEMPERATURE), words.count(minutes)), heated,
+                    early=heated + (0.0 if kept else slack[0]), late=heated + (0.0 if kept else slack[1]),
+                    done=bool(kept))  # fmt: skip
     first = bottle + TASTING_DAYS
     yield _task("tasting-1", say("Open one to see that it is still"), say("Chilled, over a basin. If it hisses, chill them all."),
                 first, early=first + slack[0], late=first + slack[1])  # fmt: skip

@@ -126,7 +126,7 @@ class RoutesDialog(QDialog):
         said = f"No {' and no '.join(open_ones)} is wished, so the usual is taken: " if open_ones else ""
         wanted = f"{strength} and {sweet}"
         return (
-            f"{said}{wanted if said else wanted.capitalize()}{body}; {named} worked out for each. "
+            f"{said}{wanted if said else wanted[0].upper() + wanted[1:]}{body}; {named} worked out for each. "
             "Change it in the recipe under Wish and House rules."
         )
 

@@ -21,7 +21,7 @@ from PySide6.QtWidgets import (
 from planner.batch import edits
 from planner.batch.batch import Batch
 from planner.batch.outcome import Outcome
-from planner.batch.planning.schedule import Schedule, Task, schedule
+from planner.batch.planning.schedule import Schedule, Task, earliest_pitching, schedule
 from planner.reference.catalogue import Catalogue
 from planner.ui import theme
 from planner.ui.display import Display
@@ -170,8 +170,12 @@ class ScheduleDialog(QDialog):
             text = "Counted from the planned pitching. Once it is logged, and as the log grows, the dates move along."
         else:
             text = "Counted from the pitching in the log; what was done is dimmed, what follows moves along with it."
+        earliest = earliest_pitching(self.plan, now())
+        if earliest is not None:
+            day = date_text(earliest.date(), self._display.locale)
+            text = f"What goes before would begin in the past: with this preparation, pitch on {day} at the earliest."
         self.text.setText(text)
-        set_tone(self.text, "dim")
+        set_tone(self.text, "dim" if earliest is None else "warning")
 
     def _cells(self, task: Task) -> tuple[str, str, str, str, str]:
         day = self._display.number(task.day, 0)
