@@ -7,7 +7,7 @@ import pytest
 from example_batches import SHELF, plain
 
 from planner.batch.adjusting.stillness import Risk
-from planner.batch.batch import Feed, FruitLine, HoneyLine, HouseRules, Price, Prices, Wish
+from planner.batch.batch import Feed, FruitLine, HoneyLine, HouseRules, Price, Prices, TemperatureStep, Wish, Yeast
 from planner.batch.codec import decode, encode
 from planner.batch.outcome import evaluate
 from planner.batch.planning.routes import routes
@@ -81,6 +81,27 @@ def test_that_the_rules_refuse_what_breaks_them_and_say_which():
     assert {key for key, route in found.items() if route.against} == {"dry-stabilised", "dry-heat"}
     assert "no sulphite" in str(found["dry-stabilised"].against[0])
     assert "no heat" in str(found["dry-heat"].against[0])
+
+
+def test_that_the_route_to_the_limit_says_what_the_recipe_plans():
+    route = EVERY["limit"]
+    honey = sum(line.mass for line in route.batch.recipe.honeys)
+    assert route.steps[0].figures[0].value == pytest.approx(honey)
+    assert route.steps[0].figures[1].value == pytest.approx(route.starting_gravity.typical)
+    assert "all of the honey before the yeast" in str(route.steps[0])
+
+
+def test_that_a_must_that_stops_short_is_not_blamed_on_the_shelf():
+    # Honey and water without food for the yeast, in the cold: it ends with sugar left, whatever the yeast would bear.
+    poor = plain(
+        fruits=(), water=15.0, feeds=(), yeast=Yeast(key="all-rounder", pitch=0.002),
+        temperatures=(TemperatureStep(day=0.0, temperature=283.15),),
+        wish=Wish(left_open=("honey", "water"), volume=0.02, alcohol=0.12, sweetness=30.0),
+    )  # fmt: skip
+    found = by_key(poor)
+    for key in ("dry-sweetener", "dry-heat", "dry-stabilised"):
+        assert "ends short of 12.0" in str(found[key].cannot)
+        assert "its food" in str(found[key].cannot)
 
 
 def test_that_open_routes_come_first():

@@ -193,6 +193,16 @@ def test_that_a_must_too_warm_by_itself_is_told_beside_the_temperature(desk):
     assert "water bath" in told
 
 
+@pytest.mark.parametrize(
+    ("typed", "said"), [("honey", "under Honey above"), ("sugar", "nitrogen"), ("zzz", "not on the shelf")]
+)
+def test_that_what_is_no_food_for_the_yeast_is_told_where_it_belongs(desk, typed, said):
+    field = desk().pane.feeding.editor.empty
+    field.setEditText(typed)
+    assert not field.accept()
+    assert said in field.problem_text
+
+
 def test_that_the_estimated_ph_stands_with_the_must(desk):
     made = desk()
     assert made.pane.results.must["ph"].value.text() == "3.9"  # honey alone: White 1962, mean of 490 honeys 3.91

@@ -202,6 +202,11 @@ def yeast_for(batch: Batch, catalogue: Catalogue, strength: float) -> Yeast:
     return min(enough, key=lambda row: row.tolerance.typical)
 
 
+def bears(catalogue: Catalogue, strength: float) -> bool:
+    """Whether any yeast of the shelf ends dry at a strength by volume. [m^3/m^3]"""
+    return any(row.tolerance.typical >= strength + MARGIN for row in catalogue.yeasts.values())
+
+
 def with_yeast(batch: Batch, row: Yeast) -> Batch:
     """The batch with another yeast, pitched as before. [as its fields]"""
     yeast = msgspec.structs.replace(batch.recipe.yeast, key=row.key)
@@ -281,6 +286,9 @@ def dry_then(
     bodies, _ = allowed_bodies(batch, catalogue, plan)
     strength = plan.alcohol
     for _ in range(4):
+        if strength > plan.alcohol and not bears(catalogue, strength):
+            raise NoWay(say("As it is fed and kept, this must ends short of {}, with sugar left: see the yeast, its pitch and its "
+                            "food.", words.alcohol(plan.alcohol)))  # fmt: skip
         row = yeast_for(batch, catalogue, strength)
         start = with_yeast(dry_must(batch, catalogue, plan, strength), row)
         done = mead_from(finished(start, ()), catalogue, 0)

@@ -35,6 +35,7 @@ from planner.batch.planning.route import (
 )
 from planner.batch.planning.schedule import in_sentence
 from planner.batch.planning.solve import with_amounts, with_honey_line
+from planner.batch.recipe.must import must
 from planner.batch.recipe.rules import (
     HEAT,
     SORBATE,
@@ -46,7 +47,7 @@ from planner.batch.words import Words, literal, say
 from planner.model import sorbate
 from planner.model.components import COMPONENTS
 from planner.model.guards import BadInput
-from planner.model.liquid import Liquid
+from planner.model.liquid import Liquid, gravity
 from planner.model.span import Span
 from planner.model.sweetness import sucrose_equivalent
 from planner.reference.catalogue import Catalogue
@@ -205,7 +206,7 @@ def _limit(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) -> Rout
     start = with_yeast(batch, row)
     brought = parts(start, catalogue)
     base = dry_must(start, catalogue, plan, row.tolerance.typical)
-    least = sum(line.mass for line in base.recipe.honeys)
+    least = _honey_in(base)
 
     def with_honey(mass: float) -> Batch:
         if plan.volume is None or len(plan.unknown) == 1:
@@ -234,12 +235,20 @@ def _limit(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) -> Rout
     low, _, high = row.tolerance
     return told(
         "limit", "To the yeast's limit and beyond", made, catalogue, members,
-        (say("Start with two thirds of the honey; feed the rest while it ferments, until the yeast gives up."),
+        (say("Stir in all of the honey before the yeast: {}, for a must of {}.", words.mass(_honey_in(made)),
+             words.gravity(float(gravity(must(made, catalogue, 0).liquid)[0]))),
          say("Rest it for weeks at the warm end of the yeast's range: what it will not take there, it leaves."),
          *_stir_in(made, catalogue)), (),
         notes=(say("The strain decides: it may stop anywhere from {} to {}, and the sweetness with it.", words.alcohol(low),
-                   words.alcohol(high)),), left_out=out,
+                   words.alcohol(high)),
+               say("Honey given in parts while it ferments spares the yeast, but recipe and curve count with all of it at the "
+                   "start.")), left_out=out,
     )  # fmt: skip
+
+
+def _honey_in(made: Batch) -> float:
+    """Honey of the must. [kg]"""
+    return sum(line.mass for line in made.recipe.honeys)
 
 
 def _stopped(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) -> Route:

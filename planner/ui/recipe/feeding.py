@@ -27,6 +27,13 @@ NEW_FEED = 0.005
 """Mass of a new feed. [kg]"""
 
 
+_HONEY = "Feeds are food for the yeast. Honey stands under Honey above, and all of it goes in before the yeast."
+_ELSEWHERE = (
+    ("honey", _HONEY),
+    ("sugar", "Feeds are food for the yeast: nitrogen. Sugar is none, and is stirred in at the end."),
+)
+
+
 class FeedingSection(LinesSection):
     """The feeds, what they add to the nitrogen of the must, and a proposal. Signal: `opened` with what should be in sight."""
 
@@ -34,7 +41,7 @@ class FeedingSection(LinesSection):
 
     def __init__(self, acts: Acts, catalogue: Catalogue, display: Display) -> None:
         columns = (
-            ChoiceColumn(field="key", label="Nutrient", choices=Choices(catalogue.nutrients)),
+            ChoiceColumn(field="key", label="Nutrient", choices=Choices(catalogue.nutrients), elsewhere=_ELSEWHERE),
             msgspec.structs.replace(mass_column(Feed), below=True, units=IN_GRAMS),
             DueColumn(field="day", label="When", figures=11, below=True),
         )

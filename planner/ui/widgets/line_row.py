@@ -57,13 +57,17 @@ class Column(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class ChoiceColumn(Column, frozen=True, kw_only=True):
-    """A choice of what the line is of, by key; `search` for long lists."""
+    """A choice of what the line is of, by key; `search` for long lists.
+
+    `elsewhere` says of words that are no such thing where they belong.
+    """
 
     choices: Iterable[tuple[object, str]]
     search: bool = True
+    elsewhere: tuple[tuple[str, str], ...] = ()
 
     def make(self, display: Display) -> ChoiceField:  # noqa: ARG002  a choice has no units
-        return SearchField(self.choices) if self.search else ChoiceField(self.choices)
+        return SearchField(self.choices, elsewhere=self.elsewhere) if self.search else ChoiceField(self.choices)
 
     def show(self, cell: QWidget, line: object) -> None:
         assert isinstance(cell, ChoiceField)

@@ -35,14 +35,20 @@ _LIST_KEYS = (*_ENTER, *_ARROWS)
 class SearchField(ChoiceField):
     """A choice that is typed: any part of a name, or its words in any order, narrows the list; Enter takes what is left.
 
-    What fits nothing, or more than one thing, is refused with a note; Esc restores. Speaks keys like `ChoiceField`.
+    What fits nothing, or more than one thing, is refused with a note, which for words of `elsewhere` says where they belong;
+    Esc restores. Speaks keys like `ChoiceField`.
     A key that is not offered is shown as it is, so that the person sees what is missing.
     """
 
     def __init__(
-        self, choices: Iterable[tuple[object, str]] = (), prompt: str = "", parent: QWidget | None = None
+        self,
+        choices: Iterable[tuple[object, str]] = (),
+        prompt: str = "",
+        parent: QWidget | None = None,
+        elsewhere: Iterable[tuple[str, str]] = (),
     ) -> None:
         self._problem = ""
+        self._elsewhere = tuple(elsewhere)
         self._note: Note | None = None
         super().__init__((), parent)
         self.setEditable(True)
@@ -139,6 +145,9 @@ class SearchField(ChoiceField):
             close = [plain[name] for name in get_close_matches(typed.casefold(), plain, n=3, cutoff=0.5)]
             advice = f"Did you mean {' or '.join(close)}?" if close else "Type a part of a name, or open the list."
             text = f"“{typed}” is not on the shelf. {advice}"
+            for word, where in self._elsewhere:
+                if word in typed.casefold():
+                    text = where
         self._problem = text
         self.update()
         self.setToolTip(text)
