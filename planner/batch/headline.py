@@ -164,6 +164,13 @@ def _tests(rows: tuple[Logged, ...]) -> list[float]:
     return [row.sugar for tested, row in _by_day(rows, "sugar") if abs(tested - day) <= TEST_IS_FRESH]
 
 
+_BEFORE_DOSING = {
+    "": "Try it in a glass before you dose the batch.",
+    "salts": "Try it in a glass; stabilise before you dose the batch.",
+    "heat": "Try it in a glass; dose it on the day of bottling, and pasteurise at once.",
+}
+
+
 def _adjusting(batch: Batch) -> Headline:
     number = len(batch.adjustment.additions)
     if not number:
@@ -175,7 +182,9 @@ def _adjusting(batch: Batch) -> Headline:
     chosen = say("Being adjusted: one addition chosen.") if number == 1 else say(
         "Being adjusted: {} additions chosen.", words.count(number)
     )  # fmt: skip
-    return Headline("adjust", chosen, say("Try it in a glass before you dose the batch."))
+    return Headline(
+        "adjust", chosen, say(_BEFORE_DOSING["" if batch.adjustment.stabilised else batch.adjustment.stabilising])
+    )
 
 
 def _planned(batch: Batch, finish: FinishOutcome, today: datetime | None) -> Headline:

@@ -98,6 +98,19 @@ def test_that_only_a_finished_log_lets_planned_additions_speak():
     assert "one addition chosen" in str(routed(*RESTING, sugar_test(25.0, 2.0)).sentence)
 
 
+@pytest.mark.parametrize(
+    ("plan", "done", "said"),
+    [
+        ("heat", False, "pasteurise at once"),
+        ("salts", False, "stabilise before you dose"),
+        ("heat", True, "before you dose the batch"),
+    ],
+)
+def test_that_the_next_step_keeps_to_what_is_planned_against_the_yeast(plan, done, said):
+    batch = with_adjustment(plain(), ("honey", 0.5), gravity=1.003, stabilising=plan, stabilised=done)
+    assert said in str(head(batch).next)
+
+
 def test_that_a_stall_is_behind_once_it_has_moved_on_or_the_log_says_it_was_stabilised():
     assert routed(*STALLED, gravity=1.030).stage == "rest"
     assert routed(*STALLED, gravity=1.010).stage == "adjust"

@@ -117,6 +117,19 @@ def test_that_salts_come_before_what_is_sweet():
     assert not tasks["stabilise"].done
 
 
+def test_that_the_salts_alone_are_no_adjustment_and_sulphite_alone_is_no_stabilising():
+    batch = with_adjustment(plain(), *SWEET, stabilising="salts")
+    log = [Event(day=90.0, what=What.DOSE, key=key, mass=mass) for key, mass in SWEET]
+    salted = of(with_log(batch, read(0.0, 1.098), *log[:2], pitched_at=PLANNED))[1]
+    assert salted["stabilise"].done
+    assert salted["stabilise"].day == 90.0
+    assert not salted["dose"].done
+    assert of(with_log(batch, read(0.0, 1.098), *log, pitched_at=PLANNED))[1]["dose"].done
+    alone = of(with_adjustment(plain(), SWEET[0]))[1]
+    assert "stabilise" not in alone
+    assert "metabisulphite" in str(alone["dose"].text)
+
+
 def test_that_honey_for_the_heat_goes_in_bottled_and_heated_on_one_day():
     plan, tasks = of(with_adjustment(plain(), ("honey", 0.5), stabilising="heat"))
     assert tasks["dose"].day == tasks["bottle"].day == tasks["pasteurise"].day

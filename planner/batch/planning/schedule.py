@@ -44,6 +44,9 @@ RESTING_DAYS = 60.0
 SALTS_DAYS = 2.0
 """From the salts that keep yeast from working to what is sweet. [d] Common practice, no source: a day or more."""
 
+SALTS = SULPHITES | SORBATES
+"""Keys of additives that together keep yeast from working."""
+
 WITH_THE_CHECK = 0.5
 """Feeds so soon after a third of the sugar belong before the check of it. [d] The same visit to the fermenter."""
 
@@ -323,8 +326,9 @@ def _after(outcome: Outcome, catalogue: Catalogue) -> Iterator[Task]:
 
 def _stirred_in(batch: Batch, catalogue: Catalogue, salts: bool) -> Words | None:
     """What is planned to be stirred in, in words: the salts that keep yeast from working, or all else; None for nothing."""
+    together = _by_salts(batch)
     lines = [
-        line for line in batch.adjustment.additions if line.mass > 0.0 and (line.key in SULPHITES | SORBATES) == salts
+        line for line in batch.adjustment.additions if line.mass > 0.0 and (together and line.key in SALTS) == salts
     ]
     if not lines:
         return None
@@ -332,66 +336,76 @@ def _stirred_in(batch: Batch, catalogue: Catalogue, salts: bool) -> Words | None
     return say(names, *(words.mass(line.mass) for line in lines))
 
 
+def _by_salts(batch: Batch) -> bool:
+    """Whether sulphite and sorbate together are to keep yeast from working; sulphite alone keeps air from the mead."""
+    keys = {line.key for line in batch.adjustment.additions if line.mass > 0.0}
+    return batch.adjustment.stabilising == "salts" or bool(keys & SULPHITES and keys & SORBATES)
+
+
 def _bottling(batch: Batch, catalogue: Catalogue, racked: float, slack: tuple[float, float]) -> Iterator[Task]:
-    dosed, way = _logged(batch, What.DOSE), batch.adjustment.stabilising
-    kept = _logged(batch, What.STABILISED)
-    salts, rest = (_stirred_in(batch, catalogue, which) for which in (True, False))
-    dose = racked + LAST_RACKING_DAYS
-    if way == "heat":
-        dose += DOSING_DAYS  # what is sweet and alive is not left to stand: in on the day it is bottled
+    heated = batch.adjustment.stabilising == "heat"
+    salted, dosed = (_logged(batch, What.DOSE, salts) for salts in (True, False))
+    if not _by_salts(batch):
+        dosed = sorted((*salted, *dosed))
+    # What is sweet and alive is not left to stand: before heat it goes in on the day of bottling.
+    dose = racked + LAST_RACKING_DAYS + (DOSING_DAYS if heated else 0.0)
     tasting = racked + 0.5 * LAST_RACKING_DAYS
-    yield _task("tasting-0", say("Taste"), say("Sweet, sharp, body: note it, and try additions in a glass."), tasting,
-                early=tasting + slack[0], late=tasting + slack[1])  # fmt: skip
-    if way == "salts" or salts is not None:
-        given = kept or ([dosed[0]] if dosed and logged_as_kept(batch) else [])
-        day = given[0] if given else dose - SALTS_DAYS
-        amounts = salts or say("Doses by its pH, in the adjustment")
-        yield _task("stabilise", say("Stabilise: sulphite, then sorbate"),
-                    say(f"{amounts.template}. Only what is clear, racked and at rest; measure the pH first.", *amounts.figures),
-                    day, early=day + (0.0 if given else slack[0]), late=day + (0.0 if given else slack[1]),
-                    done=bool(given))  # fmt: skip
+    yield _moved(
+        "tasting-0", say("Taste"), say("Sweet, sharp, body: note it, and try additions in a glass."), tasting, slack
+    )
+    if _by_salts(batch):
+        kept = _logged(batch, What.STABILISED) or (salted if logged_as_kept(batch) else [])
+        amounts = _stirred_in(batch, catalogue, True) or say("Doses by its pH, as in the adjustment")
+        yield _moved("stabilise", say("Stabilise: sulphite, then sorbate"),
+                     say(f"{amounts.template}. Only what is clear, racked and at rest; measure the pH first.", *amounts.figures),
+                     kept[0] if kept else dose - SALTS_DAYS, slack, bool(kept))  # fmt: skip
     if dosed:
         dose, slack = dosed[-1], (0.0, 0.0)
-    text = say("Sweetness and body as tried in the glass; weigh, stir, wait.")
-    if rest is not None:
-        end = (
-            "On the day of bottling: living yeast would take it."
-            if way == "heat"
-            else "Try it in a glass first; weigh, stir, wait."
-        )
-        text = say(f"{rest.template}. {end}", *rest.figures)
-    yield _task(
-        "dose", say("Adjust the mead"), text, dose, early=dose + slack[0], late=dose + slack[1], done=bool(dosed)
-    )
-    bottle = dose + (0.0 if way == "heat" else DOSING_DAYS)
-    still = say("Only what is still: gravity unchanged since dosing, sugar test in hand.")
-    if way == "heat":
-        still = say(
+    yield _moved("dose", say("Adjust the mead"), _dosing(batch, catalogue, heated), dose, slack, bool(dosed))
+    bottle = dose + (0.0 if heated else DOSING_DAYS)
+    text = say("Only what is still: gravity unchanged since dosing, sugar test in hand.")
+    if heated:
+        text = say(
             "What was at rest before dosing, by a sugar test. Leave 3 % of the bottle empty, and heat it the same day."
         )
-    yield _task("bottle", say("Bottle"), still, bottle, early=bottle + slack[0], late=bottle + slack[1])
-    if way == "heat":
-        minutes = float(minutes_for(TARGET.typical, HOLD_TEMPERATURE))
-        heated = kept[-1] if kept else bottle
-        yield _task("pasteurise", say("Pasteurise the closed bottles at once"),
-                    say("The middle of the bottle at {} for {} minutes, in a water bath. Never a bottle that holds gas.",
-                        words.temperature(HOLD_TEMPERATURE), words.count(minutes)), heated,
-                    early=heated + (0.0 if kept else slack[0]), late=heated + (0.0 if kept else slack[1]),
-                    done=bool(kept))  # fmt: skip
-    first = bottle + TASTING_DAYS
-    yield _task("tasting-1", say("Open one to see that it is still"), say("Chilled, over a basin. If it hisses, chill them all."),
-                first, early=first + slack[0], late=first + slack[1])  # fmt: skip
-    opened = bottle + RESTING_DAYS
-    yield _task("open", say("First open bottle"), say("Write down what you taste."), opened,
-                early=opened + slack[0], late=opened + slack[1])  # fmt: skip
+    yield _moved("bottle", say("Bottle"), text, bottle, slack)
+    if heated:
+        kept, minutes = _logged(batch, What.STABILISED), float(minutes_for(TARGET.typical, HOLD_TEMPERATURE))
+        yield _moved("pasteurise", say("Pasteurise the closed bottles at once"),
+                     say("The middle of the bottle at {} for {} minutes, in a water bath. Never a bottle that holds gas.",
+                         words.temperature(HOLD_TEMPERATURE), words.count(minutes)),
+                     kept[-1] if kept else bottle, slack, bool(kept))  # fmt: skip
+    yield _moved("tasting-1", say("Open one to see that it is still"), say("Chilled, over a basin. If it hisses, chill them all."),
+                 bottle + TASTING_DAYS, slack)  # fmt: skip
+    yield _moved("open", say("First open bottle"), say("Write down what you taste."), bottle + RESTING_DAYS, slack)
 
 
-def _logged(batch: Batch, what: What) -> list[float]:
-    """Days on which something was done, by the log. [d]"""
+def _moved(key: str, title: Words, text: Words, day: float, slack: tuple[float, float], done: bool = False) -> Task:
+    """A task that may fall due earlier or later by so much; what was done has its day. [d]"""
+    early, late = (0.0, 0.0) if done else slack
+    return _task(key, title, text, day, early=day + early, late=day + late, done=done)
+
+
+def _dosing(batch: Batch, catalogue: Catalogue, heated: bool) -> Words:
+    """What is stirred in at the end, and how."""
+    amounts = _stirred_in(batch, catalogue, False)
+    if amounts is None:
+        return say("Sweetness and body as tried in the glass; weigh, stir, wait.")
+    how = (
+        "On the day of bottling: living yeast would take it" if heated else "Try it in a glass first; weigh, stir, wait"
+    )
+    return say(f"{amounts.template}. {how}.", *amounts.figures)
+
+
+def _logged(batch: Batch, what: What, salts: bool | None = None) -> list[float]:
+    """Days on which something was done, by the log; of doses those of salts against yeast, or of all else. [d]"""
     days = [
         day_of(entry.at, entry.day, batch.log.pitched_at)
         for entry in batch.log.readings
-        if isinstance(entry, Event) and entry.what == what and not entry.excluded
+        if isinstance(entry, Event)
+        and entry.what == what
+        and not entry.excluded
+        and (salts is None or (entry.key in SALTS) == salts)
     ]
     return sorted(day for day in days if day is not None)
 
