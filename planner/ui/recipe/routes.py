@@ -133,6 +133,8 @@ class RoutesDialog(QDialog):
     def set_display(self, display: Display) -> None:
         """Other units."""
         self._display = display
+        if self._batch is not None:
+            self.intro.setText(self._introduced(self._batch))
         self._show_routes(self._found)
 
     def _show_routes(self, found: object) -> None:
