@@ -225,7 +225,7 @@ def _must(batch: Batch, catalogue: Catalogue) -> Iterator[Task]:
     if lines:
         names = ", ".join(f"{{}} of {in_sentence(catalogue.honey(line.key).name)}" for line in lines)
         yield _task("honey", say("Stir in {} of honey", words.mass(sum(line.mass for line in lines))),
-                    say(f"{names}. Hand-warm it runs. {water.template}",
+                    say(f"{names}. Stand it in hand-warm water until it runs. {water.template}",
                         *(words.mass(line.mass) for line in lines), *water.figures), 0.0, done=done)  # fmt: skip
     elif recipe.water > 0.0:
         yield _task(
