@@ -9,9 +9,10 @@ from example_batches import SHELF, plain, read, sugar_test, with_adjustment, wit
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from planner.batch.adjusting.keeping import Keeping, keeping
 from planner.batch.adjusting.standing import Basis, as_told, with_sugar
 from planner.batch.adjusting.stillness import Risk, stillness
-from planner.batch.batch import AcidityReading, Feed
+from planner.batch.batch import AcidityReading, Event, Feed, What
 from planner.batch.codec import decode
 from planner.batch.ferment.course import expected
 from planner.batch.findings import Level
@@ -44,7 +45,7 @@ def last_gravity(outcome):
 
 def risk_of(outcome):
     tolerance = SHELF.yeast(outcome.batch.recipe.yeast.key).tolerance
-    return stillness(outcome.mead, tolerance, outcome.batch.adjustment.stabilised).risk
+    return stillness(outcome.mead, tolerance, keeping(outcome.batch, outcome.mead) is Keeping.DONE).risk
 
 
 # --- the log
@@ -113,9 +114,21 @@ def test_that_it_is_dangerous_at_once_before_the_ensemble_is_there():
 
 
 def test_that_stabilising_takes_the_danger_away(stalled):
-    held = worked_out(changed(stalled.batch, stabilised=True), MEMBERS)
+    ticked = changed(stalled.batch, stabilised=True)
+    log = ticked.log
+    done = Event(at=log.readings[-1].at, what=What.STABILISED)
+    held = worked_out(
+        msgspec.structs.replace(ticked, log=msgspec.structs.replace(log, readings=(*log.readings, done))), MEMBERS
+    )
     assert risk_of(held) == Risk.HELD
     assert not [f for f in held.findings if "Not to be bottled" in str(f.text)]
+
+
+def test_that_a_tick_without_a_word_of_the_log_takes_no_danger_from_a_stall(stalled):
+    ticked = worked_out(changed(stalled.batch, stabilised=True), MEMBERS)
+    assert risk_of(ticked) == Risk.GRAVE
+    (said,) = [f for f in ticked.findings if "Not to be bottled" in str(f.text)]
+    assert "“stabilised”, on its day" in str(said.text)
 
 
 def test_that_a_log_that_moves_is_followed_to_its_end():
