@@ -126,6 +126,7 @@ UNITS: Mapping[str, Unit] = MappingProxyType(
             Unit("lb", "lb", Kind.MASS, "us", "lbs;pound;pounds", pint_name="pound"),
             Unit("oz", "oz", Kind.MASS, "us", "ozs;ounce;ounces", pint_name="ounce"),
             _metric("L", Kind.VOLUME, 1e-3, "ltr;liter;liters;litre;litres"),
+            _metric("cL", Kind.VOLUME, 1e-5, "centiliter;centiliters;centilitre;centilitres"),
             _metric("mL", Kind.VOLUME, 1e-6, "milliliter;milliliters;millilitre;millilitres"),
             Unit("US_gal", "US gal", Kind.VOLUME, "us", _with("us", _GALLON), pint_name="gallon"),
             Unit("US_qt", "US qt", Kind.VOLUME, "us", _with("us", _QUART), pint_name="quart"),

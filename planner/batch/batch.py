@@ -268,16 +268,21 @@ class What(StrEnum):
     TEMPERATURE = "temperature"
     STABILISED = "stabilised"
     DOSE = "dose"
+    BOTTLED = "bottled"
     NOTE = "note"
 
 
 class Event(Reading, tag="event", frozen=True, kw_only=True):
-    """Something done to the batch; a change of temperature says to which, a feed or dose how much of what."""
+    """Something done to the batch; a change of temperature says to which, a feed or dose how much of what, bottling into how
+    many bottles of which size."""
 
     what: What
     key: Key | None = None
     """The nutrient of a feed, or the additive of a dose."""
     mass: Mass | None = _as("mass_kg", None)
+    bottles: Annotated[int, msgspec.Meta(title="Bottles", ge=1, le=100_000)] | None = _as("bottles_count", None)
+    size: Volume | None = _as("bottle_size_m3", None)
+    """Of each of the bottles."""
 
 
 Entry = (

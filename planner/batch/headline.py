@@ -2,23 +2,28 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import datetime
 
 import msgspec
 import numpy as np
 
 from planner.batch import words
-from planner.batch.adjusting.keeping import logged_as_kept
+from planner.batch.adjusting.keeping import logged_as_kept, logged_as_stabilised
+from planner.batch.adjusting.stirring import given_doses
 from planner.batch.batch import Batch
-from planner.batch.ferment.readings import Logged, columns_of
+from planner.batch.bottled import RESTING_DAYS, TASTING_DAYS, Bottled, bottled
+from planner.batch.ferment.course import LONGEST
+from planner.batch.ferment.given import rackings
+from planner.batch.ferment.readings import OF_FERMENT, Logged, columns_of
 from planner.batch.ferment.verdict import Verdict
 from planner.batch.ferment.verdict_kinds import FINISHED, STALLED, TEST
 from planner.batch.moments import SECONDS_PER_DAY, parsed
 from planner.batch.results import Curve, FinishOutcome
 from planner.batch.words import Words, say
 
-STAGES = ("plan", "ferment", "rest", "adjust")
-"""Stages in order: planned; pitched and moving; at rest; being adjusted."""
+STAGES = ("plan", "ferment", "rest", "adjust", "bottled")
+"""Stages in order: planned; pitched and moving; at rest; being adjusted; in the bottle."""
 
 REST_FALL = 0.0015
 """Fall over `REST_DAYS` up to which a ferment is at rest. [-] One line of a hydrometer, and the rounding of two."""
@@ -32,6 +37,9 @@ DRY = 4.0
 TEST_IS_FRESH = 7.0
 """Days for which a sugar test still speaks for a ferment at rest. [d] Estimate."""
 
+
+ALL_IN = 0.005
+"""Share of an addition that may be missing for it to be in. [-] As scales round it."""
 
 NEXT_TO_NOTHING = 1e-3
 """Fruit or honey of which no must is made. [kg]"""
@@ -108,25 +116,70 @@ def headline(
         if max(masses, default=0.0) > NEXT_TO_NOTHING:
             return Headline("plan", say("This recipe cannot be worked out yet."), say("A remark in it says why."))
         return Headline("plan", say("Nothing to ferment yet."), say("Enter fruit and honey in the recipe."))
+    end = bottled(batch)
+    if end is not None:
+        return _bottled(end, today)
     counted = _by_day(rows)
     if _is_adjusted(batch, rows, finish, verdict):
         return _adjusting(batch)
     if not counted:
         return _planned(batch, finish, today)
+    late = _sweet_after_all(rows)
+    if late is not None:
+        return late
+    rests = at_rest(rows) if verdict is None else verdict.kind in (STALLED, FINISHED, TEST)
+    if rests and given_doses(batch.log.readings):
+        return _adjusting(batch)
     if verdict is not None:
         resting = verdict.kind in (STALLED, FINISHED, TEST)
         return Headline("rest" if resting else "ferment", verdict.sentence, verdict.steps[0])
     if at_rest(rows):
-        return _resting(finish, rows)
+        return _resting(batch, finish, rows)
     return _fermenting(batch, finish, curve, *counted[-1])
 
 
 def _by_day(rows: tuple[Logged, ...], kind: str | None = None) -> list[tuple[float, Logged]]:
     log = columns_of(rows)
-    counts = (log.tells != "") & ~log.excluded & ~np.isnan(log.day)
+    counts = np.isin(log.tells, OF_FERMENT) & ~log.excluded & ~np.isnan(log.day)
     chosen = np.flatnonzero(counts if kind is None else counts & (log.kind == kind))
     order = chosen[np.argsort(log.day[chosen], kind="stable")]
     return [(day, rows[place]) for day, place in zip(log.day[order].tolist(), order.tolist(), strict=True)]
+
+
+def _bottled(end: Bottled, today: datetime | None) -> Headline:
+    when, figures = ("", []) if end.day is None else (" on day {}", [words.day(end.day)])
+    what = ""
+    if end.number is not None:
+        what = ": one bottle" if end.number == 1 else ": {} bottles"
+        figures += [] if end.number == 1 else [words.count(end.number)]
+        what += "" if end.size is None else " of {}"
+        figures += [] if end.size is None else [words.volume(end.size)]
+    sentence = say(f"Bottled{when}{what}.", *figures)
+    age = -1.0 if today is None or end.moment is None else (today - end.moment).total_seconds() / SECONDS_PER_DAY
+    if age >= RESTING_DAYS:
+        return Headline(
+            "bottled", sentence, say("{} days in the bottle: open one, and note what you taste.", words.day(age))
+        )
+    if age >= TASTING_DAYS:
+        return Headline("bottled", sentence,
+                        say("Let it rest in the bottle for {} days before the first is poured.", words.day(RESTING_DAYS)))  # fmt: skip
+    return Headline("bottled", sentence,
+                    say("After {} days open one, chilled and over a basin, to see that it is still.", words.day(TASTING_DAYS)))  # fmt: skip
+
+
+def _sweet_after_all(rows: tuple[Logged, ...]) -> Headline | None:
+    """Sugar found by the last test where it came after the days for which a course is worked out, so that no verdict knows."""
+    tests = _by_day(rows, "sugar")
+    if not tests or tests[-1][0] <= LONGEST or tests[-1][1].sugar <= DRY:
+        return None
+    day, test = tests[-1]
+    return Headline(
+        "rest",
+        say("Day {}: a sugar test found {}: it is not finished.", words.day(day), words.concentration(test.sugar)),
+        say(
+            "Do not bottle it. Test again; if that much is left, stabilise it, or wake it in warmth and let it end its work."
+        ),
+    )
 
 
 def _is_adjusted(batch: Batch, rows: tuple[Logged, ...], finish: FinishOutcome, verdict: Verdict | None) -> bool:
@@ -143,7 +196,7 @@ def _is_adjusted(batch: Batch, rows: tuple[Logged, ...], finish: FinishOutcome, 
         return adjustment.gravity is not None or finished
     last = _by_day(rows, "hydrometer")
     moved = adjustment.gravity is not None and bool(last) and adjustment.gravity < last[-1][1].gravity - REST_FALL
-    return moved or (adjustment.stabilised and logged_as_kept(batch))
+    return moved or logged_as_stabilised(batch) or (adjustment.stabilised and logged_as_kept(batch))
 
 
 def _rest_by_log(rows: tuple[Logged, ...], finish: FinishOutcome, verdict: Verdict | None) -> tuple[bool, bool]:
@@ -172,7 +225,9 @@ _BEFORE_DOSING = {
 
 
 def _adjusting(batch: Batch) -> Headline:
-    number = len(batch.adjustment.additions)
+    number, given = len(batch.adjustment.additions), given_doses(batch.log.readings)
+    if given:
+        return _dosed(batch, given)
     if not number:
         return Headline(
             "adjust",
@@ -185,6 +240,29 @@ def _adjusting(batch: Batch) -> Headline:
     return Headline(
         "adjust", chosen, say(_BEFORE_DOSING["" if batch.adjustment.stabilised else batch.adjustment.stabilising])
     )
+
+
+def _dosed(batch: Batch, given: Mapping[str, float]) -> Headline:
+    """What was stirred in of what is to be added."""
+    planned: dict[str, float] = {}
+    for line in batch.adjustment.additions:
+        planned[line.key] = planned.get(line.key, 0.0) + line.mass
+    whole = planned.keys() | given.keys()
+    done = [key for key in whole if given.get(key, 0.0) >= planned.get(key, 0.0) * (1.0 - ALL_IN)]
+    if len(done) < len(whole):
+        return Headline(
+            "adjust",
+            say(
+                "Being adjusted: {} of {} additions are stirred in whole.",
+                words.count(len(done)),
+                words.count(len(whole)),
+            ),
+            say("Let it rest, and taste it before the next step."),
+        )
+    stirred = say("Adjusted: one addition is stirred in.") if len(whole) == 1 else say(
+        "Adjusted: {} additions are stirred in.", words.count(len(whole))
+    )  # fmt: skip
+    return Headline("adjust", stirred, say("Let it rest, taste it, and read its gravity anew before you bottle."))
 
 
 def _planned(batch: Batch, finish: FinishOutcome, today: datetime | None) -> Headline:
@@ -202,7 +280,7 @@ def _planned(batch: Batch, finish: FinishOutcome, today: datetime | None) -> Hea
     return Headline("ferment", sentence, say("Take the starting gravity."))
 
 
-def _resting(finish: FinishOutcome, rows: tuple[Logged, ...]) -> Headline:
+def _resting(batch: Batch, finish: FinishOutcome, rows: tuple[Logged, ...]) -> Headline:
     day, last = _by_day(rows, "hydrometer")[-1]
     here = (words.day(day), words.gravity(last.gravity))
     above = last.gravity - finish.dry_gravity.typical
@@ -216,7 +294,7 @@ def _resting(finish: FinishOutcome, rows: tuple[Logged, ...]) -> Headline:
                 *here,
                 words.concentration(tests[-1]),
             ),
-            say("Rack it off the lees."),
+            _rack(batch, day),
         )
     if tests:
         return Headline(
@@ -243,6 +321,12 @@ def _resting(finish: FinishOutcome, rows: tuple[Logged, ...]) -> Headline:
             *here, words.gravity_step(above)),
         rouse,
     )  # fmt: skip
+
+
+def _rack(batch: Batch, rested: float) -> Words:
+    """What to do with a mead that was at rest by a day [d], after what was done."""
+    done = [day for day in rackings(batch) if day >= rested - REST_DAYS]
+    return say("Racked on day {}: let it clear.", words.day(done[-1])) if done else say("Rack it off the lees.")
 
 
 def _fermenting(batch: Batch, finish: FinishOutcome, curve: Curve, day: float, last: Logged) -> Headline:

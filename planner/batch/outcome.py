@@ -10,6 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from planner.batch import checks, headline, log_checks
+from planner.batch.adjusting.dosed import apart_from_doses, beside_doses, dosed_findings
 from planner.batch.adjusting.mead import Mead, mead
 from planner.batch.adjusting.mead_checks import mead_findings
 from planner.batch.adjusting.standing import standing
@@ -125,7 +126,8 @@ def evaluate(batch: Batch, catalogue: Catalogue, members: int = MEMBERS, today: 
     if float(start.liquid.mass[0]) < LEAST_MUST:
         return _without_science(batch, checks.recipe_findings(batch, catalogue, None, None), today)
     first_way = readings.path(start.liquid.member(0))
-    rows = readings.logged(batch.log, first_way)
+    room = float(volume(start.liquid)[0])
+    rows = apart_from_doses(batch, readings.logged(batch.log, first_way), first_way, room, catalogue)
     sour = must_ph(batch.recipe, start, catalogue)
     planned = _must_outcome(start, sour if members or sour is None else Span.exactly(sour.typical))
     if not float(fermentable(start.liquid)[0]) > 0.0:
@@ -143,7 +145,7 @@ def evaluate(batch: Batch, catalogue: Catalogue, members: int = MEMBERS, today: 
     except PathError as failure:
         return _without_science(batch, (error("recipe", f"{failure} {NOT_USUAL}"),), today)
     way = readings.path(real.liquid.member(0), _typical(ahead.yields))
-    rows = readings.logged(batch.log, way)
+    rows = apart_from_doses(batch, readings.logged(batch.log, way), way, room, catalogue)
     finish = _finish_outcome(ahead)
     curve = _curve(ahead, None if measured_start is None else _planned(batch, start, ahead, catalogue), batch)
     warm = warmth(done, ahead)
@@ -161,6 +163,9 @@ def evaluate(batch: Batch, catalogue: Catalogue, members: int = MEMBERS, today: 
     )  # fmt: skip
     judged = None if after is None else _verdict(batch, done, curve, rows, after, catalogue, torn, so_far)
     adjusted = _mead(batch, done, ahead, rows, after, judged, so_far, catalogue)
+    rows = beside_doses(batch, rows, adjusted, catalogue)
+    if so_far is not None and adjusted.now is not None:
+        so_far = msgspec.structs.replace(so_far, stirred=adjusted.now.alcohol)
     findings = (
         *checks.recipe_findings(batch, catalogue, planned, ahead, warm),
         *log_checks.log_findings(batch, rows, today),
@@ -171,6 +176,7 @@ def evaluate(batch: Batch, catalogue: Catalogue, members: int = MEMBERS, today: 
             so_far, frozenset([*(r.index for r in rows if not r.fits), *(one.place for one in torn)])
         ),
         *mead_findings(batch, catalogue, adjusted, finish),
+        *dosed_findings(batch, rows, adjusted, catalogue),
     )
     return Outcome(
         batch=batch,

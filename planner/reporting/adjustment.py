@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import Any
 
 from planner.batch.adjusting.dosing import next_step
-from planner.batch.adjusting.keeping import Keeping, keeping, planned_way
+from planner.batch.adjusting.keeping import Keeping, keeping, logged_as_stabilised, planned_way
 from planner.batch.adjusting.mead import Mead, Properties
 from planner.batch.adjusting.preference import preferred
 from planner.batch.adjusting.standing import Basis
@@ -64,7 +64,7 @@ def adjustment_data(outcome: Outcome, shelf: Catalogue, number: Number, span: Sp
         "ph_before": None if mead.ph_before is None else span(mead.ph_before, 1.0),
         "ph_measured": mead.ph_measured,
         "served_at_c": number(batch.adjustment.serving_temperature - ZERO_CELSIUS),
-        "yeast_is_kept_from_working": batch.adjustment.stabilised,
+        "yeast_is_kept_from_working": batch.adjustment.stabilised or logged_as_stabilised(batch),
         "before": properties_data(mead.before, span),
         "additions": _additions(mead, number, span),
         "stirred_in": _given(outcome, shelf, number),

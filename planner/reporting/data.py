@@ -16,6 +16,7 @@ from planner.batch.batch import (
     SugarReading,
     WeightReading,
 )
+from planner.batch.bottled import Bottled, bottled
 from planner.batch.ferment.readings import Logged
 from planner.batch.outcome import Outcome
 from planner.batch.results import Curve
@@ -134,9 +135,29 @@ def _as_read(entry: Entry, shelf: Catalogue) -> dict[str, Any]:
         return {"ph": entry.ph}
     if isinstance(entry, SugarReading):
         return {"below_g_per_l": entry.sugar} if entry.below else {"tested_sugar_g_per_l": entry.sugar}
+    if isinstance(entry, Event) and entry.bottles is not None:
+        size = None if entry.size is None else _number(entry.size * 1e6)
+        return {"bottles": entry.bottles, "bottle_size_ml": size}
     if isinstance(entry, Event) and entry.mass is not None:
         return {"mass_g": _number(entry.mass * 1e3), "name": _name_of(entry, shelf)}
     return {}
+
+
+def _bottled(end: Bottled | None) -> dict[str, Any] | None:
+    """When it was bottled, and into what."""
+    if end is None:
+        return None
+    return {
+        "day": None if end.day is None else _number(end.day),
+        "at": None if end.moment is None else end.moment.isoformat(),
+        "bottles": [
+            {"number": number, "size_ml": None if size is None else _number(size * 1e6)} for number, size in end.lots
+        ],
+    }
+
+
+def _aged(days: float | None) -> float | None:
+    return None if days is None or days < 0.0 else _number(days)
 
 
 def _name_of(entry: Event, shelf: Catalogue) -> str | None:
@@ -162,7 +183,7 @@ def as_data(outcome: Outcome, shelf: Catalogue) -> dict[str, Any]:
         Numbers in units of the trade, named in the keys; uncertain ones with low, typical and high.
     """
     batch = outcome.batch
-    shelf = shelf_with(shelf, batch.own)
+    shelf, end = shelf_with(shelf, batch.own), bottled(batch)
     sources = sources_data(outcome, shelf)
     must, finish, mead = _must(outcome, shelf), _finish(outcome), adjustment_data(outcome, shelf, _number, _span)
     if must is not None:
@@ -197,7 +218,11 @@ def as_data(outcome: Outcome, shelf: Catalogue) -> dict[str, Any]:
         "alcohol_so_far": alcohol_data(outcome, _number, _span),
         "log": [_reading(row, batch.log.readings[row.index], shelf) for row in outcome.log],
         "adjustment": mead,
-        "tastings": [{"at": tasting.at, "note": tasting.note} for tasting in batch.tastings],
+        "bottled": _bottled(end),
+        "tastings": [
+            {"at": tasting.at, "note": tasting.note, "days_in_bottle": None if end is None else _aged(end.age(tasting.at))}
+            for tasting in batch.tastings
+        ],
         "findings": [{"level": f.level.name.lower(), "place": f.place, "text": str(f.text)} for f in outcome.findings],
         "sources": {"curve": sources.get("curve", {}), "log": sources.get("log", {})},
         "citations": citations(outcome, shelf),

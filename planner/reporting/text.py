@@ -97,7 +97,11 @@ def as_text(data: dict[str, Any]) -> str:
         lines += trial_lines(mead)
         lines += stillness_lines(mead)
     if data["tastings"]:
-        lines += ["", "Tastings", *(f"  {(row['at'] or '')[:10]}  {row['note']}" for row in data["tastings"])]
+        lines += [
+            "",
+            "Tastings",
+            *(f"  {(row['at'] or '')[:10]}  {row['note']}{_in_bottle(row)}" for row in data["tastings"]),
+        ]
     if data["findings"]:
         lines += ["", "Findings", *(f"  {row['level']:<8} {row['text']}" for row in data["findings"])]
     return "\n".join(lines) + "\n"
@@ -109,7 +113,7 @@ def _log_line(row: dict[str, Any]) -> str:
     warm = "    " if row["temperature_c"] is None else f"{row['temperature_c']:4.1f}"
     strong = "    –" if row["alcohol_pct_vol"] is None else f"{row['alcohol_pct_vol']:5.1f}"
     meant = 26 * " " if row["gravity_sg20"] is None else (
-        f"{row['gravity_sg20']:8.3f}  {strong}  {row['sugar_g_per_l']:9.0f}"
+        f"{row['gravity_sg20']:8.3f}  {strong}  {_told(row['sugar_g_per_l'])}"
     )  # fmt: skip
     told = "; ".join(part for part in (row.get("name"), row["note"]) if part)
     return f" {day}   {_read(row):<15}  {warm}  {meant}  {told}{mark}".rstrip()
@@ -117,6 +121,16 @@ def _log_line(row: dict[str, Any]) -> str:
 
 _DONE = {"pitch": "pitched", "feed": "fed", "racking": "racked", "stirring": "stirred", "dose": "dosed"}
 """What was done, in the words of the log."""
+
+
+def _told(sugar: float | None) -> str:
+    """Sugar in its column, or the room for it where none is told."""
+    return 9 * " " if sugar is None else f"{sugar:9.0f}"
+
+
+def _in_bottle(tasting: dict[str, Any]) -> str:
+    days = tasting["days_in_bottle"]
+    return "" if days is None else f" ({days:.0f} days in the bottle)"
 
 
 def _read(row: dict[str, Any]) -> str:
@@ -131,6 +145,9 @@ def _read(row: dict[str, Any]) -> str:
         return f"pH {row['ph']:.2f}"
     if "mass_g" in row:
         return f"{_DONE.get(row['kind'], row['kind'])} {row['mass_g']:.4g} g"
+    if row.get("bottles") is not None:
+        size = f" of {row['bottle_size_ml']:.0f} mL" if row["bottle_size_ml"] else ""
+        return f"bottled {row['bottles']}{size}"
     if row["kind"] == "sugar":
         below = "below_g_per_l" in row
         return f"sugar {'< ' if below else ''}{row['below_g_per_l' if below else 'tested_sugar_g_per_l']:g} g/L"

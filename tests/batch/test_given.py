@@ -200,3 +200,37 @@ def test_that_the_next_step_goes_by_the_temperature_that_counts():
     assert told.posterior.met.present == pytest.approx(286.15, abs=SAME_WARMTH)
     assert str(told.verdict.steps[0]).startswith("Warm it slowly from 13 °C")
     assert any("colder than the 19 °C planned" in str(words) for words in told.verdict.evidence)
+
+
+STALL = tuple((float(d), g) for d, g in ((0, 1.098), (2, 1.084), (4, 1.062), (6, 1.048), (9, 1.047), (12, 1.047)))
+
+
+def stalled_at(celsius, planned=18.0):
+    """A stall of which every sample was read at a temperature, planned at another."""
+    recipe = plain(temperatures=(TemperatureStep(day=0.0, temperature=planned + 273.15),))
+    kelvin = None if celsius is None else celsius + 273.15
+    return worked_out(with_log(recipe, *(read(day, gravity, kelvin) for day, gravity in STALL)), 60)
+
+
+@pytest.mark.parametrize("celsius", [19.0, 20.0, 20.5, 21.0, 22.0])
+def test_that_samples_that_were_warm_enough_ask_for_no_warming(celsius):
+    told = stalled_at(celsius)
+    assert told.posterior.met.present == pytest.approx(celsius + 273.15, abs=SAME_WARMTH)
+    assert not any("arm it slowly" in str(step) for step in told.verdict.steps)
+
+
+def test_that_cold_samples_ask_for_warming_from_where_they_were():
+    assert str(stalled_at(14.0).verdict.steps[0]).startswith("Warm it slowly from 14 °C to ")
+
+
+def test_that_samples_brought_to_the_stem_do_not_hide_a_cold_plan():
+    told = stalled_at(20.0, planned=12.0)
+    assert told.posterior.met.told == "hidden"
+    assert "if it is colder: measure the must itself" in str(told.verdict.steps[0])
+    assert "12 °C" not in str(told.verdict.steps[0])
+
+
+def test_that_a_plan_is_not_told_as_the_temperature_of_the_must():
+    told = stalled_at(None, planned=15.0)
+    assert told.posterior.met.told == "planned"
+    assert "if it is at the 15 °C planned: measure the must itself" in str(told.verdict.steps[0])

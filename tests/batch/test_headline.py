@@ -58,6 +58,10 @@ SITUATIONS = {
     "measured mead": (with_adjustment(plain(), gravity=1.003), "adjust", "Ready to be adjusted", "Choose a sweetener"),
     "one addition": (with_adjustment(plain(), ("sugar", 0.2), gravity=1.003), "adjust", "one addition chosen", "Try it in a glass"),
     "planned with an addition": (with_adjustment(plain(), ("sugar", 0.2)), "plan", "Should reach 12.9 % vol in ", "Pitch the yeast"),
+    "bottled": (
+        with_log(with_adjustment(plain(), gravity=1.003), Event(what=What.BOTTLED, day=120.0, bottles=24, size=0.75e-3)),
+        "bottled", "Bottled on day 120: 24 bottles of 750 mL.", "After 30 days open one",
+    ),
     "more additions": (full(), "adjust", "3 additions chosen", "Try it in a glass"),
 }  # fmt: skip
 
@@ -115,7 +119,7 @@ def test_that_a_stall_is_behind_once_it_has_moved_on_or_the_log_says_it_was_stab
     assert routed(*STALLED, gravity=1.030).stage == "rest"
     assert routed(*STALLED, gravity=1.010).stage == "adjust"
     done = Event(day=26.0, what=What.STABILISED)
-    assert routed(*STALLED, done).stage == "rest"
+    assert routed(*STALLED, done).stage == "adjust"  # the entry says what the tick says
     assert routed(*STALLED, done, stabilised=True).stage == "adjust"
 
 

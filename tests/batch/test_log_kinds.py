@@ -11,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planner.batch import edits
+from planner.batch.adjusting.tested import sugar_by_test
 from planner.batch.batch import (
     AcidityReading,
     Event,
@@ -25,7 +26,6 @@ from planner.batch.batch import (
     What,
 )
 from planner.batch.codec import decode, encode
-from planner.batch.ferment import readings as understood
 from planner.batch.ferment.readings import KINDS, logged, path, starting_gravity
 from planner.batch.recipe.must import must
 from planner.model.fermentation import partly_fermented
@@ -137,7 +137,7 @@ def test_that_below_a_mark_is_between_nothing_and_the_mark():
     assert row.sugar == 1.0
     assert row.low == pytest.approx(float(WAY.gravity_at_sugar(0.0)))
     assert row.high == pytest.approx(float(WAY.gravity_at_sugar(2.0)))
-    assert understood.tested_sugar((row,), row.gravity) == 1.0
+    assert sugar_by_test((row,), row.gravity).typical == 1.0
 
 
 def test_that_a_doubt_that_is_entered_is_the_bar():

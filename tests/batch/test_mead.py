@@ -12,8 +12,10 @@ from random_batches import adjustments
 from planner.batch.adjusting.mead import body_steps, liquid_of, mead, properties
 from planner.batch.adjusting.standing import at_gravity
 from planner.batch.adjusting.stirring import GAS_PER_EQUIVALENT
-from planner.batch.batch import Addition, Adjustment
+from planner.batch.adjusting.tested import sugar_by_test
+from planner.batch.batch import Addition, Adjustment, Log
 from planner.batch.ferment.course import expected
+from planner.batch.ferment.readings import logged, path
 from planner.batch.recipe.must import must
 from planner.model.fermentation import TYPICAL_YIELDS
 from planner.model.liquid import (
@@ -25,6 +27,7 @@ from planner.model.liquid import (
     titratable_acid,
     volume,
 )
+from planner.model.span import Span
 
 MEMBERS = 30
 START = must(plain(), SHELF, MEMBERS)
@@ -120,7 +123,7 @@ def test_that_a_sugar_test_keeps_its_sugar_and_leaves_the_rest_to_the_gravity(of
     # The tables leave the dry gravity of a must of one fruit open by 2 to 3 thousandths, which is 5 g/L of sugar and more.
     told = float(fermentable_concentration(at_gravity(START.liquid, AHEAD.yields, measured))[0])
     sugar = max(told + off, 0.0)
-    liquid = at_gravity(START.liquid, AHEAD.yields, measured, sugar)
+    liquid = at_gravity(START.liquid, AHEAD.yields, measured, Span(0.5 * sugar, sugar, 1.5 * sugar + 1.0))
     dry = float(volume(at_gravity(START.liquid, AHEAD.yields, 1.0015))[0])
     assert float(fermentable(liquid)[0]) == pytest.approx(sugar * dry, rel=0.02, abs=1e-9)  # volumes differ that much
     if measured > 1.0005 + 0.0004 * sugar - 0.002:
@@ -134,7 +137,8 @@ def test_that_a_sugar_test_beyond_what_extract_can_hide_is_one_of_two_possibilit
     # SPS-4), as much as all that this must has; of much sugar a strip's own doubt is larger.
     by_gravity = at_gravity(START.liquid, AHEAD.yields, measured)
     told = float(fermentable_concentration(by_gravity)[0])
-    liquid = at_gravity(START.liquid, AHEAD.yields, measured, told + off)
+    sugar = told + off
+    liquid = at_gravity(START.liquid, AHEAD.yields, measured, Span(0.5 * sugar, sugar, 1.5 * sugar + 1.0))
     assert liquid.masses[:, 0] == pytest.approx(by_gravity.masses[:, 0])
     low, high = np.percentile(fermentable_concentration(liquid)[1:], [5, 95])
     assert low < told + min(off, 0.1 * off)
@@ -147,7 +151,8 @@ def test_that_a_sugar_test_is_doubted_by_half_of_it_and_the_gram_that_strips_fin
     members = 400
     start = must(plain(), SHELF, members)
     made = expected(plain().recipe, start, SHELF).yields
-    sugar = fermentable_concentration(at_gravity(start.liquid, made, 1.010, 10.0))
+    rows = logged(Log(readings=(sugar_test(30.0, 10.0),)), path(START.liquid.member(0)))
+    sugar = fermentable_concentration(at_gravity(start.liquid, made, 1.010, sugar_by_test(rows, 1.010)))
     # 5 to 16 g/L nine times out of ten: half and one and a half of the reading, and 1 g/L (from memory).
     assert np.percentile(sugar[1:], [5, 95]) == pytest.approx([5.0, 16.0], abs=0.8)  # 400 draws
 

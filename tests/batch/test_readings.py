@@ -10,8 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from random_entries import logs
 
-from planner.batch.batch import Hydrometer, HydrometerReading, Log, SugarReading
-from planner.batch.ferment import readings
+from planner.batch.batch import Hydrometer, HydrometerReading, Log
 from planner.batch.ferment.readings import columns_of, logged, path, starting_gravity
 from planner.batch.recipe.must import must
 from planner.model.fermentation import partly_fermented
@@ -154,19 +153,6 @@ def test_that_the_starting_gravity_is_the_reading_nearest_to_pitching(days, chos
 
 def test_that_excluded_readings_and_sugar_tests_tell_no_starting_gravity():
     assert starting_gravity(rows_of(read(0.0, 1.09, excluded=True), sugar_test(0.0, 200.0))) is None
-
-
-def test_that_the_last_sugar_test_holds_while_gravity_has_not_moved():
-    rows = rows_of(read(30.0, 1.010), sugar_test(30.0, 12.0))
-    assert readings.tested_sugar(rows, 1.011) == 12.0
-    assert readings.tested_sugar(rows, 1.015) is None  # something was added or fermented since
-    assert readings.tested_sugar(rows_of(sugar_test(10.0, 30.0), sugar_test(30.0, 12.0)), 1.5) == 12.0
-    assert readings.tested_sugar(rows_of(read(30.0, 1.010)), 1.010) is None
-
-
-def test_that_an_excluded_test_does_not_hold():
-    rows = rows_of(SugarReading(day=30.0, sugar=12.0, excluded=True))
-    assert readings.tested_sugar(rows, 1.0) is None
 
 
 def test_that_a_batch_with_a_measured_start_is_understood_from_there():

@@ -98,6 +98,23 @@ def test_that_a_log_is_imported_pasted_typed_edited_and_undone_step_by_step(visi
     assert made.outcome.verdict is not None
 
 
+def test_that_a_batch_is_bottled_in_the_log_and_taken_back_out_of_the_bottles(visit):
+    made = visit(sample="raspberry-finished")
+    before, form, pane = made.batch, made.window.curve.form, made.window.adjustment
+    made.type(form.when, "1 May 2026")
+    made.type(form.value, "bottled 25 x 750 mL")
+    entry = made.batch.log.readings[-1]
+    assert (entry.what, entry.bottles, entry.size) == (What.BOTTLED, 25, pytest.approx(0.75e-3))
+    assert made.outcome.headline.stage == "bottled"
+    assert "25 bottles of 750 mL" in plain(made.window.curve.headline.sentence.text())
+    # 1 May at noon to 12 July at 18:00 are 72.25 days.
+    assert pane.tastings.lines[0].age.text() == "72 days in the bottle"
+    made.window.store.undo_stack.undo()
+    assert made.batch == before
+    assert made.outcome.headline.stage == "adjust"
+    assert pane.tastings.lines[0].age.text() == ""
+
+
 def test_that_a_wrong_sugar_test_is_asked_about_where_it_was_typed_and_settled_by_leaving_it_out(visit):
     made = visit(sample="damson-stopped")
     window, count = made.window, len(made.batch.log.readings)

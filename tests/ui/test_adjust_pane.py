@@ -12,7 +12,7 @@ from PySide6.QtCore import QCoreApplication, QEvent, QObject, QPoint, Qt
 from PySide6.QtWidgets import QApplication, QLabel, QWidget
 
 from planner.batch import edits
-from planner.batch.batch import Addition, HouseRules, new_batch
+from planner.batch.batch import Addition, Event, HouseRules, HydrometerReading, What, new_batch
 from planner.batch.codec import decode
 from planner.batch.outcome import evaluate
 from planner.reference.shipped import samples
@@ -84,6 +84,33 @@ def test_that_gravity_is_read_on_the_readers_scale(bench):
     # ICUMSA SPS-4 (1998) gives 1017.81 kg/m3 for 5 %, over 998.203 for water, both at 20 °C
     assert made.adjustment.gravity == pytest.approx(1.01964, abs=5e-6)
     assert plain(made.pane.standing.gravity.text()) == "5.0 °Bx"
+
+
+def test_that_a_gravity_that_the_log_has_instead_is_offered_and_taken(bench):
+    sample = decode((samples() / "raspberry-finished.meadbatch").read_bytes())
+    made = bench(edits.add_readings(sample, HydrometerReading(day=60.0, gravity=1.003))).open()
+    standing = made.pane.standing
+    assert standing.logged.isVisible()
+    assert "Take 1.003 from the log" in plain(standing.logged.text())
+    assert "another: 1.003 on day 60" in plain(" ".join(standing.remarks["gravity"].texts()))
+    standing.logged.linkActivated.emit("#")
+    assert made.adjustment.gravity == pytest.approx(1.003, abs=1e-9)
+    assert not standing.logged.isVisible()
+    made.undo.undo()
+    assert made.adjustment.gravity == pytest.approx(0.998)
+    assert standing.logged.isVisible()
+
+
+def test_that_what_the_log_calls_stabilised_is_ticked_and_cannot_be_unticked(bench):
+    made = bench(adjusted())
+    box, how = made.pane.standing.stabilised, made.pane.standing.how
+    made.store.edit(edits.add_readings(made.store.batch, Event(what=What.STABILISED, day=40.0)), "log what was done")
+    assert box.isChecked()
+    assert not box.isEnabled()
+    assert "by the log" in how.text()
+    made.undo.undo()
+    assert not box.isChecked()
+    assert box.isEnabled()
 
 
 def test_that_stabilising_and_serving_are_stored(bench):

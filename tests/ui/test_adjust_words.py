@@ -10,7 +10,7 @@ from PySide6.QtCore import QLocale
 
 from planner.batch import edits
 from planner.batch.adjusting.mead import Properties
-from planner.batch.batch import Addition, FruitLine, HoneyLine, SugarReading, new_batch
+from planner.batch.batch import Addition, FruitLine, HoneyLine, new_batch
 from planner.batch.codec import decode
 from planner.batch.findings import Level
 from planner.batch.outcome import evaluate
@@ -289,10 +289,9 @@ def test_that_a_dry_mead_is_told_to_be_still_with_the_most_sugar_there_may_be():
 def test_that_a_test_that_was_made_is_not_asked_for_again():
     outcome = outcome_with(("erythritol", 0.1), members=0, gravity=0.992)
     sugar = msgspec.structs.replace(outcome.mead.after, fermentable=Span(0.0, 0.5, 1.2))
-    log = edits.changed(outcome.batch.log, readings=(SugarReading(day=30.0, sugar=0.5),))
-    batch = edits.changed(outcome.batch, log=log)
+    known = msgspec.structs.replace(outcome.mead.known, by_test=True)
     outcome = msgspec.structs.replace(
-        outcome, batch=batch, mead=msgspec.structs.replace(outcome.mead, after=sugar), findings=()
+        outcome, mead=msgspec.structs.replace(outcome.mead, after=sugar, known=known), findings=()
     )
     text = plain(stillness(outcome, METRIC).text)
     assert text.startswith("By your sugar test, yes: at most 1.2 g/L")

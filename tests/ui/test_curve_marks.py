@@ -8,7 +8,7 @@ import pytest
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
-from planner.batch.batch import RefractometerReading
+from planner.batch.batch import Event, RefractometerReading, What
 from planner.batch.edits import change_log
 from planner.ui import theme
 from planner.ui.curve.artists import PlotFont
@@ -43,3 +43,11 @@ def test_that_the_word_for_a_rest_is_whole_however_short_the_rest(first, last):
     assert word.x1 <= picture.x1
     assert plot.pixel_of(first) <= word.x1
     assert word.x0 <= plot.pixel_of(last)
+
+
+def test_that_what_was_done_beyond_the_days_in_sight_leaves_no_mark_outside_of_the_axes():
+    batch = fermenting.stopped()
+    done = (Event(what=What.RACKING, day=19.0), Event(what=What.BOTTLED, day=400.0, bottles=24))
+    plot = CurvePlot(Figure((6.0, 4.0)), Display(), theme.LIGHT, PlotFont())
+    plot.show(fermenting.scene(change_log(batch, readings=(*batch.log.readings, *done))), whole=True)
+    assert list(plot.artists.done.get_xdata()) == [19.0]

@@ -129,6 +129,13 @@ def test_that_both_decimal_signs_of_a_temperature_that_no_sample_has_are_refused
         ("fed 5 g diam", Event(what=What.FEED, mass=0.005, key="diammonium-phosphate")),
         ("fed 5 g", Event(what=What.FEED, mass=0.005)),
         ("dosed 500 g erythritol", Event(what=What.DOSE, mass=0.5, key="erythritol")),
+        ("bottled", Event(what=What.BOTTLED)),
+        ("bottled from the tap", Event(what=What.BOTTLED, note="from the tap")),
+        ("bottled 24", Event(what=What.BOTTLED, bottles=24)),
+        ("bottled 24 × 750 mL", Event(what=What.BOTTLED, bottles=24, size=0.75e-3)),
+        ("bottled 24 x 750", Event(what=What.BOTTLED, bottles=24, size=0.75e-3)),
+        ("bottled 24 bottles of 75 cL", Event(what=What.BOTTLED, bottles=24, size=0.75e-3)),
+        ("bottled 1 bottle", Event(what=What.BOTTLED, bottles=1)),
         ("set to 16 °C", Event(what=What.TEMPERATURE, temperature=289.15)),
         ("taste: still sweet", TasteReading(note="still sweet")),
         ("note: airlock refilled", Event(what=What.NOTE, note="airlock refilled")),
@@ -208,10 +215,13 @@ ENTRIES = st.one_of(
     st.builds(Event, what=st.sampled_from([What.RACKING, What.STIRRING, What.STABILISED, What.PITCH, What.NOTE])),
     st.builds(Event, what=st.just(What.FEED), mass=st.floats(0.001, 0.5), key=st.sampled_from(sorted(NAMES.nutrients))),
     st.builds(Event, what=st.just(What.DOSE), mass=st.floats(0.001, 5.0), key=st.just("erythritol")),
+    st.builds(
+        Event, what=st.just(What.BOTTLED), bottles=st.integers(1, 100_000), size=st.none() | st.floats(1e-4, 0.05)
+    ),
     st.builds(Event, what=st.just(What.TEMPERATURE), temperature=st.floats(275.0, 310.0)),
 )
 DISPLAYS = st.sampled_from([ENGLISH, GERMAN, BRIX, US])
-FIELDS = ("gravity", "brix", "lost", "sugar", "below", "ph", "mass", "key", "temperature", "doubt")
+FIELDS = ("gravity", "brix", "lost", "sugar", "below", "ph", "mass", "key", "bottles", "size", "temperature", "doubt")
 
 
 def values_of(entry) -> dict[str, object]:

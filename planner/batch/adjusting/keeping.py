@@ -21,9 +21,9 @@ class Keeping(IntEnum):
     NOTHING = 0
     """Nothing keeps it, and nothing is planned."""
     PLANNED = 1
-    """A route plans it, or it is ticked of what still ferments; no bottle is safe by that."""
+    """A route plans it, or it is ticked or logged of what still ferments; no bottle is safe by that."""
     DONE = 2
-    """Ticked of a mead at rest."""
+    """Ticked or logged of a mead at rest."""
 
 
 def keeping(batch: Batch, mead: Mead) -> Keeping:
@@ -42,11 +42,22 @@ def keeping(batch: Batch, mead: Mead) -> Keeping:
         Of a stall the tick alone is not enough: the log has to name the stabilising, or both salts. [-]
     """
     adjustment = batch.adjustment
-    if not adjustment.stabilised:
+    if not adjustment.stabilised and not logged_as_stabilised(batch):
         return Keeping.PLANNED if adjustment.stabilising else Keeping.NOTHING
     rests = mead.basis in (Basis.AT_REST, Basis.MEASURED)
     stalled = mead.known is not None and mead.known.kind == STALLED
     return Keeping.DONE if rests and (not stalled or logged_as_kept(batch)) else Keeping.PLANNED
+
+
+def logged_as_stabilised(batch: Batch) -> bool:
+    """Whether the log has an entry that it was stabilised, which says what the tick says. [-]
+
+    Parameters
+    ----------
+    batch : Batch
+        With its log. [as its fields]
+    """
+    return any(entry.what is What.STABILISED and not entry.excluded for _, entry in batch.log.entries.of_kind(Event))
 
 
 def logged_as_kept(batch: Batch) -> bool:
@@ -57,12 +68,8 @@ def logged_as_kept(batch: Batch) -> bool:
     batch : Batch
         With its log. [as its fields]
     """
-    done = any(
-        isinstance(entry, Event) and entry.what == What.STABILISED and not entry.excluded
-        for entry in batch.log.readings
-    )
     given = given_doses(batch.log.readings).keys()
-    return done or bool(given & SULPHITES and given & SORBATES)
+    return logged_as_stabilised(batch) or bool(given & SULPHITES and given & SORBATES)
 
 
 def planned_way(adjustment: Adjustment) -> str:

@@ -5,12 +5,21 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from planner.batch import words
-from planner.batch.adjusting.keeping import BY_HEAT, BY_SALTS, Keeping, keepers, keeping, planned_way
+from planner.batch.adjusting.keeping import (
+    BY_HEAT,
+    BY_SALTS,
+    Keeping,
+    keepers,
+    keeping,
+    logged_as_stabilised,
+    planned_way,
+)
 from planner.batch.adjusting.mead import Mead
 from planner.batch.adjusting.solubility import CELLAR, COLD, Dissolves, dissolves
 from planner.batch.adjusting.standing import Basis
 from planner.batch.adjusting.stillness import STILL_SUGAR, Risk, stillness
-from planner.batch.batch import Batch, SugarReading
+from planner.batch.batch import Batch, Event, What
+from planner.batch.bottled import bottled
 from planner.batch.ferment.posterior import STILL_SWEET
 from planner.batch.findings import Finding, error, note, warning
 from planner.batch.results import FinishOutcome
@@ -47,14 +56,16 @@ def mead_findings(batch: Batch, catalogue: Catalogue, mead: Mead, finish: Finish
     """
     begun = batch.adjustment.additions or mead.measured or mead.given
     if not begun and mead.basis is not Basis.AT_REST:
-        return ()
+        return tuple(_in_bottles(batch, catalogue, mead))
     return (
+        *_in_bottles(batch, catalogue, mead),
         *_stillness(batch, catalogue, mead),
         *_moving(batch, mead),
         *_doses(batch, catalogue, mead),
         *_stabilisers(batch),
         *_given(batch, catalogue, mead),
         *_room(batch, mead),
+        *_differs(mead),
         *_lost_sugar(mead, finish),
     )
 
@@ -92,7 +103,7 @@ def _stillness(batch: Batch, catalogue: Catalogue, mead: Mead) -> Iterator[Findi
         yield warning(where, "Two instruments disagree: there may be up to {} of sugar that living yeast can take, and {} is safe. "
                       "Measure again before you bottle, or stabilise.",
                       words.concentration(left.high), words.concentration(STILL_SUGAR))  # fmt: skip
-    elif any(isinstance(entry, SugarReading) and not entry.excluded for entry in batch.log.readings):
+    elif mead.known is not None and mead.known.by_test:
         yield warning(where, "With the doubt of your sugar test there may be up to {} that living yeast can take, and {} is "
                       "safe. A finer test makes sure" + _or_keep(allowed),
                       words.concentration(left.high), words.concentration(STILL_SUGAR))  # fmt: skip
@@ -100,6 +111,20 @@ def _stillness(batch: Batch, catalogue: Catalogue, mead: Mead) -> Iterator[Findi
         yield warning(where, "There may be up to {} of sugar that living yeast can take, and {} is safe. Test for residual "
                       "sugar before you bottle" + _or_keep(allowed),
                       words.concentration(left.high), words.concentration(STILL_SUGAR))  # fmt: skip
+
+
+def _in_bottles(batch: Batch, catalogue: Catalogue, mead: Mead) -> Iterator[Finding]:
+    """What is bottled already, though yeast could take of it what bursts bottles."""
+    if bottled(batch) is None or keeping(batch, mead) is Keeping.DONE:
+        return
+    now = mead.known.present if mead.known is not None and mead.basis is Basis.FORECAST else None
+    still = stillness(mead, catalogue.yeast(batch.recipe.yeast.key).tolerance, False)
+    sugar = mead.after.fermentable.typical if now is None else now.sugar.typical
+    if still.risk >= Risk.REAL or (now is not None and sugar > STILL_SUGAR):
+        place = next(f"log.readings.{n}" for n, entry in reversed([*batch.log.entries.of_kind(Event)])
+                     if entry.what is What.BOTTLED and not entry.excluded)  # fmt: skip
+        yield error(place, "It is in bottles, with about {} of sugar that living yeast can take, and they may burst. Chill them all "
+                    "at once, handle them behind a thick cloth, and open them over a basin.", words.concentration(sugar))  # fmt: skip
 
 
 def _plan(batch: Batch) -> str:
@@ -111,6 +136,8 @@ def _untold(batch: Batch, kept: Keeping) -> str:
     """Why a tick, or a plan, is not enough."""
     if kept is not Keeping.PLANNED:
         return ""
+    if logged_as_stabilised(batch):
+        return " By the log it was stabilised, but it still ferments: neither salts nor heat count before it rests."
     if not batch.adjustment.stabilised:
         return f" {planned_way(batch.adjustment).capitalize()} is planned, and not done: tick that yeast is kept from working once it is."
     return (
@@ -216,6 +243,7 @@ def _stabilisers(batch: Batch) -> Iterator[Finding]:
         sorbate is not None
         and sulphite is not None
         and not batch.adjustment.stabilised
+        and not logged_as_stabilised(batch)
         and not batch.adjustment.stabilising
     ):
         yield note("adjustment.stabilised", "Sulphite and sorbate are among the additions. Once they are in and the mead has "
@@ -247,6 +275,15 @@ def _room(batch: Batch, mead: Mead) -> Iterator[Finding]:
     elif mead.after.volume.typical < (1.0 - AIR) * adjustment.vessel:
         yield note("adjustment.vessel", "{} of air stay above the mead: top up, or take a smaller vessel, lest it oxidise.",
                    words.volume(adjustment.vessel - mead.after.volume.typical))  # fmt: skip
+
+
+def _differs(mead: Mead) -> Iterator[Finding]:
+    known = mead.known
+    if known is not None and known.differs is not None:
+        gravity, day = known.differs
+        yield warning("adjustment.gravity", "The last gravity of the log is another: {} on day {}. If it is the newer one, take it. "
+                      "If this one is, log it, so that what has fallen since counts.",
+                      words.gravity(gravity), words.day(day))  # fmt: skip
 
 
 def _lost_sugar(mead: Mead, finish: FinishOutcome) -> Iterator[Finding]:

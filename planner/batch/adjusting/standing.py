@@ -8,6 +8,15 @@ import msgspec
 import numpy as np
 import numpy.typing as npt
 
+from planner.batch.adjusting.tested import (
+    PER_SUGAR,
+    differs,
+    doubted,
+    last_gravity,
+    rose_since_test,
+    sugar_by_test,
+    tested_since,
+)
 from planner.batch.batch import Batch, Recipe
 from planner.batch.ferment.course import Expected
 from planner.batch.ferment.instruments import AlcoholSoFar
@@ -15,7 +24,7 @@ from planner.batch.ferment.particles import DRY_OFFSET, EXTRACT_DOUBT
 from planner.batch.ferment.particles import PER_SUGAR as TAKEN_FOR_SUGAR
 from planner.batch.ferment.posterior import Posterior, Present
 from planner.batch.ferment.present import present_gravity
-from planner.batch.ferment.readings import SUGAR_DOUBT, Logged, tested_sugar
+from planner.batch.ferment.readings import SUGAR_DOUBT, Logged
 from planner.batch.ferment.sugar_tests import reach
 from planner.batch.ferment.verdict_kinds import FINISHED, STALLED, TEST
 from planner.batch.recipe.acidity import sour_parts
@@ -32,14 +41,8 @@ from planner.reference.catalogue import Catalogue
 
 Array = npt.NDArray[np.float64]
 
-SUGAR_TEST_ERROR = 1.0
-"""Doubt about a residual-sugar test of almost nothing. [kg/m^3] Strips read 1 to 2 g/L in dry wine, from memory."""
-
 SAME_MEAD = 0.003
 """Difference of gravity up to which a measured gravity is that of the mead of the log. [-] As for sugar tests."""
-
-PER_SUGAR = 3.86e-4
-"""By how much a gram of sugar in a litre lifts the gravity. [m^3/kg] Sucrose: ICUMSA SPS-4."""
 
 MOST_ALCOHOL = 0.25
 """Most alcohol that a mead is taken to have. [m^3/m^3] To there the density of the liquid was tried."""
@@ -91,6 +94,10 @@ class Standing(msgspec.Struct, frozen=True, eq=False):
         Whether the liquid rests on what an ensemble made of the log.
     kept_at : (float, float or None) or None
         Temperature last known [K], and the day on which it was measured [d]; None for a planned one.
+    differs : (float, float) or None
+        Last gravity of the log [-] and its day [d], where the gravity entered in the adjustment is another.
+    by_test : bool
+        Whether a sugar test still says how much sugar there is.
     torn : bool
         Whether two instruments disagree, and half of the ensemble believes each.
     """
@@ -104,6 +111,8 @@ class Standing(msgspec.Struct, frozen=True, eq=False):
     ph_from_log: bool = False
     by_log: bool = False
     kept_at: tuple[float, float | None] | None = None
+    differs: tuple[float, float] | None = None
+    by_test: bool = False
     torn: bool = False
 
 
@@ -154,6 +163,18 @@ def standing(
     if rival is not None:
         liquid = torn(liquid, along(ahead.start.liquid, ahead.yields, rival.sugar))
     found = logged_ph(rows)
+    other, last = None if measured is None else differs(rows, measured), last_gravity(rows)
+    here = None if after is None else present_gravity(after)
+    if (
+        measured is not None
+        and here is not None
+        and here.is_fresh
+        and last is not None
+        and last.kind == "sensor"
+        and abs(here.gravity.typical - measured) <= SAME_MEAD
+    ):
+        other = None  # the last of many that scatter is not what all of them say
+    heavy = measured if measured is not None else 1.0 if last is None else last.gravity
     return Standing(
         liquid=liquid,
         basis=basis,
@@ -164,6 +185,8 @@ def standing(
         ph_from_log=found is not None,
         by_log=told is not None or (after is not None and (basis is not Basis.MEASURED or present is not None)),
         kept_at=_kept_at(done, rows),
+        differs=None if other is None else (other.gravity, other.day or 0.0),
+        by_test=sugar_by_test(rows, heavy) is not None,
         torn=rival is not None,
     )
 
@@ -192,14 +215,21 @@ def _known(
     here = present_gravity(after) if after is not None else None
     resting = kind in (FINISHED, STALLED, TEST)
     if measured is not None:
-        tested = tested_sugar(rows, measured)
+        tested = sugar_by_test(rows, measured)
         same = here is not None and abs(here.gravity.typical - measured) <= SAME_MEAD
         if tested is None and resting and now is not None and same:
-            return with_sugar(must, yields, _read(measured), now.sugar), Basis.MEASURED, None, now
-        return at_gravity(must, yields, measured, tested), Basis.MEASURED, None, None
+            return with_sugar(must, yields, _read(measured), doubted(now.sugar)), Basis.MEASURED, None, now
+        liquid = at_gravity(must, yields, measured, tested, differs(rows, measured) is not None)
+        if tested is not None and rose_since_test(rows, measured):
+            liquid = _sweeter(liquid, at_gravity(must, yields, measured))
+        return liquid, Basis.MEASURED, None, None
     if after is not None and now is not None and here is not None:
         if resting:
-            liquid = with_sugar(must, yields, here.gravity, now.sugar)
+            heavy, last = here.gravity, last_gravity(rows)
+            tested = tested_since(rows, now.evidence.day, heavy.typical if last is None else last.gravity)
+            if tested is not None and last is not None and (last.day or 0.0) > now.evidence.day:
+                heavy = _read(last.gravity)
+            liquid = with_sugar(must, yields, heavy, doubted(now.sugar) if tested is None else tested)
             return liquid, Basis.AT_REST, Span.exactly(now.evidence.day), now
         liquid = with_sugar(must, yields, after.finish_gravity, after.finish_sugar, together=True)
         return liquid, Basis.FORECAST, after.finish_day, now
@@ -208,9 +238,15 @@ def _known(
         return ahead.finished, Basis.EXPECTED, Span.of(ahead.finish_day), None
     last = max(counted, key=lambda row: row.day or 0.0)
     if rests:
-        liquid = at_gravity(must, yields, last.gravity, tested_sugar(rows, last.gravity))
+        liquid = at_gravity(must, yields, last.gravity, sugar_by_test(rows, last.gravity))
         return liquid, Basis.AT_REST, Span.exactly(last.day or 0.0), None
     return ahead.finished, Basis.FORECAST, Span.of(ahead.finish_day), None
+
+
+def _sweeter(one: Liquid, other: Liquid) -> Liquid:
+    """The one of two with more sugar for yeast in its typical member: glass bursts at it."""
+    first, second = (float((fermentable(liquid) / volume(liquid))[0]) for liquid in (one, other))
+    return one if first >= second else other
 
 
 def _alcohol(measured: float | None, basis: Basis, after: Posterior | None, so_far: AlcoholSoFar | None) -> Span | None:
@@ -368,7 +404,9 @@ def _disagree(must: Liquid, yields: Yields, by_gravity: Liquid, sugar: float) ->
     return abs(told - sugar) > reach(sugar, max(SUGAR_DOUBT[0], SUGAR_DOUBT[1] * sugar) / Z_90, float(own))
 
 
-def at_gravity(must: Liquid, yields: Yields, measured: float, sugar: float | None = None) -> Liquid:
+def at_gravity(
+    must: Liquid, yields: Yields, measured: float, sugar: Span | None = None, undated: bool = False
+) -> Liquid:
     """The mead of each member that has a measured gravity.
 
     Where a member's must passes through that gravity, sugar is what is left; where even dry it would be heavier or
@@ -382,9 +420,11 @@ def at_gravity(must: Liquid, yields: Yields, measured: float, sugar: float | Non
         Products per hexose. [kg/kg]
     measured : float
         Gravity, corrected. [-]
-    sugar : float or None
-        Fermentable sugar found by a test; the gravity then tells what else is dissolved. Where that cannot be, half of the
-        members believe the test. [kg/m^3]
+    sugar : Span or None
+        Fermentable sugar by a test; the gravity then tells what else is dissolved. Where that cannot be, half of the members
+        believe the test. [kg/m^3]
+    undated : bool
+        Whether the gravity may be older than the test: the typical member then believes whichever leaves more sugar. [-]
 
     Returns
     -------
@@ -393,13 +433,12 @@ def at_gravity(must: Liquid, yields: Yields, measured: float, sugar: float | Non
     """
     members = must.masses.shape[1] - 1
     if sugar is not None:
-        by_gravity, tested = (
-            at_gravity(must, yields, measured),
-            Span(0.5 * sugar, sugar, 1.5 * sugar + SUGAR_TEST_ERROR),
-        )
-        if _disagree(must, yields, by_gravity, sugar):
-            return torn(by_gravity, along(must, yields, tested))
-        return with_sugar(must, yields, _read(measured), tested)
+        by_gravity = at_gravity(must, yields, measured)
+        if _disagree(must, yields, by_gravity, sugar.typical):
+            by_test = along(must, yields, sugar)
+            other_first = undated and _sweeter(by_gravity, by_test) is by_test
+            return torn(by_test, by_gravity) if other_first else torn(by_gravity, by_test)
+        return with_sugar(must, yields, _read(measured), sugar)
     wanted, total = _read(measured).at(scores("mead/gravity", members), 0.7), fermentable(must)
     share = solve_increasing(lambda s: gravity(partly_fermented(must, s * total, yields)), wanted, 0.0, 1.0, 1e-7)
     liquid = partly_fermented(must, share * total, yields)

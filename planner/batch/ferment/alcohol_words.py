@@ -101,6 +101,10 @@ def sentences(told: AlcoholSoFar) -> tuple[Words, ...]:
     """
     together = tuple(pair(both) for both in told.pairs[-1:])
     rival = () if told.rival is None else (alternative(told.rival),)
+    if told.stirred is not None:
+        low, typical, high = told.stirred
+        figures = (words.alcohol(typical), words.percents(low), words.percents(high))
+        together = (say("With what was stirred in since: {} ({} to {}).", *figures), *together)
     return (balance(told), *rival, *together, *(shortcut(rule) for rule in told.shortcuts))
 
 

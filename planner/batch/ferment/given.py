@@ -25,8 +25,13 @@ SAME_WARMTH = 0.3
 MEASURED_HOLDS = 4.0
 """Days before and after a measured temperature for which it speaks for the must. [d] Estimate."""
 
-AS_THE_STEM = 0.5
-"""How near the temperature its hydrometer is made for a sample may have been brought to it on purpose. [K]"""
+AS_THE_STEM = 0.25
+"""How near the temperature its hydrometer is made for a sample may have been brought to it on purpose. [K] Half of what
+thermometers of the trade show."""
+
+MAY_BE_THE_MUSTS = 3.0
+"""How near what counts for the must the temperature of such a sample may as well be its own. [K] Estimate: rooms and plans
+differ by so much; who brings samples to the stem has a must that is further off."""
 
 OF_MUST = ("temperature", "sensor", "hydrometer")
 """Kinds of entries whose temperature is that of the must. A drop on a refractometer has that of the instrument."""
@@ -226,8 +231,13 @@ class Met(msgspec.Struct, frozen=True):
         Day of the last measured temperature [d], that temperature, and what was planned for then [K].
     present : float or None
         Temperature that counts at the last reading. [K]
+    told : str
+        By what `present` is known: "measured"; "sampled" at the stem's own temperature, which is about the planned one;
+        "hidden" by such samples, which are far from it; or "planned". Empty where it is not known.
     by : str
         The one kind of entry that all its gravities come from; empty where several do.
+    rackings : int
+        How many are planned. [-]
     """
 
     racked: tuple[float, ...] = ()
@@ -235,7 +245,9 @@ class Met(msgspec.Struct, frozen=True):
     measured: float | None = None
     planned: float | None = None
     present: float | None = None
+    told: str = ""
     by: str = ""
+    rackings: int = 1
 
 
 NOTHING_MET = Met()
@@ -261,12 +273,33 @@ def met(batch: Batch, recipe: Recipe, counted: Recipe, rows: Sequence[Logged], l
     told_by = columns_of(rows)
     kinds = set(told_by.kind[(told_by.tells == "gravity") & ~told_by.excluded & (told_by.day > 0.0)].tolist())
     present = float(temperature_at(_steps(counted), last))
-    told = Met(racked=rackings(batch), present=present, by=kinds.pop() if len(kinds) == 1 else "")
-    measured = measured_warmth(rows, batch.log.hydrometer.calibration)
+    told = Met(racked=rackings(batch), present=present, told="planned", by=kinds.pop() if len(kinds) == 1 else "",
+               rackings=batch.recipe.losses.rackings)  # fmt: skip
+    stem = batch.log.hydrometer.calibration
+    measured = measured_warmth(rows, stem)
+    near = [day for day, _ in measured if last - day <= MEASURED_HOLDS]
+    samples = _at_the_stem(rows, stem, last)
+    if near:
+        told = msgspec.structs.replace(told, told="measured")
+    elif samples and abs(samples[-1] - present) <= MAY_BE_THE_MUSTS:
+        told = msgspec.structs.replace(told, told="sampled", present=samples[-1])
+    elif samples:
+        told = msgspec.structs.replace(told, told="hidden")
+    elif measured and not batch.recipe.in_room:
+        told = msgspec.structs.replace(told, told="measured")
     if not measured:
         return told
     day, warmth = measured[-1]
     return msgspec.structs.replace(told, day=day, measured=warmth, planned=float(temperature_at(_steps(recipe), day)))
+
+
+def _at_the_stem(rows: Sequence[Logged], stem: float, last: float) -> list[float]:
+    """Temperatures of samples read at that of their stem about a day [d], by time. [K]"""
+    told = columns_of(rows)
+    which = (told.kind == "hydrometer") & ~told.excluded & (np.abs(told.temperature - stem) <= AS_THE_STEM)
+    which &= np.abs(told.day - last) <= MEASURED_HOLDS
+    order = np.flatnonzero(which)[np.argsort(told.day[which], kind="stable")]
+    return [float(kelvin) for kelvin in told.temperature[order]]
 
 
 def _steps(recipe: Recipe) -> list[tuple[float, float]]:

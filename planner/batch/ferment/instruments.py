@@ -125,6 +125,8 @@ class AlcoholSoFar(msgspec.Struct, frozen=True):
         Rules of thumb, for a cross-check only.
     pairs : tuple of Pair
         Every hydrometer and refractometer reading of the same day, by time.
+    stirred : Span or None
+        Of the mead with what was stirred in since, by the log. [m^3/m^3]
     """
 
     reading: int
@@ -134,6 +136,7 @@ class AlcoholSoFar(msgspec.Struct, frozen=True):
     balance: Span
     shortcuts: tuple[Shortcut, ...]
     pairs: tuple[Pair, ...]
+    stirred: Span | None = None
     rival: Disagreement | None = None
 
     @property

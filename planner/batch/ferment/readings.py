@@ -112,7 +112,7 @@ class Logged(msgspec.Struct, frozen=True):
     kind : str
         One of the values of `KINDS`.
     tells : str
-        What it says of the ferment: "gravity", "sugar", or nothing.
+        What it says: of the ferment "gravity" or "sugar"; `DOSED` of what came of it; or nothing.
     day : float or None
         Days since pitching; None where that cannot be told. [d]
     moment : datetime or None
@@ -139,6 +139,8 @@ class Logged(msgspec.Struct, frozen=True):
         Of a sugar test that shows no more than its lowest mark; `sugar` is then half of that.
     fits : bool
         Whether what was read can be of this must at all; the nearest that can is stated otherwise.
+    expected : float or None
+        Gravity of the mead with what was stirred in before the reading. [-]
     """
 
     index: int
@@ -158,11 +160,16 @@ class Logged(msgspec.Struct, frozen=True):
     ph: float | None = None
     below: bool = False
     fits: bool = True
+    expected: float | None = None
 
     @property
     def counts(self) -> bool:
-        """Whether it takes part in what is worked out."""
-        return bool(self.tells) and not self.excluded and self.day is not None
+        """Whether it takes part in what is worked out of the ferment."""
+        return self.tells in OF_FERMENT and not self.excluded and self.day is not None
+
+
+OF_FERMENT, DOSED = ("gravity", "sugar"), "dosed"
+"""What readings tell of the ferment; and what one tells that was taken after something was stirred in."""
 
 
 KINDS: dict[type[Reading], str] = {
@@ -452,32 +459,3 @@ def starting_reading(rows: tuple[Logged, ...]) -> Logged | None:
     """
     near = [r for r in rows if r.counts and r.kind in STARTS and AT_PITCHING[0] <= (r.day or 0.0) <= AT_PITCHING[1]]
     return min(near, key=lambda r: (STARTS.index(r.kind), abs(r.day or 0.0))) if near else None
-
-
-SAME_MEAD = 0.002
-"""How far gravity may have moved since a sugar test for it still to hold. [-] Two lines of a hydrometer."""
-
-
-def tested_sugar(rows: tuple[Logged, ...], present: float) -> float | None:
-    """Fermentable sugar by the last test, if the mead has not moved since.
-
-    Parameters
-    ----------
-    rows : tuple of Logged
-        The log. [as its fields]
-    present : float
-        Present gravity. [-]
-
-    Returns
-    -------
-    float or None
-        Sugar; None without a test, or if gravity has moved since it by more than `SAME_MEAD`. [kg/m^3]
-    """
-    counted = sorted((r for r in rows if r.counts), key=lambda r: r.day or 0.0)
-    tests = [r for r in counted if r.kind == "sugar"]
-    if not tests:
-        return None
-    test = tests[-1]
-    before = [r.gravity for r in counted if r.tells == "gravity" and (r.day or 0.0) <= (test.day or 0.0)]
-    moved = bool(before) and abs(before[-1] - present) > SAME_MEAD
-    return None if moved else test.sugar

@@ -31,6 +31,7 @@ from planner.batch.ferment.verdict_kinds import (
     likelihood,
     not_begun,
 )
+from planner.batch.ferment.what_was_done import COOL_BY, KNOWN_WARMTH, racked_at_rest, racking, warming
 from planner.batch.words import Figure, Words, say
 from planner.model.numerics import percentiles
 from planner.model.span import Span
@@ -45,9 +46,6 @@ in part (late nitrogen in mead, abstract)."""
 FEED_FROM = 0.5
 """Share of the sugar that must be left for a feed to be worth while. [-] Common practice, from memory: past half of the sugar
 most of it is left to others; a planned feed comes earlier."""
-
-COOL_BY = 1.0
-"""How far below the middle of its range a yeast is worth warming. [K]"""
 
 AHEAD = 3.0
 """Days after which the next reading is spoken of. [d]"""
@@ -347,8 +345,12 @@ class Telling(msgspec.Struct, frozen=True):
         if self.kind == ON_COURSE:
             return (self.around.coming or say("Read again in two or three days."),)
         if self.kind == FINISHED:
-            rack = say("Rack it off the lees.")
-            return (rack,) if self._tested_dry() else (rack, say("Before you bottle, make sure with a sugar test."))
+            racked = racked_at_rest(self.after.steps, self.after.met)
+            rack, all_done = racking(racked, self.after.met), racked >= self.after.met.rackings
+            if self._tested_dry():
+                return (rack, say("Taste it, adjust it, and bottle what is still.")) if all_done else (rack,)
+            test = say("Before you bottle, make sure with a sugar test.")
+            return (test, rack) if all_done else (rack, test)
         if self.kind == TEST:
             return tuple(self._test())
         if self.kind == SLOW and hardly_begun(now):
@@ -369,8 +371,10 @@ class Telling(msgspec.Struct, frozen=True):
             yield say("Or read again in two days: if it has not moved by then, it is most likely finished.")
         begin, figures = "If the test finds more than {}: ", [words.concentration(DRY)]
         if self.around.temperature < self.around.best - COOL_BY:
-            begin += "warm it slowly from {} to {}, "
-            figures += [words.temperature(self.around.temperature), words.temperature(self.around.best)]
+            known = self.after.met.told in KNOWN_WARMTH
+            begin += "warm it slowly from {} to {}, " if known else "warm it slowly to {} if it is colder, "
+            figures += [words.temperature(self.around.temperature)] if known else []
+            figures += [words.temperature(self.around.best)]
         yield say(begin + "stir up the lees gently, let the gas out, and read again in two days.", *figures)
 
     def _wake(self) -> Iterator[Words]:
@@ -392,13 +396,7 @@ class Telling(msgspec.Struct, frozen=True):
         return any(one.kind == "sugar" and one.value <= NEARLY_DRY for one in found)
 
     def _warm(self) -> list[Words]:
-        now, best = self.around.temperature, self.around.best
-        shown = (words.temperature(now), words.temperature(best))
-        if now > self.around.hottest:
-            return [say("Cool it from {} to {}, the middle of this yeast's range.", *shown)]
-        if now < best - COOL_BY:
-            return [say("Warm it slowly from {} to {}, the middle of this yeast's range.", *shown)]
-        return []
+        return warming(self.around.temperature, self.around.best, self.around.hottest, self.after.met)
 
     def _sour(self) -> Words:
         ph = self.around.ph

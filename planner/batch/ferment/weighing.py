@@ -14,7 +14,7 @@ from planner.batch.ferment.evidence import Evidence, reading_doubt
 from planner.batch.ferment.given import as_measured, met
 from planner.batch.ferment.outset import Outset, outset
 from planner.batch.ferment.posterior import LONGEST, PARTICLES, Posterior, posterior
-from planner.batch.ferment.readings import SUGAR_DOUBT, Columns, Logged, columns_of
+from planner.batch.ferment.readings import OF_FERMENT, SUGAR_DOUBT, Columns, Logged, columns_of
 from planner.batch.scores import scores
 from planner.model.liquid import volume
 from planner.model.numerics import median
@@ -53,7 +53,7 @@ def evidence(batch: Batch, rows: tuple[Logged, ...], anchored: bool) -> tuple[Ev
         stand together as their median. [as its fields]
     """
     told = columns_of(rows)
-    counts = (told.tells != "") & ~told.excluded & np.isfinite(told.day)
+    counts = np.isin(told.tells, OF_FERMENT) & ~told.excluded & np.isfinite(told.day)
     since = counts & (told.day > 0.0) & (told.day <= LONGEST)
     floated = np.flatnonzero(counts & ((told.kind == "hydrometer") | (told.kind == "sensor")))
     least = reading_doubt([rows[place].indicated or 0.0 for place in floated])

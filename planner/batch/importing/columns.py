@@ -63,6 +63,10 @@ _SHOWN = (-2.0, 80.0)
 _MASSES = {"": 1.0, "kg": 1.0, "g": 1e-3, "mg": 1e-6, "lb": 0.45359237, "oz": 0.028349523125}
 """Kilograms of each unit; pound and ounce by NIST SP 811."""
 
+_PER_CUBIC_METRE = {"": 1e3, "l": 1e3, "litre": 1e3, "liter": 1e3, "cl": 1e5, "ml": 1e6}
+"""Litres and parts of them in a cubic metre; SI Brochure, 9th ed., table 8."""
+_MOST_BOTTLES = 100_000
+
 
 class Below(float):
     """A test that shows no more than its lowest mark: less than this."""
@@ -266,6 +270,22 @@ class Reader(msgspec.Struct):
             return found
         kilograms = abs(found.value) * _MASSES[found.unit.casefold()]
         return kilograms if kilograms <= _MASS[1] else Trouble(f"{_quoted(cell)} is more than any batch weighs.")
+
+    def bottles(self, cell: str) -> Any:
+        """How many bottles. [-]"""
+        found = self._figure(cell, ("",))
+        if not isinstance(found, Number):
+            return found
+        whole = found.value == round(found.value) and 1 <= found.value <= _MOST_BOTTLES
+        return int(found.value) if whole else Trouble(f"{_quoted(cell)} is no number of bottles.")
+
+    def bottle_size(self, cell: str) -> Any:
+        """What a bottle holds, in litres or in the unit behind it. [m^3]"""
+        found = self._figure(cell, tuple(_PER_CUBIC_METRE))
+        if not isinstance(found, Number):
+            return found
+        size = found.value / _PER_CUBIC_METRE[found.unit.casefold()]
+        return size if 0.0 < size <= 1e3 else Trouble(f"{_quoted(cell)} is no size of a bottle.")
 
     def ph(self, cell: str) -> Any:
         """A pH. [-]"""

@@ -199,6 +199,8 @@ def _what(reading: Entry) -> tuple[str, float, float]:
         return "temperature", reading.temperature, SAME_TEMPERATURE
     if isinstance(reading, TasteReading):
         return f"taste {reading.note}", 0.0, 1.0
+    if reading.bottles is not None:
+        return f"{reading.what} {round((reading.size or 0.0) * 1e9)} {reading.note}", reading.bottles, 0.5
     return f"{reading.what} {reading.key} {reading.note}", reading.mass or 0.0, SAME_MASS
 
 

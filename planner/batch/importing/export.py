@@ -14,12 +14,13 @@ from planner.batch.batch import Batch, Entry, Event, HydrometerReading, SugarRea
 from planner.batch.entries import Entries
 from planner.batch.ferment.readings import Logged
 from planner.batch.importing.cells import UNDATED
-from planner.batch.importing.mapping import OWN_HEADINGS, PLAIN_COLUMNS
+from planner.batch.importing.mapping import BOTTLE_COLUMNS, OWN_HEADINGS, PLAIN_COLUMNS
 from planner.batch.importing.rows import KINDS
 from planner.batch.outcome import Outcome
 from planner.model.constants import ZERO_CELSIUS
 
-_READ, _MORE = tuple(OWN_HEADINGS)[:PLAIN_COLUMNS], tuple(OWN_HEADINGS)[PLAIN_COLUMNS:]
+_READ, _MORE = tuple(OWN_HEADINGS)[:PLAIN_COLUMNS], tuple(OWN_HEADINGS)[PLAIN_COLUMNS:-BOTTLE_COLUMNS]
+_BOTTLED = tuple(OWN_HEADINGS)[-BOTTLE_COLUMNS:]
 _WORKED_OUT = (
     "Worked out: day",
     "Worked out: gravity at 20 °C",
@@ -49,9 +50,10 @@ def export_csv(batch: Batch, outcome: Outcome | None = None) -> str:
     writer = csv.writer(text, quoting=csv.QUOTE_NONNUMERIC)
     entries = batch.log.entries
     rows = outcome.log if outcome is not None and outcome.batch.log == batch.log else ()
-    more = _needs_more(entries)
-    columns = (*_as_read(entries), *(_with_more(entries) if more else ()), *(_as_worked_out(rows) if rows else ()))
-    writer.writerow((*_READ, *(_MORE if more else ()), *(_WORKED_OUT if rows else ())))
+    more, bottled = _needs_more(entries), entries.tells("bottles") or entries.tells("size")
+    columns = (*_as_read(entries), *(_with_more(entries) if more else ()), *(_in_bottles(entries) if bottled else ()),
+               *(_as_worked_out(rows) if rows else ()))  # fmt: skip
+    writer.writerow((*_READ, *(_MORE if more else ()), *(_BOTTLED if bottled else ()), *(_WORKED_OUT if rows else ())))
     writer.writerows(zip(*columns, strict=True))
     return text.getvalue()
 
@@ -105,6 +107,20 @@ def _with_more(entries: Entries[Entry]) -> tuple[Cells, ...]:
     for place, event in entries.of_kind(Event):
         words[place] = _WORDS[event.what]
     return brix, lost, ph, words.tolist(), entries.values("instrument"), doubt, mass, key
+
+
+def _in_bottles(entries: Entries[Entry]) -> tuple[Cells, ...]:
+    return (
+        _filled(entries.values("bottles")),
+        ["" if size is None else _litres(size) for size in entries.values("size")],
+    )
+
+
+def _litres(size: float) -> float:
+    """The shortest number of litres that is the same volume when read back, or the nearest one."""
+    litres = size * 1e3
+    shorter = (*(round(litres, decimals) for decimals in range(12)), litres)
+    return next((short for short in shorter if short / 1e3 == size), litres)
 
 
 def _celsius(kelvin: float) -> float:

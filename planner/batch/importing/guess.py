@@ -20,6 +20,7 @@ from planner.batch.importing.cells import (
 )
 from planner.batch.importing.floating import floats
 from planner.batch.importing.mapping import (
+    BOTTLE_COLUMNS,
     GRAVITIES,
     OWN_HEADINGS,
     PLAIN_COLUMNS,
@@ -168,7 +169,7 @@ def guess(table: Table, day_first: bool = True) -> Mapping:
     Mapping
         To be confirmed by the user. [-]
     """
-    if set(OWN_HEADINGS) <= set(table.headings):
+    if set(tuple(OWN_HEADINGS)[:-BOTTLE_COLUMNS]) <= set(table.headings):
         own = tuple(OWN_HEADINGS.get(heading, Meaning.IGNORED) for heading in table.headings)
         return Mapping(own, ".", True, repeats=True)  # what was two readings in a log is two again
     samples = _samples(table)
@@ -294,6 +295,8 @@ def _find_others(columns: list[_Column]) -> dict[int, Meaning]:
         (Meaning.DOUBT, lambda c: c.words == ("doubt",) and c.is_numeric),
         (Meaning.AMOUNT, lambda c: c.words[:2] == ("amount", "given") and c.is_numeric),
         (Meaning.INGREDIENT, lambda c: c.words == ("ingredient", "given")),
+        (Meaning.BOTTLES, lambda c: c.words == ("bottles",) and c.is_numeric),
+        (Meaning.BOTTLE_SIZE, lambda c: c.words[:2] == ("bottle", "size") and c.is_numeric),
     )
     for meaning, test in tests:
         if meaning in found.values():

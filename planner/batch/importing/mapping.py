@@ -35,6 +35,8 @@ class Meaning(StrEnum):
     DOUBT = "doubt"
     AMOUNT = "amount given"
     INGREDIENT = "ingredient given"
+    BOTTLES = "bottles"
+    BOTTLE_SIZE = "bottle size"
 
 
 TIMES = frozenset({Meaning.MOMENT, Meaning.DAY, Meaning.HOURS})
@@ -43,7 +45,7 @@ TEMPERATURES = frozenset({Meaning.CELSIUS, Meaning.FAHRENHEIT})
 MEASURED = GRAVITIES | {Meaning.REFRACTOMETER, Meaning.SUGAR, Meaning.WEIGHT, Meaning.PH, Meaning.KIND}
 NUMBERS = GRAVITIES | TEMPERATURES | {
     Meaning.DAY, Meaning.HOURS, Meaning.SUGAR, Meaning.REFRACTOMETER, Meaning.WEIGHT, Meaning.PH, Meaning.DOUBT,
-    Meaning.AMOUNT,
+    Meaning.AMOUNT, Meaning.BOTTLES, Meaning.BOTTLE_SIZE,
 }  # fmt: skip
 
 _ONCE = (
@@ -62,6 +64,8 @@ _ONCE = (
     (frozenset({Meaning.DOUBT}), "the doubt"),
     (frozenset({Meaning.AMOUNT}), "the amount given"),
     (frozenset({Meaning.INGREDIENT}), "the ingredient given"),
+    (frozenset({Meaning.BOTTLES}), "the number of bottles"),
+    (frozenset({Meaning.BOTTLE_SIZE}), "the size of the bottles"),
 )
 """What only one column may hold; several columns of sugar are added up, several notes joined."""
 
@@ -82,11 +86,15 @@ OWN_HEADINGS: dict[str, Meaning] = {
     "Doubt": Meaning.DOUBT,
     "Amount given [kg]": Meaning.AMOUNT,
     "Ingredient given": Meaning.INGREDIENT,
+    "Bottles": Meaning.BOTTLES,
+    "Bottle size [L]": Meaning.BOTTLE_SIZE,
 }
-"""What the export writes above its columns, and what each means; a table with all of them needs no guessing."""
+"""What the export writes above its columns, and what each means; a table with all but those of bottles needs no guessing."""
 
 PLAIN_COLUMNS = 7
 """So many of them are written where a log holds nothing but gravities and sugar tests."""
+BOTTLE_COLUMNS = 2
+"""So many at the end are written only where something was bottled."""
 
 
 class Mapping(msgspec.Struct, frozen=True):

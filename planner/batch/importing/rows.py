@@ -48,6 +48,7 @@ KINDS: dict[str, type[Entry] | What] = {
     "temperature set": What.TEMPERATURE,
     "stabilised": What.STABILISED,
     "dosed": What.DOSE,
+    "bottled": What.BOTTLED,
     "note": What.NOTE,
 }
 """Words by which a column says what kind of entry a row is; the export writes them."""
@@ -84,6 +85,8 @@ class Rows:
         self._doubt = self._only({Meaning.DOUBT: reader.doubt})
         self._mass = self._only({Meaning.AMOUNT: reader.mass})
         self._key = self._only({Meaning.INGREDIENT: _name})
+        self._bottles = self._only({Meaning.BOTTLES: reader.bottles})
+        self._size = self._only({Meaning.BOTTLE_SIZE: reader.bottle_size})
         self._only_warmth = not mapping.columns(*MEASURED)
 
     def readings(self, stop: Callable[[], bool]) -> Iterator[tuple[Entry, int]]:
@@ -135,7 +138,8 @@ class Rows:
         """The entry that a row says it is; None where its value is missing."""
         warm = common | {"temperature": self._warmth[place]}
         if isinstance(kind, What):
-            return Event(what=kind, mass=self._mass[place], key=self._key[place] or None, **warm)
+            return Event(what=kind, mass=self._mass[place], key=self._key[place] or None, bottles=self._bottles[place],
+                         size=self._size[place], **warm)  # fmt: skip
         if kind is TasteReading:
             return TasteReading(**warm)
         if kind is WarmthReading:

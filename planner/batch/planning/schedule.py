@@ -12,6 +12,7 @@ from planner.batch import words
 from planner.batch.adjusting.keeping import logged_as_kept
 from planner.batch.adjusting.ways import HOLD_TEMPERATURE
 from planner.batch.batch import Batch, Event, SugarReading, What
+from planner.batch.bottled import RESTING_DAYS, TASTING_DAYS, bottled
 from planner.batch.ferment.verdict_kinds import STALLED
 from planner.batch.moments import day_of, parsed
 from planner.batch.outcome import Outcome
@@ -28,18 +29,12 @@ LEES_DAYS = 7.0
 CLEARING_DAYS = 42.0
 """From one racking to the next. [d] Common practice, no source: four to eight weeks."""
 
-TASTING_DAYS = 30.0
-"""Between tastings while it ages. [d] Common practice, no source."""
-
 DOSING_DAYS = 14.0
 """From dosing to bottling, so that what was stirred in settles and shows whether it stays still. [d] Common practice, no
 source."""
 
 LAST_RACKING_DAYS = 30.0
 """From the last racking to dosing. [d] Common practice, no source: until it falls clear."""
-
-RESTING_DAYS = 60.0
-"""In the bottle before the first is opened. [d] Common practice, no source: two months at least."""
 
 SALTS_DAYS = 2.0
 """From the salts that keep yeast from working to what is sweet. [d] Common practice, no source: a day or more."""
@@ -61,6 +56,9 @@ STEPS = (
     "tasting", "dose", "bottle", "open", "honey", "temperature", "stabilise", "pasteurise",
 )  # fmt: skip
 """Kinds of tasks, beside "feed"; part of the identity that a calendar keeps, so that none is ever renamed."""
+
+AFTER_BOTTLING = ("pasteurise", "tasting-1", "open")
+"""Tasks that come with the bottles and after."""
 
 
 class Task(msgspec.Struct, frozen=True):
@@ -139,6 +137,9 @@ def schedule(outcome: Outcome, catalogue: Catalogue) -> Schedule:
     if outcome.finish is not None and outcome.curve is not None:
         tasks = [*_before(batch, catalogue), *_must(batch, catalogue), *_fermenting(outcome, catalogue),
                  *_after(outcome, catalogue)]  # fmt: skip
+    end = bottled(batch)
+    if end is not None and end.day is not None:  # what was to come before it and was not recorded comes no more
+        tasks = [t for t in tasks if t.done or t.day <= end.day or t.key in AFTER_BOTTLING]
     return Schedule(tuple(sorted(tasks, key=lambda task: task.day)), logged or planned, logged is None)
 
 
@@ -362,22 +363,28 @@ def _bottling(batch: Batch, catalogue: Catalogue, racked: float, slack: tuple[fl
     if dosed:
         dose, slack = dosed[-1], (0.0, 0.0)
     yield _moved("dose", say("Adjust the mead"), _dosing(batch, catalogue, heated), dose, slack, bool(dosed))
-    bottle = dose + (0.0 if heated else DOSING_DAYS)
+    end = bottled(batch)
+    bottle, is_bottled = dose + (0.0 if heated else DOSING_DAYS), end is not None and end.day is not None
+    if end is not None and end.day is not None:
+        bottle, slack = end.day, (0.0, 0.0)
     text = say("Only what is still: gravity unchanged since dosing, sugar test in hand.")
     if heated:
         text = say(
             "What was at rest before dosing, by a sugar test. Leave 3 % of the bottle empty, and heat it the same day."
         )
-    yield _moved("bottle", say("Bottle"), text, bottle, slack)
+    yield _moved("bottle", say("Bottle"), text, bottle, slack, is_bottled)
     if heated:
         kept, minutes = _logged(batch, What.STABILISED), float(minutes_for(TARGET.typical, HOLD_TEMPERATURE))
         yield _moved("pasteurise", say("Pasteurise the closed bottles at once"),
                      say("The middle of the bottle at {} for {} minutes, in a water bath. Never a bottle that holds gas.",
                          words.temperature(HOLD_TEMPERATURE), words.count(minutes)),
                      kept[-1] if kept else bottle, slack, bool(kept))  # fmt: skip
+    ages = sorted(age for t in batch.tastings if end is not None and (age := end.age(t.at)) is not None and age > 0.0)
+    rested = [age for age in ages if age >= RESTING_DAYS]
     yield _moved("tasting-1", say("Open one to see that it is still"), say("Chilled, over a basin. If it hisses, chill them all."),
-                 bottle + TASTING_DAYS, slack)  # fmt: skip
-    yield _moved("open", say("First open bottle"), say("Write down what you taste."), bottle + RESTING_DAYS, slack)
+                 bottle + (ages[0] if ages else TASTING_DAYS), slack, bool(ages))  # fmt: skip
+    yield _moved("open", say("First open bottle"), say("Write down what you taste."),
+                 bottle + (rested[0] if rested else RESTING_DAYS), slack, bool(rested))  # fmt: skip
 
 
 def _moved(key: str, title: Words, text: Words, day: float, slack: tuple[float, float], done: bool = False) -> Task:

@@ -11,7 +11,6 @@ from planner.batch.adjusting.keeping import BY_SALTS, Keeping, keepers, keeping
 from planner.batch.adjusting.mead import Mead, Properties
 from planner.batch.adjusting.standing import Basis, Standing
 from planner.batch.adjusting.stillness import STILL_SUGAR
-from planner.batch.batch import SugarReading
 from planner.batch.ferment.verdict_kinds import FINISHED, STALLED, TEST
 from planner.batch.findings import Level
 from planner.batch.outcome import Outcome
@@ -61,6 +60,8 @@ def basis_text(mead: Mead, display: Display) -> str:
 
 def _basis(mead: Mead, known: Standing, display: Display) -> Iterator[str]:
     before, basis = mead.before, mead.basis
+    if mead.given:
+        yield "As it was before what is stirred in by the log."
     gravity, sugar = ends(before.gravity, Kind.GRAVITY, display), sugar_text(before.fermentable, display)
     day = known.day
     if basis is Basis.EXPECTED:
@@ -112,7 +113,7 @@ def stillness(outcome: Outcome, display: Display) -> Verdict | None:
         held = f"about {display.grams_per_litre(sugar.typical)} of sugar stay only as long as that holds"
         text = f"Yeast is kept from working; {held}."
     elif sugar.high <= STILL_SUGAR:
-        tested = any(isinstance(entry, SugarReading) and not entry.excluded for entry in outcome.batch.log.readings)
+        tested = mead.known is not None and mead.known.by_test
         text = f"By {'your sugar test' if tested else 'the figures'}, yes: {most}."
         text += "" if tested else " A sugar test makes sure."
     else:

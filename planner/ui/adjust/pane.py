@@ -14,9 +14,11 @@ from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QApplication, QFrame, QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
 
 from planner.batch import edits
+from planner.batch.adjusting.keeping import logged_as_stabilised
 from planner.batch.adjusting.mead import left_of
 from planner.batch.adjusting.stirring import given_doses
 from planner.batch.batch import Addition, Batch
+from planner.batch.bottled import bottled
 from planner.batch.findings import Level
 from planner.batch.outcome import Outcome
 from planner.batch.readjusted import readjusted
@@ -226,16 +228,21 @@ class AdjustPane(QWidget):
         if shelf is not self._catalogue:
             self._catalogue = shelf
             self.additions.set_catalogue(shelf)
-        if former is None or batch.recipe.rules != former.recipe.rules or batch.adjustment is not former.adjustment:
-            self.standing.show_adjustment(batch.adjustment, batch.recipe.rules)
+        if (
+            former is None
+            or batch.recipe.rules != former.recipe.rules
+            or batch.adjustment is not former.adjustment
+            or batch.log is not former.log
+        ):
+            self._show_standing(batch)
         if former is None or batch.adjustment is not former.adjustment:
             self.additions.show_additions(batch.adjustment.additions, self._volume())
             if former is None or len(batch.adjustment.additions) != len(former.adjustment.additions):
                 self._chain_focus()
         if former is None or batch.adjustment is not former.adjustment or batch.log is not former.log:
             self._show_weighing()
-        if former is None or batch.tastings is not former.tastings:
-            self.tastings.show_tastings(batch.tastings)
+        if former is None or batch.tastings is not former.tastings or batch.log is not former.log:
+            self.tastings.show_tastings(batch.tastings, bottled(batch))
         if batch is not former:
             self._show_folds()
 
@@ -292,6 +299,9 @@ class AdjustPane(QWidget):
         if verdict is not None:
             self.verdict.show_finding(verdict.level, verdict.text)
 
+    def _show_standing(self, batch: Batch) -> None:
+        self.standing.show_adjustment(batch.adjustment, batch.recipe.rules, logged_as_stabilised(batch))
+
     def _show_weighing(self) -> None:
         lines = self._to_weigh()
         self.weighed.setText("".join(f'<p style="{_HANGING}">{escape(line)}</p>' for line in lines))
@@ -339,7 +349,7 @@ class AdjustPane(QWidget):
         except edits.EditRefused as refusal:
             self.refused.show_finding(Level.ERROR, str(refusal))
             self.refused.show()
-            self.standing.show_adjustment(batch.adjustment, batch.recipe.rules)
+            self._show_standing(batch)
             self.additions.restore()
             return
         self.refused.hide()

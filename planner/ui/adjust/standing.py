@@ -47,6 +47,7 @@ _WORDS = {
     Basis.FORECAST: "forecast",
     Basis.EXPECTED: "predicted",
 }
+_BY_LOG = "by the log, which says “stabilised”"
 _EMPTY = 'Nothing to adjust yet. <a href="#">Enter fruit and honey</a> in the recipe.'
 _NOT_YET = "The recipe cannot be worked out yet; its remarks say why."
 
@@ -94,6 +95,11 @@ class Standing(QWidget):
         self.basis = dim("")
         self.basis.setAccessibleName("By what it is known")
         self.basis.hide()
+        self.logged = dim("")
+        self.logged.setAccessibleName("What the log has instead")
+        self.logged.setIndent(16)
+        self.logged.linkActivated.connect(self._take_logged)
+        self.logged.hide()
         self.empty = QLabel(_EMPTY)
         self.empty.setWordWrap(True)
         self.empty.linkActivated.connect(self._want_recipe)
@@ -149,7 +155,12 @@ class Standing(QWidget):
             label.setBuddy(field)
             grid.addWidget(label, 2 * row, 0)
             grid.addWidget(field, 2 * row, 1)
-            grid.addWidget(self.remarks[place], 2 * row + 1, 0, 1, 2)
+            below = QVBoxLayout()
+            below.setSpacing(0)
+            below.addWidget(self.remarks[place])
+            if place == "gravity":
+                below.addWidget(self.logged)
+            grid.addLayout(below, 2 * row + 1, 0, 1, 2)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(3)
@@ -170,13 +181,15 @@ class Standing(QWidget):
 
     # --- showing
 
-    def show_adjustment(self, adjustment: Adjustment, rules: HouseRules) -> None:
-        """Show what was measured and decided, and what the house rules leave to keep yeast from working."""
+    def show_adjustment(self, adjustment: Adjustment, rules: HouseRules, logged: bool = False) -> None:
+        """Show what was measured and decided, and what the house rules leave to keep yeast from working. Where the log
+        says that it was stabilised, the tick is the log's."""
         self.volume.show_si(adjustment.volume)
         self.gravity.show_si(adjustment.gravity)
         self.serving.show_si(adjustment.serving_temperature)
-        self.stabilised.setChecked(adjustment.stabilised)
-        write(self.how, how_kept(adjustment, rules))
+        self.stabilised.setChecked(adjustment.stabilised or logged)
+        self.stabilised.setEnabled(not logged)
+        write(self.how, _BY_LOG if logged else how_kept(adjustment, rules))
 
     def show_outcome(self, outcome: Outcome) -> None:
         """Show what follows."""
@@ -224,6 +237,10 @@ class Standing(QWidget):
         text = basis_text(mead, display) if mead is not None else ""
         write(self.basis, text)
         self.basis.setVisible(bool(text))
+        other = known.differs if known is not None else None
+        if other is not None:
+            write(self.logged, f'<a href="#">Take {display.gravity(other[0])} from the log</a>')
+        self.logged.setVisible(other is not None)
 
     def _show_rows(self, properties: Properties) -> None:
         for key, text in properties_text(properties, self._display).items():
@@ -238,6 +255,11 @@ class Standing(QWidget):
 
     def _enter_gravity(self, value: object) -> None:
         self.entered.emit("gravity", value)
+
+    def _take_logged(self, _link: str) -> None:
+        known = self._mead.known if self._mead is not None else None
+        if known is not None and known.differs is not None:
+            self.entered.emit("gravity", known.differs[0])
 
     def _enter_serving(self, value: object) -> None:
         self.entered.emit("serving_temperature", value)

@@ -7,15 +7,26 @@ from datetime import datetime
 
 from PySide6.QtCore import QEvent, QSignalBlocker, Qt, Signal
 from PySide6.QtGui import QFocusEvent, QKeyEvent, QKeySequence, QPalette, QResizeEvent, QTextCursor
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QPlainTextEdit, QSizePolicy, QToolButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QFrame,
+    QHBoxLayout,
+    QLabel,
+    QPlainTextEdit,
+    QSizePolicy,
+    QToolButton,
+    QVBoxLayout,
+    QWidget,
+)
 
 from planner.batch import edits
 from planner.batch.batch import Batch, Tasting
+from planner.batch.bottled import Bottled
 from planner.batch.moments import parsed
 from planner.ui.amounts import EntryError
 from planner.ui.display import Display
 from planner.ui.log.when import date_text, now, read_when
 from planner.ui.store import BatchStore
+from planner.ui.theme import set_tone
 from planner.ui.widgets.fields import CommitLine
 from planner.ui.widgets.remarks import small
 
@@ -173,7 +184,11 @@ class TastingLine(QWidget):
         self._head = QWidget()
         row = QHBoxLayout(self._head)
         row.setContentsMargins(0, 0, 0, 0)
+        self.age = QLabel()
+        self.age.setFont(small(self.age.font()))
+        set_tone(self.age, "dim")
         row.addWidget(self.day)
+        row.addWidget(self.age)
         row.addStretch(1)
         row.addWidget(self.remove)
         column = QVBoxLayout(self)
@@ -199,6 +214,16 @@ class TastingLine(QWidget):
         self.day.setAccessibleName(f"Day of tasting {number}")
         self.remove.setAccessibleName(f"Remove tasting note {number}")
         self.remove.setToolTip("Remove this note")
+
+    def show_age(self, days: float | None) -> None:
+        """Show how long it has been in the bottle; nothing before that, or where it is not known."""
+        text = ""
+        if days is not None and days >= 0.0:
+            number = round(days)
+            text = (
+                "on the day of bottling" if number == 0 else f"{number} day{'' if number == 1 else 's'} in the bottle"
+            )
+        self.age.setText(text)
 
     def _note(self, text: str) -> None:
         self.noted.emit(self.index, text)
@@ -240,8 +265,8 @@ class TastingList(QWidget):
         """What takes the focus, from top to bottom."""
         return [part for line in self.lines for part in line.focus_chain()]
 
-    def show_tastings(self, tastings: tuple[Tasting, ...]) -> None:
-        """Show these notes."""
+    def show_tastings(self, tastings: tuple[Tasting, ...], end: Bottled | None = None) -> None:
+        """Show these notes, each with its time in the bottle where the log says when it was bottled."""
         before = len(self.lines)
         while len(self.lines) <= len(tastings):
             self._add_line()
@@ -249,6 +274,7 @@ class TastingList(QWidget):
             self._drop_line()
         for line, tasting in zip(self.lines, (*tastings, None), strict=True):
             line.show_tasting(tasting)
+            line.show_age(end.age(tasting.at) if end is not None and tasting is not None else None)
         if len(self.lines) != before:
             self.count_changed.emit()
 

@@ -41,15 +41,17 @@ class Marks:
     def __init__(self, artists: Artists) -> None:
         self._artists = artists
         self.level_of_points: Array = np.empty(0)
+        self._events: list[tuple[Line2D, Array, float]] = []
 
     def show_events(self, scene: Scene) -> None:
         """What falls due and what was done, on the time axis."""
         a = self._artists
+        self._events = []
         for line, kinds in (
             (a.feeds, ("feed",)), (a.third, ("third",)), (a.given, ("given",)), (a.done, ("done",)), (a.tastes, ("taste",)),
         ):  # fmt: skip
-            days = [event.day for event in scene.events if event.kind in kinds]
-            line.set_data(days, np.full(len(days), 0.0 if line in (a.feeds, a.third, a.given) else 0.012))
+            days = np.array([event.day for event in scene.events if event.kind in kinds], dtype=float)
+            self._events.append((line, days, 0.0 if line in (a.feeds, a.third, a.given) else 0.012))
 
     def take_points(self, points: Points, level: Level) -> None:
         """Take the readings of another scene apart by kind; which of them are drawn depends on the view."""
@@ -64,6 +66,13 @@ class Marks:
     def look(self, view: View) -> None:
         """Draw the readings in sight; of very many only as many as can be told apart."""
         points, a = self._points, self._artists
+        for (
+            line,
+            days,
+            height,
+        ) in self._events:  # they stand on the edge of the axes, which therefore cannot cut them off
+            days = days[(days >= view.left) & (days <= view.right)]
+            line.set_data(days, np.full(days.size, height))
         for line, kind, excluded, all_mine in self._of_line:
             mine = self._in_sight(all_mine, view)
             line.set_markersize(SIZES[mine.size > _DENSE] * _BESIDE.get(kind, 1.0))

@@ -15,7 +15,7 @@ from planner.batch.batch import Entry, TasteReading, What
 from planner.batch.batch import Event as Doing
 from planner.batch.ferment.given import replaced_feeds
 from planner.batch.ferment.instruments import Pair
-from planner.batch.ferment.readings import Columns, Logged, columns_of
+from planner.batch.ferment.readings import DOSED, Columns, Logged, columns_of
 from planner.batch.ferment.verdict_kinds import STALLED, TEST
 from planner.batch.moments import day_of, parsed
 from planner.batch.outcome import Outcome
@@ -65,6 +65,8 @@ class Points(msgspec.Struct, frozen=True, eq=False):
     excluded: npt.NDArray[np.bool_]
     low: Array
     high: Array
+    dosed: npt.NDArray[np.bool_] | None = None
+    """Taken after something was stirred in; None where none was."""
 
     @property
     def sugar_test(self) -> npt.NDArray[np.bool_]:
@@ -79,7 +81,7 @@ class Points(msgspec.Struct, frozen=True, eq=False):
         dated = dated[np.lexsort((log.place[dated], log.day[dated]))]
         kinds = log.kind[dated].astype("<U13")
         return cls(log.place[dated], log.day[dated], log.gravity[dated], kinds, log.excluded[dated], log.low[dated],
-                   log.high[dated])  # fmt: skip
+                   log.high[dated], log.tells[dated] == DOSED)  # fmt: skip
 
 
 class Noted(NamedTuple):
@@ -254,7 +256,8 @@ def falls(points: Points) -> tuple[Array, Array]:
     gravities : numpy.ndarray, shape (n, 2)
         The gravities then. [-]
     """
-    counted = np.flatnonzero(~points.excluded & (points.kind == _mostly(points)))
+    of_ferment = ~points.excluded if points.dosed is None else ~(points.excluded | points.dosed)
+    counted = np.flatnonzero(of_ferment & (points.kind == _mostly(points)))
     days = points.day[counted]
     chosen: list[int] = []
     next_one = 0
@@ -357,6 +360,7 @@ _DONE = {
     What.TEMPERATURE: "temperature set",
     What.STABILISED: "stabilised",
     What.DOSE: "dosed",
+    What.BOTTLED: "bottled",
     What.NOTE: "note",
 }
 _LONGEST_NOTE = 60
@@ -372,6 +376,8 @@ def _done(entry: Entry, day: float, nutrient_name: Callable[[str], str]) -> Even
     kind = "given" if entry.what is What.FEED else "done"
     if entry.what is What.TEMPERATURE and entry.temperature is not None:
         return Event(day, kind, say(f"set to {{}}{more}", words.temperature(entry.temperature)))
+    if entry.bottles is not None and entry.size is not None:
+        return Event(day, kind, say(f"bottled {{}} × {{}}{more}", words.count(entry.bottles), words.volume(entry.size)))
     if entry.mass is not None:
         name = "" if entry.key is None else nutrient_name(entry.key) if entry.what is What.FEED else entry.key
         return Event(day, kind, say(f"{_DONE[entry.what]} {{}} {literal(name)}{more}", words.mass(entry.mass)))

@@ -41,6 +41,8 @@ WORDS = {
     Meaning.DOUBT: "doubt, ±",
     Meaning.AMOUNT: "amount given, kg",
     Meaning.INGREDIENT: "ingredient given",
+    Meaning.BOTTLES: "number of bottles",
+    Meaning.BOTTLE_SIZE: "bottle size, L",
 }
 """What each meaning is called in the choices."""
 

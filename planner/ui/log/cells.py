@@ -10,7 +10,7 @@ import numpy as np
 from PySide6.QtCore import Qt
 
 from planner.batch.batch import Event, Log, WarmthReading
-from planner.batch.ferment.readings import Logged
+from planner.batch.ferment.readings import DOSED, Logged
 from planner.batch.moments import day_of, moment_of, parsed
 from planner.batch.results import Curve
 from planner.ui.display import MINUS, Display
@@ -123,6 +123,8 @@ def worked_out(known: Logged, column: Column, curve: Curve | None, display: Disp
         return ("≈\u00a0" if known.kind != "hydrometer" else "") + display.gravity(known.gravity)
     if column is Column.ALCOHOL:
         return "" if math.isnan(known.alcohol) else display.number(100.0 * known.alcohol, 1)
+    if known.tells == DOSED:
+        return "" if known.expected is None else _off(known.gravity, known.expected, display)
     if curve is None or known.day is None or not curve.days[0] <= known.day <= curve.days[-1]:
         return ""
     return _off(known.gravity, float(np.interp(known.day, curve.days, curve.gravity)), display)

@@ -42,6 +42,9 @@ SAMPLE = (263.15, 333.15)
 BRIX = (-2.0, 80.0)
 """What a refractometer shows. [g/(100 g)]"""
 
+MOST_BOTTLES, LARGEST_BOTTLE = 100_000, 0.1
+"""How many bottles a batch can hold [-], and what the largest vessel that counts as one holds [m^3]."""
+
 LONGEST_NOTE = 20_000
 """Letters of a note that a batch can hold."""
 
@@ -78,6 +81,7 @@ KIND_WORDS: dict[str, str] = {
     "stabilised": "stabilised",
     "pitch": "pitched",
     "dose": "dosed",
+    "bottled": "bottled",
     "note": "note",
 }
 """What may be entered, in the order of choice, and what each is called."""
@@ -90,6 +94,7 @@ _EVENTS = {
     "stabilised": What.STABILISED,
     "pitch": What.PITCH,
     "dose": What.DOSE,
+    "bottled": What.BOTTLED,
     "note": What.NOTE,
 }
 _NAME_OF_EVENT = {what: kind for kind, what in _EVENTS.items()}
@@ -99,13 +104,14 @@ _FIRST_WORDS = {
     "fed": "feed", "feed": "feed", "racked": "racking", "racking": "racking", "rack": "racking",
     "stirred": "stirring", "stirring": "stirring", "stir": "stirring", "roused": "stirring", "rouse": "stirring",
     "stabilised": "stabilised", "stabilized": "stabilised", "pitched": "pitch", "pitch": "pitch",
-    "dosed": "dose", "dose": "dose", "taste": "taste", "tasted": "taste", "tasting": "taste", "note": "note",
+    "dosed": "dose", "dose": "dose", "bottled": "bottled", "bottle": "bottled", "bottling": "bottled", "taste": "taste", "tasted": "taste", "tasting": "taste", "note": "note",
     "set": "set", "moved": "set", "warmed": "set", "cooled": "set",
 }  # fmt: skip
 _FIGURE = re.compile(r"[\d½⅓⅔¼¾]")
 _WORD = re.compile(r"\s*([^\W\d_]+)\b\s*[:,]?\s*(.*)", re.DOTALL)
 _BELOW = re.compile(r"\s*(?:<|≤|below\b|under\b|less than\b)\s*(.*)", re.IGNORECASE | re.DOTALL)
 _DOUBT = re.compile(r"(.*?)\s*(?:±|\+/-|\+-|\+/−)\s*(.*)", re.DOTALL)
+_BOTTLES = re.compile(r"\s*(\d+)\s*(?:bottles?)?\s*(?:(?:[x×*]|of|at|à)\s*(\S.*))?", re.IGNORECASE)
 _CONCENTRATION = re.compile(r"\d\s*[^\W\d_]+\.?\s*(?:/|per\b|p)\s*[^\W\d_]", re.IGNORECASE)
 _PH = re.compile(r"\s*(?:ph\b.*|.*\d\s*ph)\s*", re.IGNORECASE | re.DOTALL)
 _BX = re.compile(r".*\d\s*°?\s*(?:bx|brix)\.?\s*", re.IGNORECASE | re.DOTALL)
@@ -337,6 +343,28 @@ def _set(text: str, display: Display, _names: Names) -> Entry:
     return Event(what=What.TEMPERATURE, temperature=kelvin)
 
 
+def _bottled(text: str, display: Display, _names: Names) -> Entry:
+    """Into how many bottles, and of which size; mere words are its note."""
+    if not _FIGURE.search(text):
+        return Event(what=What.BOTTLED, note=text.strip())
+    match = _BOTTLES.fullmatch(text)
+    number = int(match[1]) if match else 0
+    if match is None or not 1 <= number <= MOST_BOTTLES:
+        example = "24 × 25 fl oz" if display.system == System.US else "24 × 750 mL"
+        raise EntryError(
+            f"“{text.strip()}” could not be read. Say how many bottles of which size, such as bottled {example}."
+        )
+    if not match[2]:
+        return Event(what=What.BOTTLED, bottles=number)
+    unit = "US_floz" if display.system == System.US else "mL"
+    size = read_quantity(match[2], Kind.VOLUME, unit, display.locale)
+    if not 0.0 < size <= LARGEST_BOTTLE:
+        raise EntryError(
+            f"“{match[2].strip()}” is no size of a bottle; up to {display.volume(LARGEST_BOTTLE)} is accepted."
+        )
+    return Event(what=What.BOTTLED, bottles=number, size=size)
+
+
 def _done(kind: str) -> Callable[[str, Display, Names], Entry]:
     """The reader of something that is done without a figure; further words are its note."""
 
@@ -349,6 +377,7 @@ def _done(kind: str) -> Callable[[str, Display, Names], Entry]:
 _READERS: dict[str, Callable[[str, Display, Names], Entry]] = {
     "hydrometer": _hydrometer, "refractometer": _refractometer, "sensor": _sensor, "sugar": _sugar, "weight": _weight,
     "ph": _ph, "temperature": _temperature, "taste": _taste, "feed": _given("feed"), "dose": _given("dose"), "set": _set,
+    "bottled": _bottled,
     **{kind: _done(kind) for kind in ("racking", "stirring", "stabilised", "pitch", "note")},
 }  # fmt: skip
 

@@ -107,7 +107,7 @@ class ValueDraft(Draft):
         return "" if value is None else value_text(cast(Entry, value), self._display, self._names)
 
 
-_WITHOUT_FIGURE = ("racking", "stirring", "stabilised", "pitch", "taste", "note", "feed", "dose")
+_WITHOUT_FIGURE = ("racking", "stirring", "stabilised", "pitch", "taste", "note", "feed", "dose", "bottled")
 
 
 class TemperatureDraft(Draft):

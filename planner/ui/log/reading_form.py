@@ -177,7 +177,7 @@ class ReadingForm(QWidget):
         self.value.setWhatsThis(
             "What was read, not corrected: 1.050, 20.5 °Bx, 12 g/L, < 2 g/L, pH 3.4, −1.2 kg of weight since pitching, "
             "18 °C; with its doubt if that is known: 1.050 ± 0.002. Or what was done: fed 5 g yeast autolysate, racked, "
-            "stirred, set to 16 °C, stabilised."
+            "stirred, set to 16 °C, stabilised, bottled 24 × 750 mL."
         )
         self.instrument.setWhatsThis("Which of several instruments; kept for the next reading.")
         self.refractometer.setWhatsThis("Most refractometers correct for the temperature of the drop by themselves.")

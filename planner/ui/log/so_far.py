@@ -41,7 +41,8 @@ class SoFarButton(QPushButton):
         self.setVisible(told is not None)
         if told is None:
             return
-        self.setText(f"{self._display.format_span(told.alcohol, Kind.STRENGTH)} so far")
+        now, word = (told.alcohol, "so far") if told.stirred is None else (told.stirred, "as dosed")
+        self.setText(f"{self._display.format_span(now, Kind.STRENGTH)} {word}")
         lines = [in_words(text, self._display) for text in alcohol_words.sentences(told)]
         self.setToolTip("<p>" + "<br>".join(escape(line) for line in lines) + "</p>")
         self.setAccessibleDescription(" ".join(lines))

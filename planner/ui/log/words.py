@@ -29,6 +29,7 @@ _DONE = {
     What.TEMPERATURE: "set",
     What.STABILISED: "stabilised",
     What.DOSE: "dosed",
+    What.BOTTLED: "bottled",
     What.NOTE: "note",
 }
 
@@ -79,6 +80,9 @@ def _event(entry: Event, display: Display, names: Names, exact: bool) -> str:
     done = _DONE[entry.what]
     if entry.what is What.TEMPERATURE and entry.temperature is not None:
         return f"{done} to {_text(entry.temperature, display, Kind.TEMPERATURE, exact=exact)}"
+    if entry.bottles is not None:
+        of = "" if entry.size is None else f" × {_text(entry.size, display, Kind.VOLUME, exact=exact)}"
+        return f"{done} {display.number(entry.bottles, 0)}{of}"
     if entry.mass is None:
         return done
     of = f" {names.of(entry.key)}" if entry.key else ""
@@ -126,6 +130,7 @@ def hint(kind: str, display: Display) -> str:
         "taste": "in words",
         "feed": "5 g of what",
         "dose": "50 g of what",
+        "bottled": "24 × 25 fl oz" if display.system == System.US else "24 × 750 mL",
     }
     if kind in ("racking", "stirring", "stabilised", "pitch", "note"):
         return "a word on it"
