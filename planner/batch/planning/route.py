@@ -11,6 +11,7 @@ import numpy.typing as npt
 
 from planner.batch import words
 from planner.batch.adjusting import dose
+from planner.batch.adjusting.dosing import weighable
 from planner.batch.adjusting.mead import Mead
 from planner.batch.adjusting.stillness import Stillness, stillness
 from planner.batch.batch import Addition, Adjustment, Batch, Wish
@@ -26,12 +27,14 @@ from planner.batch.recipe.rules import (
     strength_objections,
 )
 from planner.batch.recipe.vessels import way
-from planner.batch.words import Words, say
+from planner.batch.words import Words, literal, say
+from planner.model.components import COMPONENTS
+from planner.model.guards import BadInput
 from planner.model.liquid import Liquid
 from planner.model.span import Span
 from planner.model.sweetness import sucrose_equivalent
 from planner.reference.catalogue import Catalogue
-from planner.reference.rows import Yeast
+from planner.reference.rows import Additive, Yeast
 
 Array = npt.NDArray[np.float64]
 
@@ -53,13 +56,16 @@ BODIES = ("glycerol", "maltodextrin-5", "gum-arabic")
 
 
 class Plan(NamedTuple):
-    """What is wanted of every route alike. [m^3/m^3], [kg/m^3], [Pa s], and the amounts that may be worked out."""
+    """What is wanted of every route alike: [m^3/m^3], [kg/m^3], [Pa s], the amounts that may be worked out, [m^3], [kg/m^3]."""
 
     alcohol: float
     sweetness: float
     body: float | None
     unknown: tuple[str, ...]
     volume: float | None
+    acid: float | None = None
+    usual: tuple[str, ...] = ()
+    """What of it nobody wished: "alcohol" or "sweetness", which are then the usual ones."""
 
 
 class Route(msgspec.Struct, frozen=True, eq=False):
@@ -79,8 +85,8 @@ class Route(msgspec.Struct, frozen=True, eq=False):
         All of it, in must and mead. [kg]
     yeast : str
         Name of the yeast that fits.
-    starting_gravity, finish, alcohol, sweetness, viscosity : Span or None
-        Of the must; of the mead in the glass. [-], [-], [m^3/m^3], [kg/m^3], [Pa s]
+    starting_gravity, finish, alcohol, sweetness, viscosity, acid : Span or None
+        Of the must; of the mead in the glass. [-], [-], [m^3/m^3], [kg/m^3], [Pa s], [kg/m^3]
     days : Span or None
         From pitching to the bottle. [d]
     cost : Cost or None
@@ -116,6 +122,7 @@ class Route(msgspec.Struct, frozen=True, eq=False):
     against: tuple[Words, ...] = ()
     left_out: tuple[LeftOut, ...] = ()
     cannot: Words | None = None
+    acid: Span | None = None
 
     @property
     def is_open(self) -> bool:
@@ -129,6 +136,11 @@ class NoWay(Exception):  # noqa: N818  raised and caught in this room only
     def __init__(self, why: Words) -> None:
         super().__init__(str(why))
         self.why = why
+
+
+def beyond(failure: BadInput) -> Words:
+    """Why there is no route where a formula refuses what it was asked."""
+    return say(f"Beyond what can be worked out: {literal(str(failure))}")
 
 
 def planned(batch: Batch) -> Plan:
@@ -151,7 +163,15 @@ def planned(batch: Batch) -> Plan:
         next((n for n in ("water", "fruit", "juice") if n in wish.left_open and n in present), None) if sized else None
     )
     unknown = ("honey",) if other is None else ("honey", other)
-    return Plan(strength, sweet, wish.body, unknown, wish.volume if other is not None else None)
+    usual = tuple(
+        name
+        for name, given in (
+            ("alcohol", wish.alcohol if wish.alcohol is not None else ceiling),
+            ("sweetness", wish.sweetness),
+        )
+        if given is None
+    )
+    return Plan(strength, sweet, wish.body, unknown, wish.volume if other is not None else None, wish.acid, usual)
 
 
 # --- the musts
@@ -245,7 +265,14 @@ def doses(liquid: Liquid, plan: Plan, keys: tuple[str, ...], catalogue: Catalogu
         wanted.append(dose.Bound("viscosity", low=plan.body))
     if not wanted or not keys:
         return ()
-    return dose.find(liquid, wanted, keys, catalogue, cost=RELUCTANT).additions
+    found = dose.find(liquid, wanted, keys, catalogue, cost=RELUCTANT).additions
+    weighed = (msgspec.structs.replace(one, mass=weighable(one.mass)) for one in found)
+    return tuple(one for one in weighed if one.mass > 0.0)
+
+
+def stays(row: Additive) -> bool:
+    """Whether yeast takes nothing of a sweetener."""
+    return row.group == "sweetener" and all(COMPONENTS[key].hexose == 0.0 for key, _ in row.composition)
 
 
 def mead_from(batch: Batch, catalogue: Catalogue, members: int) -> Mead:
@@ -362,5 +389,5 @@ def told(
         key, name, steps, made, outcome, honey, row.name, outcome.must.gravity, after.gravity, after.alcohol,
         after.sweetness, after.viscosity, lasts, cost(made, bottles),
         stillness(shown, row.tolerance, bool(made.adjustment.stabilising)), notes,
-        (*against, *strength_objections(rules, after.alcohol.typical)), (*left_out, *fed),
+        (*against, *strength_objections(rules, after.alcohol.typical)), (*left_out, *fed), acid=after.acid,
     )  # fmt: skip

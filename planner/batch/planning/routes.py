@@ -2,24 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 
 import msgspec
 import numpy as np
 import numpy.typing as npt
 
-from planner.batch import words
+from planner.batch import scores, words
+from planner.batch.adjusting.dosing import weighable
 from planner.batch.adjusting.mead import mead
 from planner.batch.adjusting.ways import UNKNOWN_PH, sulphite_dose
 from planner.batch.batch import Addition, Adjustment, Batch, TemperatureStep
 from planner.batch.checks import unknown_keys
 from planner.batch.outcome import evaluate
 from planner.batch.planning.balance import End, Point, ended, parts, solve
+from planner.batch.planning.from_here import is_made, routes_from_here
 from planner.batch.planning.route import (
     NoWay,
     Plan,
     Route,
     allowed_bodies,
+    beyond,
     doses,
     dry_must,
     dry_then,
@@ -27,6 +30,7 @@ from planner.batch.planning.route import (
     fixed_of,
     mead_from,
     planned,
+    stays,
     told,
     wanted_of,
     with_yeast,
@@ -43,16 +47,14 @@ from planner.batch.recipe.rules import (
     offered,
     treatment_objections,
 )
-from planner.batch.words import Words, literal, say
+from planner.batch.words import Words, say
 from planner.model import sorbate
-from planner.model.components import COMPONENTS
 from planner.model.guards import BadInput
 from planner.model.liquid import Liquid, gravity
 from planner.model.span import Span
 from planner.model.sweetness import sucrose_equivalent
 from planner.reference.catalogue import Catalogue
 from planner.reference.own_rows import shelf_with
-from planner.reference.rows import Additive
 
 Array = npt.NDArray[np.float64]
 
@@ -66,25 +68,32 @@ SETTLES = 14.0
 """Days in that cold until the yeast has settled. [d] Common practice, no source."""
 
 
-def routes(batch: Batch, catalogue: Catalogue, members: int = MEMBERS) -> tuple[Route, ...]:
+def routes(batch: Batch, catalogue: Catalogue, members: int | None = None) -> tuple[Route, ...]:
     """Several ways to what is wished, worked out side by side.
 
     Parameters
     ----------
     batch : Batch
-        Its recipe gives the fruit, its wish what is wanted and what is open, its rules what is refused. [as its fields]
+        Its recipe gives the fruit, its wish what is wanted and what is open, its rules what is refused. Of one that is made
+        already only what can still be done with it is compared: see `from_here`. [as its fields]
     catalogue : Catalogue
         The shelf, holding every key of the batch. [-]
-    members : int
-        Members of each route's ensemble. [-]
+    members : int, optional
+        Members of each route's ensemble; of a batch that is made it is that of the panes, so that the figures are the
+        same. [-]
 
     Returns
     -------
     tuple of Route
-        Those that can be gone and obey first, then by the risk of a second fermentation; each of six is there, if only with
+        Those that can be gone and obey first, then by the risk of a second fermentation; each is there, if only with
         the reason why not. [as its fields]
     """
     catalogue = shelf_with(catalogue, batch.own)
+    if is_made(batch) and not unknown_keys(batch, catalogue):
+        return _ordered(
+            routes_from_here(batch, catalogue, planned(batch), scores.MEMBERS if members is None else members)
+        )
+    members = MEMBERS if members is None else members
     ready = with_honey_line(batch)
     plan = planned(ready)
     ways: tuple[tuple[str, str, Callable[[Batch, Catalogue, Plan, int], Route]], ...] = (
@@ -105,8 +114,12 @@ def routes(batch: Batch, catalogue: Catalogue, members: int = MEMBERS) -> tuple[
         except NoWay as failure:
             route = Route(key, name, (), cannot=failure.why)
         except BadInput as failure:  # musts that no one makes, beyond what a formula holds for
-            route = Route(key, name, (), cannot=say(f"Beyond what can be worked out: {literal(str(failure))}"))
+            route = Route(key, name, (), cannot=beyond(failure))
         found.append(route)
+    return _ordered(found)
+
+
+def _ordered(found: Iterable[Route]) -> tuple[Route, ...]:
     return tuple(sorted(found, key=lambda route: (route.batch is None, bool(route.against), _risk(route))))
 
 
@@ -117,13 +130,8 @@ def _risk(route: Route) -> int:
 # --- the routes
 
 
-def _stays(row: Additive) -> bool:
-    """Whether yeast takes nothing of a sweetener."""
-    return row.group == "sweetener" and all(COMPONENTS[key].hexose == 0.0 for key, _ in row.composition)
-
-
 def _unfermentable(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) -> Route:
-    kept, out = offered(batch.recipe.rules, (row for row in catalogue.additives.values() if _stays(row)))
+    kept, out = offered(batch.recipe.rules, (row for row in catalogue.additives.values() if stays(row)))
     if not kept:
         raise NoWay(say("The house rules leave no sweetener that yeast leaves."))
     made, row = dry_then(batch, catalogue, plan, tuple(a.key for a in kept))
@@ -182,7 +190,8 @@ def _stabilised(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) ->
     _, powder = sulphite_dose(done, acidity)
     salt = sorbate.usual_dose(acidity.typical, done.after.volume.typical)
     with_salts = (
-        Addition(key="potassium-metabisulphite", mass=powder.typical), Addition(key="potassium-sorbate", mass=salt.typical),
+        Addition(key="potassium-metabisulphite", mass=weighable(powder.typical)),
+        Addition(key="potassium-sorbate", mass=weighable(salt.typical)),
     )  # fmt: skip
     made = finished(made, (*with_salts, *made.adjustment.additions), "salts")
     return told(

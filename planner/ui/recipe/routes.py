@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+import msgspec
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QFont
 from PySide6.QtWidgets import QDialog, QFrame, QGridLayout, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
 from planner.batch.adjusting.stillness import Risk
 from planner.batch.batch import Batch
+from planner.batch.planning.from_here import is_made
 from planner.batch.planning.route import Route, planned
 from planner.batch.planning.routes import routes
 from planner.model.span import Span
@@ -35,11 +37,19 @@ RISKS = {
 """A second fermentation, in words."""
 
 
+def _decides(batch: Batch) -> tuple[object, ...]:
+    """What of a batch that is made decides its routes: not what was planned to be stirred in, which a route replaces."""
+    mead = msgspec.structs.replace(batch.adjustment, additions=(), trials=(), stabilising="")
+    return batch.recipe, batch.log, mead
+
+
 def is_taken(route: Route, batch: Batch) -> bool:
     """Whether a batch follows a route: its recipe, what is stirred in, and what keeps yeast from working."""
     if route.batch is None:
         return False
     there, here = route.batch.adjustment, batch.adjustment
+    if is_made(batch) and not (here.additions or here.stabilising):
+        return False  # nothing was chosen yet
     same = there.additions == here.additions and there.stabilising == here.stabilising
     return same and route.batch.recipe == batch.recipe
 
@@ -102,8 +112,7 @@ class RoutesDialog(QDialog):
         if not isinstance(batch, Batch):
             return
         self._now = batch
-        compared = (self._batch, *(route.batch for route in self._found))
-        if any(one is not None and one.recipe == batch.recipe for one in compared):
+        if self._is_compared(batch):
             self._mark_taken()
             return
         self._batch = batch
@@ -111,8 +120,17 @@ class RoutesDialog(QDialog):
         self.columns.setEnabled(False)
         self.recalculator.request(batch)
 
+    def _is_compared(self, batch: Batch) -> bool:
+        """Whether what is shown holds for a batch."""
+        if is_made(batch):
+            return self._batch is not None and _decides(batch) == _decides(self._batch)
+        compared = (self._batch, *(route.batch for route in self._found))
+        return any(one is not None and not is_made(one) and one.recipe == batch.recipe for one in compared)
+
     def _introduced(self, batch: Batch) -> str:
         """What all routes are to reach, and what of that is only assumed."""
+        if is_made(batch):
+            return self._from_here(batch)
         plan, display, wish = planned(batch), self._display, batch.recipe.wish
         strength = f"about {display.percent_vol(plan.alcohol)}"
         sweet = f"as sweet as {display.grams_per_litre(plan.sweetness)} of sugar"
@@ -129,6 +147,19 @@ class RoutesDialog(QDialog):
             f"{said}{wanted if said else wanted[0].upper() + wanted[1:]}{body}; {named} worked out for each. "
             "Change it in the recipe under Wish and House rules."
         )
+
+    def _from_here(self, batch: Batch) -> str:
+        """The same for one that is made: its strength is what it is."""
+        plan, display = planned(batch), self._display
+        sweet = f"as sweet as {display.grams_per_litre(plan.sweetness)} of sugar"
+        wished = [] if "sweetness" in plan.usual else [sweet]
+        wished += [] if plan.body is None else [f"a body of {plan.body * 1e3:.1f}{SPACE}mPa·s"]
+        wished += [] if plan.acid is None else [f"{display.grams_per_litre(plan.acid)} of acid"]
+        told = [f"Wished: {', '.join(wished)}."] if wished else []
+        if "sweetness" in plan.usual:
+            told.append(f"No sweetness is wished, so the usual is taken: {sweet}.")
+        told.append("It is made already: recipe and log stay, and what can still be done is compared from here on.")
+        return " ".join((*told, "Change it in the recipe under Wish and House rules."))
 
     def set_display(self, display: Display) -> None:
         """Other units."""
@@ -178,7 +209,9 @@ class RoutesDialog(QDialog):
             self._grid.addWidget(self._label(text, tone), line, column, Qt.AlignmentFlag.AlignTop)
         button = QPushButton()
         button.setProperty("route", route.key)
-        button.setToolTip("Recipe and additions become those of this route, as one step that can be undone.")
+        made = route.batch is not None and is_made(route.batch)
+        what = "The additions become" if made else "Recipe and additions become"
+        button.setToolTip(f"{what} those of this route, as one step that can be undone.")
         button.clicked.connect(self._take)
         self.buttons[route.key] = button
         self._grid.addWidget(button, len(rows) + 1, column, Qt.AlignmentFlag.AlignTop)
@@ -226,14 +259,19 @@ class RoutesDialog(QDialog):
             steps = [f"{number}. {in_words(words, display)}" for number, words in enumerate(route.steps, start=1)]
             return "\n".join((*steps, *(in_words(words, display) for words in route.notes)))
 
-        return [
+        recipe: list[tuple[str, Callable[[Route], str]]] = [
             ("Honey in all", lambda r: display.mass(r.honey) if r.batch is not None else "–"),
             ("Starting gravity", lambda r: _shown(display, Kind.GRAVITY, r.starting_gravity)),
             ("Yeast", lambda r: r.yeast or "–"),
+        ]
+        made = self._batch is not None and is_made(self._batch)
+        return [
+            *(() if made else recipe),
             ("Alcohol", lambda r: _shown(display, Kind.STRENGTH, r.alcohol)),
             ("Gravity in the glass", lambda r: _shown(display, Kind.GRAVITY, r.finish)),
             ("Sweet as sugar", lambda r: _shown(display, Kind.CONCENTRATION, r.sweetness, "g/L")),
             ("Body", body),
+            ("Acid", lambda r: _shown(display, Kind.CONCENTRATION, r.acid, "g/L")),
             ("To the bottle", days),
             ("Cost", cost),
             ("Second fermentation", lambda r: RISKS[r.still.risk] if r.still is not None else "–"),

@@ -12,6 +12,7 @@ from planner.batch import edits
 from planner.batch.batch import Batch
 from planner.batch.outcome import Outcome
 from planner.batch.planning.calendar_file import NoDate, calendar, new_identity
+from planner.batch.planning.from_here import is_made
 from planner.batch.planning.schedule import Schedule
 from planner.reference.catalogue import Catalogue
 from planner.ui.asking import Ask
@@ -94,13 +95,12 @@ class RecipeWindows(QObject):
         if not isinstance(batch, Batch):
             return
         now: Batch = self._store.batch
-        # What was measured and logged meanwhile stays; a route is a recipe and what is stirred in.
+        # What was measured and logged meanwhile stays; a route is a recipe and what is stirred in, and once it is made only that.
         adjustment = msgspec.structs.replace(
             now.adjustment, additions=batch.adjustment.additions, stabilising=batch.adjustment.stabilising
         )
-        self._store.edit(
-            msgspec.structs.replace(now, recipe=batch.recipe, adjustment=adjustment), f"take the route: {name}"
-        )
+        recipe = now.recipe if is_made(now) else batch.recipe
+        self._store.edit(msgspec.structs.replace(now, recipe=recipe, adjustment=adjustment), f"take the route: {name}")
         self.said.emit(f"Taken: {name}")
 
     def _scale_by(self, factor: float) -> None:
