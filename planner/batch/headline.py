@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from datetime import datetime
 
 import msgspec
 import numpy as np
 
 from planner.batch import words
+from planner.batch.adjusting.coming import adjusting_words, bottled_words
 from planner.batch.adjusting.keeping import logged_as_kept, logged_as_stabilised
-from planner.batch.adjusting.stirring import given_doses
+from planner.batch.adjusting.mead import Mead
 from planner.batch.batch import Batch
 from planner.batch.bottled import RESTING_DAYS, TASTING_DAYS, Bottled, bottled
 from planner.batch.ferment.course import LONGEST
@@ -21,6 +21,7 @@ from planner.batch.ferment.verdict_kinds import FINISHED, STALLED, TEST
 from planner.batch.moments import SECONDS_PER_DAY, parsed
 from planner.batch.results import Curve, FinishOutcome
 from planner.batch.words import Words, say
+from planner.reference.catalogue import Catalogue
 
 STAGES = ("plan", "ferment", "rest", "adjust", "bottled")
 """Stages in order: planned; pitched and moving; at rest; being adjusted; in the bottle."""
@@ -88,6 +89,8 @@ def headline(
     rows: tuple[Logged, ...],
     today: datetime | None,
     verdict: Verdict | None = None,
+    mead: Mead | None = None,
+    catalogue: Catalogue | None = None,
 ) -> Headline:
     """How a batch stands.
 
@@ -105,6 +108,10 @@ def headline(
         The present moment. [-]
     verdict : Verdict or None
         What the ensemble makes of the log; without one, the last readings are set beside the typical course. [-]
+    mead : Mead or None
+        Before and after its additions; without one, nothing is said of them. [as its fields]
+    catalogue : Catalogue or None
+        The shelf with the batch's own rows, wherever there is a mead. [-]
 
     Returns
     -------
@@ -118,18 +125,16 @@ def headline(
         return Headline("plan", say("Nothing to ferment yet."), say("Enter fruit and honey in the recipe."))
     end = bottled(batch)
     if end is not None:
-        return _bottled(end, today)
+        danger = None if mead is None or catalogue is None else bottled_words(batch, mead, catalogue)
+        return _bottled(end, today) if danger is None else Headline("bottled", *danger)
     counted = _by_day(rows)
-    if _is_adjusted(batch, rows, finish, verdict):
-        return _adjusting(batch)
+    if mead is not None and catalogue is not None and _is_adjusted(batch, rows, finish, verdict, mead):
+        return Headline("adjust", *adjusting_words(batch, mead, catalogue))
     if not counted:
         return _planned(batch, finish, today)
     late = _sweet_after_all(rows)
     if late is not None:
         return late
-    rests = at_rest(rows) if verdict is None else verdict.kind in (STALLED, FINISHED, TEST)
-    if rests and given_doses(batch.log.readings):
-        return _adjusting(batch)
     if verdict is not None:
         resting = verdict.kind in (STALLED, FINISHED, TEST)
         return Headline("rest" if resting else "ferment", verdict.sentence, verdict.steps[0])
@@ -144,6 +149,45 @@ def _by_day(rows: tuple[Logged, ...], kind: str | None = None) -> list[tuple[flo
     chosen = np.flatnonzero(counts if kind is None else counts & (log.kind == kind))
     order = chosen[np.argsort(log.day[chosen], kind="stable")]
     return [(day, rows[place]) for day, place in zip(log.day[order].tolist(), order.tolist(), strict=True)]
+
+
+def _is_adjusted(
+    batch: Batch, rows: tuple[Logged, ...], finish: FinishOutcome, verdict: Verdict | None, mead: Mead
+) -> bool:
+    """Whether it is the adjustment that counts by now.
+
+    Additions alone are a plan until the log says that it has finished. A gravity measured of the finished mead says so
+    itself, as do doses that were stirred into what rests, but against a stall only if it lies below it; a stall is behind
+    once the log says that it was stabilised.
+    """
+    adjustment = batch.adjustment
+    if not adjustment.additions and adjustment.gravity is None and not mead.given:
+        return False
+    stalled, finished = _rest_by_log(rows, finish, verdict)
+    if not stalled:
+        rests = at_rest(rows) if verdict is None else verdict.kind == TEST
+        return adjustment.gravity is not None or finished or (bool(mead.given) and rests)
+    last = _by_day(rows, "hydrometer")
+    moved = adjustment.gravity is not None and bool(last) and adjustment.gravity < last[-1][1].gravity - REST_FALL
+    return moved or logged_as_stabilised(batch) or (adjustment.stabilised and logged_as_kept(batch))
+
+
+def _rest_by_log(rows: tuple[Logged, ...], finish: FinishOutcome, verdict: Verdict | None) -> tuple[bool, bool]:
+    """Whether it has stalled, and whether it has finished, by the log."""
+    if verdict is not None:
+        return verdict.kind == STALLED, verdict.kind == FINISHED
+    if not at_rest(rows):
+        return False, False
+    tests = _tests(rows)
+    if tests:
+        return tests[-1] > DRY, tests[-1] <= DRY
+    return _by_day(rows, "hydrometer")[-1][1].gravity > finish.dry_gravity.high + REST_FALL, False
+
+
+def _tests(rows: tuple[Logged, ...]) -> list[float]:
+    """Sugar tests from about the last gravity. [kg/m^3]"""
+    day = _by_day(rows, "hydrometer")[-1][0]
+    return [row.sugar for tested, row in _by_day(rows, "sugar") if abs(tested - day) <= TEST_IS_FRESH]
 
 
 def _bottled(end: Bottled, today: datetime | None) -> Headline:
@@ -180,89 +224,6 @@ def _sweet_after_all(rows: tuple[Logged, ...]) -> Headline | None:
             "Do not bottle it. Test again; if that much is left, stabilise it, or wake it in warmth and let it end its work."
         ),
     )
-
-
-def _is_adjusted(batch: Batch, rows: tuple[Logged, ...], finish: FinishOutcome, verdict: Verdict | None) -> bool:
-    """Whether it is the adjustment that counts by now.
-
-    Additions alone are a plan until the log says that it has finished. A gravity measured of the finished mead says so
-    itself, but against a stall only if it lies below it; a stall is behind once the log says that it was stabilised.
-    """
-    adjustment = batch.adjustment
-    if not adjustment.additions and adjustment.gravity is None:
-        return False
-    stalled, finished = _rest_by_log(rows, finish, verdict)
-    if not stalled:
-        return adjustment.gravity is not None or finished
-    last = _by_day(rows, "hydrometer")
-    moved = adjustment.gravity is not None and bool(last) and adjustment.gravity < last[-1][1].gravity - REST_FALL
-    return moved or logged_as_stabilised(batch) or (adjustment.stabilised and logged_as_kept(batch))
-
-
-def _rest_by_log(rows: tuple[Logged, ...], finish: FinishOutcome, verdict: Verdict | None) -> tuple[bool, bool]:
-    """Whether it has stalled, and whether it has finished, by the log."""
-    if verdict is not None:
-        return verdict.kind == STALLED, verdict.kind == FINISHED
-    if not at_rest(rows):
-        return False, False
-    tests = _tests(rows)
-    if tests:
-        return tests[-1] > DRY, tests[-1] <= DRY
-    return _by_day(rows, "hydrometer")[-1][1].gravity > finish.dry_gravity.high + REST_FALL, False
-
-
-def _tests(rows: tuple[Logged, ...]) -> list[float]:
-    """Sugar tests from about the last gravity. [kg/m^3]"""
-    day = _by_day(rows, "hydrometer")[-1][0]
-    return [row.sugar for tested, row in _by_day(rows, "sugar") if abs(tested - day) <= TEST_IS_FRESH]
-
-
-_BEFORE_DOSING = {
-    "": "Try it in a glass before you dose the batch.",
-    "salts": "Try it in a glass; stabilise before you dose the batch.",
-    "heat": "Try it in a glass; dose it on the day of bottling, and pasteurise at once.",
-}
-
-
-def _adjusting(batch: Batch) -> Headline:
-    number, given = len(batch.adjustment.additions), given_doses(batch.log.readings)
-    if given:
-        return _dosed(batch, given)
-    if not number:
-        return Headline(
-            "adjust",
-            say("Ready to be adjusted: no addition chosen yet."),
-            say("Choose a sweetener or something for body."),
-        )
-    chosen = say("Being adjusted: one addition chosen.") if number == 1 else say(
-        "Being adjusted: {} additions chosen.", words.count(number)
-    )  # fmt: skip
-    return Headline(
-        "adjust", chosen, say(_BEFORE_DOSING["" if batch.adjustment.stabilised else batch.adjustment.stabilising])
-    )
-
-
-def _dosed(batch: Batch, given: Mapping[str, float]) -> Headline:
-    """What was stirred in of what is to be added."""
-    planned: dict[str, float] = {}
-    for line in batch.adjustment.additions:
-        planned[line.key] = planned.get(line.key, 0.0) + line.mass
-    whole = planned.keys() | given.keys()
-    done = [key for key in whole if given.get(key, 0.0) >= planned.get(key, 0.0) * (1.0 - ALL_IN)]
-    if len(done) < len(whole):
-        return Headline(
-            "adjust",
-            say(
-                "Being adjusted: {} of {} additions are stirred in whole.",
-                words.count(len(done)),
-                words.count(len(whole)),
-            ),
-            say("Let it rest, and taste it before the next step."),
-        )
-    stirred = say("Adjusted: one addition is stirred in.") if len(whole) == 1 else say(
-        "Adjusted: {} additions are stirred in.", words.count(len(whole))
-    )  # fmt: skip
-    return Headline("adjust", stirred, say("Let it rest, taste it, and read its gravity anew before you bottle."))
 
 
 def _planned(batch: Batch, finish: FinishOutcome, today: datetime | None) -> Headline:

@@ -66,7 +66,7 @@ def test_that_honey_thins_the_alcohol_of_a_reading_after_it():
 
 
 def test_that_the_headline_says_what_is_stirred_in():
-    one = dosed(dose("honey", 0.8)).headline
+    one = dosed(dose("erythritol", 0.6)).headline
     assert str(one.sentence) == "Adjusted: one addition is stirred in."
     assert "Choose" not in str(one.next)
     planned = edits.add_addition(RASPBERRY, Addition(key="erythritol", mass=0.6))

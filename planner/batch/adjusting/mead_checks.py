@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from planner.batch import words
+from planner.batch.adjusting.coming import sugar_in_bottles
 from planner.batch.adjusting.keeping import (
     BY_HEAT,
     BY_SALTS,
@@ -115,12 +116,8 @@ def _stillness(batch: Batch, catalogue: Catalogue, mead: Mead) -> Iterator[Findi
 
 def _in_bottles(batch: Batch, catalogue: Catalogue, mead: Mead) -> Iterator[Finding]:
     """What is bottled already, though yeast could take of it what bursts bottles."""
-    if bottled(batch) is None or keeping(batch, mead) is Keeping.DONE:
-        return
-    now = mead.known.present if mead.known is not None and mead.basis is Basis.FORECAST else None
-    still = stillness(mead, catalogue.yeast(batch.recipe.yeast.key).tolerance, False)
-    sugar = mead.after.fermentable.typical if now is None else now.sugar.typical
-    if still.risk >= Risk.REAL or (now is not None and sugar > STILL_SUGAR):
+    sugar = None if bottled(batch) is None else sugar_in_bottles(batch, mead, catalogue)
+    if sugar is not None:
         place = next(f"log.readings.{n}" for n, entry in reversed([*batch.log.entries.of_kind(Event)])
                      if entry.what is What.BOTTLED and not entry.excluded)  # fmt: skip
         yield error(place, "It is in bottles, with about {} of sugar that living yeast can take, and they may burst. Chill them all "
