@@ -348,7 +348,7 @@ def test_that_the_schedule_is_dated_exported_and_read_by_another_reader(windows)
     assert dialog.export.isEnabled()
     dialog.export.click()
     events = vobject.readOne(windows.path.read_text(encoding="utf-8")).vevent_list
-    assert len(events) == dialog.table.rowCount() == len(dialog.plan.tasks)
+    assert len(events) == dialog.table.rowCount() - 1 == len(dialog.plan.tasks)  # one row is today
     assert windows.store.batch.recipe.calendar
     pitched = next(e for e in events if "Pitch" in e.summary.value)
     assert pitched.dtstart.value == datetime.fromisoformat(windows.store.batch.recipe.pitch_planned)

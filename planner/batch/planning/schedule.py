@@ -11,11 +11,14 @@ import numpy as np
 from planner.batch import words
 from planner.batch.adjusting.keeping import logged_as_kept
 from planner.batch.adjusting.ways import HOLD_TEMPERATURE
-from planner.batch.batch import Batch, Event, SugarReading, What
+from planner.batch.batch import Batch, What
 from planner.batch.bottled import RESTING_DAYS, TASTING_DAYS, bottled
+from planner.batch.ferment.given import feeds_given, replaced_feeds
 from planner.batch.ferment.verdict_kinds import STALLED
-from planner.batch.moments import day_of, parsed
+from planner.batch.headline import REST_DAYS, REST_FALL, at_rest
+from planner.batch.moments import SECONDS_PER_DAY, parsed
 from planner.batch.outcome import Outcome
+from planner.batch.planning.done import SALTS, days_of, tasted_since, tested_after
 from planner.batch.recipe.preparation import THAW_DAYS, enzyme_hours, prepared
 from planner.batch.recipe.rules import SORBATES, SULPHITES
 from planner.batch.words import Words, literal, say
@@ -38,9 +41,6 @@ LAST_RACKING_DAYS = 30.0
 
 SALTS_DAYS = 2.0
 """From the salts that keep yeast from working to what is sweet. [d] Common practice, no source: a day or more."""
-
-SALTS = SULPHITES | SORBATES
-"""Keys of additives that together keep yeast from working."""
 
 WITH_THE_CHECK = 0.5
 """Feeds so soon after a third of the sugar belong before the check of it. [d] The same visit to the fermenter."""
@@ -80,6 +80,8 @@ class Task(msgspec.Struct, frozen=True):
         The latest. [d]
     done : bool
         Whether the log says it was done; `day` is then when.
+    records : What or None
+        The kind of entry by which the log tells that it was done, where the task itself says all of it.
     """
 
     key: str
@@ -90,6 +92,7 @@ class Task(msgspec.Struct, frozen=True):
     early: float
     late: float
     done: bool
+    records: What | None = None
 
 
 class Schedule(msgspec.Struct, frozen=True):
@@ -103,18 +106,28 @@ class Schedule(msgspec.Struct, frozen=True):
         The moment from which days count: as logged, or else as planned; None if neither is known.
     is_planned : bool
         Whether that moment is still to come.
+    today : datetime or None
+        The present moment, with its offset.
     """
 
     tasks: tuple[Task, ...]
     pitched: datetime | None
     is_planned: bool
+    today: datetime | None = None
 
     def moment(self, day: float) -> datetime | None:
         """The moment of a day [d]; None where pitching has no date."""
         return None if self.pitched is None else self.pitched + timedelta(days=day)
 
+    def is_past(self, task: Task) -> bool:
+        """Whether a task should have been done before today, and nothing says that it was."""
+        last = self.moment(max(task.day, task.late, task.until or task.day))
+        if task.done or last is None or self.today is None:
+            return False
+        return last.date() < self.today.astimezone(last.tzinfo).date()
 
-def schedule(outcome: Outcome, catalogue: Catalogue) -> Schedule:
+
+def schedule(outcome: Outcome, catalogue: Catalogue, today: datetime | None = None) -> Schedule:
     """The schedule of a batch.
 
     Parameters
@@ -123,6 +136,8 @@ def schedule(outcome: Outcome, catalogue: Catalogue) -> Schedule:
         What follows from the batch: its finish gives the days, its log what was done already. [as its fields]
     catalogue : Catalogue
         The shelf, holding every key of the batch. [-]
+    today : datetime or None
+        The present moment with its offset; None where nothing is to be said of what is past. [-]
 
     Returns
     -------
@@ -136,11 +151,16 @@ def schedule(outcome: Outcome, catalogue: Catalogue) -> Schedule:
     tasks: list[Task] = []
     if outcome.finish is not None and outcome.curve is not None:
         tasks = [*_before(batch, catalogue), *_must(batch, catalogue), *_fermenting(outcome, catalogue),
-                 *_after(outcome, catalogue)]  # fmt: skip
+                 *_after(outcome, catalogue, _day_of(today, logged))]  # fmt: skip
     end = bottled(batch)
     if end is not None and end.day is not None:  # what was to come before it and was not recorded comes no more
         tasks = [t for t in tasks if t.done or t.day <= end.day or t.key in AFTER_BOTTLING]
-    return Schedule(tuple(sorted(tasks, key=lambda task: task.day)), logged or planned, logged is None)
+    return Schedule(tuple(sorted(tasks, key=lambda task: task.day)), logged or planned, logged is None, today)
+
+
+def _day_of(today: datetime | None, pitched: datetime | None) -> float:
+    """Days since pitching; long before it where either is unknown. [d]"""
+    return -np.inf if today is None or pitched is None else (today - pitched).total_seconds() / SECONDS_PER_DAY
 
 
 def earliest_pitching(plan: Schedule, now: datetime) -> datetime | None:
@@ -258,29 +278,21 @@ def _fermenting(outcome: Outcome, catalogue: Catalogue) -> Iterator[Task]:
     must = say("Starting gravity should be near {}. Note the reading and the moment.", words.gravity(outcome.must.gravity.typical)) if outcome.must else say("Note the starting gravity.")  # fmt: skip
     yield _task("pitch", say("Pitch {} of yeast", words.mass(recipe.yeast.pitch)), must, 0.0,
                 done=batch.log.pitched_at is not None)  # fmt: skip
-    fed = _logged(batch, What.FEED)
-    for place, moment in enumerate(curve.feeds):
-        feed = recipe.feeds[moment.feed] if moment.feed < len(recipe.feeds) else None
-        if feed is None:
-            continue
-        given = place < len(fed)
-        yield _task(
-            f"feed-{moment.feed}",
-            say("Feed {}", words.mass(feed.mass)),
-            say(f"{literal(catalogue.nutrient(feed.key).name)}, stirred up in a little must: it foams."),
-            fed[place] if given else moment.day,
-            done=given,
-        )
+    yield from _feeds(outcome, catalogue)
     third = curve.third_day
     if third is not None:
-        yield _task("stir", say("Stir twice a day"), say("Air and stirring help until a third of the sugar is used; keep air out after."),
-                    min(1.0, third), until=third)  # fmt: skip
+        read = min((day for day in _read_on(outcome) if day >= third), default=None)
+        stirred = len(days_of(batch, What.STIRRING))
+        often = say("Air and stirring help until a third of the sugar is used; keep air out after.")
+        if stirred:
+            often = say(often.template + " Stirred {} times by the log.", words.count(stirred))
+        yield _task("stir", say("Stir twice a day"), often, min(1.0, third), until=third, records=What.STIRRING,
+                    done=bool(stirred) and read is not None)  # fmt: skip
         coming = [moment.day for moment in curve.feeds if moment.feed < len(recipe.feeds) and moment.day >= third]
         checked = max((day for day in coming if day <= third + WITH_THE_CHECK), default=third)
         end = "no more air" if any(day > checked for day in coming) else "no more feeds, and no more air"
-        yield _task(
-            "third", say("Check: a third of the sugar used?"), say(f"Read the gravity. From here on {end}."), checked
-        )
+        yield _task("third", say("Check: a third of the sugar used?"), say(f"Read the gravity. From here on {end}."),
+                    checked if read is None else read, done=read is not None)  # fmt: skip
     for place, step in enumerate(recipe.temperatures):
         if step.day > 0.0:
             where = "the room" if recipe.in_room else "it"
@@ -291,26 +303,58 @@ def _fermenting(outcome: Outcome, catalogue: Catalogue) -> Iterator[Task]:
                     say("Drain, press gently, and top up. Longer on stones is not wise."), recipe.preparation.on_fruit)  # fmt: skip
 
 
-def _after(outcome: Outcome, catalogue: Catalogue) -> Iterator[Task]:
+def _feeds(outcome: Outcome, catalogue: Catalogue) -> Iterator[Task]:
+    """Feeds on the days on which they fall due, or were given."""
+    batch, curve = outcome.batch, outcome.curve
+    assert curve is not None
+    replaced = replaced_feeds(batch)
+    given = {replaced[place]: day for place, _, day in feeds_given(batch) if place in replaced}
+    bare = days_of(batch, What.FEED, bare=True)
+    for moment in curve.feeds:
+        if moment.feed >= len(batch.recipe.feeds):
+            continue
+        feed = batch.recipe.feeds[moment.feed]
+        day = given.get(moment.feed)
+        if day is None and bare:  # logged without saying of what: it was the next
+            day = bare.pop(0)
+        yield _task(
+            f"feed-{moment.feed}",
+            say("Feed {}", words.mass(feed.mass)),
+            say(f"{literal(catalogue.nutrient(feed.key).name)}, stirred up in a little must: it foams."),
+            moment.day if day is None else day,
+            done=day is not None,
+            records=What.FEED,
+        )
+
+
+def _after(outcome: Outcome, catalogue: Catalogue, today: float) -> Iterator[Task]:
     batch, finish = outcome.batch, outcome.finish
     assert finish is not None
-    rest, early, late = finish.day.typical, finish.day.low, finish.day.high
-    rested = _day_at_rest(outcome)
+    ahead = outcome.posterior if outcome.posterior is not None and outcome.posterior.now is not None else None
+    # The log's own forecast goes before the plan's, as everywhere.
+    (early, rest, late), gravity = (
+        (finish.day, finish.gravity) if ahead is None else (ahead.finish_day, ahead.finish_gravity)
+    )
+    rested, title = _day_at_rest(outcome), say("Should be at rest")
     if outcome.verdict is not None and outcome.verdict.kind == STALLED:
         # It stands still, but is not done: what is left of the course begins with what gets it going.
-        rested, last = None, max(day for day, _ in _gravities(outcome))
-        spent = last - _day_as_planned(outcome)
-        rest, early, late = rest + spent, max(early + spent, last), late + spent
+        rested, last = None, max(max(day for day, _ in _gravities(outcome)), today)
+        if rest < last + REST_DAYS:  # the forecast sees no restart: as much time as the plan had left
+            left = finish.day.typical - _day_as_planned(outcome)
+            rest, late, gravity = last + left, max(late, last + left), finish.gravity
+        early, late = max(early, last), max(late, last)
+        title = say("At rest, if it gets going again")
         yield _task("restart", say("Get it going again"), outcome.verdict.steps[0], last)
     if rested is not None:
         rest = early = late = rested
-    yield _task("rest", say("Should be at rest"), say("Two readings four days apart that agree; expected near {}.",
-                words.gravity(finish.gravity.typical)), rest, early=early, late=late, done=rested is not None)  # fmt: skip
-    tested = _tested_after(batch, rest)
+        title = say("At rest")
+    yield _task("rest", title, say("Two readings four days apart that agree; expected near {}.",
+                words.gravity(gravity.typical)), rest, early=early, late=late, done=rested is not None)  # fmt: skip
+    tested = tested_after(batch, rest)
     when = (rest + 1.0, early + 1.0, late + 1.0) if tested is None else (tested, tested, tested)
     yield _task("sugar-test", say("Test for residual sugar"), say("Gravity alone cannot tell finished from stalled."),
                 when[0], early=when[1], late=when[2], done=tested is not None)  # fmt: skip
-    racked = _logged(batch, What.RACKING)
+    racked = days_of(batch, What.RACKING)
     day, slack = rest + LEES_DAYS, (early - rest, late - rest)
     for number in range(batch.recipe.losses.rackings):
         if number < len(racked):
@@ -319,7 +363,7 @@ def _after(outcome: Outcome, catalogue: Catalogue) -> Iterator[Task]:
             f"racking-{number}",
             say("Rack off the lees") if number == 0 else say("Rack again"),
             say("Into a vessel that it fills to the neck; a sample for the log."),
-            day, early=day + slack[0], late=day + slack[1], done=number < len(racked),
+            day, early=day + slack[0], late=day + slack[1], done=number < len(racked), records=What.RACKING,
         )  # fmt: skip
         last, day = day, day + CLEARING_DAYS
     yield from _bottling(batch, catalogue, last, slack)
@@ -345,17 +389,17 @@ def _by_salts(batch: Batch) -> bool:
 
 def _bottling(batch: Batch, catalogue: Catalogue, racked: float, slack: tuple[float, float]) -> Iterator[Task]:
     heated = batch.adjustment.stabilising == "heat"
-    salted, dosed = (_logged(batch, What.DOSE, salts) for salts in (True, False))
+    salted, dosed = (days_of(batch, What.DOSE, salts) for salts in (True, False))
     if not _by_salts(batch):
         dosed = sorted((*salted, *dosed))
     # What is sweet and alive is not left to stand: before heat it goes in on the day of bottling.
     dose = racked + LAST_RACKING_DAYS + (DOSING_DAYS if heated else 0.0)
     tasting = racked + 0.5 * LAST_RACKING_DAYS
-    yield _moved(
-        "tasting-0", say("Taste"), say("Sweet, sharp, body: note it, and try additions in a glass."), tasting, slack
-    )
+    tasted = tasted_since(batch, racked + slack[0])
+    yield _moved("tasting-0", say("Taste"), say("Sweet, sharp, body: note it, and try additions in a glass."),
+                 tasting if tasted is None else tasted, slack, tasted is not None)  # fmt: skip
     if _by_salts(batch):
-        kept = _logged(batch, What.STABILISED) or (salted if logged_as_kept(batch) else [])
+        kept = days_of(batch, What.STABILISED) or (salted if logged_as_kept(batch) else [])
         amounts = _stirred_in(batch, catalogue, True) or say("Doses by its pH, as in the adjustment")
         yield _moved("stabilise", say("Stabilise: sulphite, then sorbate"),
                      say(f"{amounts.template}. Only what is clear, racked and at rest; measure the pH first.", *amounts.figures),
@@ -363,8 +407,9 @@ def _bottling(batch: Batch, catalogue: Catalogue, racked: float, slack: tuple[fl
     if dosed:
         dose, slack = dosed[-1], (0.0, 0.0)
     yield _moved("dose", say("Adjust the mead"), _dosing(batch, catalogue, heated), dose, slack, bool(dosed))
+    bottle = dose + (0.0 if heated else DOSING_DAYS)
     end = bottled(batch)
-    bottle, is_bottled = dose + (0.0 if heated else DOSING_DAYS), end is not None and end.day is not None
+    is_bottled = end is not None and end.day is not None
     if end is not None and end.day is not None:
         bottle, slack = end.day, (0.0, 0.0)
     text = say("Only what is still: gravity unchanged since dosing, sugar test in hand.")
@@ -374,17 +419,17 @@ def _bottling(batch: Batch, catalogue: Catalogue, racked: float, slack: tuple[fl
         )
     yield _moved("bottle", say("Bottle"), text, bottle, slack, is_bottled)
     if heated:
-        kept, minutes = _logged(batch, What.STABILISED), float(minutes_for(TARGET.typical, HOLD_TEMPERATURE))
+        kept, minutes = days_of(batch, What.STABILISED), float(minutes_for(TARGET.typical, HOLD_TEMPERATURE))
         yield _moved("pasteurise", say("Pasteurise the closed bottles at once"),
                      say("The middle of the bottle at {} for {} minutes, in a water bath. Never a bottle that holds gas.",
                          words.temperature(HOLD_TEMPERATURE), words.count(minutes)),
                      kept[-1] if kept else bottle, slack, bool(kept))  # fmt: skip
     ages = sorted(age for t in batch.tastings if end is not None and (age := end.age(t.at)) is not None and age > 0.0)
-    rested = [age for age in ages if age >= RESTING_DAYS]
     yield _moved("tasting-1", say("Open one to see that it is still"), say("Chilled, over a basin. If it hisses, chill them all."),
                  bottle + (ages[0] if ages else TASTING_DAYS), slack, bool(ages))  # fmt: skip
+    late = [age for age in ages if age >= RESTING_DAYS]
     yield _moved("open", say("First open bottle"), say("Write down what you taste."),
-                 bottle + (rested[0] if rested else RESTING_DAYS), slack, bool(rested))  # fmt: skip
+                 bottle + (late[0] if late else RESTING_DAYS), slack, bool(late))  # fmt: skip
 
 
 def _moved(key: str, title: Words, text: Words, day: float, slack: tuple[float, float], done: bool = False) -> Task:
@@ -404,23 +449,8 @@ def _dosing(batch: Batch, catalogue: Catalogue, heated: bool) -> Words:
     return say(f"{amounts.template}. {how}.", *amounts.figures)
 
 
-def _logged(batch: Batch, what: What, salts: bool | None = None) -> list[float]:
-    """Days on which something was done, by the log; of doses those of salts against yeast, or of all else. [d]"""
-    days = [
-        day_of(entry.at, entry.day, batch.log.pitched_at)
-        for entry in batch.log.readings
-        if isinstance(entry, Event)
-        and entry.what == what
-        and not entry.excluded
-        and (salts is None or (entry.key in SALTS) == salts)
-    ]
-    return sorted(day for day in days if day is not None)
-
-
 def _day_at_rest(outcome: Outcome) -> float | None:
     """The first day of the readings that agree at the end of the log; None while it moves. [d]"""
-    from planner.batch.headline import REST_FALL, at_rest
-
     if not at_rest(outcome.log):
         return None
     rows = _gravities(outcome)
@@ -437,17 +467,12 @@ def _gravities(outcome: Outcome) -> list[tuple[float, float]]:
     return sorted((row.day or 0.0, row.gravity) for row in outcome.log if row.counts and row.kind == "hydrometer")
 
 
+def _read_on(outcome: Outcome) -> list[float]:
+    """Days on which a gravity was read. [d]"""
+    return [row.day for row in outcome.log if row.counts and row.tells == "gravity" and row.day is not None]
+
+
 def _day_as_planned(outcome: Outcome) -> float:
     """The day on which the last gravity read was expected. [d]"""
     assert outcome.curve is not None
     return float(np.interp(-_gravities(outcome)[-1][1], -outcome.curve.gravity, outcome.curve.days))
-
-
-def _tested_after(batch: Batch, rest: float) -> float | None:
-    """The day of the first sugar test since it came to rest, by the log; None without one. [d]"""
-    days = (
-        day_of(entry.at, entry.day, batch.log.pitched_at)
-        for entry in batch.log.readings
-        if isinstance(entry, SugarReading) and not entry.excluded
-    )
-    return min((day for day in days if day is not None and day >= rest), default=None)
