@@ -70,4 +70,23 @@ def test_that_its_words_have_room(box):
     needed = box.fontMetrics().horizontalAdvance(box.text())
     assert box.sizeHint().width() >= needed + 14
     assert box.sizeHint().width() > before
-    assert box.minimumSizeHint() == box.sizeHint()
+
+
+def test_that_its_words_go_on_in_a_second_line_where_there_is_little_room(box, tones):
+    box.setText("Weighed without caps, stems and spoiled berries")
+    whole = box.sizeHint()
+    assert box.minimumSizeHint().width() < whole.width() / 2
+    assert box.heightForWidth(whole.width()) == whole.height()
+    half = whole.width() * 2 // 3
+    tall = box.heightForWidth(half)
+    assert tall >= 2 * box.fontMetrics().height()
+    box.resize(half, tall)
+    image = box.grab().toImage()
+    lower = {image.pixelColor(x, y).name() for x in range(20, half) for y in range(tall // 2 + 2, tall)}
+    assert tones.text in lower
+
+
+def test_that_a_click_far_beside_its_words_ticks_nothing(box, qtbot):
+    box.resize(box.sizeHint().width() + 80, box.height())
+    qtbot.mouseClick(box, Qt.MouseButton.LeftButton, pos=QPoint(box.width() - 10, 7))
+    assert not box.isChecked()

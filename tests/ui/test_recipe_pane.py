@@ -7,8 +7,8 @@ import weakref
 
 import msgspec
 import pytest
-from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QApplication, QLabel, QLineEdit
+from PySide6.QtCore import QPoint, Qt
+from PySide6.QtWidgets import QApplication, QCheckBox, QLabel, QLineEdit, QScrollArea, QWidget
 
 from planner.batch import edits
 from planner.batch.batch import (
@@ -28,6 +28,7 @@ from planner.ui.display import Display
 from planner.ui.recipe.pane import RecipePane
 from planner.ui.store import BatchStore
 from planner.ui.theme import DARK, LIGHT
+from planner.ui.widgets.disclosure import Disclosure
 from planner.ui.widgets.remarks import Remarks, in_words
 from planner.units import GravityScale, System
 
@@ -564,3 +565,22 @@ def test_that_a_closed_pane_is_let_go(qapp):
     del made
     gc.collect()
     assert gone() is None
+
+
+@pytest.mark.parametrize("width", [300, 350])
+def test_that_nothing_in_the_pane_is_wider_than_the_pane_whatever_is_open(desk, qtbot, width):
+    longest = (FruitLine(key="raspberry", mass=6.0), FruitLine(key="blackcurrant", mass=2.0))
+    batch = msgspec.structs.replace(FULL, recipe=msgspec.structs.replace(FULL.recipe, fruits=longest))
+    made = desk(batch, width=width, height=500)
+    made.work_out(members=20)
+    for _ in range(2):  # some folds stand inside others
+        for fold in made.pane.findChildren(Disclosure):
+            fold.setChecked(True)
+    boxes = [box for box in made.pane.findChildren(QCheckBox) if box.text().startswith("Weighed without")]
+    qtbot.waitUntil(lambda: bool(boxes) and boxes[0].height() > 14)  # its words take two lines
+    for area in made.pane.findChildren(QScrollArea):
+        room, content = area.viewport(), area.widget()
+        assert content.width() == room.width()
+        for part in content.findChildren(QWidget):
+            if part.isVisible():
+                assert part.mapTo(room, QPoint(part.width(), 0)).x() <= room.width(), part

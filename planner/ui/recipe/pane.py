@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtCore import QEvent, QObject, QPoint, Qt, Signal
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QFrame, QPushButton, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QPushButton, QScrollArea, QSizePolicy, QVBoxLayout, QWidget
 
 from planner.batch import edits
 from planner.batch.batch import Batch
@@ -47,6 +47,9 @@ class _Scroll(QScrollArea):
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setWidgetResizable(True)
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        # What is too wide for the pane is narrowed or wrapped; nothing slips behind the bar, where no scrolling finds it.
+        policy = content.sizePolicy()
+        content.setSizePolicy(QSizePolicy.Policy.Ignored, policy.verticalPolicy())
         self.setWidget(content)
         # The pane's own ground, not that of lists and texts.
         self.viewport().setAutoFillBackground(False)

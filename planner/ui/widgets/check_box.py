@@ -2,9 +2,17 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QPointF, QRect, QRectF, QSize, Qt
+from PySide6.QtCore import QPoint, QPointF, QRect, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
-from PySide6.QtWidgets import QCheckBox, QStyle, QStyleOptionButton, QStyleOptionFocusRect, QStylePainter
+from PySide6.QtWidgets import (
+    QCheckBox,
+    QSizePolicy,
+    QStyle,
+    QStyleOptionButton,
+    QStyleOptionFocusRect,
+    QStylePainter,
+    QWidget,
+)
 
 from planner.ui import theme
 
@@ -12,6 +20,7 @@ _BOX = 14
 """Edge of the box. [px]"""
 _GAP = 6
 """Between the box and its words. [px]"""
+_WORDS = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter | Qt.TextFlag.TextShowMnemonic | Qt.TextFlag.TextWordWrap
 _TICK = (QPointF(3.5, 7.3), QPointF(6.0, 9.8), QPointF(10.7, 4.2))
 
 
@@ -19,19 +28,40 @@ class CheckBox(QCheckBox):
     """A check box in the colours of the theme. The style draws its outline darker than its ground, which a dark ground
     swallows; a style sheet would cost each box ten times its memory."""
 
+    def __init__(self, text: str = "", parent: QWidget | None = None) -> None:
+        super().__init__(text, parent)
+        policy = QSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
+        policy.setHeightForWidth(True)
+        self.setSizePolicy(policy)
+
     def sizeHint(self) -> QSize:
         words = self.fontMetrics().size(Qt.TextFlag.TextShowMnemonic, self.text())
         return QSize(_BOX + _GAP + words.width(), max(_BOX, words.height()))
 
     def minimumSizeHint(self) -> QSize:
-        return self.sizeHint()
+        metrics = self.fontMetrics()
+        longest = max((metrics.horizontalAdvance(word) for word in self.text().split()), default=0)
+        return QSize(_BOX + _GAP + longest, max(_BOX, metrics.height()))
+
+    def hasHeightForWidth(self) -> bool:
+        return True
+
+    def heightForWidth(self, width: int) -> int:
+        room = QRect(0, 0, max(width - _BOX - _GAP, 1), 10_000)
+        return max(_BOX, self.fontMetrics().boundingRect(room, _WORDS, self.text()).height())
+
+    def hitButton(self, place: QPoint) -> bool:
+        wide = min(self.sizeHint().width(), self.width())
+        return QRect(0, 0, wide, self.height()).contains(place)
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         option = QStyleOptionButton()
         self.initStyleOption(option)
         painter = QStylePainter(self)
         option.rect = self.rect().adjusted(_BOX + _GAP, 0, 0, 0)
-        painter.drawControl(QStyle.ControlElement.CE_CheckBoxLabel, option)
+        painter.drawItemText(
+            option.rect, _WORDS, self.palette(), self.isEnabled(), self.text(), self.foregroundRole()
+        )
         if self.hasFocus():
             focus = QStyleOptionFocusRect()
             focus.initFrom(self)
