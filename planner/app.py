@@ -15,7 +15,7 @@ from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QApplication
 
 from planner import __version__
-from planner.batch.batch import Batch, new_batch
+from planner.batch.batch import Batch
 from planner.batch.codec import decode, encode_quickly
 from planner.batch.outcome import Outcome, evaluate
 from planner.batch.scores import MEMBERS
@@ -26,6 +26,7 @@ from planner.ui.asking import Ask, AskWithDialogs
 from planner.ui.ingredients.own_shelf import FILE, OwnShelf
 from planner.ui.recalculator import Recalculator
 from planner.ui.settings import FOLDER, Appearance, Settings, open_store
+from planner.ui.shell.documents import begun
 from planner.ui.shell.errors import ErrorReporter, start_log
 from planner.ui.shell.recovery import Recovery
 from planner.ui.shell.window import TITLE, Window
@@ -54,7 +55,7 @@ def build(settings: Settings, copies: Path, ask: Ask | None = None, delay_ms: in
     """
     shelf = catalogue()
     own = OwnShelf(shelf, settings.folder / FILE)
-    store = BatchStore(new_batch(), complete=own.carried)
+    store = BatchStore(begun(settings), complete=own.carried)
     stages = (partial(work_out, shelf=shelf, members=0), partial(work_out, shelf=shelf, members=MEMBERS))
     asking = AskWithDialogs() if ask is None else ask
     recovery = Recovery(copies, encode_quickly, decode)

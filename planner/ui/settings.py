@@ -8,8 +8,10 @@ from enum import StrEnum
 from pathlib import Path
 from typing import TypeVar
 
+import msgspec
 from PySide6.QtCore import QByteArray, QLocale, QSettings
 
+from planner.batch.batch import Prices
 from planner.ui.display import Display
 from planner.units import GravityScale, System
 
@@ -154,6 +156,18 @@ class Settings:
     @folded_panes.setter
     def folded_panes(self, names: Iterable[str]) -> None:
         self._set_texts("window/folded", sorted(names))
+
+    @property
+    def prices(self) -> Prices:
+        """What things cost this person, by the batch saved last; a new batch begins with it."""
+        try:
+            return msgspec.json.decode(self._text("cost/prices") or "{}", type=Prices)
+        except msgspec.MsgspecError:
+            return Prices()
+
+    @prices.setter
+    def prices(self, prices: Prices) -> None:
+        self._store.setValue("cost/prices", msgspec.json.encode(prices).decode())
 
     def write(self) -> None:
         """Put everything on the disk now, rather than when the program is idle."""

@@ -9,6 +9,8 @@ import shiboken6
 from PySide6.QtCore import QObject, Qt
 from PySide6.QtWidgets import QApplication, QLabel, QScrollArea, QWidget
 
+from planner.batch import edits
+from planner.batch.batch import Prices
 from planner.ui.widgets.disclosure import Disclosure
 from planner.ui.widgets.fields import CommitLine
 from planner.ui.widgets.remarks import Remarks, of_place
@@ -199,3 +201,26 @@ def test_that_a_safety_copy_that_cannot_be_read_is_kept(visit, tmp_path):
     assert kept.read_bytes().endswith(b"not a batch")
     assert str(kept) in made.ask.told[0]
     assert not made.window._recovery.leftovers()
+
+
+def test_that_what_was_said_gives_way_to_the_last_change(visit):
+    made = visit(sample="quince-planned")
+    status = made.window.status
+    status.showMessage("Saved to quince.meadbatch")
+    made.type(made.window.recipe.name, "Quince again")
+    assert status.currentMessage() == ""
+    assert "Quince again" in status.findChild(QLabel).text()
+    status.showMessage("Saved to quince.meadbatch")
+    made.window.store.undo_stack.undo()
+    assert status.currentMessage() == ""
+
+
+def test_that_a_new_batch_begins_with_the_prices_of_the_one_saved_last(visit, tmp_path):
+    made = visit(tmp_path / "quince.meadbatch", sample="quince-planned")
+    prices = Prices(currency="kr", bottle=4.0)
+    made.window.store.edit(edits.change_prices(made.batch, currency="kr", bottle=4.0), "prices")
+    made.act("save")
+    made.act("new_batch")
+    assert made.batch.recipe.prices == prices
+    assert not made.batch.recipe.fruits
+    assert not made.window.store.is_modified

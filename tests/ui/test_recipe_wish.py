@@ -8,7 +8,7 @@ import msgspec
 import pytest
 import vobject
 from PySide6.QtCore import QSettings, Qt
-from PySide6.QtWidgets import QDialogButtonBox, QLabel
+from PySide6.QtWidgets import QDialogButtonBox, QLabel, QScrollArea
 
 from planner.batch.batch import Batch, Feed, FruitLine, HoneyLine, HouseRules, Recipe, Wish, Yeast, new_batch
 from planner.batch.outcome import evaluate
@@ -205,6 +205,54 @@ def test_that_a_price_is_asked_for_each_thing_that_is_used_and_nothing_else(desk
     desk.type(prices.lines["blackcurrant"], "")
     desk.work_out()
     assert prices.summary.text_shown() == "no prices"
+
+
+def test_that_tab_goes_through_all_prices_in_order(desk, qtbot):
+    open_folds(desk.pane)
+    prices = desk.pane.prices
+    prices.bottle.setFocus(Qt.FocusReason.TabFocusReason)
+    for field in prices.lines.values():
+        qtbot.keyClick(desk.pane.focusWidget(), Qt.Key.Key_Tab)
+        assert field.hasFocus(), field.accessibleName()
+    qtbot.keyClick(desk.pane.focusWidget(), Qt.Key.Key_Tab)
+    assert desk.pane.schedule.hasFocus()
+
+
+def test_that_yeast_and_nutrients_are_priced_as_they_are_sold(desk):
+    open_folds(desk.pane)
+    prices = desk.pane.prices
+    assert "per 10" in prices.lines["yeast-autolysate"].accessibleName()
+    desk.type(prices.lines["yeast-autolysate"], "2.5")
+    assert desk.recipe.prices.lines[0].per_kg == pytest.approx(250.0)  # 2.5 for 10 g
+    assert prices.lines["yeast-autolysate"].text() == "2.5"
+
+
+def test_that_prices_go_by_the_pound_where_fruit_does(desk):
+    open_folds(desk.pane)
+    prices = desk.pane.prices
+    desk.type(prices.lines["blackcurrant"], "3.5")
+    desk.pane.set_display(Display(System.US))
+    assert prices.lines["blackcurrant"].accessibleName().endswith("per lb")
+    # A pound is 0.453 592 37 kg exactly (NIST SP 811, appendix B).
+    assert float(prices.lines["blackcurrant"].text()) == pytest.approx(3.5 * 0.45359237, rel=1e-3)
+
+
+def test_that_the_heading_says_how_many_prices_are_missing(desk):
+    open_folds(desk.pane)
+    desk.type(desk.pane.prices.bottle, "0.9")
+    desk.work_out()
+    assert "4 not priced" in desk.pane.prices.summary.text_shown()
+
+
+def test_that_another_batch_is_shown_from_its_beginning(desk, qtbot):
+    open_folds(desk.pane)
+    bar = next(
+        area for area in desk.pane.findChildren(QScrollArea) if area.isAncestorOf(desk.pane.notes)
+    ).verticalScrollBar()
+    qtbot.waitUntil(lambda: bar.maximum() > 0)
+    bar.setValue(bar.maximum())
+    desk.store.load(new_batch())
+    assert bar.value() == 0
 
 
 def test_that_a_finding_about_the_rules_opens_them(desk):

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import QLocale, QSettings
 
+from planner.batch.batch import Price, Prices
 from planner.ui.settings import MOST_RECENT, Appearance, Settings
 from planner.units import GravityScale, System
 
@@ -119,3 +120,14 @@ def test_that_the_display_follows_the_settings(ini):
     settings.gravity_scale = GravityScale.BRIX
     assert settings.display.gravity_scale == GravityScale.BRIX
     assert settings.display.locale == QLocale("de_DE")
+
+
+def test_that_prices_are_kept_and_bad_ones_are_none(ini):
+    prices = Prices(currency="kr", bottle=4.0, lines=(Price(key="blossom", per_kg=120.0),))
+    settings = open_at(ini)
+    assert settings.prices == Prices()
+    settings.prices = prices
+    settings.write()
+    assert open_at(ini).prices == prices
+    QSettings(str(ini), QSettings.Format.IniFormat).setValue("cost/prices", '{"bottle_price": "much"}')
+    assert open_at(ini).prices == Prices()

@@ -21,10 +21,14 @@ from planner.ui.recipe.fields import limits
 from planner.ui.recipe.folded import FoldedSection
 from planner.ui.recipe.section import labelled, small_text
 from planner.ui.recipe.texts import name_of
+from planner.ui.tab_order import follow
 from planner.ui.widgets.emptying import empty
 from planner.ui.widgets.fields import ChoiceField, QuantityField, TextField
 from planner.ui.widgets.remarks import in_words
-from planner.units import Kind
+from planner.units import Kind, System
+
+_PACKET = 0.01
+"""Of yeast and nutrients, by which they are priced. [kg] Packets of 5 to 100 g (common practice, no source)."""
 
 _SIZES = ((0.75e-3,), (0.5e-3,), (0.375e-3,), (0.33e-3,), (0.75e-3, 0.375e-3), (1.5e-3, 0.75e-3), (5e-3, 0.75e-3))
 """Sizes of bottles offered. [m^3]"""
@@ -188,21 +192,38 @@ class PricesSection(FoldedSection):
             self._make_lines(keys)
         known = {line.key: line.per_kg for line in prices.lines}
         for key, field in self.lines.items():
-            field.show_si(known.get(key))
+            per_kg = known.get(key)
+            field.show_si(None if per_kg is None else per_kg * self._lot(key)[0])
 
     def _make_lines(self, keys: list[str]) -> None:
         empty(self._grid)
         self.lines = {}
         for row, key in enumerate(keys):
-            field = self._price(key, "What a kilogram costs you.")
+            _, unit = self._lot(key)
+            field = self._price(key, f"What {unit} of it costs you.")
             field.setFixedWidth(108)
-            label = QLabel(f"{self._name(key)}, per kg")
+            label = QLabel(f"{self._name(key)}, per {unit.removeprefix('1' + SPACE)}")
             label.setWordWrap(True)
             label.setBuddy(field)
             field.setAccessibleName(label.text())
             self._grid.addWidget(label, row, 0)
             self._grid.addWidget(field, row, 1)
             self.lines[key] = field
+        follow(self.bottle, self._holder)
+
+    def _lot(self, key: str) -> tuple[float, str]:
+        """The mass that a price is for [kg], and how it is called: what is sold by the packet is priced by a small one."""
+        if key in self._catalogue.yeasts or key in self._catalogue.nutrients:
+            return _PACKET, f"{_PACKET * 1e3:.0f}{SPACE}g"
+        unit = "lb" if self._display.system == System.US else "kg"
+        return self._display.from_scale(1.0, Kind.MASS, unit), f"1{SPACE}{unit}"
+
+    def set_display(self, display: Display) -> None:
+        other = display.system != self._display.system
+        super().set_display(display)
+        if other:
+            self._make_lines(list(self.lines))
+            self.show_batch(self._acts.batch)
 
     def _name(self, key: str) -> str:
         shelf = self._catalogue
@@ -217,8 +238,12 @@ class PricesSection(FoldedSection):
         self.text.setText(self._told(found, outcome.batch.recipe.prices.currency) if found is not None else
                           "Enter what things cost you to see what a bottle comes to.")  # fmt: skip
         each = None if found is None else found.per_bottle
-        self.summary.show_text("no prices" if each is None else
-                               f"{self._money(each, outcome.batch.recipe.prices.currency)} a bottle")  # fmt: skip
+        told = "no prices"
+        if found is not None and each is not None:
+            told = f"{self._money(each, outcome.batch.recipe.prices.currency)} a bottle"
+            # What is not in the sum stands beside it: a bottle for less than its glass would be believed.
+            told += f", {len(found.unpriced)} not priced" if found.unpriced else ""
+        self.summary.show_text(told)
 
     def _money(self, value: float, currency: str) -> str:
         return f"{self._display.number(value, 2)}{SPACE}{currency}".strip()
@@ -240,4 +265,5 @@ class PricesSection(FoldedSection):
         if field is self.bottle:
             self._acts.do("price of a bottle", edits.change_prices, merge="price/bottle", bottle=price or 0.0)
         else:
-            self._acts.do(f"price: {self._name(key)}", edits.set_price, key, price, merge=f"price/{key}")
+            self._acts.do(f"price: {self._name(key)}", edits.set_price, key,
+                          None if price is None else price / self._lot(key)[0], merge=f"price/{key}")  # fmt: skip

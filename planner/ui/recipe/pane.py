@@ -103,6 +103,7 @@ class RecipePane(QWidget):
         self.feeding.opened.connect(self._bring_into_sight)
         self.results = Results(display)
         self._arrange()
+        store.loaded.connect(self._to_the_top)
         self.show_batch(store.batch)
 
     def _arrange(self) -> None:
@@ -202,6 +203,11 @@ class RecipePane(QWidget):
         if target is not None:
             target.setFocus(Qt.FocusReason.TabFocusReason)
             self._lines.ensureWidgetVisible(target, 0, 40)
+
+    def _to_the_top(self) -> None:
+        """Another batch is read from its beginning."""
+        self._lines.verticalScrollBar().setValue(0)
+        self._foot.verticalScrollBar().setValue(0)
 
     def _bring_into_sight(self, part: object) -> None:
         """Scroll to a part that was just opened: to its end, and no further than to its beginning."""

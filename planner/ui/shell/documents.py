@@ -6,7 +6,8 @@ from pathlib import Path
 
 from PySide6.QtCore import QObject, Signal
 
-from planner.batch.batch import Batch, new_batch
+from planner.batch import edits
+from planner.batch.batch import Batch, Prices, new_batch
 from planner.batch.codec import SUFFIX, BatchFileError, decode, encode
 from planner.batch.following import next_batch
 from planner.ui.asking import Answer, Ask
@@ -16,6 +17,12 @@ from planner.ui.shell.recovery import Recovery
 from planner.ui.store import BatchStore
 
 KINDS = f"Batches (*{SUFFIX})"
+
+
+def begun(settings: Settings) -> Batch:
+    """An empty batch, with the prices of the one saved last."""
+    prices = settings.prices
+    return new_batch() if prices == Prices() else edits.change_recipe(new_batch(), prices=prices)
 
 
 class Documents(QObject):
@@ -48,7 +55,7 @@ class Documents(QObject):
     def new(self) -> None:
         """Begin an empty batch."""
         if self.may_leave():
-            self._take(new_batch(), None)
+            self._take(begun(self._settings), None)
 
     def follow(self) -> None:
         """Begin the next batch from the recipe of this one, in a file of its own."""
@@ -160,6 +167,8 @@ class Documents(QObject):
         self._store.mark_saved()
         self._recovery.forget()
         self._settings.remember_file(path)
+        if batch.recipe.prices != Prices():
+            self._settings.prices = batch.recipe.prices
         self.said.emit(f"Saved to {path.name}")
         return True
 

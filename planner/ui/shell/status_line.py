@@ -22,7 +22,7 @@ class StatusLine(QStatusBar):
         super().__init__()
         self._undo_stack, self._settings = undo_stack, settings
         self._last_change = QLabel()
-        self._last_change.setContentsMargins(8, 0, 0, 0)
+        self._last_change.setContentsMargins(4, 0, 0, 0)  # where the bar itself writes what is said
         self.watched = _button("Stop watching")
         self.counted = _button("All doubts about this batch (F4)")
         self.habits = QLabel()
@@ -31,7 +31,7 @@ class StatusLine(QStatusBar):
             self.addPermanentWidget(part)
         self.watched.clicked.connect(self.end_of_watch_wanted)
         self.counted.clicked.connect(self.findings_wanted)
-        undo_stack.indexChanged.connect(self.tell_last_change)
+        undo_stack.indexChanged.connect(self._show_last_change)
         self.tell_habits()
         self.tell_watch("")
 
@@ -40,6 +40,11 @@ class StatusLine(QStatusBar):
         self.clearMessage()
         text = self._undo_stack.undoText()
         self._last_change.setText(f"Last change: {text}" if text else "")
+
+    def _show_last_change(self) -> None:
+        """An edit, an undo or another batch: what was said before is no longer the news."""
+        self.clearMessage()
+        self.tell_last_change()
 
     def tell_watch(self, text: str) -> None:
         """Say which file is watched; nothing where none is."""

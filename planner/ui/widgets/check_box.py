@@ -20,7 +20,9 @@ _BOX = 14
 """Edge of the box. [px]"""
 _GAP = 6
 """Between the box and its words. [px]"""
-_WORDS = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter | Qt.TextFlag.TextShowMnemonic | Qt.TextFlag.TextWordWrap
+_WORDS = (
+    Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter | Qt.TextFlag.TextShowMnemonic | Qt.TextFlag.TextWordWrap
+)
 _TICK = (QPointF(3.5, 7.3), QPointF(6.0, 9.8), QPointF(10.7, 4.2))
 
 
@@ -59,9 +61,7 @@ class CheckBox(QCheckBox):
         self.initStyleOption(option)
         painter = QStylePainter(self)
         option.rect = self.rect().adjusted(_BOX + _GAP, 0, 0, 0)
-        painter.drawItemText(
-            option.rect, _WORDS, self.palette(), self.isEnabled(), self.text(), self.foregroundRole()
-        )
+        painter.drawItemText(option.rect, _WORDS, self.palette(), self.isEnabled(), self.text(), self.foregroundRole())
         if self.hasFocus():
             focus = QStyleOptionFocusRect()
             focus.initFrom(self)
