@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import datetime
 
 import msgspec
@@ -20,7 +21,7 @@ from planner.batch.ferment.verdict import Verdict
 from planner.batch.ferment.verdict_kinds import FINISHED, STALLED, TEST
 from planner.batch.moments import SECONDS_PER_DAY, parsed
 from planner.batch.results import Curve, FinishOutcome
-from planner.batch.words import Words, say
+from planner.batch.words import Words, literal, say
 from planner.reference.catalogue import Catalogue
 
 STAGES = ("plan", "ferment", "rest", "adjust", "bottled")
@@ -41,6 +42,9 @@ TEST_IS_FRESH = 7.0
 
 ALL_IN = 0.005
 """Share of an addition that may be missing for it to be in. [-] As scales round it."""
+
+SAME_HOUR = 1.0 / 24.0
+"""Feeds no further apart than this are one. [d]"""
 
 NEXT_TO_NOTHING = 1e-3
 """Fruit or honey of which no must is made. [kg]"""
@@ -91,6 +95,7 @@ def headline(
     verdict: Verdict | None = None,
     mead: Mead | None = None,
     catalogue: Catalogue | None = None,
+    names: Mapping[str, str] | None = None,
 ) -> Headline:
     """How a batch stands.
 
@@ -112,6 +117,8 @@ def headline(
         Before and after its additions; without one, nothing is said of them. [as its fields]
     catalogue : Catalogue or None
         The shelf with the batch's own rows, wherever there is a mead. [-]
+    names : mapping of str to str or None
+        What nutrients are called, by key. [-]
 
     Returns
     -------
@@ -140,7 +147,7 @@ def headline(
         return Headline("rest" if resting else "ferment", verdict.sentence, verdict.steps[0])
     if at_rest(rows):
         return _resting(batch, finish, rows)
-    return _fermenting(batch, finish, curve, *counted[-1])
+    return _fermenting(batch, finish, curve, *counted[-1], names)
 
 
 def _by_day(rows: tuple[Logged, ...], kind: str | None = None) -> list[tuple[float, Logged]]:
@@ -290,7 +297,9 @@ def _rack(batch: Batch, rested: float) -> Words:
     return say("Racked on day {}: let it clear.", words.day(done[-1])) if done else say("Rack it off the lees.")
 
 
-def _fermenting(batch: Batch, finish: FinishOutcome, curve: Curve, day: float, last: Logged) -> Headline:
+def _fermenting(
+    batch: Batch, finish: FinishOutcome, curve: Curve, day: float, last: Logged, names: Mapping[str, str] | None
+) -> Headline:
     low, high = (float(np.interp(day, curve.days, curve.band[i])) for i in (0, 3))
     typical = float(np.interp(day, curve.days, curve.gravity))
     here = (words.day(day), words.gravity(last.gravity))
@@ -307,18 +316,50 @@ def _fermenting(batch: Batch, finish: FinishOutcome, curve: Curve, day: float, l
             say("Day {}: {}, which is {} below expected. It is faster than planned.", *here, off),
             say("Read again tomorrow; feeds fall due earlier than planned."),
         )
-    return Headline("ferment", say("Day {}: {}, as expected.", *here), _coming(batch, finish, curve, day))
+    return Headline("ferment", say("Day {}: {}, as expected.", *here), _coming(batch, finish, curve, day, names))
 
 
-def next_feed(batch: Batch, curve: Curve, day: float) -> Words | None:
-    """The feed that falls due next after a day [d], in words; None if none does."""
-    for feed in curve.feeds:
-        if feed.day > day:
-            return say("Feed {} about day {}.", words.mass(batch.recipe.feeds[feed.feed].mass), words.day(feed.day))
-    return None
+def next_feed(batch: Batch, curve: Curve, day: float, names: Mapping[str, str] | None = None) -> Words | None:
+    """What is fed next after a day, in words: all that falls due in the same hour.
+
+    Parameters
+    ----------
+    batch : Batch
+        Its feeds. [as its fields]
+    curve : Curve
+        When they fall due. [as its fields]
+    day : float
+        From then on. [d]
+    names : mapping of str to str or None
+        What nutrients are called, by key; their keys where it is not told. [-]
+
+    Returns
+    -------
+    Words or None
+        None if none does. [as its fields]
+    """
+    feeds = batch.recipe.feeds
+    coming = [feed for feed in curve.feeds if feed.day > day and feed.feed < len(feeds) and feeds[feed.feed].mass > 0.0]
+    if not coming:
+        return None
+    first = min(feed.day for feed in coming)
+    together: dict[str, float] = {}
+    for feed in coming:
+        if feed.day - first < SAME_HOUR:
+            line = feeds[feed.feed]
+            together[line.key] = together.get(line.key, 0.0) + line.mass
+    called = [_called(key, names or {}) for key in together]
+    parts = "; ".join(f"{{}} {literal(name)}" for name in called)
+    return say(f"Feed about day {{}}: {parts}.", words.day(first), *(words.mass(mass) for mass in together.values()))
 
 
-def _coming(batch: Batch, finish: FinishOutcome, curve: Curve, day: float) -> Words:
-    return next_feed(batch, curve, day) or say(
+def _called(key: str, names: Mapping[str, str]) -> str:
+    """The name of a nutrient inside a sentence; what is written in capitals stays so."""
+    name = names.get(key, key)
+    return name if name[1:2].isupper() else name[:1].lower() + name[1:]
+
+
+def _coming(batch: Batch, finish: FinishOutcome, curve: Curve, day: float, names: Mapping[str, str] | None) -> Words:
+    return next_feed(batch, curve, day, names) or say(
         "Read again in two or three days; it should rest about day {}.", words.day(finish.day.typical)
     )

@@ -3,22 +3,27 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from datetime import datetime, timedelta
 
 import numpy as np
 
 from planner.batch import words
 from planner.batch.batch import Batch, Event, HydrometerReading, SensorReading, What
+from planner.batch.ferment.given import replaced_feeds
 from planner.batch.ferment.readings import Logged, columns_of, starting_reading
 from planner.batch.findings import Finding, error, note, warning
 from planner.batch.headline import REST_FALL
 from planner.batch.moments import parsed
-from planner.batch.results import MustOutcome
+from planner.batch.results import Curve, MustOutcome
+from planner.batch.words import literal
 from planner.batch.yeast_checks import LOW_PH
 from planner.model.numerics import median
 from planner.reference.catalogue import Catalogue
 from planner.reference.rows import Yeast
+
+LOGGED_WITHIN = 1.0
+"""After how long a planned feed that is not in the log is asked about. [d] Estimate."""
 
 FAR_START = 0.015
 """Difference between the gravity measured at pitching and that of the recipe that asks for a word. [-] Estimate: more than
@@ -49,6 +54,53 @@ def log_findings(batch: Batch, rows: tuple[Logged, ...], today: datetime | None 
         The present moment with its offset, to notice readings from the future; None to leave that. [-]
     """
     return (*_dating(batch, rows, today), *_values(batch, rows), *_jumps(rows), *_apart(rows), *_doings(batch, rows))
+
+
+def feed_findings(
+    batch: Batch, curve: Curve, rows: tuple[Logged, ...], names: Mapping[str, str]
+) -> tuple[Finding, ...]:
+    """Whether planned feeds that were due by the last reading are missing from the log.
+
+    Parameters
+    ----------
+    batch : Batch
+        Recipe and log. [as its fields]
+    curve : Curve
+        When feeds fall due. [as its fields]
+    rows : tuple of Logged
+        The log. [as its fields]
+    names : mapping of str to str
+        What nutrients are called, by key. [-]
+
+    Returns
+    -------
+    tuple of Finding
+        One question, at the feeds of the recipe. [as its fields]
+    """
+    log = columns_of(rows)
+    last = float(np.max(log.day[(log.tells != "") & ~log.excluded & ~np.isnan(log.day)], initial=0.0))
+    given = set(replaced_feeds(batch).values())
+    feeds = batch.recipe.feeds
+    missing = [
+        due for due in curve.feeds
+        if due.day + LOGGED_WITHIN < last and due.feed < len(feeds) and due.feed not in given and feeds[due.feed].mass > 0.0
+    ]  # fmt: skip
+    # One that was logged without its amount is enough of an answer.
+    events = (entry for _, entry in batch.log.entries.of_kind(Event))
+    bare = sum(event.what == What.FEED and not (event.key and event.mass) for event in events)
+    missing = missing[bare:]
+    if not missing:
+        return ()
+    first, parts = feeds[missing[0].feed], len(missing)
+    what = literal(names.get(first.key, first.key))
+    figures = (words.mass(first.mass), words.day(missing[0].day))
+    asked = (
+        f"Was it fed? {{}} of {what}, planned for day {{}}, is not in the log"
+        if parts == 1
+        else f"Was it fed? {parts} planned feeds are not in the log, the first {{}} of {what} on day {{}}"
+    )
+    return (note("recipe.feeds", f"{asked}. The course takes them as given. Log each as “fed 5 g …”, or remove it here.",
+                 *figures),)  # fmt: skip
 
 
 def start_findings(rows: tuple[Logged, ...], must: MustOutcome, taken: bool) -> tuple[Finding, ...]:

@@ -166,9 +166,11 @@ def evaluate(batch: Batch, catalogue: Catalogue, members: int = MEMBERS, today: 
     rows = beside_doses(batch, rows, adjusted, catalogue)
     if so_far is not None and adjusted.now is not None:
         so_far = msgspec.structs.replace(so_far, stirred=adjusted.now.alcohol)
+    names = _names(catalogue)
     findings = (
         *checks.recipe_findings(batch, catalogue, planned, ahead, warm),
         *log_checks.log_findings(batch, rows, today),
+        *log_checks.feed_findings(batch, curve, rows, names),
         *log_checks.start_findings(rows, planned, measured_start is not None),
         *log_checks.strain_findings(batch, catalogue, rows, finish.day.typical),
         *agreement.findings(torn),
@@ -187,13 +189,18 @@ def evaluate(batch: Batch, catalogue: Catalogue, members: int = MEMBERS, today: 
         starting_gravity=measured_start,
         mead=adjusted,
         findings=_gravest_first(findings),
-        headline=headline.headline(batch, finish, curve, rows, today, judged, adjusted, catalogue),
+        headline=headline.headline(batch, finish, curve, rows, today, judged, adjusted, catalogue, names),
         with_band=members > 0,
         posterior=after,
         verdict=judged,
         so_far=so_far,
         warmth=warm,
     )
+
+
+def _names(catalogue: Catalogue) -> dict[str, str]:
+    """What nutrients are called, by key."""
+    return {key: row.name for key, row in catalogue.nutrients.items()}
 
 
 def _verdict(
@@ -217,7 +224,7 @@ def _verdict(
         best=yeast.t_best,
         hottest=yeast.t_high,
         ph=acidity[-1][1] if acidity else None,
-        coming=headline.next_feed(batch, curve, day),
+        coming=headline.next_feed(batch, curve, day, _names(catalogue)),
         alcohol=None if so_far is None else so_far.alcohol,
         torn=torn,
     )

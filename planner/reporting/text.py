@@ -80,7 +80,7 @@ def as_text(data: dict[str, Any]) -> str:
             for row in data["curve"][::step]
         ]
     lines += warmth_lines(data["warmth"])
-    lines += [f"  feed {feed['mass_g']:.0f} g of {feed['name']} on day {feed['day']:.1f}" for feed in data["feeds"]]
+    lines += [f"  feed {feed['mass_g']:.3g} g of {feed['name']} on day {feed['day']:.1f}" for feed in data["feeds"]]
     if data["log"]:
         lines += ["", "Log", "   day   read               °C  at 20 °C  % vol  sugar g/L  note"]
         lines += [_log_line(row) for row in data["log"]]

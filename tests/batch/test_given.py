@@ -234,3 +234,31 @@ def test_that_a_plan_is_not_told_as_the_temperature_of_the_must():
     told = stalled_at(None, planned=15.0)
     assert told.posterior.met.told == "planned"
     assert "if it is at the 15 °C planned: measure the must itself" in str(told.verdict.steps[0])
+
+
+def asked_about_feeds(batch):
+    return [str(f.text) for f in worked_out(batch).findings if "not in the log" in str(f.text)]
+
+
+def test_that_planned_feeds_that_were_never_logged_are_asked_about():
+    later = (read(0.0, 1.0985), read(20.0, 1.010))
+    both = edits.change_recipe(with_log(plain(), *later), feeds=PLAN)
+    (asked,) = asked_about_feeds(both)
+    assert asked.startswith(
+        "Was it fed? 2 planned feeds are not in the log, the first 4 g of Yeast autolysate, organic on day 2."
+    )
+    one = edits.change_recipe(with_log(plain(), *later, fed(2.5)), feeds=PLAN)
+    (asked,) = asked_about_feeds(one)
+    assert asked.startswith("Was it fed? 4 g of Yeast autolysate, organic, planned for day")
+    all_given = edits.change_recipe(with_log(plain(), *later, fed(2.5), fed(5.0)), feeds=PLAN)
+    assert asked_about_feeds(all_given) == []
+
+
+def test_that_feeds_to_come_are_not_asked_about():
+    batch = edits.change_recipe(with_log(plain(), read(0.0, 1.0985), read(1.0, 1.095)), feeds=PLAN)
+    assert asked_about_feeds(batch) == []
+
+
+def test_that_a_feed_logged_without_its_amount_is_an_answer():
+    log = (read(0.0, 1.0985), fed(2.0, key=None, mass=None), fed(5.0, key=None, mass=None), read(20.0, 1.010))
+    assert asked_about_feeds(edits.change_recipe(with_log(plain(), *log), feeds=PLAN)) == []

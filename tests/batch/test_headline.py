@@ -49,7 +49,7 @@ SITUATIONS = {
     "fast": (logged(read(4.0, 1.020)), "ferment", "Day 4: 1.020. On course: dry ", "Read again in two or three days."),
     "a feed comes": (
         msgspec.structs.replace(plain(feeds=(Feed(key="blend", mass=0.006, day=6.0),)), log=Log(readings=(read(0.0, 1.0985),))),
-        "ferment", "as expected", "Feed 6 g about day 6.",
+        "ferment", "as expected", "Feed about day 6: 6 g blend of organic and ammonium.",
     ),
     "dry or stalled": (logged(*RESTING), "rest", "Day 25: 1.002. Finished or stalled: gravity alone cannot tell.", "A test for residual sugar settles it"),
     "finished": (logged(*RESTING, sugar_test(25.0, 2.0)), "rest", "Day 25: sugar test 2.0 g/L. Finished.", "Rack it off the lees."),
@@ -198,3 +198,14 @@ def test_that_readings_dated_by_moment_are_told_by_days_since_pitching():
         SugarReading(at=moment, sugar=1.0), pitched_at=PITCHED,
     )  # fmt: skip
     assert str(head(batch).sentence).startswith("Day 24: sugar test 1.0 g/L. Finished.")
+
+
+def test_that_all_feeds_of_an_hour_are_named_together():
+    feeds = (
+        Feed(key="yeast-autolysate", mass=0.0007, day=3.0),
+        Feed(key="diammonium-phosphate", mass=0.0006, day=3.02),
+        Feed(key="blend", mass=0.002, day=5.0),
+    )
+    batch = msgspec.structs.replace(plain(feeds=feeds), log=Log(readings=(read(0.0, 1.0985),)))
+    said = str(head(batch).next)
+    assert said == "Feed about day 3: 0.7 g yeast autolysate, organic; 0.6 g diammonium phosphate."

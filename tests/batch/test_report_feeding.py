@@ -55,3 +55,8 @@ def test_that_nothing_is_told_where_nothing_ferments():
     assert data["feeding"] is None
     assert data["warmth"] is None
     assert "Food for the yeast" not in as_text(data)
+
+
+def test_that_a_small_feed_is_no_zero():
+    small = edits.change_recipe(FED, feeds=(Feed(key="diammonium-phosphate", mass=0.0004, day=1.0),))
+    assert "feed 0.4 g of Diammonium phosphate on day 1.0" in as_text(as_data(worked_out(small), SHELF))

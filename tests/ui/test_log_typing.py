@@ -127,6 +127,8 @@ def test_that_both_decimal_signs_of_a_temperature_that_no_sample_has_are_refused
         ("stabilised", Event(what=What.STABILISED)),
         ("fed 5 g yeast autolysate", Event(what=What.FEED, mass=0.005, key="yeast-autolysate")),
         ("fed 5 g diam", Event(what=What.FEED, mass=0.005, key="diammonium-phosphate")),
+        ("fed 2 g dap", Event(what=What.FEED, mass=0.002, key="diammonium-phosphate")),
+        ("fed 2 g of DAP", Event(what=What.FEED, mass=0.002, key="diammonium-phosphate")),
         ("fed 5 g", Event(what=What.FEED, mass=0.005)),
         ("dosed 500 g erythritol", Event(what=What.DOSE, mass=0.5, key="erythritol")),
         ("bottled", Event(what=What.BOTTLED)),

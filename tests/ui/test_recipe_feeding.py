@@ -95,12 +95,30 @@ def test_that_a_proposal_is_taken_and_undone_in_one_step(desk):
     made.click(made.pane.feeding.ask)
     wanted = made.proposal.plan.feeds
     made.click(made.proposal.take)
-    assert made.feeds == wanted != HONEY.recipe.feeds
+    assert [(f.key, f.mass) for f in made.feeds] == [(f.key, f.mass) for f in wanted]
+    # Whole percents, as the plan says them: a third is 33 %.
+    assert [f.sugar_used for f in made.feeds] == [None, 0.17, 0.33]
+    assert made.feeds != HONEY.recipe.feeds
     assert made.store.undo_stack.text(0) == "feed as proposed"
     assert made.proposal.isHidden()
     assert not made.pane.feeding.remarks.findings
     made.store.undo_stack.undo()
     assert made.feeds == HONEY.recipe.feeds
+
+
+def test_that_the_act_stands_before_the_small_print(desk):
+    made = desk()
+    made.click(made.pane.feeding.ask)
+    proposal = made.proposal
+    assert proposal.table.y() < proposal.take.y() < proposal.bounds.y()
+
+
+def test_that_a_plan_that_was_taken_is_not_offered_again(desk):
+    made = desk()
+    made.click(made.pane.feeding.ask)
+    made.click(made.proposal.take)
+    made.click(made.pane.feeding.ask)
+    assert not made.proposal.take.isEnabled()
 
 
 def test_that_the_plan_tells_what_when_how_much_and_why(desk):

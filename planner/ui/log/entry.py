@@ -320,9 +320,15 @@ def _given(kind: str) -> Callable[[str, Display, Names], Entry]:
     return read
 
 
+_SHORT = {"dap": "diammonium-phosphate", "kms": "potassium-metabisulphite"}
+"""How chemicals are called for short in the trade, by their initials (common practice, no source)."""
+
+
 def _key_of(text: str, shelf: Mapping[str, str]) -> str:
     """The key of the one ingredient that the words name."""
     words = re.findall(r"[^\W_]+", text.casefold().removeprefix("of "))
+    if len(words) == 1 and _SHORT.get(words[0]) in shelf:
+        return _SHORT[words[0]]
     exact = [key for key, name in shelf.items() if text.strip().casefold() in (key.casefold(), name.casefold())]
     near = [key for key, name in shelf.items() if all(_begins(word, f"{key} {name}") for word in words)]
     found = exact or near

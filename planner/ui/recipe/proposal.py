@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import msgspec
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QCheckBox, QGridLayout, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
+from planner.batch.batch import Feed
 from planner.batch.ferment.feeding import as_weighed, day_now, propose, usual_food
 from planner.batch.ferment.feeding_plan import FeedingPlan, Step
 from planner.batch.outcome import Outcome
@@ -68,9 +70,11 @@ class Proposal(QWidget):
         column.setSpacing(4)
         column.addWidget(self._with)
         column.addLayout(self._foods)
-        for part in (self.reasons, self.table, self.bounds):
+        # What is done stands before the small print, so that both are in sight without scrolling.
+        for part in (self.reasons, self.table):
             column.addWidget(part)
         column.addLayout(buttons)
+        column.addWidget(self.bounds)
 
     def begin(self, outcome: Outcome) -> None:
         """Propose for a batch, with the nutrients that suit it."""
@@ -137,7 +141,7 @@ class Proposal(QWidget):
         self.bounds.setVisible(bool(bounds))
         self._show_steps(plan.steps)
         assert self._outcome is not None
-        self.take.setEnabled(bool(plan.steps) and plan.feeds != self._outcome.batch.recipe.feeds)
+        self.take.setEnabled(bool(plan.steps) and _plainly(plan.feeds) != self._outcome.batch.recipe.feeds)
 
     def _show_steps(self, steps: tuple[Step, ...]) -> None:
         self.table.setVisible(bool(steps))
@@ -207,4 +211,12 @@ class Proposal(QWidget):
 
     def _take(self) -> None:
         if self.plan is not None:
-            self.taken.emit(self.plan.feeds)
+            self.taken.emit(_plainly(self.plan.feeds))
+
+
+def _plainly(feeds: tuple[Feed, ...]) -> tuple[Feed, ...]:
+    """Feeds with whole percents of the sugar, as they are said: nobody meets a third more finely."""
+    return tuple(
+        feed if feed.sugar_used is None else msgspec.structs.replace(feed, sugar_used=round(feed.sugar_used, 2))
+        for feed in feeds
+    )
