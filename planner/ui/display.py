@@ -183,7 +183,9 @@ class Display(msgspec.Struct, frozen=True):
             return self._pounds_and_ounces(span.typical, _SHOWN[kind])
         shown = self._shown(span, kind, unit, _SHOWN, _BRIX_SHOWN)
         trim = decimals is None and kind in _TRIMMED
-        places = _places(shown.span, shown.digits) if decimals is None else decimals
+        places = decimals
+        if places is None:
+            places = min(_places(shown.span, shown.digits), _finest(shown))
         return f"{self.number(shown.span.typical, places, trim)}{shown.suffix}"
 
     def format_span(self, span: Span, kind: Kind, unit: str | None = None) -> str:
@@ -250,6 +252,19 @@ class Display(msgspec.Struct, frozen=True):
         if round(ounces, places) > 0.0:
             parts.append(f"{self.number(ounces, places, trim)}{SPACE}oz")
         return (MINUS if value < 0.0 else "") + SPACE.join(parts)
+
+
+def _finest(shown: _Shown) -> int:
+    """Decimals that a scale or a measuring glass can follow: 0.1 g from a gram on, whole millilitres from ten on.
+
+    Common practice, no source: pocket scales read 0.01 g, kitchen scales 0.1 to 1 g, cylinders 1 mL.
+    """
+    least = _FINEST.get(shown.suffix)
+    return 9 if least is None else least[1] if abs(shown.span.typical) < least[0] else least[2]
+
+
+_FINEST = {f"{SPACE}g": (1.0, 2, 1), f"{SPACE}mL": (10.0, 1, 0)}
+"""By what follows the number: below which size how many decimals are the finest, and how many from there on."""
 
 
 @lru_cache(maxsize=4096)

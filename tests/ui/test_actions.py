@@ -58,7 +58,7 @@ def test_that_what_is_said_of_many_readings_alike_is_listed_once(qtbot):
     made.show_findings((*alike, note("recipe", "By the way.")), Display())
     texts = [made._list.item(row).text() for row in range(made._list.count())]
     assert texts == [
-        "Warning: This reading lies in the future: check its date. The same of 5 more.",
+        "Warning: This reading lies in the future: check its date. And 5 more like it.",
         "Note: By the way.",
     ]
     with qtbot.waitSignal(made.chosen) as chosen:

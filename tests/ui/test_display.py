@@ -191,3 +191,16 @@ def test_that_a_number_on_its_scale_leads_back_to_the_value(kind, data, display)
     unit = display.unit_for(value, kind)
     key = unit.key if unit else None
     assert display.from_scale(display.to_scale(value, kind, key), kind, key) == pytest.approx(value, rel=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("grams", "told"), [(0.7, "0.70 g"), (0.4371, "0.44 g"), (4.371, "4.4 g"), (20.0, "20.0 g"), (196.04, "196 g")]
+)
+def test_that_small_masses_are_told_as_a_scale_shows_them(grams, told):
+    # Pocket scales read 0.01 g, kitchen scales 0.1 to 1 g (common practice, no source).
+    assert Display().mass(grams / 1000.0).replace("\xa0", " ").replace("\u202f", " ") == told
+
+
+def test_that_millilitres_are_told_as_a_measuring_glass_shows_them():
+    shown = [Display().volume(volume * 1e-6).replace("\xa0", " ").replace("\u202f", " ") for volume in (62.2, 4.26)]
+    assert shown == ["62 mL", "4.3 mL"]

@@ -221,7 +221,7 @@ def test_that_tab_goes_through_all_prices_in_order(desk, qtbot):
 def test_that_yeast_and_nutrients_are_priced_as_they_are_sold(desk):
     open_folds(desk.pane)
     prices = desk.pane.prices
-    assert "per 10" in prices.lines["yeast-autolysate"].accessibleName()
+    assert "per ten grams" in prices.lines["yeast-autolysate"].accessibleName()
     desk.type(prices.lines["yeast-autolysate"], "2.5")
     assert desk.recipe.prices.lines[0].per_kg == pytest.approx(250.0)  # 2.5 for 10 g
     assert prices.lines["yeast-autolysate"].text() == "2.5"

@@ -112,12 +112,17 @@ class BottlingSection(FoldedSection):
             yield in_words(caution, display)
 
     def _vessels(self, made: Way) -> Iterator[str]:
-        display = self._display
-        yield f"Fermenter of {display.volume(made.fermenter)} or more, to leave room for foam."
-        lost = ", ".join(f"{step.name} {display.volume(step.lost)}" for step in made.steps if step.lost > 1e-6)
+        yield f"Fermenter of {self._about(made.fermenter)} or more, to leave room for foam."
+        lost = ", ".join(f"{step.name} {self._about(step.lost)}" for step in made.steps if step.lost > 1e-6)
         yield f"Lost on the way: {lost}." if lost else "Nothing is lost on the way."
-        yield f"Age it in about {display.volume(made.ageing)}, full; later racking leaves {display.volume(made.top_up)} to top up."
-        yield f"{self._bottles(made)}, {display.volume(made.rest)} over."
+        racked = made.steps[1].left
+        yield (f"About {self._about(racked)} come off the lees. Age that full, in vessels of together "
+               f"{self._about(made.ageing)}; later racking leaves {self._about(made.top_up)} to top up.")  # fmt: skip
+        yield f"{self._bottles(made)}, {self._about(made.rest)} over."
+
+    def _about(self, volume: float) -> str:
+        """A volume with two figures: losses are shares of an estimate."""
+        return self._display.volume(float(f"{volume:.2g}"))
 
     def _bottles(self, made: Way) -> str:
         return ", ".join(f"{b.number} × {b.size * 1e6:.0f}{SPACE}mL" for b in made.bottles) or "not one bottle"
@@ -214,7 +219,7 @@ class PricesSection(FoldedSection):
     def _lot(self, key: str) -> tuple[float, str]:
         """The mass that a price is for [kg], and how it is called: what is sold by the packet is priced by a small one."""
         if key in self._catalogue.yeasts or key in self._catalogue.nutrients:
-            return _PACKET, f"{_PACKET * 1e3:.0f}{SPACE}g"
+            return _PACKET, "ten grams"
         unit = "lb" if self._display.system == System.US else "kg"
         return self._display.from_scale(1.0, Kind.MASS, unit), f"1{SPACE}{unit}"
 

@@ -75,7 +75,7 @@ MUST = {
     "nitrogen": _Row(
         "Nitrogen",
         Display.milligrams_per_litre,
-        "Nitrogen that yeast can use, from fruit and honey; after the plus, what the planned feeds bring. The tick is what this "
+        "Nitrogen that yeast can use, from fruit, honey and planned feeds; the bar shows the must alone. The tick is what this "
         "yeast wants for so much sugar.",
     ),
 }
@@ -232,8 +232,16 @@ class Results(QWidget):
         self._seen[row] = span
         text = of.shown(self._display, span)
         if row is self.must["nitrogen"] and target is not None:
-            fed = self._display.text(self._fed, Kind.CONCENTRATION, "mg/L", decimals=0).split(SPACE)[0]
-            both = f"{text.split(SPACE)[0]} + {fed}" if self._fed > 0.0 else text.split(SPACE)[0]
-            text = f"{both} of {self._display.milligrams_per_litre(target)}"
+            text = self._nitrogen(row, text, target)
         row.show_span(span, text, target)
         row.bar.set_stale(borrowed)
+
+    def _nitrogen(self, row: SpanRow, has: str, wants: float) -> str:
+        """What must and feeds bring together beside what is wanted; its parts in the hover."""
+        display = self._display
+        fed, wanted = (display.text(value, Kind.CONCENTRATION, "mg/L", decimals=0) for value in (self._fed, wants))
+        row.set_hover(f"{MUST['nitrogen'].hover} Here: {has} from the must, {fed} from planned feeds, {wanted} wanted.")
+        must = self._outcome.must if self._outcome is not None else None
+        together = self._fed + (must.nitrogen.typical if must is not None else 0.0)
+        both = display.text(together, Kind.CONCENTRATION, "mg/L", decimals=0).split(SPACE)[0]
+        return f"{both} of {wanted} wanted"

@@ -14,6 +14,7 @@ from planner.batch.outcome import Outcome
 from planner.batch.planning.calendar_file import NoDate, calendar, new_identity
 from planner.batch.planning.from_here import is_made
 from planner.batch.planning.schedule import Schedule
+from planner.batch.planning.weighable import weighable
 from planner.reference.catalogue import Catalogue
 from planner.ui.asking import Ask
 from planner.ui.files import FileError, file_name, write_whole
@@ -95,6 +96,7 @@ class RecipeWindows(QObject):
         if not isinstance(batch, Batch):
             return
         now: Batch = self._store.batch
+        batch = weighable(batch, now)
         # What was measured and logged meanwhile stays; a route is a recipe and what is stirred in, and once it is made only that.
         adjustment = msgspec.structs.replace(
             now.adjustment, additions=batch.adjustment.additions, stabilising=batch.adjustment.stabilising
@@ -106,7 +108,7 @@ class RecipeWindows(QObject):
     def _scale_by(self, factor: float) -> None:
         batch = self._store.batch
         try:
-            self._store.edit(edits.scaled(batch, factor), f"scale the batch by {factor:.4g}")
+            self._store.edit(weighable(edits.scaled(batch, factor), batch), f"scale the batch by {factor:.4g}")
         except edits.EditRefused as refusal:
             self._ask.tell("The batch was not scaled.", str(refusal))
 

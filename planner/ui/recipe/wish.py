@@ -13,6 +13,7 @@ from planner.batch.batch import Batch, Wish
 from planner.batch.findings import Finding, Level
 from planner.batch.planning.solve import Answer, solve_wish
 from planner.batch.planning.unsettled import unsettled
+from planner.batch.planning.weighable import weighable
 from planner.batch.words import say
 from planner.reference.catalogue import Catalogue
 from planner.ui.display import SPACE, Display
@@ -239,7 +240,7 @@ class WishSection(FoldedSection):
         self.nearest.setVisible(can_take)
 
 
-def _taken(_batch: Batch, after: Any) -> Batch:
-    """An edit that takes a batch as worked out."""
+def _taken(before: Batch, after: Any) -> Batch:
+    """An edit that takes a batch as worked out, in amounts that can be weighed."""
     assert isinstance(after, Batch)
-    return after
+    return weighable(after, before)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QDialog, QLabel, QListWidget, QListWidgetItem, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QDialog, QLabel, QListView, QListWidget, QListWidgetItem, QVBoxLayout, QWidget
 
 from planner.batch.findings import Finding, Level
 from planner.ui.display import Display
@@ -34,6 +34,8 @@ class FindingsList(QDialog):
         self._list = QListWidget()
         self._list.setWordWrap(True)
         self._list.setSpacing(3)
+        self._list.setTextElideMode(Qt.TextElideMode.ElideNone)
+        self._list.setResizeMode(QListView.ResizeMode.Adjust)
         self._list.setAccessibleName("Findings")
         self._list.itemActivated.connect(self._choose)
         self._list.itemClicked.connect(self._choose)
@@ -50,7 +52,7 @@ class FindingsList(QDialog):
         for finding in findings:
             told.setdefault(f"{_LEVELS[finding.level]}: {in_words(finding.text, display)}", []).append(finding)
         for text, (finding, *others) in told.items():
-            item = QListWidgetItem(text + (f" The same of {len(others)} more." if others else ""))
+            item = QListWidgetItem(text + (f" And {len(others)} more like it." if others else ""))
             item.setIcon(icon(finding.level, self._list))
             item.setData(Qt.ItemDataRole.UserRole, finding.place)
             self._list.addItem(item)
