@@ -6,11 +6,13 @@ import gc
 
 import pytest
 import shiboken6
-from PySide6.QtCore import QObject, Qt
+from PySide6.QtCore import QObject, QPoint, Qt
 from PySide6.QtWidgets import QApplication, QLabel, QScrollArea, QWidget
 
 from planner.batch import edits
 from planner.batch.batch import Prices
+from planner.reference.shipped import samples
+from planner.ui.curve.canvas import LOWEST
 from planner.ui.widgets.disclosure import Disclosure
 from planner.ui.widgets.fields import CommitLine
 from planner.ui.widgets.remarks import Remarks, of_place
@@ -224,3 +226,55 @@ def test_that_a_new_batch_begins_with_the_prices_of_the_one_saved_last(visit, tm
     assert made.batch.recipe.prices == prices
     assert not made.batch.recipe.fruits
     assert not made.window.store.is_modified
+
+
+def test_that_an_earlier_batch_is_laid_beside_and_taken_away(visit):
+    made = visit(samples() / "raspberry-finished.meadbatch", sample="blackcurrant-half-way")
+    assert made.outcome.curve is not None
+    window = made.window
+    assert not window.menus.actions["take_away"].isEnabled()
+    made.act("lay_beside")
+    canvas = window.curve.build_canvas()
+    assert canvas.scene.earlier.name.startswith("Canes Raspberry")
+    assert window.menus.actions["take_away"].isEnabled()
+    made.window.store.edit(edits.describe(made.batch, notes="hm"), "notes")
+    assert made.outcome is not None
+    assert canvas.scene.earlier is not None  # an edit leaves it there
+    made.act("take_away")
+    assert canvas.scene.earlier is None
+    assert not window.menus.actions["take_away"].isEnabled()
+
+
+def test_that_a_file_that_is_no_batch_is_not_laid_beside(visit, tmp_path):
+    broken = tmp_path / "broken.meadbatch"
+    broken.write_text("no batch")
+    made = visit(broken, sample="quince-planned")
+    made.act("lay_beside")
+    assert not made.window.curve.is_beside
+    assert any("could not be opened" in str(told) for told in made.ask.told)
+
+
+def test_that_the_planned_day_stands_where_pitching_is_not_dated(visit):
+    made = visit(sample="quince-planned")
+    changed = edits.change_recipe(edits.change_log(made.batch, pitched_at=None), pitch_planned="2026-11-01T18:00+01:00")
+    made.window.store.edit(changed, "plan the pitching")
+    assert made.window.curve.form.pitched.placeholderText() == "planned 1 Nov"
+
+
+def test_that_the_window_goes_on_a_small_screen_and_all_of_it_can_be_reached(visit):
+    made = visit(sample="blackcurrant-half-way")
+    assert made.outcome.curve is not None
+    window = made.window
+    window.resize(960, 540)  # a full screen of 1920 by 1080 at 200 %
+    made.qtbot.waitUntil(lambda: (window.width(), window.height()) == (960, 540))
+    bar = window.room.horizontalScrollBar()
+    made.qtbot.waitUntil(lambda: bar.maximum() > 0)
+    assert window.room.verticalScrollBar().maximum() == 0
+    canvas, form = window.curve.build_canvas(), window.curve.form
+    assert canvas.height() >= LOWEST
+    assert form.mapTo(window, QPoint(0, form.height())).y() <= window.status.y()
+    bar.setValue(bar.maximum())
+    pane = window.adjustment
+    assert pane.mapTo(window, QPoint(pane.width(), 0)).x() <= window.width()
+    window.adjustment_fold.fold()
+    made.qtbot.waitUntil(lambda: bar.maximum() == 0)  # two panes need no scrolling

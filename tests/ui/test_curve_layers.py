@@ -7,11 +7,13 @@ import numpy as np
 import pytest
 from matplotlib.backends.backend_agg import RendererAgg
 from matplotlib.figure import Figure
+from msgspec import structs
 
 from planner.batch import edits
 from planner.batch.edits import change_log, change_reading
 from planner.ui import theme
 from planner.ui.curve.canvas import CurveCanvas
+from planner.ui.curve.earlier import earlier_of
 from planner.ui.curve.layers import KeepingRenderer
 from planner.ui.curve.scene import Scene, scene_of, with_former_band
 from planner.ui.display import Display
@@ -81,6 +83,12 @@ def empty_and_back(canvas):
     canvas.show_scene(fermenting.scene(fermenting.stopped()))
 
 
+def beside_another(canvas):
+    scene = fermenting.scene(fermenting.stopped())
+    earlier = earlier_of(fermenting.outcome(fermenting.logged(1.090, 1.050, 1.020, 1.002, every=5.0)))
+    canvas.show_scene(structs.replace(scene, earlier=earlier, today=9.0))
+
+
 def left_alone(_canvas):
     """No change: the kept ground is laid down again."""
 
@@ -94,6 +102,7 @@ CHANGES = {
     "a reading left out": left_out,
     "no date of pitching": undated,
     "an empty batch between": empty_and_back,
+    "an earlier batch beside, and the present day": beside_another,
     "the dark theme": lambda canvas: canvas.set_colours(theme.DARK),
     "degrees Brix": lambda canvas: canvas.set_display(Display().with_gravity_scale(GravityScale.BRIX)),
     "US units": lambda canvas: canvas.set_display(Display().with_system(System.US)),

@@ -379,7 +379,7 @@ def test_that_nitrogen_is_told_with_what_the_yeast_wants(desk):
     made = desk()
     outcome = made.work_out(members=20)
     wanted = catalogue().yeasts["all-rounder"].demand * outcome.must.sugar.typical
-    assert shown(made.pane.results.must["nitrogen"]).endswith(f" of {1e3 * wanted:.0f}\xa0mg/L wanted")
+    assert shown(made.pane.results.must["nitrogen"]).endswith(f" of {1e3 * wanted:.0f}\xa0mg/L")
 
 
 def test_that_nitrogen_of_the_planned_feeds_stands_beside_that_of_the_must(desk):
@@ -387,12 +387,18 @@ def test_that_nitrogen_of_the_planned_feeds_stands_beside_that_of_the_must(desk)
     outcome = made.work_out(members=20)
     brought = 0.004 * 28.014 / 132.06 / outcome.must.volume.typical  # of (NH4)2HPO4, by its formula
     told = shown(made.pane.results.must["nitrogen"])
-    assert told.startswith(f"{1e3 * (brought + outcome.must.nitrogen.typical):.0f} of ")
+    assert told.startswith(f"{1e3 * (brought + outcome.must.nitrogen.typical):.0f}")
     hover = made.pane.results.must["nitrogen"].toolTip().replace("\u202f", " ").replace("\xa0", " ")
     assert f"from the must, {1e3 * brought:.0f} mg/L from planned feeds" in hover
     made.store.edit(edits.change_recipe(made.store.batch, feeds=()), "no feeds")
     made.work_out(members=20)
     assert shown(made.pane.results.must["nitrogen"]) != told
+
+
+def test_that_enough_nitrogen_is_called_enough(desk):
+    made = desk(edits.change_recipe(FULL, feeds=(Feed(key="diammonium-phosphate", mass=0.040, day=1.0),)))
+    made.work_out(members=20)
+    assert shown(made.pane.results.must["nitrogen"]).endswith("mg/L, enough")
 
 
 def test_that_the_budget_of_the_finish_adds_up(desk):

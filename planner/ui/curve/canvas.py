@@ -39,7 +39,7 @@ from planner.ui.files import write_whole
 from planner.ui.theme import Colours
 from planner.ui.widgets.remarks import in_words
 
-LOWEST = 320
+LOWEST = 180
 """Height below which the curve cannot be read. [px]"""
 
 _CLOSE, _BESIDE = 12.0, 14.0

@@ -5,17 +5,21 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QByteArray, Qt, QTimer, Signal
-from PySide6.QtGui import QPaintEvent
+import msgspec
+from PySide6.QtCore import QByteArray, QSize, Qt, QTimer, Signal
+from PySide6.QtGui import QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
 from planner.batch.batch import Batch
+from planner.batch.moments import day_of
 from planner.batch.outcome import Outcome
 from planner.reference.catalogue import Catalogue
+from planner.ui.curve.earlier import Earlier, earlier_of
 from planner.ui.curve.headline_label import HeadlineLabel
 from planner.ui.curve.scene import Scene, scene_of, with_former_band
 from planner.ui.display import Display
 from planner.ui.log.names import names_on
+from planner.ui.log.when import now
 from planner.ui.sparing import without
 from planner.ui.store import BatchStore
 from planner.ui.tab_order import follow
@@ -31,7 +35,10 @@ if TYPE_CHECKING:
     from planner.ui.log.verdict import VerdictReasons
     from planner.ui.widgets.remarks import Remarks
 
-_CURVE_LOWEST = 320
+_CURVE_LOWEST, _STILL_A_CURVE = 320, 200
+"""Height of the curve at least: where there is room, and in a low window. [px]"""
+_LOW = 560
+"""Height of the pane under which the curve gives way to the log. [px]"""
 _MARGIN = 10
 
 
@@ -61,6 +68,7 @@ class CurvePane(QWidget):
         self._display, self._colours = display, colours
         self._scene: Scene | None = None
         self._drawn: Outcome | None = None
+        self._earlier: Earlier | None = None
         self._is_stale = False
         self._by_date = self._shows_difference = False
         self._after_paint = QTimer(self)
@@ -111,12 +119,29 @@ class CurvePane(QWidget):
         if outcome is self._drawn:
             return
         self._drawn = outcome
-        scene = scene_of(outcome, self._names.of)
+        scene = msgspec.structs.replace(
+            scene_of(outcome, self._names.of), earlier=self._earlier, today=_today(outcome.batch)
+        )
         self._scene = scene if self._scene is None else with_former_band(scene, self._scene)
         if self.canvas is not None:
             self.canvas.set_stale(False)
             self.canvas.show_scene(self._scene)
             self.canvas.repaint()
+
+    def lay_beside(self, earlier: Outcome | None) -> bool:
+        """Lay another batch beside this one, or none. False if there is nothing of it to draw."""
+        laid = None if earlier is None else earlier_of(earlier)
+        self._earlier = laid
+        outcome, self._drawn = self._drawn, None
+        if outcome is not None:
+            self.show_curve(outcome)
+            self.reset_zoom()
+        return laid is not None
+
+    @property
+    def is_beside(self) -> bool:
+        """Whether another batch lies beside this one."""
+        return self._earlier is not None
 
     def show_shelf(self) -> None:
         """Call ingredients what the shelf calls them now: the person's own come, go and change their names."""
@@ -317,7 +342,22 @@ class CurvePane(QWidget):
 
     # --- Qt
 
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._place.setMinimumHeight(_CURVE_LOWEST if self.height() >= _LOW else _STILL_A_CURVE)
+
+    def minimumSizeHint(self) -> QSize:
+        least = super().minimumSizeHint()
+        taken = self._place.minimumHeight() - _STILL_A_CURVE
+        return QSize(least.width(), least.height() - taken)
+
     def paintEvent(self, event: QPaintEvent) -> None:
         super().paintEvent(event)
         if self.canvas is None:
             self._after_paint.start()
+
+
+def _today(batch: Batch) -> float | None:
+    """The present in days since pitching, where that is dated. [d]"""
+    pitched = batch.log.pitched_at
+    return day_of(now().isoformat(), None, pitched) if pitched else None

@@ -12,6 +12,7 @@ from matplotlib.lines import Line2D
 
 from planner.ui.curve.artists import SMALL, Artists, PlotFont
 from planner.ui.curve.below import Below
+from planner.ui.curve.beside import show_earlier, show_today
 from planner.ui.curve.level import Level
 from planner.ui.curve.marks import SIZES, Key, Marks
 from planner.ui.curve.scene import Scene
@@ -90,6 +91,7 @@ class CurvePlot:
         self._marks.take_points(scene.points, self._level)
         self._set_expected()
         self._set_forecast()
+        show_earlier(self.artists, scene.earlier, self._level)  # before the key, which shows only what is seen
         self._set_marks()
         self._below.show(scene, self._level, self._display)
         self.look(self.home if whole or is_other else self.view)
@@ -140,6 +142,7 @@ class CurvePlot:
         if a.gravity.get_ylim() != (low, high):
             a.gravity.set_ylim(low, high)
         self._marks.look(view)
+        show_today(a, self.scene.today, view)
         self.fit()
 
     def _edges(self, view: View) -> tuple[float, float]:
@@ -245,6 +248,8 @@ class CurvePlot:
         shown = self._marks.key(self.scene)
         if self.artists.recipe_alone.get_visible():
             shown.append(Key(self.artists.recipe_alone, "recipe alone"))
+        if self.scene.earlier is not None:
+            shown.append(Key(self.artists.earlier, self.scene.earlier.short_name))
         if self.scene.ph.day.size:
             shown.append(Key(self.artists.acidity, "pH"))
         key = (tuple(shown), self._colours)

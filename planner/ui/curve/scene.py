@@ -22,6 +22,7 @@ from planner.batch.outcome import Outcome
 from planner.batch.results import Curve, FinishOutcome
 from planner.batch.words import Words, literal, say
 from planner.model.span import Span
+from planner.ui.curve.earlier import Earlier
 
 Array = npt.NDArray[np.float64]
 
@@ -152,6 +153,10 @@ class Scene(msgspec.Struct, frozen=True, eq=False):
         What hydrometer and refractometer of a day say together.
     in_room : bool
         Whether the must warms itself in its room, so that its temperatures are expected and not planned.
+    earlier : Earlier or None
+        Another batch beside this one.
+    today : float or None
+        The present, where pitching is dated. [d]
     """
 
     name: str = ""
@@ -169,6 +174,8 @@ class Scene(msgspec.Struct, frozen=True, eq=False):
     pitched_at: datetime | None = None
     pairs: tuple[Pair, ...] = ()
     in_room: bool = False
+    earlier: Earlier | None = None
+    today: float | None = None
 
     @property
     def is_empty(self) -> bool:

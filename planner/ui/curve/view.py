@@ -94,6 +94,10 @@ def home(scene: Scene) -> View:
     sensible = (scene.points.day >= first) & (scene.points.day <= last)
     counted = ~scene.points.excluded & sensible
     days += _ends(scene.points.day[sensible])
+    if scene.earlier is not None:
+        beside = (scene.earlier.read_day >= first) & (scene.earlier.read_day <= last)
+        days += _ends(scene.earlier.read_day[beside])
+        gravities += _ends(scene.earlier.gravity)
     gravities += _ends(scene.points.gravity[counted])
     left, right = (min(days), max(days)) if days and max(days) > min(days) else _EMPTY_DAYS
     low, high = (min(gravities), max(gravities)) if gravities else _EMPTY_GRAVITY

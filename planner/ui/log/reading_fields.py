@@ -16,7 +16,7 @@ from planner.ui.display import Display
 from planner.ui.entry import EntryError
 from planner.ui.log.entry import NO_NAMES, Names, read_temperature, read_value
 from planner.ui.log.when import When as Moment
-from planner.ui.log.when import moment_text, now, read_when
+from planner.ui.log.when import date_text, moment_text, now, read_when
 from planner.ui.log.words import value_text
 from planner.ui.widgets.fields import CommitLine
 from planner.units import Kind
@@ -144,6 +144,12 @@ class PitchedField(CommitLine):
         """Other habits of writing dates."""
         self._display = display
         self.restore()
+
+    def show_planned(self, planned: str | None) -> None:
+        """Say when pitching is planned for, as long as it is not dated."""
+        moment = parsed(planned) if planned else None
+        told = "not dated" if moment is None else f"planned {date_text(moment.date(), self._display.locale)}"
+        self.setPlaceholderText(told)
 
     def _read(self, text: str) -> str | None:
         if not text.strip():

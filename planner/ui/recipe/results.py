@@ -237,11 +237,12 @@ class Results(QWidget):
         row.bar.set_stale(borrowed)
 
     def _nitrogen(self, row: SpanRow, has: str, wants: float) -> str:
-        """What must and feeds bring together beside what is wanted; its parts in the hover."""
-        display = self._display
-        fed, wanted = (display.text(value, Kind.CONCENTRATION, "mg/L", decimals=0) for value in (self._fed, wants))
-        row.set_hover(f"{MUST['nitrogen'].hover} Here: {has} from the must, {fed} from planned feeds, {wanted} wanted.")
-        must = self._outcome.must if self._outcome is not None else None
+        """What must and feeds bring together, of what is wanted as long as that is more; the parts in the hover."""
+        assert self._outcome is not None
+        must, display = self._outcome.must, self._display
         together = self._fed + (must.nitrogen.typical if must is not None else 0.0)
-        both = display.text(together, Kind.CONCENTRATION, "mg/L", decimals=0).split(SPACE)[0]
-        return f"{both} of {wanted} wanted"
+        fed, wanted, both = (
+            display.text(value, Kind.CONCENTRATION, "mg/L", decimals=0) for value in (self._fed, wants, together)
+        )
+        row.set_hover(f"{MUST['nitrogen'].hover} Here: {has} from the must, {fed} from planned feeds, {wanted} wanted.")
+        return f"{both.split(SPACE)[0]} of {wanted}" if together < wants else f"{both}, enough"

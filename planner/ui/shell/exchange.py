@@ -12,17 +12,19 @@ from PySide6.QtWidgets import QDialog, QWidget
 
 from planner.batch import edits
 from planner.batch.batch import Batch
+from planner.batch.codec import SUFFIX, BatchFileError, decode
 from planner.batch.importing.reading import export_csv
-from planner.batch.outcome import Outcome
+from planner.batch.outcome import Outcome, evaluate
 from planner.reference.catalogue import Catalogue
 from planner.ui.asking import Ask, NoPrinting
-from planner.ui.files import FileError, file_name, write_whole
+from planner.ui.files import FileError, file_name, read_whole, write_whole
 from planner.ui.importing.dialog import ImportDialog
 from planner.ui.importing.watching import Watching, newest_table
 from planner.ui.settings import Settings
 from planner.ui.store import BatchStore
 from planner.ui.theme import Colours
 
+BATCHES = f"Batches (*{SUFFIX})"
 TABLES = "Tables (*.csv *.tsv *.txt)"
 REPORTS = "Text for reading (*.txt);;JSON for other programs (*.json)"
 
@@ -107,6 +109,17 @@ class Exchange(QObject):
         known = tuple(entry for entry in dialog.found() if entry not in fresh)
         if self._to_watch is not None:
             self.watching.watch(self._to_watch, dialog.mapping, dialog.headings, dialog.offset_chosen, known)
+
+    def ask_for_earlier(self) -> Outcome | None:
+        """Ask for another batch, and work out its course; None if there is none to be had."""
+        path = self._ask.open_path("Lay an earlier batch beside", self._settings.last_folder, BATCHES)
+        if path is None:
+            return None
+        try:
+            return evaluate(decode(read_whole(path)), self._catalogue, 0)
+        except (FileError, BatchFileError) as failure:
+            self._ask.tell(f"“{path.name}” could not be opened.", str(failure))
+            return None
 
     def export_readings(self, outcome: Outcome | None) -> None:
         """Write the log as a table."""

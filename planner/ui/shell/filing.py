@@ -79,6 +79,24 @@ class Filing:
     def save_picture(self) -> None:
         self.exchange.save_picture(self.curve.save_picture)
 
+    def lay_beside(self) -> None:
+        """Ask for an earlier batch, and lay its curve beside this one."""
+        earlier = self.exchange.ask_for_earlier()
+        if earlier is None:
+            return
+        name = earlier.batch.name
+        if self.curve.lay_beside(earlier):
+            self.status.showMessage(f"{name} lies beside, counted from its own pitching")
+        else:
+            self.status.showMessage(f"{name} has neither a recipe nor readings to draw")
+        self.menus.actions["take_away"].setEnabled(self.curve.is_beside)
+
+    def take_away(self) -> None:
+        """Take the earlier batch off the curve."""
+        if self.curve.is_beside:
+            self.curve.lay_beside(None)
+            self.menus.actions["take_away"].setEnabled(False)
+
 
 def is_accepted() -> bool:
     """Accept what is being typed, if anything is; False if it was refused."""

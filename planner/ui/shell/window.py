@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import msgspec
 from PySide6.QtCore import QByteArray, Qt, QTimer, Signal
 from PySide6.QtGui import QAction, QCloseEvent, QKeySequence, QShowEvent
+from PySide6.QtWidgets import QScrollArea
 
 from planner.batch.batch import Batch
 from planner.batch.outcome import Outcome
@@ -45,6 +46,8 @@ TITLE = "Fruit Mead Planner"
 SIDE_WIDTHS = (300, 480)
 """Narrowest and widest side pane. [px]"""
 CURVE_NARROWEST = 520
+SMALLEST = (720, 440)
+"""Of the window; a full screen of 1920 by 1080 at 200 % is 960 by 540. [px]"""
 LATE = 200
 """After how long without an answer results are dimmed; sooner would flicker at each key. [ms]"""
 
@@ -104,7 +107,14 @@ class Window(Filing, SelfExplaining):
             self.splitter.addWidget(part)
         self.splitter.setStretchFactor(1, 1)
         self.splitter.setSizes([350, 600, 330])
-        self.setCentralWidget(self.splitter)
+        # On a screen too small for three panes side by side the window scrolls, until one of them is folded.
+        self.room = QScrollArea()
+        self.room.setFrameShape(QScrollArea.Shape.NoFrame)
+        self.room.setWidgetResizable(True)
+        self.room.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self.room.setWidget(self.splitter)
+        self.setCentralWidget(self.room)
+        self.setMinimumSize(*SMALLEST)
         self.opening = Opening((
             lambda: self.curve.log, lambda: import_module("planner.ui.recipe.pane"), lambda: self._new_recipe,
             lambda: self.recipe, lambda: import_module("planner.ui.adjust.pane"), lambda: self._new_adjustment,
@@ -212,9 +222,11 @@ class Window(Filing, SelfExplaining):
         self.status.end_of_watch_wanted.connect(self.stop_watching)
         self.setStatusBar(self.status)
         self.menus.actions["stop_watching"].setEnabled(False)
+        self.menus.actions["take_away"].setEnabled(False)
 
     def _connect(self) -> None:
         self.store.changed.connect(self.show_batch)
+        self.store.loaded.connect(self.take_away)
         self.store.modified_changed.connect(self.setWindowModified)
         self.own.changed.connect(self._show_shelf)
         self.recalculator.finished.connect(self.show_outcome)
