@@ -99,7 +99,7 @@ def feed_findings(
         if parts == 1
         else f"Was it fed? {parts} planned feeds are not in the log, the first {{}} of {what} on day {{}}"
     )
-    return (note("recipe.feeds", f"{asked}. The course takes them as given. Log each as “fed 5 g …”, or remove it here.",
+    return (note("recipe.feeds", f"{asked}. The course takes them as given. Log each as “fed 5 g …”, or take it out of the recipe.",
                  *figures),)  # fmt: skip
 
 

@@ -22,7 +22,7 @@ from planner.batch.ferment.instruments import AlcoholSoFar, alcohol_so_far
 from planner.batch.ferment.posterior import Posterior
 from planner.batch.ferment.present import present_gravity
 from planner.batch.ferment.verdict import Verdict, verdict
-from planner.batch.ferment.verdict_kinds import Plan
+from planner.batch.ferment.verdict_kinds import SLOW, STALLED, Plan
 from planner.batch.ferment.verdict_words import Circumstances
 from planner.batch.ferment.warmth import Warmth, warmth
 from planner.batch.ferment.weighing import weighed
@@ -161,16 +161,21 @@ def evaluate(batch: Batch, catalogue: Catalogue, members: int = MEMBERS, today: 
         if members
         else None
     )  # fmt: skip
-    judged = None if after is None else _verdict(batch, done, curve, rows, after, catalogue, torn, so_far)
+    names = _names(catalogue)
+    unfed = log_checks.feed_findings(batch, curve, rows, names)
+    judged = (
+        None
+        if after is None
+        else _asking(_verdict(batch, done, curve, rows, after, catalogue, torn, so_far), unfed)
+    )
     adjusted = _mead(batch, done, ahead, rows, after, judged, so_far, catalogue)
     rows = beside_doses(batch, rows, adjusted, catalogue)
     if so_far is not None and adjusted.now is not None:
         so_far = msgspec.structs.replace(so_far, stirred=adjusted.now.alcohol)
-    names = _names(catalogue)
     findings = (
         *checks.recipe_findings(batch, catalogue, planned, ahead, warm),
         *log_checks.log_findings(batch, rows, today),
-        *log_checks.feed_findings(batch, curve, rows, names),
+        *unfed,
         *log_checks.start_findings(rows, planned, measured_start is not None),
         *log_checks.strain_findings(batch, catalogue, rows, finish.day.typical),
         *agreement.findings(torn),
@@ -196,6 +201,14 @@ def evaluate(batch: Batch, catalogue: Catalogue, members: int = MEMBERS, today: 
         so_far=so_far,
         warmth=warm,
     )
+
+
+def _asking(judged: Verdict, unfed: tuple[Finding, ...]) -> Verdict:
+    """A verdict of what is late or stands still, which asks after the first step for feeds that were never logged."""
+    if judged.kind not in (SLOW, STALLED) or not unfed:
+        return judged
+    first, *others = judged.steps
+    return msgspec.structs.replace(judged, steps=(first, *(finding.text for finding in unfed), *others))
 
 
 def _names(catalogue: Catalogue) -> dict[str, str]:

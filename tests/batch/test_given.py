@@ -262,3 +262,13 @@ def test_that_feeds_to_come_are_not_asked_about():
 def test_that_a_feed_logged_without_its_amount_is_an_answer():
     log = (read(0.0, 1.0985), fed(2.0, key=None, mass=None), fed(5.0, key=None, mass=None), read(20.0, 1.010))
     assert asked_about_feeds(edits.change_recipe(with_log(plain(), *log), feeds=PLAN)) == []
+
+
+def test_that_a_stall_asks_for_feeds_that_were_never_logged():
+    stuck = (read(0.0, 1.0985), read(6.0, 1.060), read(12.0, 1.060), read(18.0, 1.060))
+    batch = edits.change_recipe(with_log(plain(), *stuck), feeds=PLAN)
+    verdict = worked_out(batch, 60).verdict
+    assert verdict.kind == "stalled"
+    assert str(verdict.steps[1]).startswith("Was it fed? 2 planned feeds are not in the log")
+    given = edits.change_recipe(with_log(plain(), *stuck, fed(2.0), fed(5.0)), feeds=PLAN)
+    assert not any("Was it fed" in str(step) for step in worked_out(given, 60).verdict.steps)

@@ -103,8 +103,8 @@ def test_that_a_standstill_far_above_dry_is_stalled_and_dated():
 def test_that_the_steps_of_a_stall_go_from_gentle_to_strong():
     said = judged(*UNMEASURED, temperatures=(TemperatureStep(day=0.0, temperature=288.15),))
     texts = [str(step) for step in said.steps]
-    assert [text.split()[0] for text in texts] == ["Warm", "Rouse", "Check", "A", "If"]
-    assert texts[3].startswith("A feed would be of little use")  # with more than half of the sugar used
+    assert [text.split()[0] for text in texts] == ["Warm", "Was", "Rouse", "Check", "A", "If"]
+    assert texts[4].startswith("A feed would be of little use")  # with more than half of the sugar used
     assert texts[-1].startswith("If nothing has moved")
     assert "15 °C" in texts[0]
     assert "20 °C" in texts[0]

@@ -395,6 +395,13 @@ def test_that_nitrogen_of_the_planned_feeds_stands_beside_that_of_the_must(desk)
     assert shown(made.pane.results.must["nitrogen"]) != told
 
 
+def test_that_the_hover_tells_the_range_of_a_bar_in_figures(desk):
+    made = desk()
+    gravity = made.work_out(members=20).must.gravity
+    row = made.pane.results.must["gravity"]
+    assert f"Nine in ten: {gravity.low:.3f} to {gravity.high:.3f}." in row.toolTip()
+
+
 def test_that_enough_nitrogen_is_called_enough(desk):
     made = desk(edits.change_recipe(FULL, feeds=(Feed(key="diammonium-phosphate", mass=0.040, day=1.0),)))
     made.work_out(members=20)

@@ -231,18 +231,28 @@ class Results(QWidget):
         span = moved_along(span, self._seen.get(row)) if borrowed else span
         self._seen[row] = span
         text = of.shown(self._display, span)
+        hover = of.hover
         if row is self.must["nitrogen"] and target is not None:
-            text = self._nitrogen(row, text, target)
+            text, more = self._nitrogen(text, target)
+            hover += more
         row.show_span(span, text, target)
+        row.set_hover(hover + self._range(of, span))
         row.bar.set_stale(borrowed)
 
-    def _nitrogen(self, row: SpanRow, has: str, wants: float) -> str:
-        """What must and feeds bring together, of what is wanted as long as that is more; the parts in the hover."""
+    def _range(self, of: _Row, span: Span) -> str:
+        """What the ends of the bar are, in figures."""
+        if span.is_exact:
+            return ""
+        low, high = (of.shown(self._display, Span.exactly(value)) for value in (span.low, span.high))
+        return f" Nine in ten: {low} to {high}."
+
+    def _nitrogen(self, has: str, wants: float) -> tuple[str, str]:
+        """What must and feeds bring together, of what is wanted as long as that is more; and the parts, for the hover."""
         assert self._outcome is not None
         must, display = self._outcome.must, self._display
         together = self._fed + (must.nitrogen.typical if must is not None else 0.0)
         fed, wanted, both = (
             display.text(value, Kind.CONCENTRATION, "mg/L", decimals=0) for value in (self._fed, wants, together)
         )
-        row.set_hover(f"{MUST['nitrogen'].hover} Here: {has} from the must, {fed} from planned feeds, {wanted} wanted.")
-        return f"{both.split(SPACE)[0]} of {wanted}" if together < wants else f"{both}, enough"
+        told = f"{both.split(SPACE)[0]} of {wanted}" if together < wants else f"{both}, enough"
+        return told, f" Here: {has} from the must, {fed} from planned feeds, {wanted} wanted."
