@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import datetime
 
 import msgspec
@@ -189,6 +190,11 @@ def test_that_bottles_press_and_losses_are_told_and_changed(desk):
     assert desk.recipe.preparation.press == pytest.approx(0.005)
     assert desk.recipe.losses.lees == pytest.approx(0.10)
     assert "loads" in bottling.text.text()
+    told = bottling.text.text().replace("\xa0", " ").replace("\u202f", " ")
+    volumes = re.findall(r"([\d.]+) (?:L|mL)\b", told.split("Fermenter of ")[1])
+    # Losses are shares of an estimate: two figures, and none for the zeros.
+    assert volumes
+    assert all(len(volume.replace(".", "").lstrip("0").rstrip("0")) <= 2 for volume in volumes if volume != "375"), told
     assert "× 375" in bottling.summary.text_shown()
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from PySide6.QtWidgets import QGridLayout, QLabel, QWidget
@@ -113,7 +114,7 @@ class BottlingSection(FoldedSection):
 
     def _vessels(self, made: Way) -> Iterator[str]:
         yield f"Fermenter of {self._about(made.fermenter)} or more, to leave room for foam."
-        lost = ", ".join(f"{step.name} {self._about(step.lost)}" for step in made.steps if step.lost > 1e-6)
+        lost = ", ".join(f"{self._about(step.lost)} ({step.name})" for step in made.steps if step.lost > 1e-6)
         yield f"Lost on the way: {lost}." if lost else "Nothing is lost on the way."
         racked = made.steps[1].left
         yield (f"About {self._about(racked)} come off the lees. Age that full, in vessels of together "
@@ -122,7 +123,10 @@ class BottlingSection(FoldedSection):
 
     def _about(self, volume: float) -> str:
         """A volume with two figures: losses are shares of an estimate."""
-        return self._display.volume(float(f"{volume:.2g}"))
+        unit = self._display.unit_for(volume, Kind.VOLUME)
+        shown = self._display.to_scale(volume, Kind.VOLUME, None if unit is None else unit.key)
+        decimals = max(0, 1 - math.floor(math.log10(shown))) if shown > 0.0 else 0
+        return self._display.text(float(f"{volume:.2g}"), Kind.VOLUME, decimals=min(decimals, 2))
 
     def _bottles(self, made: Way) -> str:
         return ", ".join(f"{b.number} × {b.size * 1e6:.0f}{SPACE}mL" for b in made.bottles) or "not one bottle"
