@@ -171,7 +171,7 @@ def test_that_what_is_in_is_not_weighed_again():
 def test_that_extracts_and_spirit_are_measured_by_volume():
     additions = (Addition(key="vanilla-extract", mass=0.05), Addition(key="spirit-40", mass=0.1, alcohol=0.5))
     vanilla, spirit = (plain(line) for line in weighing(additions, SHELF.additives, METRIC))
-    assert vanilla.startswith(f"{0.05 / SHELF.additive('vanilla-extract').density * 1e6:.1f} mL vanilla extract")
+    assert vanilla.startswith(f"{0.05 / SHELF.additive('vanilla-extract').density * 1e6:.0f} mL vanilla extract")
     assert vanilla.endswith("(50.0 g)")
     # 50 % vol weighs 930.1 kg/m3 at 20 °C: OIML R 22, table.
     assert spirit.startswith(f"{0.1 / 0.9301 * 1e3:.0f} mL ")
