@@ -164,9 +164,7 @@ def evaluate(batch: Batch, catalogue: Catalogue, members: int = MEMBERS, today: 
     names = _names(catalogue)
     unfed = log_checks.feed_findings(batch, curve, rows, names)
     judged = (
-        None
-        if after is None
-        else _asking(_verdict(batch, done, curve, rows, after, catalogue, torn, so_far), unfed)
+        None if after is None else _asking(_verdict(batch, done, curve, rows, after, catalogue, torn, so_far), unfed)
     )
     adjusted = _mead(batch, done, ahead, rows, after, judged, so_far, catalogue)
     rows = beside_doses(batch, rows, adjusted, catalogue)
