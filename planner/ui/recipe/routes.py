@@ -14,6 +14,7 @@ from planner.batch.batch import Batch
 from planner.batch.planning.from_here import is_made
 from planner.batch.planning.route import Route, planned
 from planner.batch.planning.routes import routes
+from planner.batch.planning.weighable import weighable
 from planner.model.span import Span
 from planner.reference.catalogue import Catalogue
 from planner.ui import theme
@@ -97,7 +98,11 @@ class RoutesDialog(QDialog):
         layout.addWidget(scroll, 1)
 
     def _work(self, batch: Batch) -> tuple[Route, ...]:
-        return routes(batch, self._catalogue)
+        found = routes(batch, self._catalogue)
+        return tuple(
+            route if route.batch is None else msgspec.structs.replace(route, batch=weighable(route.batch, batch))
+            for route in found
+        )
 
     def _tell_failure(self, failure: object) -> None:
         raise RuntimeError("The routes could not be worked out.") from (

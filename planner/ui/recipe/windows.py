@@ -96,7 +96,6 @@ class RecipeWindows(QObject):
         if not isinstance(batch, Batch):
             return
         now: Batch = self._store.batch
-        batch = weighable(batch, now)
         # What was measured and logged meanwhile stays; a route is a recipe and what is stirred in, and once it is made only that.
         adjustment = msgspec.structs.replace(
             now.adjustment, additions=batch.adjustment.additions, stabilising=batch.adjustment.stabilising
