@@ -11,6 +11,8 @@ import numpy as np
 from planner.batch import words
 from planner.batch.batch import Batch, Event, HydrometerReading, SensorReading, What
 from planner.batch.ferment.given import replaced_feeds
+from planner.batch.ferment.posterior import Posterior
+from planner.batch.ferment.present import DOUBTED
 from planner.batch.ferment.readings import Logged, columns_of, starting_reading
 from planner.batch.findings import Finding, error, note, warning
 from planner.batch.headline import REST_FALL
@@ -133,6 +135,39 @@ def start_findings(rows: tuple[Logged, ...], must: MustOutcome, taken: bool) -> 
     return ()
 
 
+def misread_findings(rows: tuple[Logged, ...], after: Posterior | None) -> tuple[Finding, ...]:
+    """Readings that the rest of the log speaks against, as soon as they are entered.
+
+    Parameters
+    ----------
+    rows : tuple of Logged
+        The log. [as its fields]
+    after : Posterior or None
+        The course as the log has it. [as its fields]
+
+    Returns
+    -------
+    tuple of Finding
+        At those of them that no leap to both neighbours gives away. [as their fields]
+    """
+    if after is None:
+        return ()
+    leaps = {row.index for row in _leaps(rows)}
+    read = {row.index for row in rows if row.kind == "hydrometer"}  # of other instruments, `agreement` tells
+    found = []
+    for step in after.steps:
+        one = step.evidence
+        if step.bad < DOUBTED or one.readings > 1 or one.place in leaps or one.place not in read:
+            continue
+        shown = (words.gravity(one.value), words.gravity(float(np.interp(one.day, after.days, after.gravity))))
+        text = "{} does not fit the readings before it, by which it should be about {}. If it was misread, exclude it; if " \
+               "it is right, the next one will show it."  # fmt: skip
+        if step is not after.steps[-1]:
+            text = "{} does not fit the other readings, by which it should be about {}. If it was misread, exclude it."
+        found.append(warning(f"log.readings.{one.place}", text, *shown))
+    return tuple(found)
+
+
 def strain_findings(
     batch: Batch, catalogue: Catalogue, rows: tuple[Logged, ...], until: float | None
 ) -> tuple[Finding, ...]:
@@ -244,14 +279,25 @@ def _is(batch: Batch, row: Logged, what: What) -> bool:
     return isinstance(entry, Event) and entry.what is what
 
 
-def _jumps(rows: tuple[Logged, ...]) -> Iterator[Finding]:
-    counted = sorted((r for r in rows if r.counts and r.kind == "hydrometer"), key=lambda r: r.day or 0.0)
+def _floated(rows: tuple[Logged, ...]) -> list[Logged]:
+    """What was read off a hydrometer and counts, by day."""
+    return sorted((r for r in rows if r.counts and r.kind == "hydrometer"), key=lambda r: r.day or 0.0)
+
+
+def _leaps(rows: tuple[Logged, ...]) -> Iterator[Logged]:
+    """Readings that lie far from both their neighbours, on the same side."""
+    counted = _floated(rows)
     for before, row, after in zip(counted, counted[1:], counted[2:], strict=False):
         up, down = row.gravity - before.gravity, row.gravity - after.gravity
         if min(up, down) > FAR_OFF or max(up, down) < -FAR_OFF:
-            yield warning(f"log.readings.{row.index}", "{} lies far from the readings before and after it. If it was misread, "
-                          "exclude it.", words.gravity(row.gravity))  # fmt: skip
-    for before, row in itertools.pairwise(counted):
+            yield row
+
+
+def _jumps(rows: tuple[Logged, ...]) -> Iterator[Finding]:
+    for row in _leaps(rows):
+        yield warning(f"log.readings.{row.index}", "{} lies far from the readings before and after it. If it was misread, "
+                      "exclude it.", words.gravity(row.gravity))  # fmt: skip
+    for before, row in itertools.pairwise(_floated(rows)):
         if REST_FALL * 2.5 < row.gravity - before.gravity <= FAR_OFF:
             yield note(f"log.readings.{row.index}", "Gravity rose since the reading before: stir or degas the sample, or "
                        "check the temperature.")  # fmt: skip

@@ -17,6 +17,7 @@ from planner.batch.adjusting.standing import standing
 from planner.batch.adjusting.stirring import given_doses
 from planner.batch.batch import Batch, Recipe
 from planner.batch.ferment import agreement, alcohol_words, course, readings
+from planner.batch.ferment.following import STILL_SWEET
 from planner.batch.ferment.given import as_given, as_warmed
 from planner.batch.ferment.instruments import AlcoholSoFar, alcohol_so_far
 from planner.batch.ferment.posterior import Posterior
@@ -174,6 +175,7 @@ def evaluate(batch: Batch, catalogue: Catalogue, members: int = MEMBERS, today: 
         *checks.recipe_findings(batch, catalogue, planned, ahead, warm),
         *log_checks.log_findings(batch, rows, today),
         *unfed,
+        *log_checks.misread_findings(rows, after),
         *log_checks.start_findings(rows, planned, measured_start is not None),
         *log_checks.strain_findings(batch, catalogue, rows, finish.day.typical),
         *agreement.findings(torn),
@@ -235,6 +237,7 @@ def _verdict(
         best=yeast.t_best,
         hottest=yeast.t_high,
         ph=acidity[-1][1] if acidity else None,
+        sweet=max(float(curve.sugar[-1]), batch.recipe.wish.sweetness or 0.0) > STILL_SWEET,
         coming=headline.next_feed(batch, curve, day, _names(catalogue)),
         alcohol=None if so_far is None else so_far.alcohol,
         torn=torn,

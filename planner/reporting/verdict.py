@@ -7,7 +7,8 @@ from typing import Any
 
 import numpy as np
 
-from planner.batch.ferment.posterior import DRY
+from planner.batch.ferment.following import DRY
+from planner.batch.ferment.present import rest_gravity
 from planner.batch.outcome import Outcome
 
 
@@ -45,7 +46,8 @@ def verdict_data(outcome: Outcome, number: Callable[[float], float], span: Calla
         "alcohol_pct_vol": span(now.alcohol, 1e2),
         "sugar_used_per_day_g_per_l": span(now.uptake),
         "forecast": {
-            "gravity_sg20": span(after.finish_gravity),
+            "stands_still": after.held,
+            "gravity_sg20": span(rest_gravity(after)),
             "sugar_left_g_per_l": span(after.finish_sugar),
             "alcohol_pct_vol": span(after.finish_alcohol, 1e2),
             "day": span(after.finish_day),
@@ -80,6 +82,11 @@ def verdict_lines(data: dict[str, Any] | None, said: Callable[[Any, int], str]) 
         f"  What would change it: {data['would_change']}",
         *(f"  {place}. {text}" for place, text in enumerate(data["steps"], 1)),
         *(f"  Mind: {text}" for text in data["cautions"]),
-        f"  forecast: at rest near {said(ahead['gravity_sg20'], 3)} about day {said(ahead['day'], 0)},"
-        f" {said(ahead['alcohol_pct_vol'], 1)} % vol, {said(ahead['sugar_left_g_per_l'], 0)} g/L of sugar",
+        "  forecast: "
+        + (
+            f"as it stands, at {said(ahead['gravity_sg20'], 3)}, until something is done:"
+            if ahead["stands_still"]
+            else f"at rest near {said(ahead['gravity_sg20'], 3)} about day {said(ahead['day'], 0)},"
+        )
+        + f" {said(ahead['alcohol_pct_vol'], 1)} % vol, {said(ahead['sugar_left_g_per_l'], 0)} g/L of sugar",
     ]

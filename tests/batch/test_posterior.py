@@ -12,8 +12,9 @@ from hypothesis import strategies as st
 from planner.batch.batch import HydrometerReading, SensorReading
 from planner.batch.ferment.course import expected
 from planner.batch.ferment.evidence import BAD_READING, DOUBTED, Evidence, reading_doubt, suspicions
+from planner.batch.ferment.following import quantiles
 from planner.batch.ferment.particles import Flock
-from planner.batch.ferment.posterior import LONGEST, follow, posterior, quantiles
+from planner.batch.ferment.posterior import LONGEST, follow, posterior
 from planner.batch.ferment.weighing import MOST_READINGS, beginning, evidence
 from planner.batch.recipe.must import must
 

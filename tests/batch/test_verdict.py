@@ -13,7 +13,8 @@ from msgspec import structs
 
 from planner.batch.batch import AcidityReading, FruitLine, HoneyLine, SugarReading, TemperatureStep, Yeast
 from planner.batch.ferment.evidence import Evidence, reading_doubt
-from planner.batch.ferment.posterior import NEARLY_DRY, Present, follow
+from planner.batch.ferment.following import NEARLY_DRY, Present
+from planner.batch.ferment.posterior import follow
 from planner.batch.ferment.readings import path
 from planner.batch.ferment.verdict_kinds import (
     FINISHED,

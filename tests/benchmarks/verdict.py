@@ -20,7 +20,8 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from planner.batch.ferment.evidence import Evidence, reading_doubt
-from planner.batch.ferment.posterior import DRY, NEARLY_DRY, STILL_SWEET, follow, posterior
+from planner.batch.ferment.following import DRY, NEARLY_DRY, STILL_SWEET
+from planner.batch.ferment.posterior import follow, posterior
 from planner.batch.ferment.readings import SUGAR_DOUBT
 from planner.batch.ferment.verdict_kinds import FINISHED, STALLED, TEST, kinds_of
 from planner.model.span import Z_90

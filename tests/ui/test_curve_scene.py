@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
 from planner.batch.edits import change_reading
+from planner.batch.ferment.present import present_gravity
 from planner.ui.curve.scene import (
     Points,
     Scene,
@@ -74,6 +75,27 @@ def test_that_falls_are_per_day_and_skip_what_is_left_out_or_too_close():
     assert (gravities[:, 0] - gravities[:, 1]) / (days[:, 1] - days[:, 0]) == pytest.approx([0.005, 0.005], abs=1e-4)
     close = fermenting.logged(1.100, 1.099, 1.098, every=0.2)
     assert falls(fermenting.scene(close).points)[0].size == 0
+
+
+def test_that_a_doubted_reading_tells_no_fall():
+    # One of 1.006 after 1.060 would draw forty points a day and flatten all others.
+    falling = fermenting.logged(1.100, 1.086, 1.073, 1.060, 1.006, every=2.0)
+    outcome = fermenting.outcome(falling)
+    scene = scene_of(outcome, str)
+    assert scene.doubted == frozenset({4})
+    days, gravities = falls(scene.points, scene.doubted)
+    assert days[-1].tolist() == [4.0, 6.0]
+    assert np.all(gravities > 1.05)
+    assert falls(scene.points)[0].shape[0] == days.shape[0] + 1
+
+
+def test_that_what_stands_still_is_forecast_where_it_stands():
+    outcome = fermenting.outcome(fermenting.stopped())
+    forecast = scene_of(outcome, str).forecast
+    assert forecast.stands
+    assert forecast.finish_gravity == present_gravity(outcome.posterior).gravity
+    moving = scene_of(fermenting.outcome(fermenting.logged(1.100, 1.080, 1.060)), str).forecast
+    assert not moving.stands
 
 
 def test_that_a_reading_without_a_day_is_no_point():

@@ -9,7 +9,7 @@ from planner.batch.adjusting.standing import Basis
 from planner.batch.adjusting.stillness import STILL_SUGAR, Risk, stillness
 from planner.batch.adjusting.stirring import Given, liquid_of
 from planner.batch.batch import Addition, Batch
-from planner.batch.ferment.posterior import STILL_SWEET
+from planner.batch.ferment.following import STILL_SWEET
 from planner.batch.words import Words, say
 from planner.model.liquid import fermentable
 from planner.reference.catalogue import Catalogue

@@ -21,7 +21,7 @@ from planner.batch.adjusting.standing import Basis
 from planner.batch.adjusting.stillness import STILL_SUGAR, Risk, stillness
 from planner.batch.batch import Batch, Event, What
 from planner.batch.bottled import bottled
-from planner.batch.ferment.posterior import STILL_SWEET
+from planner.batch.ferment.following import STILL_SWEET
 from planner.batch.findings import Finding, error, note, warning
 from planner.batch.results import FinishOutcome
 from planner.model.gas import GAS_PER_HEXOSE

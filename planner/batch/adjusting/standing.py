@@ -19,10 +19,11 @@ from planner.batch.adjusting.tested import (
 )
 from planner.batch.batch import Batch, Recipe
 from planner.batch.ferment.course import Expected
+from planner.batch.ferment.following import Present
 from planner.batch.ferment.instruments import AlcoholSoFar
 from planner.batch.ferment.particles import DRY_OFFSET, EXTRACT_DOUBT
 from planner.batch.ferment.particles import PER_SUGAR as TAKEN_FOR_SUGAR
-from planner.batch.ferment.posterior import Posterior, Present
+from planner.batch.ferment.posterior import Posterior
 from planner.batch.ferment.present import present_gravity
 from planner.batch.ferment.readings import SUGAR_DOUBT, Logged
 from planner.batch.ferment.sugar_tests import reach

@@ -10,7 +10,8 @@ import msgspec
 from planner.batch import words
 from planner.batch.batch import Log, RefractometerReading
 from planner.batch.ferment.evidence import Evidence
-from planner.batch.ferment.posterior import SINCE_TEST, Posterior, Present
+from planner.batch.ferment.following import SINCE_TEST, Present
+from planner.batch.ferment.posterior import Posterior
 from planner.batch.ferment.readings import Logged, Path, Rows
 from planner.batch.ferment.sugar_tests import MISJUDGED
 from planner.batch.findings import Finding, warning

@@ -27,6 +27,23 @@ DOUBTED, IN_CONFLICT = 0.7, 0.4
 while nothing tells which. [-] Estimates."""
 
 
+SETTLED = (0.002, 1.5)
+"""Fall of gravity, since a reading of so many days before, up to which it counts as at rest. [-], [d] Two lines of the hydrometer,
+or one of a coarse one."""
+
+PLAINLY_FALLING = (0.002, 0.0015)
+"""Fall of gravity since a reading most of a day before, so much [-] and so much per day [1/d], beyond which nothing is called
+stalled, whatever the flock makes of it. Half a line a day is the least that counts as movement; estimate."""
+
+MOST_OF_A_DAY, LATELY = 0.9, 2.5
+"""Least time between two gravities whose fall is looked at, and most for which it still goes on. [d] Readings once a day are
+not a day apart to the minute; what fell over many days may have come to rest since."""
+
+AT_WORK, STEADY = 0.005, 0.5
+"""Fall of gravity within `LATELY` that yeast which has stopped does not show, three times the doubt of the difference of two
+readings; and share of the pace within it that the last readings must still have. [-], [-] Estimates."""
+
+
 class Evidence(msgspec.Struct, frozen=True):
     """One thing measured.
 
@@ -53,6 +70,59 @@ class Evidence(msgspec.Struct, frozen=True):
     doubt: float
     mark: float | None = None
     readings: int = 1
+
+
+class Falls(msgspec.Struct, frozen=True):
+    """Falls to the last gravity from each before it, the last one first.
+
+    Attributes
+    ----------
+    ago : tuple of float
+        Days since. [d]
+    fallen : tuple of float
+        Fall since. [-]
+    """
+
+    ago: tuple[float, ...]
+    fallen: tuple[float, ...]
+
+    @classmethod
+    def of(cls, log: Sequence[Evidence]) -> Falls:
+        """From what was measured and is believed, in the order of days."""
+        found = [one for one in reversed(log) if one.kind == "gravity"]
+        return cls(tuple(found[0].day - one.day for one in found), tuple(one.value - found[0].value for one in found))
+
+    def _since(self, days: float) -> tuple[float, float] | None:
+        """Days and fall since the last one that is so many days old."""
+        return next(((ago, fall) for ago, fall in zip(self.ago, self.fallen, strict=True) if ago >= days), None)
+
+    @property
+    def seen(self) -> bool:
+        """Whether any fall was read at all; a start that was only reckoned may have been lower."""
+        return max(self.fallen, default=0.0) > PLAINLY_FALLING[0] + 1e-9
+
+    def settled(self, days: float = SETTLED[1], readings: int = 2) -> bool:
+        """Whether gravity no longer falls, by so many readings at least."""
+        since = self._since(days)
+        if since is None or since[1] > SETTLED[0] + 1e-9:
+            return False
+        return self.ago.index(since[0]) + 1 >= readings
+
+    def plain(self, lately: float = np.inf) -> bool:
+        """Whether it plainly fell between the last two, most of a day apart and not more than `lately`."""
+        since = self._since(MOST_OF_A_DAY)
+        if since is None or since[0] > lately:
+            return False
+        return since[1] > max(PLAINLY_FALLING[0], PLAINLY_FALLING[1] * since[0]) + 1e-9
+
+    @property
+    def at_work(self) -> bool:
+        """Whether it falls so plainly, lately by so much and no less steadily, that no doubt of readings makes a stop of it."""
+        last = self._since(MOST_OF_A_DAY)
+        if last is None or not self.plain(LATELY):
+            return False
+        days, fall = max((ago, fall) for ago, fall in zip(self.ago, self.fallen, strict=True) if ago <= LATELY)
+        return fall >= AT_WORK - 1e-9 and last[1] / last[0] >= STEADY * fall / days
 
 
 def reading_doubt(gravities: Sequence[float]) -> float:

@@ -29,6 +29,11 @@ WANDER, WANDER_DAYS = 0.30, 10.0
 """How far the pace of uptake wanders from the model's (standard deviation of its logarithm), and in which time it forgets.
 [-], [d] The two published models differ by a factor of up to two on the same must; estimate."""
 
+JOLTS, JOLT = 0.1, (0.8, 0.4)
+"""Chance per day that the pace has changed by more than it wanders, and how far down or up it then has (standard deviations of
+its logarithm). [1/d], [-] Readings that fall half as fast as those before are common, yeast that has just stopped is not, and
+yeast at work never works much faster of a sudden. Estimates."""
+
 HELD_BACK = Span(0.8, 1.5, 3.2)
 """Factor on the alcohol that halves the uptake. [-] Refits of Zenteno's model to winery data lie between a quarter and six
 times its 40 g/L; Coleman's model has no such limit. Its middle leaves room for `BRAKE`, which slows as well."""
@@ -114,6 +119,7 @@ class Flock:
         self.pace = np.zeros(n)
         self.ceased = np.zeros(n, dtype=bool)
         self.ceased_on = np.full(n, np.nan)
+        self._held: npt.NDArray[np.bool_] | None = None
         self.creep = CREEP[0] * (CREEP[1] / CREEP[0]) ** generator.random(n)
         normal = generator.standard_normal
         self.traits = Traits(
@@ -196,6 +202,11 @@ class Flock:
     def _sugar_at(self, share: Array) -> Array:
         return np.maximum(_cubic(self._cubics[2], share), 0.0)
 
+    def hold(self) -> None:
+        """From now on, what has ceased stands where it stands: that it starts again is not to be counted on, but to be seen to."""
+        self._held = self.ceased
+        self.creep = np.where(self.ceased, 0.0, self.creep)
+
     def pick(self, which: Integers) -> None:
         """Let these live on, in this order; one named twice lives twice."""
         self.origin, self.sugars, self.state = self.origin[which], self.sugars[which], self.state[:, which]
@@ -247,15 +258,30 @@ class Flock:
         self.state[:2] = np.maximum(self.state[:2], 1e-6) * factor
         self._keep_gravity(before)
 
-    def move_to(self, gravity: float, doubt: float, fall: float) -> None:
-        """Go to where the ferment was found, with a pace about that of its last fall of gravity. [-], [-], [1/d]"""
-        wanted = gravity + doubt * self.dice.standard_normal(self.size)
+    def _share_at(self, gravity: Array) -> Array:
+        """Share of the sugar that is left at a gravity [-]. [-]"""
         share = self.share
         a, b, c, _ = self._cubics[0]
         for _ in range(4):
             slope = np.maximum((3.0 * a * share + 2.0 * b) * share + c - self.traits.offset, 0.02)
             now = _cubic(self._cubics[0], share) + self.traits.offset * (1.0 - share)
-            share = np.clip(share + (wanted - now) / slope, 1e-4, 1.0)
+            share = np.clip(share + (gravity - now) / slope, 1e-4, 1.0)
+        return share
+
+    def steer(self, which: npt.NDArray[np.bool_], gravity: Array, change: Array) -> None:
+        """Let these have gone to a gravity [-] at another pace: a change of its logarithm [-], half of which is the batch's own."""
+        share = self.share
+        steered = np.where(which, self._share_at(gravity), share)
+        self.state[:2] *= steered / np.maximum(share, 1e-9)
+        change = np.where(which, change, 0.0)
+        self.uptake = self.uptake * np.exp(change)
+        self.pace = self.pace + 0.5 * change
+        self.traits = self.traits._replace(vigour=self.traits.vigour + 0.5 * change)
+        self._refresh()
+
+    def move_to(self, gravity: float, doubt: float, fall: float) -> None:
+        """Go to where the ferment was found, with a pace about that of its last fall of gravity. [-], [-], [1/d]"""
+        share = self._share_at(gravity + doubt * self.dice.standard_normal(self.size))
         self.state[:2] *= share / np.maximum(self.share, 1e-9)
         foreseen = np.maximum(PER_SUGAR * self.uptake, 1e-5)
         ratio = np.clip(max(fall, 1e-5) / foreseen, 1.0 / 3.0, 3.0)
@@ -343,6 +369,8 @@ class Flock:
         chance = self.dice.random(self.size)
         ceasing = ~self.ceased & may_stick & (chance < 1.0 - math.exp(-days * CEASING * self._danger()))
         resuming = self.ceased & (chance < 1.0 - math.exp(-days * RESUMING))
+        if self._held is not None:
+            resuming &= ~self._held
         self.ceased = (self.ceased | ceasing) & ~resuming
         self.ceased_on = np.where(ceasing, self.day + 0.5 * days, np.where(resuming, np.nan, self.ceased_on))
 

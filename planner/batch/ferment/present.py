@@ -37,6 +37,18 @@ class PresentGravity(msgspec.Struct, frozen=True):
     is_fresh: bool = True
 
 
+def rest_gravity(after: Posterior) -> Span:
+    """Gravity at which it comes to rest; where it stands still, that is where it stands. [-]
+
+    Parameters
+    ----------
+    after : Posterior
+        The course as the log has it. [as its fields]
+    """
+    here = present_gravity(after) if after.held else None
+    return after.finish_gravity if here is None else here.gravity
+
+
 def present_gravity(after: Posterior) -> PresentGravity | None:
     """Gravity at the last reading.
 

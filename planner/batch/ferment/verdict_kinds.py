@@ -8,8 +8,9 @@ import msgspec
 import numpy as np
 import numpy.typing as npt
 
+from planner.batch.ferment.evidence import LATELY, Falls
+from planner.batch.ferment.following import HALF, STILL_SWEET, Present
 from planner.batch.ferment.particles import BEGUN
-from planner.batch.ferment.posterior import STILL_SWEET, Present
 
 Array = npt.NDArray[np.float64]
 
@@ -24,18 +25,10 @@ TOO_EARLY, ON_COURSE, SLOW, STALLED, FINISHED, TEST = KINDS = (
 """What a verdict may say."""
 
 SURE = 0.75
-"""Probability from which "stalled" is said. [-] Of what has a second opinion and does not plainly fall."""
+"""Probability from which "stalled" or "dry" is said. [-] The first of what has a second opinion and does not plainly fall."""
 
 SURE_DONE = 0.90
 """Probability from which "finished" is said. [-]"""
-
-SETTLED = (0.002, 1.5)
-"""Fall of gravity, since a reading of so many days before, up to which it counts as at rest. [-], [d] Two lines of the hydrometer,
-or one of a coarse one."""
-
-PLAINLY_FALLING = (0.002, 0.0015)
-"""Fall of gravity since a reading most of a day before, so much [-] and so much per day [1/d], beyond which nothing is called
-stalled, whatever the flock makes of it. Half a line a day is the least that counts as movement; estimate."""
 
 WOKE_BRIEFLY = 3.0
 """Days at rest after which a ferment that has hardly begun is stalled, and not late to wake. [d] The longest usual lag, from
@@ -71,10 +64,6 @@ PLAINLY_SWEET = 15.0
 """Least sugar, by the lower bound, that "stalled" needs without a sugar test. [kg/m^3] Below it, what no table knows of the fruit
 may be all there is; then the test is asked for."""
 
-MOST_OF_A_DAY, LATELY = 0.9, 2.5
-"""Least time between two gravities whose fall is looked at, and most for which it still goes on. [d] Readings once a day are
-not a day apart to the minute; what fell over many days may have come to rest since."""
-
 AT_REST = 0.5
 """Probability of no longer moving from which a test is asked for. [-]"""
 
@@ -99,9 +88,6 @@ the hydrometer and a half; estimate, as no paper draws this line."""
 
 HARDLY_BEGUN = 0.94
 """Share of the sugar left down to which a ferment has hardly begun. [-] Two or three readings' doubt of a strong must."""
-
-HALF = 0.5
-"""Probability of standing still from which a ferment that is not yet called stalled is called slow. [-]"""
 
 
 class Plan(msgspec.Struct, frozen=True):
@@ -156,16 +142,14 @@ def kinds_of(steps: Sequence[Present], plan: Plan | None = None) -> list[str]:
     last, before, is_open = TOO_EARLY, None, False  # the last: whether a sugar test contradicts the gravities
     due = LONG_LAG if plan is None or plan.begun_by is None else plan.begun_by
     for place, step in enumerate(steps):
-        falls = _Falls.of(steps[: place + 1])
+        falls = _falls(steps[: place + 1])
         last = _next_kind(last, before, step, falls, due)
         if step.evidence.kind == "sugar":
             is_open = step.bad >= HALF
         last = TEST if is_open and last == FINISHED else last
         before = step
         late = plan is not None and _late_twice(steps[: place + 1], plan)
-        kinds.append(
-            SLOW if last == ON_COURSE and (late or (step.standing >= HALF and not falls.plain(LATELY))) else last
-        )
+        kinds.append(SLOW if last == ON_COURSE and (late or (step.standing >= HALF and not falls.at_work)) else last)
     return kinds
 
 
@@ -185,7 +169,7 @@ def _late_twice(steps: Sequence[Present], plan: Plan) -> bool:
 def likelihood(kind: str, now: Present) -> float:
     """How likely it is that a verdict holds. [-]"""
     return {
-        TOO_EARLY: 1.0 - now.begun if not_begun(now) else 1.0 - now.standing,
+        TOO_EARLY: 1.0 - now.begun if not_begun(now) else 1.0 - now.moving,
         ON_COURSE: 1.0 - now.standing,
         SLOW: 1.0 - now.begun if not_begun(now) else max(now.moving, 1.0 - now.moving if now.tested else now.standing),
         STALLED: now.standing,
@@ -204,43 +188,12 @@ def hardly_begun(now: Present) -> bool:
     return now.share_left.typical > HARDLY_BEGUN
 
 
-class _Falls(msgspec.Struct, frozen=True):
-    """Gravities that are believed, the last one first: days and falls since."""
-
-    ago: tuple[float, ...]  # [d]
-    fallen: tuple[float, ...]  # [-]
-
-    @classmethod
-    def of(cls, steps: Sequence[Present]) -> _Falls:
-        """From how it stood after each reading."""
-        found = [step.evidence for step in reversed(steps) if step.evidence.kind == "gravity" and step.bad < HALF]
-        return cls(tuple(found[0].day - e.day for e in found), tuple(e.value - found[0].value for e in found))
-
-    def _since(self, days: float) -> tuple[float, float] | None:
-        """Days and fall since the last one that is so many days old."""
-        return next(((ago, fall) for ago, fall in zip(self.ago, self.fallen, strict=True) if ago >= days), None)
-
-    @property
-    def seen(self) -> bool:
-        """Whether any fall was read at all; a start that was only reckoned may have been lower."""
-        return max(self.fallen, default=0.0) > PLAINLY_FALLING[0] + 1e-9
-
-    def settled(self, days: float = SETTLED[1], readings: int = 2) -> bool:
-        """Whether gravity no longer falls, by so many readings at least."""
-        since = self._since(days)
-        if since is None or since[1] > SETTLED[0] + 1e-9:
-            return False
-        return self.ago.index(since[0]) + 1 >= readings
-
-    def plain(self, lately: float = np.inf) -> bool:
-        """Whether it plainly fell between the last two, most of a day apart and not more than `lately`."""
-        since = self._since(MOST_OF_A_DAY)
-        if since is None or since[0] > lately:
-            return False
-        return since[1] > max(PLAINLY_FALLING[0], PLAINLY_FALLING[1] * since[0]) + 1e-9
+def _falls(steps: Sequence[Present]) -> Falls:
+    """Falls between the gravities that are believed."""
+    return Falls.of([step.evidence for step in steps if step.bad < HALF])
 
 
-def _next_kind(last: str, before: Present | None, now: Present, falls: _Falls, due: float) -> str:
+def _next_kind(last: str, before: Present | None, now: Present, falls: Falls, due: float) -> str:
     """The verdict after one more reading. What was said is kept while it is likely, so that it does not flicker."""
     if (
         now.bad >= HALF

@@ -11,18 +11,19 @@ from planner.batch import words
 from planner.batch.ferment.agreement import MEASURE_AGAIN, Disagreement, open_one
 from planner.batch.ferment.agreement import sentence as both_sentence
 from planner.batch.ferment.evidence import Evidence
+from planner.batch.ferment.following import DRY, HALF, NEARLY_DRY
 from planner.batch.ferment.given import MEASURED_HOLDS
 from planner.batch.ferment.particles import BEGUN
-from planner.batch.ferment.posterior import DRY, NEARLY_DRY, Posterior
+from planner.batch.ferment.posterior import Posterior
 from planner.batch.ferment.present import present_gravity
 from planner.batch.ferment.verdict_kinds import (
     BELIEVED,
     FINISHED,
-    HALF,
     LONG_LAG,
     ON_COURSE,
     SLOW,
     STALLED,
+    SURE,
     SURE_DONE,
     TEST,
     TOO_EARLY,
@@ -33,7 +34,6 @@ from planner.batch.ferment.verdict_kinds import (
 )
 from planner.batch.ferment.what_was_done import COOL_BY, KNOWN_WARMTH, racked_at_rest, racking, warming
 from planner.batch.words import Figure, Words, say
-from planner.model.numerics import percentiles
 from planner.model.span import Span
 
 SOUR = 3.0
@@ -80,6 +80,8 @@ class Circumstances(msgspec.Struct, frozen=True):
         The yeast's range and its middle. [K]
     ph : float or None
         Last measured. [-]
+    sweet : bool
+        Whether a rest with sugar left is wished or planned.
     coming : Words or None
         What the recipe has next.
     alcohol : Span or None
@@ -93,6 +95,7 @@ class Circumstances(msgspec.Struct, frozen=True):
     best: float
     hottest: float
     ph: float | None = None
+    sweet: bool = False
     coming: Words | None = None
     alcohol: Span | None = None
     torn: tuple[Disagreement, ...] = ()
@@ -176,15 +179,18 @@ class Telling(msgspec.Struct, frozen=True):
         return "It has not started yet: by day {} it should have.", (words.day(due),)
 
     def _on_course(self) -> tuple[str, tuple[Figure, ...]]:
-        day, rest = self.after.finish_day, words.gravity(self.after.finish_gravity.typical)
-        if self.after.sticks >= HALF:
-            return "On course, but likely to stay sweet: at rest near {} about day {}.", (rest, words.day(day.typical))
-        # Of those that get dry: what it is like if it does not is another question, and evidence of its own.
-        dry = self.after.dry_days[np.isfinite(self.after.dry_days)]
-        low, high = percentiles(dry, (5.0, 95.0)).tolist() if dry.size else (day.low, day.high)
-        if round(low) == round(high):
-            return "On course: dry about day {}, near {}.", (words.day(low), rest)
-        return "On course: dry between day {} and day {}, near {}.", (words.day(low), words.day(high), rest)
+        after, day = self.after, self.after.finish_day
+        rest, first, last = words.gravity(after.finish_gravity.typical), words.day(day.low), words.day(day.high)
+        is_known = round(day.low) == round(day.high)
+        if after.sticks >= HALF:
+            but = "" if self.around.sweet else ", but likely to stay sweet"
+            when, days = ("about day {}", (first,)) if is_known else ("day {} to {}", (first, last))
+            left = words.concentration(after.finish_sugar.typical)
+            return f"On course{but}: at rest near {{}} and {{}} of sugar, {when}.", (rest, left, *days)
+        word = "dry" if np.mean(np.isfinite(after.dry_days)) >= SURE else "at rest"
+        if is_known:
+            return f"On course: {word} about day {{}}, near {{}}.", (first, rest)
+        return f"On course: {word} between day {{}} and day {{}}, near {{}}.", (first, last, rest)
 
     def evidence(self) -> tuple[Words, ...]:
         """What speaks for the verdict."""
@@ -212,12 +218,13 @@ class Telling(msgspec.Struct, frozen=True):
         now = self.after.steps[-1]
         if self.kind in (TOO_EARLY, SLOW) and not_begun(now):
             return "it has not begun"
+        if self.kind == TOO_EARLY:
+            return "it has hardly begun, and does not move yet"
         if self.kind == SLOW and now.tested and now.moving < HALF:
             return "it no longer moves"
         if self.kind == SLOW:
             return "it still moves" if now.moving > now.standing else "it stands still with sugar left"
         return {
-            TOO_EARLY: "it has hardly begun",
             ON_COURSE: "it is still at work, or done",
             STALLED: "it stands still with sugar left",
             FINISHED: "its sugar is used up",
@@ -248,6 +255,11 @@ class Telling(msgspec.Struct, frozen=True):
             yield say("The last gravity is {} above what was expected for that day.", words.gravity_step(off))
         if self.kind == ON_COURSE and WORTH_A_WORD <= self.after.sticks < HALF:
             yield say("The chance that it stops while still sweet is about {} %.", _percent(self.after.sticks))
+        if self.kind == ON_COURSE and self.after.sticks >= HALF:
+            left = self.after.finish_sugar
+            yield _span(
+                "Sugar left at rest, nine times in ten", left.low, left.high, words.grams, words.concentration, 1.0
+            )
 
     def _behind(self) -> float | None:
         """How far the last gravity is above the expected one. [-]"""

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from planner.batch import words
+from planner.batch.ferment.following import Present
 from planner.batch.ferment.given import Met
-from planner.batch.ferment.posterior import Present
 from planner.batch.words import Words, say
 
 COOL_BY = 1.0

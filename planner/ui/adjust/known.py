@@ -11,6 +11,7 @@ from planner.batch.adjusting.keeping import BY_SALTS, Keeping, keepers, keeping
 from planner.batch.adjusting.mead import Mead, Properties
 from planner.batch.adjusting.standing import Basis, Standing
 from planner.batch.adjusting.stillness import STILL_SUGAR
+from planner.batch.ferment.following import HALF
 from planner.batch.ferment.verdict_kinds import FINISHED, STALLED, TEST
 from planner.batch.findings import Level
 from planner.batch.outcome import Outcome
@@ -69,8 +70,12 @@ def _basis(mead: Mead, known: Standing, display: Display) -> Iterator[str]:
     elif basis is Basis.FORECAST and day is not None:
         about = display.number(day.typical, 0)
         between = "" if day.is_exact else f" ({display.number(day.low, 0)} to {display.number(day.high, 0)})"
-        yield f"It still ferments: a forecast of its rest, about day {about}{between}, at a gravity of {gravity}."
-        if known.present is not None:
+        stands = known.present is not None and known.present.standing >= HALF
+        if stands:
+            yield f"It hardly moves, and may be stalling: as it stands, at a gravity of {gravity}."
+        else:
+            yield f"It still ferments: a forecast of its rest, about day {about}{between}, at a gravity of {gravity}."
+        if known.present is not None and not stands:
             yield f"Now {sugar_text(known.present.sugar, display)} of sugar are left."
     elif basis is Basis.AT_REST and day is not None:
         when = f"day{SPACE}{display.number(day.typical, 0)}"

@@ -47,7 +47,7 @@ class Below:
     def _show_falls(self, scene: Scene, level: Level, per_unit: float) -> None:
         """Falls a day, told in points or °Brix: `per_unit` of them make one of the scale."""
         a = self._artists
-        days, pairs = falls(scene.points)
+        days, pairs = falls(scene.points, scene.doubted)
         fallen = level.scale(pairs)
         measured = (fallen[:, 0] - fallen[:, 1]) / (days[:, 1] - days[:, 0]) * per_unit if days.size else np.empty(0)
         gap = np.full(measured.size, np.nan)

@@ -15,6 +15,7 @@ from planner.batch.batch import Entry, TasteReading, What
 from planner.batch.batch import Event as Doing
 from planner.batch.ferment.given import replaced_feeds
 from planner.batch.ferment.instruments import Pair
+from planner.batch.ferment.present import DOUBTED, rest_gravity
 from planner.batch.ferment.readings import DOSED, Columns, Logged, columns_of
 from planner.batch.ferment.verdict_kinds import STALLED, TEST
 from planner.batch.moments import day_of, parsed
@@ -112,6 +113,8 @@ class Forecast(NamedTuple):
         Day of the last reading it rests on. [d]
     finish_gravity, finish_day : Span
         Where [-] and when [d] it should come to rest.
+    stands : bool
+        Whether it stands still already, so that it rests where it stands.
     """
 
     days: Array
@@ -120,6 +123,7 @@ class Forecast(NamedTuple):
     today: float
     finish_gravity: Span
     finish_day: Span
+    stands: bool = False
 
 
 class Scene(msgspec.Struct, frozen=True, eq=False):
@@ -143,6 +147,8 @@ class Scene(msgspec.Struct, frozen=True, eq=False):
         First and last day of a rest that the verdict calls stalled, or wants tested. [d]
     stopped_word : str
         What the verdict calls it.
+    doubted : frozenset of int
+        Places in the log of readings that the others speak against.
     events : tuple of Event
         What falls due, and what was done.
     warmth, ph : Noted
@@ -168,6 +174,7 @@ class Scene(msgspec.Struct, frozen=True, eq=False):
     forecast: Forecast | None = None
     stopped: tuple[float, float] | None = None
     stopped_word: str = ""
+    doubted: frozenset[int] = frozenset()
     events: tuple[Event, ...] = ()
     warmth: Noted = msgspec.field(default_factory=lambda: Noted(np.empty(0), np.empty(0)))
     ph: Noted = msgspec.field(default_factory=lambda: Noted(np.empty(0), np.empty(0)))
@@ -198,6 +205,7 @@ def scene_of(outcome: Outcome, nutrient_name: Callable[[str], str]) -> Scene:
         stopped_word="stalled"
         if outcome.verdict is not None and outcome.verdict.kind == STALLED
         else "stalled or done?",
+        doubted=_doubted(outcome),
         events=_events(outcome, nutrient_name),
         warmth=Noted.of(rows, rows.temperature),
         ph=Noted.of(rows, rows.ph),
@@ -249,12 +257,18 @@ def _forecast(outcome: Outcome) -> Forecast | None:
     if after is None or after.now is None:
         return None
     return Forecast(
-        after.days, after.gravity, after.band, after.now.evidence.day, after.finish_gravity, after.finish_day
+        after.days, after.gravity, after.band, after.now.evidence.day, rest_gravity(after), after.finish_day, after.held
     )
 
 
-def falls(points: Points) -> tuple[Array, Array]:
-    """Measured falls of gravity per day between counted gravities at least `APART` days from each other.
+def _doubted(outcome: Outcome) -> frozenset[int]:
+    steps = () if outcome.posterior is None else outcome.posterior.steps
+    return frozenset(step.evidence.place for step in steps if step.bad >= DOUBTED)
+
+
+def falls(points: Points, doubted: frozenset[int] = frozenset()) -> tuple[Array, Array]:
+    """Measured falls of gravity per day between counted gravities at least `APART` days from each other; those at the `doubted`
+    places of the log tell none.
 
     Returns
     -------
@@ -263,8 +277,10 @@ def falls(points: Points) -> tuple[Array, Array]:
     gravities : numpy.ndarray, shape (n, 2)
         The gravities then. [-]
     """
-    of_ferment = ~points.excluded if points.dosed is None else ~(points.excluded | points.dosed)
-    counted = np.flatnonzero(of_ferment & (points.kind == _mostly(points)))
+    left_out = points.excluded if points.dosed is None else points.excluded | points.dosed
+    if doubted:
+        left_out = left_out | np.isin(points.index, list(doubted))
+    counted = np.flatnonzero(~left_out & (points.kind == _mostly(points)))
     days = points.day[counted]
     chosen: list[int] = []
     next_one = 0

@@ -10,6 +10,7 @@ from PySide6.QtCore import QObject, QPoint, Qt, QTimer
 from PySide6.QtGui import QAction, QTextDocumentFragment
 from PySide6.QtWidgets import QApplication, QLabel, QWhatsThis, QWidget
 
+from planner.batch.ferment.present import rest_gravity
 from planner.batch.outcome import Outcome
 from planner.batch.provenance import Provenance, every_provenance, provenance, source_of
 from planner.model.span import Span
@@ -138,7 +139,7 @@ def span_of(key: str, outcome: Outcome) -> Span | None:
     if key == "read.pair":
         return outcome.so_far.pairs[-1].alcohol if outcome.so_far and outcome.so_far.pairs else None
     if key == "curve.forecast":
-        return outcome.posterior.finish_gravity if outcome.posterior else None
+        return rest_gravity(outcome.posterior) if outcome.posterior else None
     found = getattr(holders.get(block), name, None)
     return found if isinstance(found, Span) else None
 
