@@ -137,6 +137,11 @@ def grams(kg_per_m3: float) -> Figure:
     return Figure("grams", kg_per_m3)
 
 
+def weight_of_a_person(kilograms: float) -> Figure:
+    """How heavy somebody is, told to a whole kilogram or pound. [kg]"""
+    return Figure("person", kilograms)
+
+
 def count(number: float) -> Figure:
     """A whole number. [-]"""
     return Figure("count", number)
@@ -153,6 +158,7 @@ def _volume(value: float) -> str:
 PLAIN: dict[str, Callable[[float], str]] = {
     "mass": _mass,
     "volume": _volume,
+    "person": lambda value: f"{value:.0f} kg",
     "temperature": lambda value: f"{round(value - 273.15, 1) + 0.0:g} °C",  # 17 °C, but 17.5 °C
     "gravity": lambda value: f"{value:.3f}",
     "gravity_step": lambda value: f"{abs(value):.3f}",

@@ -59,6 +59,9 @@ _EDITED: Mapping[Kind, Digits] = MappingProxyType(
     }
 )
 _BRIX_SHOWN, _BRIX_EDITED = Digits(1, least=1), Digits(2, least=1, figures=5)
+_CONVERTED = (Kind.MASS, Kind.VOLUME)
+_CONVERTED_FIGURES = 4
+"""Significant figures of an amount in a field of other units: most are metric ones converted, and no scale shows more."""
 _TRIMMED = frozenset({Kind.TEMPERATURE, Kind.TIME})
 """Kinds shown without zeros at the end: 17 °C, but 17.5 °C."""
 
@@ -202,7 +205,11 @@ class Display(msgspec.Struct, frozen=True):
         if self._in_pounds(value, kind, unit):
             return self._pounds_and_ounces(value, _EDITED[kind], trim=True)
         shown = self._shown(Span.exactly(value), kind, unit, _EDITED, _BRIX_EDITED)
-        places = _places(shown.span, shown.digits)
+        digits = shown.digits
+        row = UNITS[unit] if unit else self.unit_for(value, kind)
+        if kind in _CONVERTED and row is not None and row.origin != "metric":
+            digits = digits._replace(figures=_CONVERTED_FIGURES)
+        places = _places(shown.span, digits)
         text = self.number(shown.span.typical, places, trim=True)
         if shown.digits.least:
             fewest = self.number(shown.span.typical, shown.digits.least)

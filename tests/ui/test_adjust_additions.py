@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from adjust_bench import SHELF, Bench, adjusted, choose, plain, planned
+from adjust_bench import SHELF, US, Bench, adjusted, choose, plain, planned
 from PySide6.QtCore import Qt
 
 from planner.batch import edits
@@ -70,6 +70,54 @@ def test_that_a_key_in_the_empty_line_opens_the_list_and_adds_nothing(bench, key
     assert field.view().isVisible()
     assert not made.adjustment.additions
     field.hidePopup()
+
+
+@pytest.mark.qt_log_ignore("This plugin does not support (raise|grabbing)", extend=True)
+def test_that_the_letter_that_opens_the_list_counts_as_typed_in_it(bench):
+    made = bench(adjusted()).open()
+    field = made.pane.additions.editor.empty
+    field.setFocus()
+    made.qtbot.keyClick(field, "e")
+    made.qtbot.keyClicks(field.view(), "ryt")
+    assert field.view().currentIndex().data() == "Erythritol"
+    made.qtbot.keyClick(field.view(), Qt.Key.Key_Return)
+    assert [line.key for line in made.adjustment.additions] == ["erythritol"]
+    made.qtbot.waitUntil(lambda: made.rows[0].cells[1].selectedText() == made.rows[0].cells[1].text())
+
+
+@pytest.mark.parametrize(
+    ("key", "density"),
+    # densities of the shelf's rows [kg/m3], which tests of the shelf check against their sources
+    [("vanilla-extract", 959.6), ("lactic-acid-80", 1190.0), ("water", 998.2), ("honey", 1420.0)],
+)
+def test_that_a_liquid_is_taken_by_volume_in_its_amount(bench, key, density):
+    made = bench(adjusted((key, 0.02))).open()
+    made.type(made.rows[0].cells[1], "10 mL")
+    assert made.adjustment.additions[0].mass == pytest.approx(10e-6 * density)
+    made.type(made.rows[0].cells[1], "25")  # a bare number is still in the unit shown
+    assert made.adjustment.additions[0].mass == pytest.approx(0.025)
+
+
+def test_that_a_spirit_by_volume_goes_by_its_label(bench):
+    made = bench(adjusted(("spirit-40", 0.2))).open()
+    batch = edits.change_addition(made.store.batch, 0, alcohol=0.5)
+    made.store.edit(batch, "label", "")
+    made.type(made.rows[0].cells[1], "100 mL")
+    # OIML R 22, table: 50 % vol weighs 930.1 kg/m3 at 20 °C
+    assert made.adjustment.additions[0].mass == pytest.approx(0.09301, rel=5e-4)
+
+
+def test_that_a_solid_is_not_taken_by_volume(bench):
+    made = bench(adjusted(("erythritol", 0.1))).open()
+    made.type(made.rows[0].cells[1], "10 mL")
+    assert "is a volume" in made.rows[0].cells[1].problem_text
+    assert made.adjustment.additions[0].mass == 0.1
+
+
+def test_that_a_first_mass_is_round_in_the_readers_unit(bench):
+    made = bench(adjusted(), display=US).open()
+    choose(made, "erythritol")
+    assert plain(made.rows[0].cells[1].text()) == "3.5 oz"  # 5 g/L in 20 L are 100 g, or 3.527 oz: 28.3495 g each
 
 
 def test_that_amount_and_dose_set_each_other(bench):

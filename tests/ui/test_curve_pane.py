@@ -8,7 +8,7 @@ from PySide6.QtCore import QLocale, Qt
 from PySide6.QtGui import QImage
 
 from planner.batch import edits
-from planner.batch.batch import HydrometerReading, new_batch
+from planner.batch.batch import Event, HydrometerReading, TasteReading, What, new_batch
 from planner.batch.headline import Headline
 from planner.batch.words import say
 from planner.reference.catalogue import catalogue
@@ -130,6 +130,13 @@ def test_that_a_refused_cell_is_told_under_the_table_until_the_next_outcome(pane
 def test_that_the_number_of_readings_is_told(pane):
     made = pane(edits.change_reading(fermenting.stopped(), 2, excluded=True))
     assert made.log.count.text() == "6 readings, 1 left out"
+
+
+def test_that_doses_rackings_and_tastings_are_not_counted_as_readings(pane):
+    batch = fermenting.stopped()
+    for entry in (Event(what=What.RACKING, day=3.0), TasteReading(day=3.0, note="sour")):
+        batch = edits.add_readings(batch, entry)
+    assert pane(batch).log.count.text() == "6 readings, 2 other entries"
 
 
 def test_that_import_is_asked_for(pane, qtbot):

@@ -265,3 +265,11 @@ def test_that_every_control_has_a_name_for_those_who_do_not_see_it(form):
         "Details of Plum",
         "Add fruit",
     ]
+
+
+def test_that_the_new_line_is_selected_also_while_the_window_is_not_yet_active_again(form):
+    made = form()
+    made.hide()  # a list that closes gives the window back later: the focus then comes without Tab's reason
+    made.editor.empty.chosen.emit("plum")
+    (row,) = made.editor.rows
+    assert row.cells[1].selectedText() == row.cells[1].text() != ""

@@ -37,6 +37,9 @@ BOTTLE = 0.75e-3
 ERYTHRITOL_PER_DAY = 0.5e-3
 """Acceptable intake per body weight and day. [kg/kg] EFSA 2023."""
 
+ADULT = 70.0
+"""Body weight for which the caution works an intake out. [kg] EFSA Scientific Committee, EFSA Journal 2012;10(3):2579."""
+
 CARBONATE_STEP = 1.0
 """Most acid that is taken away at once. [kg/m^3 as tartaric] Common practice, no source."""
 
@@ -225,8 +228,9 @@ def _caution(place: str, key: str, dose: float, catalogue: Catalogue) -> Finding
     text = words.literal(catalogue.cautions[key].text)
     if key == "erythritol-intake" and dose > 0.0:
         bottle = dose * BOTTLE
-        return note(place, "A bottle of {} holds {} of erythritol: what is counted as enough for a day at {} kg of weight. "
-                    + text, words.volume(BOTTLE), words.mass(bottle), words.count(bottle / ERYTHRITOL_PER_DAY))  # fmt: skip
+        return note(place, "A bottle of {} holds {} of erythritol; an adult of {} may take {} a day. " + text,
+                    words.volume(BOTTLE), words.mass(bottle), words.weight_of_a_person(ADULT),
+                    words.mass(ADULT * ERYTHRITOL_PER_DAY))  # fmt: skip
     return note(place, text)
 
 

@@ -13,6 +13,7 @@ from PySide6.QtWidgets import QVBoxLayout, QWidget
 from planner.batch.adjusting.keeping import Keeping, keeping
 from planner.batch.adjusting.mead import AdditionEffect, Mead
 from planner.batch.adjusting.solubility import CELLAR, COLD, dissolves
+from planner.batch.adjusting.stirring import density_of
 from planner.batch.batch import Addition
 from planner.batch.findings import Finding, note, warning
 from planner.batch.outcome import Outcome
@@ -21,11 +22,12 @@ from planner.reference.catalogue import Catalogue
 from planner.reference.rows import Additive
 from planner.ui.adjust.weighing import Fermenting, effect_text, fermenting, fermenting_text
 from planner.ui.display import SPACE, Display
+from planner.ui.entry import EntryError, read
 from planner.ui.ingredients.sheet import sheet
 from planner.ui.widgets.fields import ChoiceField, QuantityField
 from planner.ui.widgets.lines import ChoiceColumn, Column, LineEditor, QuantityColumn
 from planner.ui.widgets.remarks import of_place
-from planner.units import Kind, System
+from planner.units import Kind, System, scale
 
 FIRST_DOSE = {
     "sweetener": 5.0,
@@ -102,9 +104,29 @@ class IngredientChoice(ChoiceField):
         # While nothing is chosen, a key would choose at once what it happens to hit, and so add a line.
         if self.currentIndex() < 0 and (event.key() in _OPENS_LIST or event.text().isalnum()):
             self.showPopup()
+            if event.text().isalnum():
+                self.view().keyboardSearch(event.text())  # the list is open now, and would miss its first letter
             event.accept()
         else:
             super().keyPressEvent(event)
+
+
+class AmountField(QuantityField):
+    """A mass, which of a liquid may be typed by volume. `density` is that of the liquid [kg/m^3], None for a solid."""
+
+    density: float | None = None
+
+    def _read(self, text: str) -> float | None:
+        try:
+            return super()._read(text)
+        except EntryError as refusal:
+            if self.density is None:
+                raise
+            try:
+                room = read(text, Kind.VOLUME, self._display.locale, "mL")
+            except EntryError:
+                raise refusal from None
+        return self._in_range(room * self.density, text)
 
 
 class DoseField(QuantityField):
@@ -130,6 +152,22 @@ class IngredientColumn(ChoiceColumn, frozen=True, kw_only=True):
 
     def make(self, display: Display) -> ChoiceField:  # noqa: ARG002  a choice has no units
         return IngredientChoice(self.offered())
+
+
+class AmountColumn(QuantityColumn, frozen=True, kw_only=True):
+    """How much of an ingredient; `density` tells that of a line that is a liquid. [kg/m^3]"""
+
+    density: Callable[[Addition], float | None]
+
+    def make(self, display: Display) -> QuantityField:
+        return AmountField(self.kind, high=self.high, display=display)
+
+    def show(self, cell: QWidget, line: object) -> None:
+        assert isinstance(cell, AmountField)
+        assert isinstance(line, Addition)
+        cell.density = self.density(line)
+        cell.set_hint("" if cell.density is None else "By weight, or by volume at 20 °C.")
+        super().show(cell, line)
 
 
 class DoseColumn(QuantityColumn, frozen=True, kw_only=True):
@@ -173,7 +211,9 @@ class Additions(QWidget):
         )
         self._columns: tuple[Column, ...] = (
             IngredientColumn(field="key", label="Ingredient", choices=(), search=False, offered=self._offered),
-            QuantityColumn(field="mass", label="Amount", kind=Kind.MASS, high=MOST, figures=10, below=True),
+            AmountColumn(
+                field="mass", label="Amount", kind=Kind.MASS, high=MOST, figures=10, below=True, density=self._density_of
+            ),
             self._dose,
         )
         self.editor = LineEditor(self._columns, prompt="Add an ingredient", display=display, name=self._name_of)
@@ -221,6 +261,10 @@ class Additions(QWidget):
         self._display = display
         self.editor.set_display(display)
         self._show_effects()
+
+    def _density_of(self, line: Addition) -> float | None:
+        row = self._catalogue.additives.get(line.key)
+        return density_of(row, line) if row is not None and row.liquid else None
 
     def _known_volume(self) -> float | None:
         return self._volume
@@ -307,10 +351,15 @@ def _marks(effect: AdditionEffect, row: Additive, stabilised: bool) -> tuple[Fin
     return (say(f"{_PLACE}.{effect.index}", literal(f"{word}.{part}")),)
 
 
-def first_mass(group: str, volume: float | None) -> float:
-    """Mass with which a new line begins: a round number near the first dose. [kg]"""
+def first_mass(group: str, volume: float | None, display: Display | None = None) -> float:
+    """Mass with which a new line begins: near the first dose, and round in the unit in which it is shown. [kg]"""
     mass = FIRST_DOSE.get(group, FIRST_DOSE["sweetener"]) * (volume or ASSUMED_VOLUME)
-    return round(mass, 1 - floor(log10(mass)))
+    unit = (display or Display()).unit_for(mass, Kind.MASS)
+    assert unit is not None, "masses have units"
+    if unit.origin == "metric":
+        return round(mass, 1 - floor(log10(mass)))
+    shown = scale(unit.key).shown(mass)
+    return scale(unit.key).si(round(shown, 1 - floor(log10(shown))))
 
 
 def _choices(catalogue: Catalogue) -> tuple[tuple[object, str], ...]:

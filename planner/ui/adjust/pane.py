@@ -368,7 +368,7 @@ class AdjustPane(QWidget):
 
     def _add(self, key: object) -> None:
         row = self._catalogue.additive(str(key))
-        addition = Addition(key=row.key, mass=first_mass(row.group, self._volume()))
+        addition = Addition(key=row.key, mass=first_mass(row.group, self._volume(), self._display))
         self._edit(partial(edits.add_addition, addition=addition), f"add {in_sentence(row.name)}")
 
     def _change(self, index: int, changes: dict[str, Any]) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
-from planner.batch.batch import Batch
+from planner.batch.batch import Batch, Event, TasteReading
 from planner.batch.findings import Finding, error
 from planner.batch.outcome import Outcome
 from planner.batch.words import Words, literal
@@ -24,6 +24,10 @@ _FEWEST_ROWS = 2
 
 _MOST_REMARKS = 2
 """Findings told in words under the table; the rest stand at their rows and in the list of all."""
+
+
+_NOT_READ = (Event, TasteReading)
+"""What stands in the log besides readings of an instrument."""
 
 
 class LogPart(QWidget):
@@ -117,8 +121,11 @@ class LogPart(QWidget):
         readings = batch.log.readings
         out = int(batch.log.entries.flags("excluded").sum())
         number = self._display.locale.toString
-        words = f"{number(len(readings))} reading{'s' if len(readings) != 1 else ''}"
-        self.count.setText((words + (f", {number(out)} left out" if out else "")) if readings else "")
+        done = sum(len(places) for kind, places in batch.log.entries.places().items() if issubclass(kind, _NOT_READ))
+        read = len(readings) - done
+        words = [f"{number(read)} reading{'s' if read != 1 else ''}"] if read else []
+        words += [f"{number(done)} other {'entries' if done != 1 else 'entry'}"] if done else []
+        self.count.setText(", ".join(words + ([f"{number(out)} left out"] if out else [])))
 
 
 def _gravity_of(finding: Finding) -> int:

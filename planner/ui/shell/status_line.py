@@ -7,9 +7,13 @@ from PySide6.QtGui import QUndoStack
 from PySide6.QtWidgets import QLabel, QStatusBar, QToolButton
 
 from planner.batch.findings import Finding
+from planner.ui.display import Display
 from planner.ui.settings import Settings
 from planner.ui.shell.findings_list import counted
 from planner.units import GravityScale, System
+
+_REFERENCE = 293.15
+"""Temperature to which gravities are corrected. [K]"""
 
 
 class StatusLine(QStatusBar):
@@ -59,7 +63,8 @@ class StatusLine(QStatusBar):
         """Say in which units and scale numbers are."""
         units = "metric" if self._settings.system == System.METRIC else "US units"
         scale = "specific gravity" if self._settings.gravity_scale == GravityScale.SG else "°Brix"
-        self.habits.setText(f"{units} · {scale} at 20 °C  ")
+        reference = Display(system=self._settings.system).temperature(_REFERENCE)
+        self.habits.setText(f"{units} · {scale} at {reference}  ")
 
 
 def _button(hint: str) -> QToolButton:

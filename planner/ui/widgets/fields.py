@@ -296,7 +296,12 @@ class QuantityField(CommitLine):
         if self._optional and not text.strip():
             return None
         display = self._display
-        value = read(text, self._kind, display.locale, self._unit_key() or "", display.gravity_scale)
+        return self._in_range(
+            read(text, self._kind, display.locale, self._unit_key() or "", display.gravity_scale), text
+        )
+
+    def _in_range(self, value: float, text: str) -> float:
+        """The value, unless it is out of range."""
         for bound, side in ((self._low, -1.0), (self._high, 1.0)):
             if bound is None:
                 continue

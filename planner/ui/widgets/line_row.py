@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 import msgspec
 from PySide6.QtCore import QEvent, QObject, Qt, Signal
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QSizePolicy, QToolButton, QWidget
+from PySide6.QtWidgets import QComboBox, QGridLayout, QHBoxLayout, QLabel, QLineEdit, QSizePolicy, QToolButton, QWidget
 
 from planner.ui.display import Display
 from planner.ui.theme import set_tone
@@ -281,6 +281,9 @@ class LineRow(QWidget):
 def go_to(widget: QWidget) -> None:
     """Give a widget the focus with its text selected, as the Tab key does."""
     widget.setFocus(Qt.FocusReason.TabFocusReason)
+    line = widget.lineEdit() if isinstance(widget, QComboBox) else widget
+    if isinstance(line, QLineEdit):
+        line.selectAll()  # where a list has just closed, the window is not yet active again, and Tab's reason is lost
 
 
 def link(widgets: Sequence[QWidget]) -> None:

@@ -15,7 +15,7 @@ from planner.batch.words import Words
 from planner.ui.display import SPACE, Display
 from planner.ui.tab_order import stop_before
 from planner.ui.theme import Colours, colours_on, set_tone
-from planner.units import Kind
+from planner.units import Kind, System
 
 SMALL = 0.9
 """Size of text that comes second, as a share of the interface's."""
@@ -44,6 +44,10 @@ def formats(display: Display) -> dict[str, Callable[[float], str]]:
             return display.milligrams_per_litre(concentration)
         return display.text(concentration, Kind.CONCENTRATION, "mg/L", decimals=0)
 
+    def person(kilograms: float) -> str:
+        unit = "lb" if display.system == System.US else "kg"
+        return f"{display.number(display.to_scale(kilograms, Kind.MASS, unit), 0)}{SPACE}{unit}"
+
     def whole(number: float) -> str:
         return display.number(number, 0)
 
@@ -71,6 +75,7 @@ def formats(display: Display) -> dict[str, Callable[[float], str]]:
         "trace": milligrams,
         "day": whole,
         "count": whole,
+        "person": person,
         "ph": one_decimal,
         "brix": brix,
         "percents": percents,
