@@ -90,6 +90,21 @@ def test_that_a_wish_finds_doses_and_puts_them_among_the_additions(bench, qtbot)
     assert made.adjustment.additions == ()
 
 
+def test_that_doses_that_would_not_stay_still_say_so_before_they_are_used(bench, qtbot):
+    made = bench(load("raspberry-finished"), members=60).open()
+    tool = unfold(made.pane.tools.finding)
+    wish(tool.fields["sweetness"], "30", qtbot)
+    assert tool.doubts.texts() == []
+    wish(tool.fields["viscosity"], "2", qtbot)
+    foretold = [plain(text) for text in tool.doubts.texts()]
+    assert "that living yeast can take" in foretold[0]
+    assert any(text.startswith("maltodextrin DE 10 brings 1.4 g/L") for text in foretold)
+    assert tool.doubts.isVisibleTo(made.pane)
+    qtbot.mouseClick(tool.take, Qt.MouseButton.LeftButton)
+    assert foretold[0] in [plain(text) for text in made.pane.doubts.texts()]
+    assert tool.doubts.texts() == []  # it stands in its own place now
+
+
 def test_that_a_limit_that_binds_is_named(bench, qtbot):
     made = bench(adjusted()).open()
     tool = unfold(made.pane.tools.finding)

@@ -212,7 +212,13 @@ class Additions(QWidget):
         self._columns: tuple[Column, ...] = (
             IngredientColumn(field="key", label="Ingredient", choices=(), search=False, offered=self._offered),
             AmountColumn(
-                field="mass", label="Amount", kind=Kind.MASS, high=MOST, figures=10, below=True, density=self._density_of
+                field="mass",
+                label="Amount",
+                kind=Kind.MASS,
+                high=MOST,
+                figures=10,
+                below=True,
+                density=self._density_of,
             ),
             self._dose,
         )

@@ -17,7 +17,10 @@ from planner.batch.adjusting.mead import Mead
 from planner.batch.adjusting.stirring import given_doses
 from planner.batch.adjusting.trade import Trade, trade
 from planner.batch.batch import Addition, Batch
+from planner.batch.findings import warning
+from planner.batch.foreseen import foreseen
 from planner.batch.recipe.rules import offered
+from planner.batch.words import concentration, literal
 from planner.model.liquid import Liquid
 from planner.reference.catalogue import Catalogue
 from planner.ui.adjust.tool import Tool, act, dim, listed, same_mead, told, write
@@ -25,7 +28,7 @@ from planner.ui.adjust.words import BODY_UNIT, body_text, in_sentence
 from planner.ui.display import SPACE, Display
 from planner.ui.theme import set_tone
 from planner.ui.widgets.fields import QuantityField
-from planner.ui.widgets.remarks import in_words
+from planner.ui.widgets.remarks import Remarks, in_words
 from planner.units import Kind, System
 
 _GRAMS = {System.METRIC: "g/L", System.US: "g/L"}
@@ -122,6 +125,8 @@ class FindDose(Tool):
         self.answer.linkActivated.connect(self._follow)
         self.column.addWidget(self.answer)
         self._arrange_trade()
+        self.doubts = Remarks(display)
+        self.column.addWidget(self.doubts)
         self.take = act("Use these doses", "Puts them among the additions, in place of the same ingredients there.")
         self.take.clicked.connect(self._take)
         self.column.addWidget(self.take)
@@ -154,6 +159,7 @@ class FindDose(Tool):
         if mead is None:
             self._found, self._pair, self._worked = None, None, ()
             self._show_trade()
+            self._show_doubts(None)
             write(self.answer, "Enter a recipe first.")
             return
         self._show_now(mead)
@@ -162,6 +168,7 @@ class FindDose(Tool):
 
     def set_display(self, display: Display) -> None:
         self._worked = ()
+        self.doubts.set_display(display)
         super().set_display(display)
 
     @property
@@ -271,6 +278,7 @@ class FindDose(Tool):
 
     def _show_found(self, found: Found | None) -> None:
         self.take.setEnabled(bool(found and found.additions))
+        self._show_doubts(found)
         if found is None:
             write(self.answer, "Say what is wanted, and the smallest doses appear here.")
             set_tone(self.answer, "dim")
@@ -290,6 +298,21 @@ class FindDose(Tool):
         elif found.binding and set(found.binding) != set(self._bounds()):  # all the wishes, and no more, were no news
             lines.append(f"What decides it: {escape(self._binding(found))}.")
         write(self.answer, "<br>".join(lines))
+
+    def _show_doubts(self, found: Found | None) -> None:
+        """What would be said of the mead once the doses are used: before they are, and not after."""
+        outcome, batch = self.outcome, self.batch
+        if found is None or not found.additions or outcome is None or batch is None:
+            self.doubts.show_findings(())
+            return
+        wanted = with_doses(batch, found.additions).adjustment.additions
+        ahead = foreseen(outcome, wanted, self._catalogue)
+        sugar = [
+            warning("adjustment.additions", literal(in_sentence(name)) + " brings {} of sugar that yeast can take.",
+                    concentration(brought))
+            for name, brought in ahead.sugar if any(one.place == "adjustment.additions" for one in ahead.doubts)
+        ]  # fmt: skip
+        self.doubts.show_findings((*ahead.doubts, *sugar))
 
     def _missed(self, miss: Miss) -> str:
         """By how much a wish is missed: in steps, where tasters count."""
