@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QLocale, QObject, Qt
+from PySide6.QtCore import QLocale, QObject, QPoint, QPointF, Qt
+from PySide6.QtGui import QWheelEvent
 
 from planner.batch import edits
 from planner.batch.batch import Addition, FruitLine, HoneyLine, new_batch
@@ -75,6 +76,18 @@ class Bench(QObject):
         field.selectAll()
         self.qtbot.keyClicks(field, text)
         self.qtbot.keyClick(field, key)
+
+
+def turn_wheel(widget):
+    """Turn the wheel over a widget; whether it kept the turn for itself."""
+    middle = widget.rect().center()
+    event = QWheelEvent(
+        QPointF(middle), QPointF(widget.mapToGlobal(middle)), QPoint(), QPoint(0, -120), Qt.MouseButton.NoButton,
+        Qt.KeyboardModifier.NoModifier, Qt.ScrollPhase.NoScrollPhase, False,
+    )  # fmt: skip
+    event.ignore()
+    widget.wheelEvent(event)
+    return event.isAccepted()
 
 
 def choose(made, key):

@@ -183,6 +183,21 @@ def test_that_before_and_after_appear_with_the_first_addition(bench):
     assert made.pane.foot.isHidden()
 
 
+def test_that_before_and_after_can_be_folded_away_for_room(bench):
+    made = bench(adjusted(("erythritol", 0.4))).open()
+    room = made.pane.area.height()
+    made.pane.foot_heading.click()
+    made.qtbot.waitUntil(lambda: made.pane.area.height() > room + 100)
+    assert not made.pane.table.isVisible()
+    made.pane.foot_heading.click()
+    made.qtbot.waitUntil(lambda: made.pane.table.isVisible())
+
+
+def test_that_the_mead_left_after_a_trial_is_told_where_its_volume_stands(bench):
+    made = bench(adjusted(("erythritol", 0.4), volume=0.0195, drunk=0.5e-3))
+    assert plain(made.pane.standing.basis.text()).startswith("19.0 L are left, after 500 mL were taken out.")
+
+
 def test_that_the_serving_temperature_changes_the_body_as_served(bench):
     made = bench(adjusted(("sugar", 0.5)))
     assert "… at 12 °C" in cells_of(made.pane.table)

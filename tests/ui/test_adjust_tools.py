@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime, timedelta, timezone
 
 import pytest
-from adjust_bench import METRIC, SHELF, US, Bench, adjusted, plain
+from adjust_bench import METRIC, SHELF, US, Bench, adjusted, plain, turn_wheel
 from helpers import ScriptedAsk
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication
@@ -75,6 +75,32 @@ def test_that_an_opened_tool_follows_the_batch(bench, qtbot):
 
 
 # --- find the dose
+
+
+def test_that_what_is_opened_comes_into_sight(bench, qtbot):
+    made = bench(adjusted(("erythritol", 0.5))).open()
+    made.pane.resize(340, 500)
+    area, fold = made.pane.area, made.pane.tools.finding
+    area.verticalScrollBar().setValue(0)
+    unfold(fold)
+    room = area.viewport()
+
+    def is_in_sight():
+        top = fold.mapTo(room, fold.rect().topLeft()).y()
+        # Its end too, or as much as there is room for.
+        return top >= 0 and (top + fold.height() <= room.height() or top <= 12)
+
+    qtbot.waitUntil(is_in_sight)
+
+
+def test_that_the_wheel_passes_over_the_trade_and_changes_no_dose(bench, qtbot):
+    made = bench(adjusted()).open()
+    tool = unfold(made.pane.tools.finding)
+    wish(tool.fields["sweetness"], "30", qtbot)
+    wish(tool.fields["viscosity"], "2.2", qtbot)
+    before = tool.slider.value()
+    assert not turn_wheel(tool.slider)
+    assert tool.slider.value() == before
 
 
 def test_that_a_wish_finds_doses_and_puts_them_among_the_additions(bench, qtbot):
@@ -204,6 +230,42 @@ def test_that_a_trial_goes_from_glasses_to_the_batch(bench, qtbot):
     assert made.adjustment.drunk == drunk  # what was drunk is counted once
 
 
+def test_that_no_score_moves_the_button_under_the_pointer(bench, qtbot):
+    made = bench(adjusted(("erythritol", 0.6), volume=0.020)).open()
+    tool = unfold(made.pane.tools.trial)
+    qtbot.mouseClick(tool.make, Qt.MouseButton.LeftButton)
+    QApplication.processEvents()
+    places = {tool.carry.y()}
+    for row, score in zip(tool.rows, ("2", "5", "8", "6", "3"), strict=True):
+        wish(row[-1], score, qtbot)
+        QApplication.processEvents()
+        places.add(tool.carry.y())
+    assert len(places) == 1
+    assert tool.verdict.y() > tool.carry.y()
+
+
+def test_that_a_glass_tells_its_dose_in_grams_per_litre(bench, qtbot):
+    made = bench(adjusted(("erythritol", 0.6), ("maltodextrin-10", 0.5), volume=0.020)).open()
+    tool = unfold(made.pane.tools.trial)
+    qtbot.mouseClick(tool.make, Qt.MouseButton.LeftButton)
+    shown = [(plain(row[1].text()), plain(row[2].text())) for row in tool.rows]
+    assert shown[0] == ("0 %", "–")
+    assert ("100 %", "30.0 + 25.0") in shown  # 600 and 500 g in 20 L
+
+
+def test_that_a_refused_score_says_what_still_counts(bench, qtbot):
+    made = bench(adjusted(("erythritol", 0.6), volume=0.020)).open()
+    tool = unfold(made.pane.tools.trial)
+    qtbot.mouseClick(tool.make, Qt.MouseButton.LeftButton)
+    wish(tool.rows[4][-1], "6", qtbot)
+    assert tool.refused.isHidden()
+    wish(tool.rows[4][-1], "11", qtbot)
+    assert tool.refused.text() == "Glass 5: what is written is not taken; 6 still counts."
+    assert made.adjustment.trials[0].glasses[4].score == 6.0
+    wish(tool.rows[4][-1], "7", qtbot)
+    assert tool.refused.isHidden()
+
+
 def test_that_a_trial_of_two_fits_into_the_narrowest_pane(bench, qtbot):
     made = bench(adjusted(("erythritol", 0.6), ("maltodextrin-10", 0.5), volume=0.020)).open()
     tool = unfold(made.pane.tools.trial)
@@ -308,6 +370,19 @@ def test_that_doses_of_an_earlier_batch_are_carried_over(qtbot, tmp_path):
     assert made.adjustment.additions[1].blend.composition
     picture = unfold(pane.tools.picture)
     assert Role.EARLIER in [place.role for place in picture.map.places]
+
+
+def test_that_what_differs_from_the_earlier_batch_stands_in_a_table(qtbot, tmp_path):
+    other = tmp_path / "other.meadbatch"
+    weaker = adjusted(("erythritol", 0.8), volume=0.020, alcohol=0.09)
+    other.write_bytes(encode(edits.changed(weaker, name="Weak one")))
+    made = Bench(qtbot, adjusted(volume=0.020, alcohol=0.12))
+    tool = unfold(made.pane.tools.earlier)
+    tool.open(other)
+    told = plain(tool.answer.text())
+    assert "What differs from <b>Weak one</b>" in told
+    (alcohol,) = [row for row in told.split("<tr>") if "Alcohol" in row]
+    assert alcohol.index("9.0 % vol") < alcohol.index("12.0 % vol")  # then, here
 
 
 def test_that_a_file_that_is_no_batch_is_said(qtbot, tmp_path):

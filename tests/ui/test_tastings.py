@@ -5,9 +5,10 @@ from __future__ import annotations
 from datetime import datetime, timedelta, timezone
 
 import pytest
+from adjust_bench import turn_wheel
 from PySide6.QtCore import QCoreApplication, QLocale, Qt
 from PySide6.QtGui import QAction
-from PySide6.QtWidgets import QLineEdit, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QApplication, QLineEdit, QVBoxLayout, QWidget
 
 from planner.batch import edits
 from planner.batch.batch import Tasting, new_batch
@@ -217,6 +218,28 @@ def test_that_a_note_longer_than_a_file_holds_is_not_taken(page):
     assert len(made.tastings[0].note) == LONGEST_NOTE
     assert len(note.toPlainText()) == LONGEST_NOTE
     assert "z" not in note.toPlainText()
+
+
+@pytest.mark.parametrize("width", range(180, 420, 20))
+@pytest.mark.parametrize(
+    "note", ["Sharp.", "Bright, dry, very sharp. Raspberry clear on the nose, thin in the middle.", "a\nb"]
+)
+def test_that_a_note_is_as_high_as_its_text_and_leaves_the_wheel_to_the_pane(page, note, width):
+    made = page(Tasting(note=note))
+    made.resize(width, 400)
+    QApplication.processEvents()
+    line = made.lines[0].note
+    assert line.verticalScrollBar().maximum() == 0
+    line.setFocus()
+    assert not turn_wheel(line)
+
+
+def test_that_the_wheel_scrolls_a_long_note_only_while_it_is_written(page):
+    made = page(Tasting(note="\n".join(str(line) for line in range(100))))
+    made.elsewhere.setFocus()
+    assert not turn_wheel(made.lines[0].note)
+    made.lines[0].note.setFocus()
+    assert turn_wheel(made.lines[0].note)
 
 
 def test_that_a_long_note_scrolls_inside_itself(page):

@@ -81,9 +81,9 @@ class AsLastTime(Tool):
         then, here = self.earlier.mead, self.outcome.mead if self.outcome else None
         if then is None or here is None:
             return f"Nothing can be worked out of <b>{name}</b>." if then is None else ""
-        matter = [self._difference(d) for d in differences(then.before, here.before) if d.matters]
-        lines = [f"How this mead differs from <b>{name}</b>, before additions: "
-                 + ("; ".join(matter) + "." if matter else "no difference that a taster would notice.")]  # fmt: skip
+        matter = [difference for difference in differences(then.before, here.before) if difference.matters]
+        lines = [self._table(name, matter) if matter else
+                 f"Before additions, no difference from <b>{name}</b> that a taster would notice."]  # fmt: skip
         if then.basis in (Basis.FORECAST, Basis.EXPECTED):
             lines.append(f"<b>{name}</b> is not finished: it stands here as it should end.")
         if self._last is None:
@@ -97,11 +97,19 @@ class AsLastTime(Tool):
                 f"({self.display.grams_per_litre(part.dose)} as {source} then)"
             )
         lines += [f"Noted then: “{escape(note)}”" for note in self._last.notes[-2:]]
-        return "<br>".join(lines)
+        return "<br>".join(lines).replace("</table><br>", "</table>")
 
-    def _difference(self, difference: Difference) -> str:
+    def _table(self, name: str, matter: list[Difference]) -> str:
+        """What differs before additions: a row for each, with its value there and here."""
+        cell = '<td align="right" style="padding-left: 10px">{}</td>'
+        rows = [("Before additions", "then", "here"), *(self._row(difference) for difference in matter)]
+        body = "".join(f"<tr><td>{escape(what)}</td>{cell.format(escape(there))}{cell.format(escape(here))}</tr>"
+                       for what, there, here in rows)  # fmt: skip
+        return f"What differs from <b>{name}</b>:<table>{body}</table>"
+
+    def _row(self, difference: Difference) -> tuple[str, str, str]:
         there, here = (self._value(difference.what, value) for value in (difference.then, difference.now))
-        return escape(f"{difference.caption.lower()} {here} here, {there} there")
+        return difference.caption, there, here
 
     def _value(self, what: str, value: Span) -> str:
         display = self.display

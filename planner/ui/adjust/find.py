@@ -6,7 +6,7 @@ from functools import partial
 from html import escape
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QAction
+from PySide6.QtGui import QAction, QWheelEvent
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QMenu, QSlider, QToolButton, QWidget
 
 from planner.batch import edits
@@ -77,6 +77,13 @@ _MOST = {Kind.CONCENTRATION: 1000.0, Kind.NUMBER: 1000.0}
 """More is wanted of no mead. [kg/m^3], [mPa·s]"""
 
 
+class TradeSlider(QSlider):
+    """A slider that leaves the wheel to the pane: scrolling past it changes no dose."""
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        event.ignore()
+
+
 class FindDose(Tool):
     """Wishes in, smallest doses out; the limit that binds is named, and a slider trades one ingredient for another."""
 
@@ -133,7 +140,7 @@ class FindDose(Tool):
         self._fill_menu()
 
     def _arrange_trade(self) -> None:
-        self.slider = QSlider(Qt.Orientation.Horizontal)
+        self.slider = TradeSlider(Qt.Orientation.Horizontal)
         self.slider.setRange(0, _POINTS - 1)
         self.slider.setAccessibleName("More of one ingredient against less of the other")
         self.slider.valueChanged.connect(self._trade)

@@ -40,6 +40,7 @@ from planner.ui.display import Display
 from planner.ui.log.when import now
 from planner.ui.store import BatchStore
 from planner.ui.theme import Colours, set_tone
+from planner.ui.widgets.disclosure import Disclosure
 from planner.ui.widgets.remarks import Remark, Remarks, of_place, small
 from planner.units import Kind
 
@@ -60,6 +61,7 @@ class _Scroll(QScrollArea):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        self._opened: QWidget | None = None
         self._settled = QTimer(self)
         self._settled.setSingleShot(True)
         self._settled.setInterval(0)
@@ -69,11 +71,29 @@ class _Scroll(QScrollArea):
         """Bring what has the focus into sight as soon as the layout has settled."""
         self._settled.start()
 
+    def show_whole(self, part: QWidget) -> None:
+        """Bring as much of a part into sight as there is room for, its upper end in any case, once it is laid out."""
+        self._opened = part
+        self._settled.start()
+
+    def _bring_opened(self) -> None:
+        part, content = self._opened, self.widget()
+        self._opened = None
+        if part is None or content is None or not content.isAncestorOf(part):
+            return
+        top = part.mapTo(content, QPoint()).y()
+        bar, room = self.verticalScrollBar(), self.viewport().height()
+        below = top + part.height() + _MARGIN - room
+        bar.setValue(min(max(bar.value(), below), max(top - _MARGIN, 0)))
+
     def _focused(self) -> QWidget | None:
         focused, content = QApplication.focusWidget(), self.widget()
         return focused if focused is not None and content is not None and content.isAncestorOf(focused) else None
 
     def _bring(self) -> None:
+        if self._opened is not None:
+            self._bring_opened()
+            return
         focused = self._focused()
         if focused is not None:
             self.ensureWidgetVisible(focused, 0, 8)
@@ -182,7 +202,14 @@ class AdjustPane(QWidget):
         below = QVBoxLayout(self.foot)
         below.setContentsMargins(_MARGIN, 4, _MARGIN, 8)
         below.setSpacing(2)
-        below.addWidget(_heading("Before → after"))
+        self.foot_heading = Disclosure("Before → after")
+        font = small(self.foot_heading.font())
+        font.setBold(True)
+        self.foot_heading.setFont(font)
+        self.foot_heading.setChecked(True)
+        self.foot_heading.setToolTip("Fold it away to see more of what stands above.")
+        self.foot_heading.toggled.connect(self.table.setVisible)
+        below.addWidget(self.foot_heading)
         below.addWidget(self.table)
         self._line = QFrame()
         self._line.setFrameShape(QFrame.Shape.HLine)
@@ -213,6 +240,7 @@ class AdjustPane(QWidget):
             part.edited.connect(self._edit_by)
         self.tools.count_changed.connect(self._chain_focus)
         self.tools.made.connect(self.tool_made)
+        self.tools.opened.connect(self._show_opened)
         application = QApplication.instance()
         assert isinstance(application, QApplication)
         application.focusChanged.connect(self._end_step)
@@ -333,7 +361,7 @@ class AdjustPane(QWidget):
             (self.tools, self.still, self.tastings),
         )
         parts = [part for section in above for part in section.focus_chain()] + [self.copy]
-        parts += [part for section in below for part in section.focus_chain()]
+        parts += [*(part for section in below for part in section.focus_chain()), self.foot_heading]
         for one, following in pairwise(parts):
             QWidget.setTabOrder(one, following)
 
@@ -359,8 +387,16 @@ class AdjustPane(QWidget):
         assert callable(make)
         self._edit(make, text, merge_key)
 
-    def _fold(self, _open: bool) -> None:
+    def _fold(self, is_open: bool) -> None:
         self._chain_focus()
+        fold = self.sender()
+        if is_open and isinstance(fold, Fold):
+            self.area.show_whole(fold)
+
+    def _show_opened(self, fold: object) -> None:
+        """Bring a tool into sight that was just opened."""
+        assert isinstance(fold, Fold)
+        self.area.show_whole(fold)
 
     def _enter(self, name: str, value: object) -> None:
         change: dict[str, Any] = {name: value}

@@ -90,6 +90,7 @@ class Standing(QWidget):
         self._finish: FinishOutcome | None = None
         self._properties: Properties | None = None
         self._mead: Mead | None = None
+        self._drunk = 0.0
         self._make_fields()
         self.rows = {key: SpanRow(caption, f"<p>{hover}</p>") for key, caption, hover in _ROWS}
         self.basis = dim("")
@@ -200,7 +201,7 @@ class Standing(QWidget):
         self.empty.setText(_NOT_YET if _has_recipe(outcome.batch) else _EMPTY)
         for row in self.rows.values():
             row.setVisible(mead is not None)
-        self._finish, self._mead = outcome.finish, mead
+        self._finish, self._mead, self._drunk = outcome.finish, mead, outcome.batch.adjustment.drunk
         self._show_predictions()
         if mead is not None:
             former = self._properties
@@ -235,6 +236,9 @@ class Standing(QWidget):
         self.volume.show_prediction(room.typical if room else None, display.volume(room) if room else "")
         self.gravity.show_prediction(heavy.typical if heavy else None, display.gravity(heavy) if heavy else "", word)
         text = basis_text(mead, display) if mead is not None else ""
+        if mead is not None and self._drunk > 0.0:
+            left = f"{display.volume(mead.before.volume.typical)} are left, after {display.volume(self._drunk)} were taken out."
+            text = f"{left} {text}".strip()
         write(self.basis, text)
         self.basis.setVisible(bool(text))
         other = known.differs if known is not None else None

@@ -4,9 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import datetime
+from math import ceil
 
 from PySide6.QtCore import QEvent, QSignalBlocker, Qt, Signal
-from PySide6.QtGui import QFocusEvent, QKeyEvent, QKeySequence, QPalette, QResizeEvent, QTextCursor
+from PySide6.QtGui import (
+    QFocusEvent,
+    QFontMetricsF,
+    QKeyEvent,
+    QKeySequence,
+    QPalette,
+    QResizeEvent,
+    QTextCursor,
+    QWheelEvent,
+)
 from PySide6.QtWidgets import (
     QFrame,
     QHBoxLayout,
@@ -35,6 +45,9 @@ LONGEST_NOTE = 20_000
 
 _MOST_LINES = 12
 """A note taller than this scrolls inside itself."""
+
+_SPARE = 2
+"""Height beyond the lines and margins from which a text of whole lines counts as wholly in sight. [px]"""
 
 
 class DayField(CommitLine):
@@ -79,6 +92,7 @@ class NoteEdit(QPlainTextEdit):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._kept = ""
+        self._scrolls = False
         self.setTabChangesFocus(True)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
@@ -114,11 +128,12 @@ class NoteEdit(QPlainTextEdit):
     def _fit(self, _size: object = None) -> None:
         """Be as high as the text, and no higher than some lines."""
         lines = max(1, round(self.document().size().height()))  # a plain document counts its height in lines
-        height = min(lines, _MOST_LINES) * self.fontMetrics().lineSpacing()
+        self._scrolls = lines > _MOST_LINES
+        height = ceil(min(lines, _MOST_LINES) * QFontMetricsF(self.font()).lineSpacing())
         around = 2 * round(self.document().documentMargin()) + 2 * self.frameWidth()
-        scrolls = Qt.ScrollBarPolicy.ScrollBarAsNeeded if lines > _MOST_LINES else Qt.ScrollBarPolicy.ScrollBarAlwaysOff
-        self.setVerticalScrollBarPolicy(scrolls)
-        self.setFixedHeight(height + around)
+        policy = Qt.ScrollBarPolicy.ScrollBarAsNeeded if self._scrolls else Qt.ScrollBarPolicy.ScrollBarAlwaysOff
+        self.setVerticalScrollBarPolicy(policy)
+        self.setFixedHeight(height + around + _SPARE)
 
     def event(self, event: QEvent) -> bool:
         # With nothing of its own to undo, the batch's undo shall work here too.
@@ -149,6 +164,13 @@ class NoteEdit(QPlainTextEdit):
         self._colour_edge(False)
         if event.reason() not in (Qt.FocusReason.PopupFocusReason, Qt.FocusReason.ActiveWindowFocusReason):
             self.left.emit()
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        # The wheel is the pane's, but for a note that is longer than its room and is being written.
+        if self._scrolls and self.hasFocus():
+            super().wheelEvent(event)
+        else:
+            event.ignore()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)

@@ -26,12 +26,14 @@ if TYPE_CHECKING:
 class Tools(QWidget):
     """Find the dose, trial glasses, steps, as last time, and the map.
 
-    Signals: `edited` as those of its tools; `count_changed` when what takes the focus changed; `made` when a tool was made.
+    Signals: `edited` as those of its tools; `count_changed` when what takes the focus changed; `made` when a tool was made;
+    `opened` with the fold that was opened.
     """
 
     edited = Signal(object, str, str)
     count_changed = Signal()
     made = Signal()
+    opened = Signal(object)
 
     def __init__(
         self,
@@ -83,10 +85,12 @@ class Tools(QWidget):
         for fold in self.folds:
             fold.set_display(display)
 
-    def _changed(self, _open: bool) -> None:
+    def _changed(self, is_open: bool) -> None:
         if self.picture.is_open:
             self._picture.show_earlier(self._others)
         self.count_changed.emit()
+        if is_open:
+            self.opened.emit(self.sender())
 
     @property
     def _picture(self) -> Picture:

@@ -28,7 +28,9 @@ from planner.ui.widgets.remarks import small
 from planner.units import Kind, System
 
 _MILLILITRES = {System.METRIC: "mL", System.US: "mL"}
-_HEADINGS = ("", "dose", "stock, mL", "mead, mL", "score")
+_HEADINGS = ("", "dose", "g/L", "stock, mL", "mead, mL", "score")
+_STOCKS = (2, 3)
+"""Columns that hold a figure for each stock."""
 _TWO_STOCKS = "00.0 + 00.0"
 """For which the column of stocks keeps room; more of them stand on further lines."""
 
@@ -76,16 +78,23 @@ class TrialGlasses(Tool):
         self._headings = [self._heading(text) for text in _HEADINGS]
         for place, heading in enumerate(self._headings):
             self._grid.addWidget(heading, 0, place)
-            self._grid.setColumnStretch(place, int(place == 2))
+            self._grid.setColumnStretch(place, int(place in _STOCKS))
         self.column.addLayout(self._grid)
-        self.rows: list[tuple[QLabel, QLabel, QLabel, QLabel, QuantityField]] = []
+        self.rows: list[tuple[QLabel, QLabel, QLabel, QLabel, QLabel, QuantityField]] = []
         self.by = ChoiceField((("score", "Scores, 10 the best"), ("rank", "Ranks, 1 the best")))
         self.by.show_key("score")
         self.by.setAccessibleName("How the glasses are judged")
         self.by.chosen.connect(self._judge)
         self.column.addWidget(self.by)
         self.doubts = dim("")
+        # Above what the scores say, which grows and shrinks with each of them: a button shall not move under the pointer.
+        self.actions = QHBoxLayout()
+        self.column.addLayout(self.actions)
         self.column.addWidget(self.doubts)
+        self.refused = dim("")
+        set_tone(self.refused, "problem")
+        self.refused.hide()
+        self.column.addWidget(self.refused)
         self.verdict = told("What the scores say")
         self.column.addWidget(self.verdict)
         self.carry = act(
@@ -98,12 +107,9 @@ class TrialGlasses(Tool):
         self.remove = quiet("Remove", "Takes the last trial away; an earlier one is shown again.")
         self.remove.setAccessibleName("Remove the trial")
         self.remove.clicked.connect(self._remove)
-        row = QHBoxLayout()
-        row.addWidget(self.carry)
-        row.addWidget(self.copy)
-        row.addWidget(self.remove)
-        row.addStretch(1)
-        self.column.addLayout(row)
+        for button in (self.carry, self.copy, self.remove):
+            self.actions.addWidget(button)
+        self.actions.addStretch(1)
 
     def _heading(self, text: str) -> QLabel:
         label = QLabel(text)
@@ -151,10 +157,12 @@ class TrialGlasses(Tool):
         self.doubts.setVisible(bool(made.doubts))
         self._show_rows(len(trial.glasses))
         for place, (labels, pour) in enumerate(zip(self.rows, made.pours, strict=True)):
-            number, dose, stock, mead, score = labels
+            number, dose, per_litre, stock, mead, score = labels
             write(number, str(place + 1))
             write(dose, f"{self.display.number(100.0 * pour.strength, 0)}{SPACE}%")
             dose.setToolTip(self._dose_text(trial, pour.doses, pour.doubt))
+            write(per_litre, " + ".join(self._bare(one) for one in pour.doses) if pour.strength else "–")
+            per_litre.setToolTip(dose.toolTip())
             write(stock, self._pour_text(pour) if pour.strength else "–")
             write(mead, millilitres(pour.plain, self.display))
             self.adopt(score)
@@ -215,6 +223,10 @@ class TrialGlasses(Tool):
         """Of each stock, in their order: "6.8 + 6.1"."""
         return " + ".join(millilitres(one, self.display) for one in pour.stocks)
 
+    def _bare(self, dose: float) -> str:
+        """A dose in the column of grams per litre: no finer than it is tasted."""
+        return self.display.number(dose, 0 if dose >= 99.5 else 1 if dose >= 0.995 else 2)
+
     def _grams(self, mass: float) -> str:
         return f"{self.display.number(mass * 1e3, 0)}{SPACE}g"  # stocks are round masses for a scale that shows a gram
 
@@ -243,12 +255,25 @@ class TrialGlasses(Tool):
         score.setMaximumWidth(score.fontMetrics().horizontalAdvance("0–10 0"))
         score.setProperty("glass", place)
         score.committed.connect(self._score)
+        score.problem.connect(self._tell_refused)
         for column, cell in enumerate((*labels, score)):
             self._grid.addWidget(cell, place + 1, column)
-        number, dose, stock, mead = labels
+        number, dose, per_litre, stock, mead = labels
+        per_litre.setWordWrap(True)
         stock.setWordWrap(True)
         stock.setMinimumWidth(stock.fontMetrics().horizontalAdvance(_TWO_STOCKS))
-        self.rows.append((number, dose, stock, mead, score))
+        self.rows.append((number, dose, per_litre, stock, mead, score))
+
+    def _tell_refused(self, _problem: str) -> None:
+        """What counts of a glass whose new score is not taken."""
+        fields = [(place + 1, row[-1]) for place, row in enumerate(self.rows) if row[-1].problem_text]
+        lines = [
+            f"Glass {place}: what is written is not taken"
+            + ("." if field.si is None else f"; {self.display.number(field.si, 1, trim=True)} still counts.")
+            for place, field in fields
+        ]
+        write(self.refused, " ".join(lines))
+        self.refused.setVisible(bool(lines))
 
     def _show_verdict(self, trial: Trial) -> None:
         liked = preferred(trial)
