@@ -124,7 +124,7 @@ def test_that_doses_that_would_not_stay_still_say_so_before_they_are_used(bench,
     wish(tool.fields["viscosity"], "2", qtbot)
     foretold = [plain(text) for text in tool.doubts.texts()]
     assert "that living yeast can take" in foretold[0]
-    assert any(text.startswith("maltodextrin DE 10 brings 1.4 g/L") for text in foretold)
+    assert any(text.startswith("Maltodextrin DE 10 brings 1.4 g/L") for text in foretold)
     assert tool.doubts.isVisibleTo(made.pane)
     qtbot.mouseClick(tool.take, Qt.MouseButton.LeftButton)
     assert foretold[0] in [plain(text) for text in made.pane.doubts.texts()]

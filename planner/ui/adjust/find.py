@@ -315,7 +315,7 @@ class FindDose(Tool):
         wanted = with_doses(batch, found.additions).adjustment.additions
         ahead = foreseen(outcome, wanted, self._catalogue)
         sugar = [
-            warning("adjustment.additions", literal(in_sentence(name)) + " brings {} of sugar that yeast can take.",
+            warning("adjustment.additions", literal(name) + " brings {} of sugar that yeast can take.",
                     concentration(brought))
             for name, brought in ahead.sugar if any(one.place == "adjustment.additions" for one in ahead.doubts)
         ]  # fmt: skip
