@@ -234,11 +234,16 @@ def test_that_no_score_moves_the_button_under_the_pointer(bench, qtbot):
     made = bench(adjusted(("erythritol", 0.6), volume=0.020)).open()
     tool = unfold(made.pane.tools.trial)
     qtbot.mouseClick(tool.make, Qt.MouseButton.LeftButton)
-    QApplication.processEvents()
+
+    def is_laid_out():  # a text that grows makes room for itself floor by floor, one in each turn of the event loop
+        whole = (tool, made.pane.tools, made.pane.area.widget())
+        return all(part.height() == part.heightForWidth(part.width()) for part in whole)
+
+    qtbot.waitUntil(is_laid_out)
     places = {tool.carry.y()}
     for row, score in zip(tool.rows, ("2", "5", "8", "6", "3"), strict=True):
         wish(row[-1], score, qtbot)
-        QApplication.processEvents()
+        qtbot.waitUntil(is_laid_out)
         places.add(tool.carry.y())
     assert len(places) == 1
     assert tool.verdict.y() > tool.carry.y()

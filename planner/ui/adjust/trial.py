@@ -258,7 +258,6 @@ class TrialGlasses(Tool):
         score.problem.connect(self._tell_refused)
         for column, cell in enumerate((*labels, score)):
             self._grid.addWidget(cell, place + 1, column)
-        score.setMinimumHeight(score.sizeHint().height())  # a full pane would press the lines together
         number, dose, per_litre, stock, mead = labels
         per_litre.setWordWrap(True)
         stock.setWordWrap(True)
