@@ -13,7 +13,7 @@ from PySide6.QtTest import QAbstractItemModelTester
 from PySide6.QtWidgets import QLineEdit
 
 from planner.batch import edits
-from planner.batch.batch import HydrometerReading, SensorReading, SugarReading
+from planner.batch.batch import Event, HydrometerReading, SensorReading, SugarReading, What
 from planner.batch.entries import Entries, Run
 from planner.ui import theme
 from planner.ui.display import Display
@@ -497,6 +497,28 @@ def test_that_the_note_keeps_room_and_nothing_scrolls_sideways(table):
         assert table.table.columnWidth(Column.NOTE) >= 40
         total = sum(table.table.columnWidth(c) for c in Column if not table.table.isColumnHidden(c))
         assert total <= table.table.viewport().width()
+
+
+def test_that_a_dose_is_told_whole_where_the_notes_leave_room(watched):
+    dose = Event(what=What.DOSE, key="erythritol", mass=0.3342, day=30.0)
+    seen = watched(edits.add_readings(fermenting.logged(1.1, 1.05), dose))
+    table = seen.table
+    whole = table.fontMetrics().horizontalAdvance(seen.text(2, Column.READING)) + table.iconSize().width()
+    table.resize(900, 260)
+    assert table.columnWidth(Column.READING) >= whole
+    assert not table.isColumnHidden(Column.ALCOHOL)
+
+
+def test_that_the_alcohol_that_gives_way_is_told_of(table, qtbot):
+    told = []
+    table.table.alcohol_hidden.connect(told.append)
+    batch = edits.change_reading(table.store.batch, 0, note="a note of many words, as long as notes can be in a log")
+    table.store.edit(batch, "note")
+    for width in (480, 1400):
+        table.table.resize(width, 260)
+        assert table.table.isColumnHidden(Column.ALCOHOL) == table.table.hides_alcohol == (width < 1000)
+    assert told[-1] is False
+    assert True in told
 
 
 def test_that_three_thousand_rows_take_one_change_at_a_time(watched):

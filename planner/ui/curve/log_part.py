@@ -26,6 +26,8 @@ _MOST_REMARKS = 2
 """Findings told in words under the table; the rest stand at their rows and in the list of all."""
 
 
+_HIDDEN = "· no room for % vol"
+_WHY_HIDDEN = "The column of the alcohol so far gave way to the notes. Widen the window, or fold a pane beside it."
 _NOT_READ = (Event, TasteReading)
 """What stands in the log besides readings of an instrument."""
 
@@ -38,6 +40,7 @@ class LogPart(QWidget):
     def __init__(self, store: BatchStore, display: Display, names: Names, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._display = display
+        self._counted = ""
         self.table = LogTable(store, display, names=names)
         self.form = ReadingForm(store, display, names=names)
         self.remarks = Remarks(display)
@@ -48,6 +51,7 @@ class LogPart(QWidget):
         self.import_button.clicked.connect(self._ask_for_import)
         self.table.refused.connect(self._tell_refusal)
         self.form.added.connect(self.table.select)
+        self.table.alcohol_hidden.connect(self._tell_hidden)
         self.table.show_looks()
 
     def show_batch(self, batch: Batch) -> None:
@@ -125,7 +129,14 @@ class LogPart(QWidget):
         read = len(readings) - done
         words = [f"{number(read)} reading{'s' if read != 1 else ''}"] if read else []
         words += [f"{number(done)} other {'entries' if done != 1 else 'entry'}"] if done else []
-        self.count.setText(", ".join(words + ([f"{number(out)} left out"] if out else [])))
+        self._counted = ", ".join(words + ([f"{number(out)} left out"] if out else []))
+        self._tell_hidden(self.table.hides_alcohol)
+
+    def _tell_hidden(self, hidden: bool) -> None:
+        """How many entries there are, and that a column is missing where it has no room."""
+        told = hidden and bool(self._counted)
+        self.count.setText(self._counted + (f" {_HIDDEN}" if told else ""))
+        self.count.setToolTip(_WHY_HIDDEN if told else "")
 
 
 def _gravity_of(finding: Finding) -> int:

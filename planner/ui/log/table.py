@@ -148,10 +148,11 @@ class LogDelegate(QStyledItemDelegate):
 
 class LogTable(QTableView):
     """The table. Signals: `selected` with the place in the log of the current reading, or None; `refused` with why a
-    text was not accepted."""
+    text was not accepted; `alcohol_hidden` with whether its column had to give way."""
 
     selected = Signal(object)
     refused = Signal(str)
+    alcohol_hidden = Signal(bool)
 
     def __init__(
         self, store: BatchStore, display: Display, parent: QWidget | None = None, names: Names = NO_NAMES
@@ -159,7 +160,9 @@ class LogTable(QTableView):
         super().__init__(parent)
         self._model = LogModel(store, display, self, names)
         self._display = display
-        self._least_reading = self._wanted_reading = 0
+        self._least_reading = self._wanted_reading = self._reading_needs = self._note_needs = 0
+        self.hides_alcohol = False
+        """Whether the alcohol so far has no room beside the notes."""
         self._kind_signs: dict[tuple[str, bool], QIcon] = {}
         self.setModel(self._model)
         self.setItemDelegate(LogDelegate(self._model, self))
@@ -278,14 +281,16 @@ class LogTable(QTableView):
     @Slot()
     def _set_widths(self) -> None:
         wide = self.fontMetrics().horizontalAdvance
+        self._note_needs = max(self._widest(Column.NOTE), wide(heading(Column.NOTE, self._display))) + _PAD
         for column, sample in _SAMPLES.items():
             widest = max(wide(sample), wide(heading(column, self._display)))
             if column is Column.READING:
                 brix = self._display.gravity_scale == GravityScale.BRIX
                 sample = "-12.75 °Bx" if brix else _SAMPLES[column]
                 self._least_reading = self.iconSize().width() + 4 + wide(sample)
-                widest = max(self._least_reading, self.iconSize().width() + 4 + self._widest_reading())
-                self._wanted_reading = widest
+                self._reading_needs = self.iconSize().width() + 4 + self._widest(Column.READING)
+                usual = self.iconSize().width() + 4 + wide(_LONGEST_READING)
+                widest = self._wanted_reading = max(self._least_reading, min(self._reading_needs, usual))
             empty = (column is Column.INSTRUMENT and not self._model.has_instruments) or (
                 column is Column.WHEN and not self._model.has_moments
             )
@@ -307,7 +312,7 @@ class LogTable(QTableView):
 
     def _give_way(self) -> None:
         """Where a note would not be seen, the alcohol gives it its room; it is read off the curve as well."""
-        least = _LEAST_NOTE * self.fontMetrics().averageCharWidth()
+        least = min(_LEAST_NOTE * self.fontMetrics().averageCharWidth(), self._note_needs)
         optional = (Column.INSTRUMENT, Column.ALCOHOL) if self._model.has_instruments else (Column.ALCOHOL,)
         fixed = sum(
             self.columnWidth(column)  # nothing where it is hidden
@@ -323,13 +328,25 @@ class LogTable(QTableView):
             width = self.fontMetrics().horizontalAdvance(_SAMPLES[column]) + _PAD
             self.setColumnHidden(column, room < width)
             room -= width if room >= width else 0
+        self._fill_with_readings(room + least)
+        hidden = self.isColumnHidden(Column.ALCOHOL)
+        if hidden != self.hides_alcohol:
+            self.hides_alcohol = hidden
+            self.alcohol_hidden.emit(hidden)
 
-    def _widest_reading(self) -> int:
-        """Room for the longest of the last entries; what was done needs more than a figure."""
+    def _fill_with_readings(self, room: int) -> None:
+        """What no note of the last entries needs goes to those that are longer than their column."""
+        full = self._reading_needs + _PAD
+        spare = room - self._note_needs
+        now = self.columnWidth(Column.READING)
+        if spare > 0 and full > now:
+            self.setColumnWidth(Column.READING, min(full, now + spare))
+
+    def _widest(self, column: Column) -> int:
+        """Width of the longest text of the last entries in a column. [px]"""
         rows = range(max(0, self._model.rowCount() - _LOOKED_AT), self._model.rowCount())
-        texts = (str(self._model.index(row, Column.READING).data()) for row in rows)
-        longest = max((self.fontMetrics().horizontalAdvance(text) for text in texts), default=0)
-        return min(longest, self.fontMetrics().horizontalAdvance(_LONGEST_READING))
+        texts = (str(self._model.index(row, column).data() or "") for row in rows)
+        return max((self.fontMetrics().horizontalAdvance(text) for text in texts), default=0)
 
     def _kind_sign(self, kind: str, hollow: bool) -> QIcon:
         if (kind, hollow) not in self._kind_signs:
