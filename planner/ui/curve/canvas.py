@@ -152,9 +152,11 @@ class CurveCanvas(FigureCanvasQTAgg):
         self._look(self.view.panned(days, gravities))
 
     def reset_zoom(self) -> None:
-        """Show the whole curve, and go on doing so when it changes."""
-        self._zoomed = False
-        self._plot.look(self._plot.find_home())
+        """Show the whole course, and go on doing so when it changes; where that is shown already, all readings."""
+        was_home = not self._zoomed and self.view == self._plot.home
+        home, bounds = self._plot.find_home(), self._plot.bounds
+        self._zoomed = was_home and bounds != home
+        self._plot.look(bounds if self._zoomed else home)
         self._put_cursor(self._cursor_day)
         self._redraw()
 
@@ -269,7 +271,7 @@ class CurveCanvas(FigureCanvasQTAgg):
 
     def _look(self, view: View) -> None:
         self._zoomed = True
-        self._plot.look(view.within(self._plot.home))
+        self._plot.look(view.within(self._plot.bounds))
         self._put_cursor(self._cursor_day)
         self._redraw()
 

@@ -8,7 +8,7 @@ import numpy.typing as npt
 from planner.batch.results import Curve
 from planner.model.scales import brix_from_gravity
 from planner.ui.curve.scene import Scene
-from planner.ui.curve.view import View, home
+from planner.ui.curve.view import View, home, near
 from planner.ui.display import Display
 from planner.units import GravityScale
 
@@ -49,12 +49,13 @@ class Level:
         """Where the edges of a view stand on the axis."""
         return np.asarray(edge, dtype=float) * self._per_unit if self.is_difference else self.scale(edge)
 
-    def home(self, scene: Scene) -> View:
-        """The view of the whole curve, or of all differences that count."""
-        whole = home(scene)
+    def home(self, scene: Scene, everything: bool = False) -> View:
+        """The view of the course, or of its differences, with the readings that lie with it or with `everything`."""
+        whole = home(scene, everything)
         if not self.is_difference or scene.curve is None:
             return whole
         seen = (scene.points.day >= whole.left) & (scene.points.day <= whole.right) & ~scene.points.excluded
+        seen &= np.ones_like(seen) if everything else near(scene)
         levels = [
             self.of(scene.points.gravity[seen], scene.points.day[seen]),
             *(self.of(edge, scene.curve.days) for edge in scene.curve.band[[0, 3]]),

@@ -16,7 +16,7 @@ from planner.ui.curve.beside import show_earlier, show_today
 from planner.ui.curve.level import Level
 from planner.ui.curve.marks import SIZES, Key, Marks
 from planner.ui.curve.scene import Scene
-from planner.ui.curve.view import View, date_ticks, day_ticks, ticks
+from planner.ui.curve.view import View, date_ticks, day_ticks, near, ticks
 from planner.ui.display import Display
 from planner.ui.log.when import date_text, time_text
 from planner.ui.theme import Colours
@@ -70,12 +70,18 @@ class CurvePlot:
         self.home = self._level.home(self.scene)
         self.view = self.home
         self._figure, self._display, self._colours, self._font = figure, display, colours, font
+        self._outside = False
         self._selected: int | None = None
         self._key_of: tuple[object, ...] = ()
         self.ground: tuple[object, ...] = ()
         """All that the sheet, the axes, their ticks and labels depend on; while it is the same they need no drawing."""
         self.set_colours(colours)
         self.show(self.scene)
+
+    @property
+    def bounds(self) -> View:
+        """All that there is to see, also what lies far from the course."""
+        return self._level.home(self.scene, everything=True)
 
     # --- what is shown
 
@@ -93,6 +99,7 @@ class CurvePlot:
         self._set_forecast()
         show_earlier(self.artists, scene.earlier, self._level)  # before the key, which shows only what is seen
         self._set_marks()
+        self._set_outside()
         self._below.show(scene, self._level, self._display)
         self.look(self.home if whole or is_other else self.view)
         self.select(self._selected)
@@ -143,6 +150,7 @@ class CurvePlot:
             a.gravity.set_ylim(low, high)
         self._marks.look(view)
         show_today(a, self.scene.today, view)
+        _show(self._outside and view == self.home, a.outside_label)
         self.fit()
 
     def _edges(self, view: View) -> tuple[float, float]:
@@ -243,6 +251,23 @@ class CurvePlot:
             a.rest.set_x(first)
             a.rest.set_width(last - first)
         self._set_key()
+
+    def _set_outside(self) -> None:
+        """Words for readings that lie so far from the course that the view of it leaves them out."""
+        points, home, number = self.scene.points, self.home, self._display.number
+        counted = ~points.excluded & ~near(self.scene)
+        late = counted & (points.day > home.right)
+        off = counted & ~late & ((points.gravity > home.high) | (points.gravity < home.low))
+        lines = []
+        if late.any():
+            more = f", {number(int(late.sum()), 0)} readings" if late.sum() > 1 else ""
+            lines.append(f"day {number(float(points.day[late].min()), 0)}{more} ▸")
+        if off.any():
+            more = f", {number(int(off.sum()), 0)} readings" if off.sum() > 1 else ""
+            sign = "▴" if float(points.gravity[off][0]) > home.high else "▾"
+            lines.append(f"{self._display.gravity(float(points.gravity[off][0]))}{more} {sign}")
+        self._outside = bool(lines)
+        self.artists.outside_label.set_text("\n".join(lines))
 
     def _set_key(self) -> None:
         """A key to the kinds of point that there are, and to the curve of the recipe alone."""

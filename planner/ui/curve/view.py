@@ -21,6 +21,15 @@ _FARTHEST = 1.5
 _SENSIBLE_DAYS = (-14.0, 400.0)
 """Readings beyond these days do not stretch the whole curve: mostly it is the year that is wrong. [d]"""
 
+_AWAY_UP = 1.0
+"""Heights of the course beyond which a gravity does not stretch the view. [-] Choices of the layout, like the next."""
+_AWAY_LATE = 2.0
+"""Lengths of the course after which a reading that stands alone does not stretch the view. [-]"""
+_LEAST_ROOM, _SHORTEST = 0.04, 15.0
+"""Height [-] and length [d] that a course is taken to have at least."""
+_AT_REST = 0.002
+"""Difference from its end from which a course still moves. [-] Two lines of a hydrometer."""
+
 _MARGIN_BELOW, _MARGIN_ABOVE = 0.12, 0.05
 _FILLED = 0.7
 """The share of a view that its curve must fill, each way, for the view to stay. [-]"""
@@ -76,11 +85,40 @@ class View(NamedTuple):
         return View(left, right, low, high)
 
 
-def home(scene: Scene) -> View:
-    """The view of the whole curve with every reading that counts."""
+def near(scene: Scene) -> npt.NDArray[np.bool_]:
+    """Which readings lie with the course: a late one, or a slip, shall not press the rest into a corner."""
+    points, curve = scene.points, scene.curve
+    if curve is None or not points.day.size:
+        return np.ones(points.day.size, dtype=bool)
+    low, high = float(curve.band.min()), float(curve.band.max())
+    room = _AWAY_UP * max(high - low, _LEAST_ROOM)
+    return (points.day <= _last_of_course(scene)) & (points.gravity >= low - room) & (points.gravity <= high + room)
+
+
+def _last_of_course(scene: Scene) -> float:
+    """The day after which readings come alone, long after the course came to rest."""
+    curve = scene.curve
+    assert curve is not None, "without one there is nothing to be away from"
+    moving = np.flatnonzero(np.max(np.abs(curve.band[[0, 3]] - curve.band[[0, 3], -1:]), axis=0) > _AT_REST)
+    end = max(float(curve.days[min(moving[-1] + 1, curve.days.size - 1)]) if moving.size else 0.0, _SHORTEST)
+    for day in np.unique(scene.points.day):
+        if day - end > _AWAY_LATE * end:
+            return end
+        end = max(end, float(day))
+    return np.inf
+
+
+def home(scene: Scene, everything: bool = False) -> View:
+    """The view of the course with every reading that counts and lies with it, or with `everything`."""
     days, gravities = [], []
+    with_it = np.ones(scene.points.day.size, dtype=bool) if everything else near(scene)
     if scene.curve is not None:
-        days += [0.0, float(scene.curve.days[-1])]
+        last = (
+            float(scene.curve.days[-1])
+            if everything
+            else min(float(scene.curve.days[-1]), 1.1 * _last_of_course(scene))
+        )
+        days += [0.0, last]
         gravities += [
             float(scene.curve.band.min()),
             float(scene.curve.band.max()),
@@ -91,7 +129,7 @@ def home(scene: Scene) -> View:
     if scene.finish is not None:
         gravities += [scene.finish.gravity.low, scene.finish.gravity.high]
     first, last = _SENSIBLE_DAYS
-    sensible = (scene.points.day >= first) & (scene.points.day <= last)
+    sensible = (scene.points.day >= first) & (scene.points.day <= last) & with_it
     counted = ~scene.points.excluded & sensible
     days += _ends(scene.points.day[sensible])
     if scene.earlier is not None:
