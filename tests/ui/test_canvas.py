@@ -15,7 +15,7 @@ from matplotlib.colors import same_color
 from PySide6.QtCore import QEvent, QPoint, QPointF, Qt
 from PySide6.QtGui import QColor, QFocusEvent, QImage, QKeyEvent, QMouseEvent, QWheelEvent
 
-from planner.batch.batch import Feed, SensorReading, WarmthReading
+from planner.batch.batch import Feed, HydrometerReading, SensorReading, WarmthReading
 from planner.batch.edits import add_readings, change_log, change_reading, change_recipe
 from planner.model.scales import brix_from_gravity
 from planner.ui import theme
@@ -363,6 +363,18 @@ def test_that_dates_stand_above_when_pitching_is_dated(qtbot, canvas):
     canvas.show_scene(fermenting.scene(undated))
     settle(qtbot, canvas)
     assert plot(canvas).artists.gravity.get_xticklabels() == []
+
+
+def test_that_the_whole_view_asked_for_again_shows_what_lies_far_off(qtbot, canvas):
+    late = add_readings(fermenting.logged(1.100, 1.050, 1.0, every=5.0), HydrometerReading(gravity=1.001, day=300.0))
+    canvas.show_scene(fermenting.scene(late))
+    assert canvas.view.right < 200.0
+    assert plot(canvas).artists.outside_label.get_visible()
+    canvas.reset_zoom()
+    assert canvas.view.right > 300.0
+    assert not plot(canvas).artists.outside_label.get_visible()
+    canvas.reset_zoom()
+    assert canvas.view.right < 200.0
 
 
 def test_that_the_word_stopped_stands_on_a_hatched_span(canvas):

@@ -8,7 +8,7 @@ import pytest
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
-from planner.batch.batch import Event, RefractometerReading, What
+from planner.batch.batch import AcidityReading, Event, RefractometerReading, What
 from planner.batch.edits import change_log
 from planner.ui import theme
 from planner.ui.curve.artists import PlotFont
@@ -51,3 +51,34 @@ def test_that_what_was_done_beyond_the_days_in_sight_leaves_no_mark_outside_of_t
     plot = CurvePlot(Figure((6.0, 4.0)), Display(), theme.LIGHT, PlotFont())
     plot.show(fermenting.scene(change_log(batch, readings=(*batch.log.readings, *done))), whole=True)
     assert list(plot.artists.done.get_xdata()) == [19.0]
+
+
+def test_that_the_word_for_a_rest_hides_as_few_readings_as_can_be():
+    batch = fermenting.logged(*(1.100 - 0.0085 * n for n in range(12)), *(1.006,) * 4)
+    scene = msgspec.structs.replace(fermenting.scene(batch), stopped=(11.0, 15.0), stopped_word="stalled or done?")
+    figure = Figure((6.0, 4.0))
+    canvas = FigureCanvasAgg(figure)
+    plot = CurvePlot(figure, Display(), theme.LIGHT, PlotFont())
+    plot.show(scene, whole=True)
+    canvas.draw()
+    word = plot.artists.rest_label.get_window_extent()
+    spots = plot.artists.gravity.transData.transform([*zip(scene.points.day, scene.points.gravity, strict=True)])
+    assert not [spot for spot in spots.tolist() if word.contains(*spot)]
+
+
+def test_that_a_ph_at_either_end_is_written_whole():
+    batch = fermenting.logged(1.100, 1.080, 1.060)
+    readings = (AcidityReading(ph=3.6, day=0.0), AcidityReading(ph=3.4, day=20.0), AcidityReading(ph=3.4, day=50.0))
+    figure = Figure((6.0, 4.0))
+    canvas = FigureCanvasAgg(figure)
+    plot = CurvePlot(figure, Display(), theme.LIGHT, PlotFont())
+    for last in (21.0, 30.0, 50.0):
+        plot.show(fermenting.scene(change_log(batch, readings=(*batch.log.readings, *readings))), whole=True)
+        plot.look(plot.home._replace(right=last + 0.2))
+        canvas.draw()
+        picture = plot.artists.rate.get_window_extent()
+        for label, reading in zip(plot.artists.acidity_labels, readings, strict=False):
+            if reading.day <= last:
+                word = label.get_window_extent()
+                assert picture.x0 <= word.x0
+                assert word.x1 <= picture.x1

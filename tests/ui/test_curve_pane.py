@@ -136,7 +136,7 @@ def test_that_doses_rackings_and_tastings_are_not_counted_as_readings(pane):
     batch = fermenting.stopped()
     for entry in (Event(what=What.RACKING, day=3.0), TasteReading(day=3.0, note="sour")):
         batch = edits.add_readings(batch, entry)
-    assert pane(batch).log.count.text() == "6 readings, 2 other entries"
+    assert pane(batch).log.count.text() == "6 readings, 2 other"
 
 
 def test_that_import_is_asked_for(pane, qtbot):

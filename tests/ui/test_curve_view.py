@@ -13,7 +13,9 @@ from hypothesis import strategies as st
 from planner.batch.batch import HydrometerReading
 from planner.batch.edits import add_readings, change_reading
 from planner.ui.curve.scene import Scene
+from planner.ui.curve.spoken import outside_text
 from planner.ui.curve.view import View, date_ticks, day_ticks, home, ticks
+from planner.ui.display import Display
 
 PITCHED = datetime(2026, 10, 17, 11, 0, tzinfo=timezone(timedelta(hours=2)))
 
@@ -46,6 +48,29 @@ def test_that_a_slip_left_out_or_ages_away_does_not_stretch_the_view():
     counted = change_reading(slip, 3, excluded=False)
     assert home(fermenting.scene(counted)).high < 1.2  # it would press the course into a corner; the picture names it
     assert home(fermenting.scene(counted), everything=True).high > 1.3
+
+
+@pytest.mark.parametrize("late", [220.0, 263.0, 390.0])
+def test_that_a_reading_long_after_the_course_does_not_press_it_into_a_corner(late):
+    batch = fermenting.logged(1.100, 1.060, 1.020, 1.005, 1.000, 0.999, 0.999, every=4.0)
+    before = home(fermenting.scene(batch))
+    scene = fermenting.scene(add_readings(batch, HydrometerReading(gravity=1.001, day=late)))
+    assert home(scene).right < 2.0 * before.right
+    assert home(scene, everything=True).right > late
+    assert outside_text(scene, home(scene), Display()) == f"day {late:.0f} ▸"
+
+
+def test_that_readings_that_go_on_are_all_in_the_view():
+    batch = fermenting.logged(*(1.100 - 0.02 * n for n in range(5)), *(1.0,) * 8, every=8.0)
+    scene = fermenting.scene(batch)
+    assert home(scene).right > 96.0
+    assert outside_text(scene, home(scene), Display()) == ""
+
+
+def test_that_a_gravity_far_off_is_named_where_the_view_leaves_it_out():
+    batch = add_readings(fermenting.logged(1.100, 1.080, 1.060), HydrometerReading(gravity=1.3, day=4.0))
+    scene = fermenting.scene(batch)
+    assert outside_text(scene, home(scene), Display()) == "1.300 ▴"
 
 
 _EDGES = st.floats(-50.0, 300.0)

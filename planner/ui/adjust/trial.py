@@ -88,8 +88,8 @@ class TrialGlasses(Tool):
         self.column.addWidget(self.by)
         self.doubts = dim("")
         # Above what the scores say, which grows and shrinks with each of them: a button shall not move under the pointer.
-        self.actions = QHBoxLayout()
-        self.column.addLayout(self.actions)
+        buttons = QHBoxLayout()
+        self.column.addLayout(buttons)
         self.column.addWidget(self.doubts)
         self.refused = dim("")
         set_tone(self.refused, "problem")
@@ -108,8 +108,8 @@ class TrialGlasses(Tool):
         self.remove.setAccessibleName("Remove the trial")
         self.remove.clicked.connect(self._remove)
         for button in (self.carry, self.copy, self.remove):
-            self.actions.addWidget(button)
-        self.actions.addStretch(1)
+            buttons.addWidget(button)
+        buttons.addStretch(1)
 
     def _heading(self, text: str) -> QLabel:
         label = QLabel(text)

@@ -99,7 +99,6 @@ class Below:
             label.set_visible(n < noted.day.size <= len(a.acidity_labels))
             if n < noted.day.size:
                 label.set_position((float(noted.day[n]), float(height[n]) + 0.06))
-                label.set_horizontalalignment("left" if n == 0 else "center")
                 label.set_text(f"pH {display.number(float(noted.value[n]), 2, trim=True)}")
 
 

@@ -26,7 +26,7 @@ _MOST_REMARKS = 2
 """Findings told in words under the table; the rest stand at their rows and in the list of all."""
 
 
-_HIDDEN = "· no room for % vol"
+_HIDDEN = "· % vol hidden"
 _WHY_HIDDEN = "The column of the alcohol so far gave way to the notes. Widen the window, or fold a pane beside it."
 _NOT_READ = (Event, TasteReading)
 """What stands in the log besides readings of an instrument."""
@@ -128,7 +128,7 @@ class LogPart(QWidget):
         done = sum(len(places) for kind, places in batch.log.entries.places().items() if issubclass(kind, _NOT_READ))
         read = len(readings) - done
         words = [f"{number(read)} reading{'s' if read != 1 else ''}"] if read else []
-        words += [f"{number(done)} other {'entries' if done != 1 else 'entry'}"] if done else []
+        words += [f"{number(done)} other"] if done else []
         self._counted = ", ".join(words + ([f"{number(out)} left out"] if out else []))
         self._tell_hidden(self.table.hides_alcohol)
 

@@ -16,7 +16,8 @@ from planner.ui.curve.beside import show_earlier, show_today
 from planner.ui.curve.level import Level
 from planner.ui.curve.marks import SIZES, Key, Marks
 from planner.ui.curve.scene import Scene
-from planner.ui.curve.view import View, date_ticks, day_ticks, near, ticks
+from planner.ui.curve.spoken import outside_text, rest_word_at
+from planner.ui.curve.view import View, date_ticks, day_ticks, ticks
 from planner.ui.display import Display
 from planner.ui.log.when import date_text, time_text
 from planner.ui.theme import Colours
@@ -40,8 +41,8 @@ _APART, _WORDS = 2.6, 14.0
 _LEAST_HEIGHT = 1e-3
 """Height of the axis of gravities that is shown at least. [as the scale]"""
 
-_LETTER = 1.1
-"""Width of a letter of the word that must be seen from afar, about. [sizes of the text]"""
+_PH_WORD = 5.0
+"""Width of a pH in words. [sizes of the text]"""
 
 _SHARE_BELOW, _GAP = 0.25, 0.7
 _LEFT, _RIGHT, _BOTTOM, _TOP, _TOP_DATED = 5.6, 3.9, 3.2, 0.9, 2.0
@@ -253,21 +254,10 @@ class CurvePlot:
         self._set_key()
 
     def _set_outside(self) -> None:
-        """Words for readings that lie so far from the course that the view of it leaves them out."""
-        points, home, number = self.scene.points, self.home, self._display.number
-        counted = ~points.excluded & ~near(self.scene)
-        late = counted & (points.day > home.right)
-        off = counted & ~late & ((points.gravity > home.high) | (points.gravity < home.low))
-        lines = []
-        if late.any():
-            more = f", {number(int(late.sum()), 0)} readings" if late.sum() > 1 else ""
-            lines.append(f"day {number(float(points.day[late].min()), 0)}{more} ▸")
-        if off.any():
-            more = f", {number(int(off.sum()), 0)} readings" if off.sum() > 1 else ""
-            sign = "▴" if float(points.gravity[off][0]) > home.high else "▾"
-            lines.append(f"{self._display.gravity(float(points.gravity[off][0]))}{more} {sign}")
-        self._outside = bool(lines)
-        self.artists.outside_label.set_text("\n".join(lines))
+        """Words for readings that the view of the course leaves out."""
+        text = outside_text(self.scene, self.home, self._display)
+        self._outside = bool(text)
+        self.artists.outside_label.set_text(text)
 
     def _set_key(self) -> None:
         """A key to the kinds of point that there are, and to the curve of the recipe alone."""
@@ -407,22 +397,18 @@ class CurvePlot:
             word = "expected" if scene.in_room else "planned"
             a.warmth_label.set_text(f"{word} {self._display.temperature(float(scene.curve.temperature[-1]))}")
         self._name_marks(view.days / ems_across, 1.0 / ems_up)
+        room = _PH_WORD * view.days / ems_across
+        for label, day in zip(a.acidity_labels, scene.ph.day, strict=False):
+            from_left, from_right = float(day) - view.left, view.right - float(day)
+            label.set_horizontalalignment(
+                "left" if from_left < room / 2.0 else "right" if from_right < room / 2.0 else "center"
+            )
         if scene.stopped is not None:
-            first, last = scene.stopped
-            bottom, top = self._edges(view)
-            level = float(np.interp(last, scene.points.day, self._marks.level_of_points))
-            share = (level - bottom) / (top - bottom)
             a.rest_label.set_text(scene.stopped_word)
-            height = bottom + (0.68 if share < 0.45 else 0.3) * (top - bottom)
-            a.rest_label.set_position((self._rest_word_at(first, last, ems_across), float(height)))
-
-    def _rest_word_at(self, first: float, last: float, ems_across: float) -> float:
-        """Where the word for a rest is centred: in what is seen of it, but never cut by an end of the picture."""
-        left, right = max(first, self.view.left), min(last, self.view.right)
-        if left >= right:
-            return (first + last) / 2.0  # out of sight, and so is its word
-        half = (_LETTER * len(self.scene.stopped_word) + 1.0) / 2.0 * self.view.days / ems_across
-        return min(max((left + right) / 2.0, self.view.left + half), self.view.right - half)
+            bottom, top = self._edges(view)
+            heights = (self._marks.level_of_points - bottom) / (top - bottom)
+            across, up = rest_word_at(scene, view, heights, view.days / ems_across, 1.0 / ems_up)
+            a.rest_label.set_position((across, bottom + up * (top - bottom)))
 
     def _name_marks(self, em: float, up: float) -> None:
         """Words at the first feed that falls due and at the third of the sugar; as one where they are close.
