@@ -137,7 +137,7 @@ def grams(kg_per_m3: float) -> Figure:
     return Figure("grams", kg_per_m3)
 
 
-def weight_of_a_person(kilograms: float) -> Figure:
+def person(kilograms: float) -> Figure:
     """How heavy somebody is, told to a whole kilogram or pound. [kg]"""
     return Figure("person", kilograms)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from adjust_bench import SHELF, US, Bench, adjusted, choose, plain, planned
+from adjust_bench import METRIC, SHELF, US, Bench, adjusted, choose, plain, planned
 from PySide6.QtCore import Qt
 
 from planner.batch import edits
@@ -233,6 +233,14 @@ def test_that_an_ingredient_that_is_not_on_the_shelf_is_named_and_can_be_removed
     assert any("holds no additive 'nowhere-sold'" in text for _, text in remarks_of(row))
     row.remove.click()
     assert not made.adjustment.additions
+
+
+@pytest.mark.parametrize(("display", "text"), [(METRIC, "an adult of 70 kg may take 35.0 g a day"),
+                                               (US, "an adult of 154 lb may take 1.23 oz a day")])  # fmt: skip
+def test_that_erythritol_is_told_beside_what_an_adult_may_take(bench, display, text):
+    # EFSA Journal 2023;21(12):8430: 0.5 g for each kg of body weight and day; a pound is 0.45359 kg, an ounce 28.35 g
+    made = bench(adjusted(("erythritol", 0.6)), display=display)
+    assert any(text in words for _, words in remarks_of(made.rows[0]))
 
 
 def test_that_a_refused_edit_says_why_and_is_taken_back(bench):

@@ -229,7 +229,7 @@ def _caution(place: str, key: str, dose: float, catalogue: Catalogue) -> Finding
     if key == "erythritol-intake" and dose > 0.0:
         bottle = dose * BOTTLE
         return note(place, "A bottle of {} holds {} of erythritol; an adult of {} may take {} a day. " + text,
-                    words.volume(BOTTLE), words.mass(bottle), words.weight_of_a_person(ADULT),
+                    words.volume(BOTTLE), words.mass(bottle), words.person(ADULT),
                     words.mass(ADULT * ERYTHRITOL_PER_DAY))  # fmt: skip
     return note(place, text)
 
