@@ -101,11 +101,10 @@ def _last_of_course(scene: Scene) -> float:
     assert curve is not None, "without one there is nothing to be away from"
     moving = np.flatnonzero(np.max(np.abs(curve.band[[0, 3]] - curve.band[[0, 3], -1:]), axis=0) > _AT_REST)
     end = max(float(curve.days[min(moving[-1] + 1, curve.days.size - 1)]) if moving.size else 0.0, _SHORTEST)
-    for day in np.unique(scene.points.day):
-        if day - end > _AWAY_LATE * end:
-            return end
-        end = max(end, float(day))
-    return np.inf
+    days = scene.points.day  # by rising day
+    before = np.maximum(np.concatenate(([end], days[:-1])), end)
+    alone = np.flatnonzero(days - before > _AWAY_LATE * before)
+    return float(before[alone[0]]) if alone.size else np.inf
 
 
 def home(scene: Scene, everything: bool = False) -> View:
