@@ -127,8 +127,9 @@ def test_that_a_late_feed_changes_little_and_an_early_one_much(must, dose):
     assume(np.isfinite(late_day) and late_day < 60.0)
     early, late = (ferment(must, nitrogen=0.08, doses=[Dose(day, dose)]) for day in (1.0, late_day))
     whole = np.trapezoid(plain.sugar[:, 0], DAYS)
-    assert np.trapezoid(late.sugar[:, 0], DAYS) == pytest.approx(whole, rel=0.02)
-    assert np.trapezoid(early.sugar[:, 0], DAYS) < 0.9 * whole
+    by_early, by_late = (1.0 - np.trapezoid(fed.sugar[:, 0], DAYS) / whole for fed in (early, late))
+    assert by_early > 0.1
+    assert abs(by_late) < 0.2 * by_early  # "little" is beside an early one: of no feed does practice give a figure
 
 
 @few

@@ -38,7 +38,7 @@ ERYTHRITOL_PER_DAY = 0.5e-3
 """Acceptable intake per body weight and day. [kg/kg] EFSA 2023."""
 
 ADULT = 70.0
-"""Body weight for which the caution works an intake out. [kg] EFSA Scientific Committee, EFSA Journal 2012;10(3):2579."""
+"""Body weight for which the caution works an intake out. [kg] EFSA Scientific Committee, EFSA Journal 2012;10(3):2579, from memory."""
 
 CARBONATE_STEP = 1.0
 """Most acid that is taken away at once. [kg/m^3 as tartaric] Common practice, no source."""
