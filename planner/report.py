@@ -34,7 +34,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         print(failure, file=sys.stderr)
         return 2
     shelf = catalogue()
-    data = as_data(evaluate(batch, shelf), shelf)
+    data = as_data(evaluate(batch, shelf, to_draw=False), shelf)
     sys.stdout.write(as_json(data) if chosen.json else as_text(data))
     return 0
 

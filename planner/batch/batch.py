@@ -4,8 +4,7 @@ Numbers are SI, with the unit in the file's key; days since pitching are in days
 Limits in the types exclude only the impossible; what is merely unwise is a finding.
 """
 
-from __future__ import annotations
-
+# Annotations are not postponed here: the reader of files asks for all of them, and has to compile each that is a text.
 from collections.abc import Sequence
 from enum import StrEnum
 from typing import Annotated, Any, Literal, cast

@@ -97,7 +97,9 @@ class Outcome(msgspec.Struct, frozen=True, eq=False):
     warmth: Warmth | None = None
 
 
-def evaluate(batch: Batch, catalogue: Catalogue, members: int = MEMBERS, today: datetime | None = None) -> Outcome:
+def evaluate(
+    batch: Batch, catalogue: Catalogue, members: int = MEMBERS, today: datetime | None = None, to_draw: bool = True
+) -> Outcome:
     """Work out everything that follows from a batch.
 
     Parameters
@@ -110,6 +112,8 @@ def evaluate(batch: Batch, catalogue: Catalogue, members: int = MEMBERS, today: 
         Members of the ensemble besides the typical one; 0 for the typical case without spans. [-]
     today : datetime or None
         The present moment with its offset, for what comes next; None where none is wanted. [-]
+    to_draw : bool
+        Whether the curve is to be drawn: then that of the recipe alone is worked out, too, where the must was measured. [-]
 
     Returns
     -------
@@ -148,7 +152,8 @@ def evaluate(batch: Batch, catalogue: Catalogue, members: int = MEMBERS, today: 
     way = readings.path(real.liquid.member(0), _typical(ahead.yields))
     rows = apart_from_doses(batch, readings.logged(batch.log, way), way, room, catalogue)
     finish = _finish_outcome(ahead)
-    curve = _curve(ahead, None if measured_start is None else _planned(batch, start, ahead, catalogue), batch)
+    alone = _planned(batch, start, ahead, catalogue) if to_draw and measured_start is not None else None
+    curve = _curve(ahead, alone, batch)
     warm = warmth(done, ahead)
     done = as_warmed(done, ahead.days, ahead.temperature)
     after = weighed(batch, done, ahead, rows, was_read is not None, catalogue)

@@ -4,10 +4,9 @@ An own row names the row of the shelf that it is a copy of, and holds only what 
 the person's own; all others keep their sources.
 """
 
-from __future__ import annotations
-
+# Annotations are not postponed here: the reader of files asks for all of them, and has to compile each that is a text.
 import math
-from typing import Any, ClassVar
+from typing import Any, ClassVar, Self
 
 import msgspec
 
@@ -257,11 +256,11 @@ class OwnIngredients(msgspec.Struct, frozen=True, forbid_unknown_fields=True, kw
         """The row of a kind, such as "fruits", with a key; None if there is none."""
         return next((row for row in getattr(self, kind) if row.key == key), None)
 
-    def having(self, row: Own) -> OwnIngredients:
+    def having(self, row: Own) -> Self:
         """With a row, in the place of one with its key if there is one."""
         return msgspec.structs.replace(self, **{row.KIND: (*self._others(row), row)})
 
-    def lacking(self, row: Own) -> OwnIngredients:
+    def lacking(self, row: Own) -> Self:
         """Without the row of that kind and key."""
         return msgspec.structs.replace(self, **{row.KIND: self._others(row)})
 
