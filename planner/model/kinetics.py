@@ -102,7 +102,7 @@ class Maths(NamedTuple):
     """One number in the shape of a value: numpy bounds an array by an array in half the time that a number takes."""
 
 
-ARRAYS = Maths(np.exp, np.maximum, np.minimum, lambda like, number: np.full(np.shape(like), number))
+ARRAYS = Maths(np.exp, np.maximum, np.minimum, lambda like, number: np.zeros(np.shape(like)) + number)
 # A value first, its bound second: then both keep what is not a number.
 FLOATS = Maths(math.exp, max, min, lambda _, number: number)
 

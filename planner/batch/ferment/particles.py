@@ -18,8 +18,6 @@ from planner.batch.ferment.course import PACE, WARMTH
 from planner.batch.ferment.outset import Outset
 from planner.model.constants import REFERENCE_TEMPERATURE
 from planner.model.kinetics import ACTIVE_PER_DRY, WIDE_AWAKE, Culture, awake, lag_time, law, pace
-from planner.model.numerics import median
-from planner.model.simulate import temperature_at
 from planner.model.span import Span
 
 Array = npt.NDArray[np.float64]
@@ -377,9 +375,9 @@ class Flock:
     @property
     def chilled(self) -> bool:
         """Whether it is so cold that a standstill need not be the yeast's fault."""
-        kept = temperature_at(self.start.schedule, np.linspace(0.0, self.day, 25))
+        kept = sorted(self._planned(self.day * part / 24) for part in range(25))
         lately = self._planned(max(self.day - 0.5, 0.0))
-        return lately < max(self.start.comfort[0], median(kept) - COLD_SHOCK)
+        return lately < max(self.start.comfort[0], kept[12] - COLD_SHOCK)
 
     def _danger(self) -> float:
         """How many times as likely as usual it is now that the yeast ceases."""
