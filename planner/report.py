@@ -10,9 +10,16 @@ from collections.abc import Sequence
 from planner import __version__
 
 
+class _Help(argparse.HelpFormatter):
+    """Help of one width: to ask for the terminal's, at every start, argparse reads libraries of compression."""
+
+    def __init__(self, prog: str) -> None:
+        super().__init__(prog, width=100)
+
+
 def main(arguments: Sequence[str] | None = None) -> int:
     """Print the report of a batch; 0 if it could be read, 2 if not."""
-    parser = argparse.ArgumentParser(prog="planner.report", description=__doc__)
+    parser = argparse.ArgumentParser(prog="planner.report", description=__doc__, formatter_class=_Help)
     parser.add_argument("batch", metavar="BATCH", help="a batch file, or the name of a packaged sample")
     form = parser.add_mutually_exclusive_group()
     form.add_argument("--json", action="store_true", help="as JSON, units in the keys")

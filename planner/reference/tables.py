@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import csv
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from decimal import Decimal, InvalidOperation
+from functools import cache
 from pathlib import Path
 
 import msgspec
@@ -124,24 +125,29 @@ class Row(msgspec.Struct, frozen=True):
         """A cell that holds yes or no."""
         return self.one_of(column, ("yes", "no")) == "yes"
 
-    def keys(self, column: str, known: Iterable[str]) -> tuple[str, ...]:
+    def keys(self, column: str, known: Collection[str]) -> tuple[str, ...]:
         """The keys in a cell, parted by blanks, each of which must be known."""
-        found, known = tuple(self.cell(column).split()), frozenset(known)
+        found = tuple(self.cell(column).split())
         for key in found:
             if key not in known:
                 raise self.refuse(column, f"'{key}' is not the key of anything known.")
         return found
 
-    def sources(self, known: Iterable[str]) -> tuple[str, ...]:
+    def sources(self, known: Collection[str]) -> tuple[str, ...]:
         """The keys of the row's sources: at least one."""
         self.text("source")
         return self.keys("source", known)
 
     def _unit(self, column: str) -> Unit:
-        heading = self.headings[column]
-        if "[" not in heading:
+        unit = _unit_in(self.headings[column])
+        if unit is None:
             raise self.refuse(column, "holds numbers, but its heading carries no unit such as [g/100g].")
-        return UNITS[heading[heading.index("[") + 1 : -1]]
+        return unit
+
+
+@cache
+def _unit_in(heading: str) -> Unit | None:
+    return UNITS[heading[heading.index("[") + 1 : -1]] if "[" in heading else None
 
 
 def read(path: Path) -> tuple[Row, ...]:
