@@ -375,9 +375,10 @@ class CurvePlot:
     def _place_labels(self, ems_across: float, ems_up: float) -> None:
         a, view, scene = self.artists, self.view, self.scene
         if scene.finish is not None:
-            # Below the zone: above it the curve comes in.
+            # Below the zone, above which the curve comes in, and clear of readings that lie on its line.
             rests = scene.finish.gravity if scene.forecast is None else scene.forecast.finish_gravity
-            foot = float(self._level.scale(rests.low - 0.2 * view.gravities / ems_up))
+            em = view.gravities / ems_up
+            foot = float(self._level.scale(min(rests.low - 0.2 * em, rests.typical - 0.7 * em)))
             a.finish_label.set_position((view.right - view.days * 0.4 / ems_across, foot))
         if scene.curve is not None:
             # Right of the band, where it is half way down.
