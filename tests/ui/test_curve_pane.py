@@ -129,14 +129,14 @@ def test_that_a_refused_cell_is_told_under_the_table_until_the_next_outcome(pane
 
 def test_that_the_number_of_readings_is_told(pane):
     made = pane(edits.change_reading(fermenting.stopped(), 2, excluded=True))
-    assert made.log.count.text() == "6 readings, 1 left out"
+    assert made.log.count.text_shown() == "6 readings, 1 left out"
 
 
 def test_that_doses_rackings_and_tastings_are_not_counted_as_readings(pane):
     batch = fermenting.stopped()
     for entry in (Event(what=What.RACKING, day=3.0), TasteReading(day=3.0, note="sour")):
         batch = edits.add_readings(batch, entry)
-    assert pane(batch).log.count.text() == "6 readings, 2 other"
+    assert pane(batch).log.count.text_shown() == "6 readings, 2 other"
 
 
 def test_that_import_is_asked_for(pane, qtbot):

@@ -17,6 +17,7 @@ from planner.ui.log.so_far import SoFarButton
 from planner.ui.log.table import LogTable
 from planner.ui.store import BatchStore
 from planner.ui.theme import set_tone
+from planner.ui.widgets.elided import Elided
 from planner.ui.widgets.remarks import Remarks, small, under
 
 _FEWEST_ROWS = 2
@@ -46,7 +47,7 @@ class LogPart(QWidget):
         self.remarks = Remarks(display)
         self.so_far = SoFarButton(display)
         self.import_button = QPushButton("&Import readings…")
-        self.count = QLabel()
+        self.count = Elided()
         self._lay_out()
         self.import_button.clicked.connect(self._ask_for_import)
         self.table.refused.connect(self._tell_refusal)
@@ -94,8 +95,7 @@ class LogPart(QWidget):
         self.import_button.setToolTip("Read a log from a text or spreadsheet file")
         head.addWidget(title)
         head.addSpacing(6)
-        head.addWidget(self.count)
-        head.addStretch(1)
+        head.addWidget(self.count, 1)
         head.addWidget(self.so_far)
         head.addWidget(self.import_button)
         column = QVBoxLayout(self)
@@ -135,8 +135,7 @@ class LogPart(QWidget):
     def _tell_hidden(self, hidden: bool) -> None:
         """How many entries there are, and that a column is missing where it has no room."""
         told = hidden and bool(self._counted)
-        self.count.setText(self._counted + (f" {_HIDDEN}" if told else ""))
-        self.count.setToolTip(_WHY_HIDDEN if told else "")
+        self.count.show_text(self._counted + (f" {_HIDDEN}" if told else ""), _WHY_HIDDEN if told else "")
 
 
 def _gravity_of(finding: Finding) -> int:

@@ -2,42 +2,16 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, Qt
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from planner.ui.display import Display
 from planner.ui.recipe.acts import Acts
 from planner.ui.recipe.section import Section
 from planner.ui.theme import set_tone
 from planner.ui.widgets.disclosure import Disclosure
+from planner.ui.widgets.elided import Elided
 from planner.ui.widgets.remarks import small
-
-
-class _Elided(QLabel):
-    """One line of text that ends in an ellipsis where there is no room for all of it."""
-
-    def __init__(self) -> None:
-        super().__init__()
-        self._text = ""
-        self.setMinimumWidth(0)
-
-    def show_text(self, text: str) -> None:
-        """Show a text, cut to the room there is."""
-        self._text = text
-        self.setToolTip(text)
-        self._fit()
-
-    def text_shown(self) -> str:
-        """The whole text, whatever of it fits."""
-        return self._text
-
-    def event(self, event: QEvent) -> bool:
-        if event.type() == QEvent.Type.Resize:
-            self._fit()
-        return super().event(event)
-
-    def _fit(self) -> None:
-        self.setText(self.fontMetrics().elidedText(self._text, Qt.TextElideMode.ElideRight, max(self.width() - 2, 0)))
 
 
 class FoldedSection(Section):
@@ -50,7 +24,7 @@ class FoldedSection(Section):
         font.setBold(True)
         self.disclosure.setFont(font)
         self.disclosure.setAccessibleName(title)
-        self.summary = _Elided()
+        self.summary = Elided()
         self.summary.setFont(small(self.summary.font()))
         self.summary.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
         set_tone(self.summary, "dim")
