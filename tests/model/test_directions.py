@@ -168,11 +168,11 @@ def test_that_a_cold_snap_slows_and_recovery_resumes(must, used_by_then, kelvin)
         return course.sugar[start, 0] - course.sugar[start + steps, 0]
 
     assert used(chilled, before, during - before) < 0.85 * used(steady, before, during - before)
-    assume(chilled.sugar[during, 0] > 20.0)
-    assert used(chilled, during + 1, 2) > 1.2 * used(
-        chilled, during - 2, 2
-    )  # in the six hours after and before warming
     assert chilled.sugar[-1, 0] == pytest.approx(steady.sugar[-1, 0], abs=2.0)  # a short chill does not stick it
+    # In the six hours after and before warming, while there is sugar in plenty: 11 kJ/mol of uptake (Zenteno et al. 2010)
+    # are 1.13 for 8 K, and what is used up meanwhile takes a little of it.
+    assume(chilled.sugar[during, 0] > 100.0)
+    assert used(chilled, during + 1, 2) > 1.1 * used(chilled, during - 2, 2)
 
 
 @few
