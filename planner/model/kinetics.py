@@ -256,19 +256,18 @@ def awake(elapsed: float, lag: Any, maths: Maths = ARRAYS) -> Any:
     return 1.0 / (1.0 + maths.exp(-6.0 * (elapsed / lag - 1.0)))
 
 
-def changes(
-    state: Any, started: Any, woken: Any, now: Pace, culture: Culture, maths: Maths = ARRAYS
-) -> tuple[Any, Any, Any, Any]:
-    """Rate of change of each part of the state relative to that part, which stays finite as the part runs out.
+Law = Callable[..., tuple[Any, Any, Any, Any]]
+
+
+def law(started: Any, now: Pace, culture: Culture, maths: Maths = ARRAYS) -> Law:
+    """Rates of change of each part of the state relative to that part, which stay finite as the part runs out.
+
+    They are a function of the state alone, for the many times that they are asked at one temperature.
 
     Parameters
     ----------
-    state : sequence of four
-        Glucose, fructose, nitrogen and active yeast, none below zero; each a float or an array. [kg/m^3]
     started : float or array-like
         Hexose at pitching. [kg/m^3]
-    woken : float or array-like
-        Share of the yeast that has woken. [-]
     now : Pace
         Constants at the present temperature. [as its fields]
     culture : Culture
@@ -278,27 +277,9 @@ def changes(
 
     Returns
     -------
-    tuple of four
-        Time derivatives of the logarithms. [1/d]
-    """
-    return law(started, now, culture, maths)(*state, woken)
-
-
-Law = Callable[..., tuple[Any, Any, Any, Any]]
-
-
-def law(started: Any, now: Pace, culture: Culture, maths: Maths = ARRAYS) -> Law:
-    """The `changes` of a ferment as a function of its state alone, for the many times that they are asked at one temperature.
-
-    Parameters
-    ----------
-    started, now, culture, maths
-        As those of `changes`. [as there]
-
-    Returns
-    -------
     callable
-        Of glucose, fructose, nitrogen, yeast [kg/m^3] and the share of the yeast that has woken [-] to what `changes` gives. [1/d]
+        Of glucose, fructose, nitrogen and active yeast, none below zero [kg/m^3], and the share of the yeast that has woken
+        [-], each a float or an array, to the time derivatives of their logarithms. [1/d]
     """
     larger, smaller = maths.larger, maths.smaller
     nought, one = maths.level(started, 0.0), maths.level(started, 1.0)
@@ -334,26 +315,6 @@ def law(started: Any, now: Pace, culture: Culture, maths: Maths = ARRAYS) -> Law
     return at
 
 
-def relative_rates(state: Array, started: Any, woken: Any, now: Pace, culture: Culture) -> Array:
-    """The `changes` of many ferments in one array.
-
-    Parameters
-    ----------
-    state : numpy.ndarray, shape (4, m)
-        Glucose, fructose, nitrogen and active yeast, none below zero. [kg/m^3]
-    started, woken, now, culture
-        As those of `changes`. [as there]
-
-    Returns
-    -------
-    numpy.ndarray, shape (4, m)
-        Time derivative of the logarithms. [1/d]
-    """
-    change = np.empty(state.shape)
-    change[0], change[1], change[2], change[3] = changes(state, started, woken, now, culture)
-    return change
-
-
 def rates(state: Array, started: Any, woken: Any, now: Pace, culture: Culture) -> Array:
     """Rate of change of the state.
 
@@ -362,8 +323,10 @@ def rates(state: Array, started: Any, woken: Any, now: Pace, culture: Culture) -
     state : numpy.ndarray, shape (4, m)
         Glucose, fructose, nitrogen and active yeast. [kg/m^3] Slightly negative values, which solvers try, count
         as zero inside the rates; the state itself is never clipped.
-    started, woken, now, culture
-        As those of `changes`. [as there]
+    started, now, culture
+        As those of `law`. [as there]
+    woken : float or array-like
+        Share of the yeast that has woken. [-]
 
     Returns
     -------
@@ -371,4 +334,5 @@ def rates(state: Array, started: Any, woken: Any, now: Pace, culture: Culture) -
         Time derivative. [kg/(m^3 d)]
     """
     there = np.maximum(state, 0.0)
-    return relative_rates(there, started, woken, now, culture) * there
+    relative = law(started, now, culture)(*there, woken)
+    return np.stack(np.broadcast_arrays(*relative)) * there

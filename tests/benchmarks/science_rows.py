@@ -27,7 +27,7 @@ from planner.batch.outcome import Outcome, evaluate
 from planner.batch.recipe.must import must
 from planner.batch.scores import MEMBERS
 from planner.model.fermentation import fermented
-from planner.model.kinetics import ACTIVE_PER_DRY, FLOATS, Culture, Pace, awake, changes, lag_time, pace, rates
+from planner.model.kinetics import ACTIVE_PER_DRY, FLOATS, Culture, Pace, awake, lag_time, law, pace, rates
 from planner.model.liquid import Liquid, gravity, volume
 from planner.model.simulate import ABSOLUTE_ERROR, RELATIVE_ERROR, temperature_at
 from planner.reference.catalogue import catalogue
@@ -103,7 +103,7 @@ def _rates_in_floats(of: Pieces, now: Pace) -> Callable[[float, Array], Any]:
 
     def slope(day: float, state: Array) -> list[float]:
         parts = [max(part, 0.0) for part in state.tolist()]
-        change = changes(parts, started, awake(day, of.lag, FLOATS), now, of.culture, FLOATS)
+        change = law(started, now, of.culture, FLOATS)(*parts, awake(day, of.lag, FLOATS))
         return [part * rate for part, rate in zip(parts, change, strict=True)]
 
     return slope

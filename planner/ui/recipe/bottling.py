@@ -117,8 +117,8 @@ class BottlingSection(FoldedSection):
         lost = ", ".join(f"{self._about(step.lost)} ({step.name})" for step in made.steps if step.lost > 1e-6)
         yield f"Lost on the way: {lost}." if lost else "Nothing is lost on the way."
         racked = made.steps[1].left
-        yield (f"About {self._about(racked)} come off the lees. Age that full, in vessels of together "
-               f"{self._about(made.ageing)}; later racking leaves {self._about(made.top_up)} to top up.")  # fmt: skip
+        yield (f"About {self._about(racked)} come off the lees. Age that full, in vessels that hold "
+               f"{self._about(made.ageing)} together; later racking leaves {self._about(made.top_up)} to top up.")  # fmt: skip
         yield f"{self._bottles(made)}, {self._about(made.rest)} over."
 
     def _about(self, volume: float) -> str:
