@@ -145,6 +145,28 @@ def test_that_enter_goes_on_and_shift_enter_begins_a_line(page):
     assert made.tastings[0].note == "Nose: berries\nBody: thin"
 
 
+def test_that_enter_leads_from_note_to_note_and_the_space_bar_removes_none(page):
+    made = page(OLD, Tasting(note="Rounder."))
+    made.lines[0].note.setFocus()
+    made.qtbot.keyClick(made.lines[0].note, Qt.Key.Key_Return)
+    assert made.focusWidget() is made.lines[1].day
+    made.qtbot.keyClick(made.lines[1].day, Qt.Key.Key_Return)
+    assert made.focusWidget() is made.lines[1].note
+    made.qtbot.keyClick(made.lines[1].note, Qt.Key.Key_Return)
+    assert made.focusWidget() is made.lines[2].note
+    made.qtbot.keyClick(made.focusWidget(), Qt.Key.Key_Space)
+    assert [tasting.note for tasting in made.tastings] == [OLD.note, "Rounder."]
+
+
+def test_that_enter_in_a_new_note_leads_to_the_next_new_one(page):
+    made = page()
+    made.write(0, "Sharp.")
+    made.qtbot.keyClick(made.focusWidget(), Qt.Key.Key_Return)
+    assert made.focusWidget() is made.lines[1].note
+    made.qtbot.keyClick(made.focusWidget(), Qt.Key.Key_Space)
+    assert [tasting.note for tasting in made.tastings] == ["Sharp."]
+
+
 def test_that_the_day_is_read_as_people_write_it(page):
     made = page(OLD)
     day = made.lines[0].day

@@ -38,6 +38,7 @@ from planner.ui.log.when import date_text, now, read_when
 from planner.ui.store import BatchStore
 from planner.ui.theme import set_tone
 from planner.ui.widgets.fields import CommitLine
+from planner.ui.widgets.line_row import go_to, link
 from planner.ui.widgets.remarks import small
 
 LONGEST_NOTE = 20_000
@@ -83,11 +84,12 @@ class DayField(CommitLine):
 class NoteEdit(QPlainTextEdit):
     """A text that grows with its lines. Enter goes on, Shift+Enter begins a new line; it counts as it is typed.
 
-    Signals: `edited` with the text at each change by the person; `left` when the focus goes.
+    Signals: `edited` with the text at each change by the person; `left` when the focus goes; `finished` at Enter.
     """
 
     edited = Signal(str)
     left = Signal()
+    finished = Signal()
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -150,7 +152,7 @@ class NoteEdit(QPlainTextEdit):
     def keyPressEvent(self, event: QKeyEvent) -> None:
         is_enter = event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter)
         if is_enter and not event.modifiers() & Qt.KeyboardModifier.ShiftModifier:
-            self.focusNextChild()
+            self.finished.emit()
             event.accept()
         else:
             super().keyPressEvent(event)
@@ -180,13 +182,14 @@ class NoteEdit(QPlainTextEdit):
 class TastingLine(QWidget):
     """One note with its day. Without a tasting it is the empty line that adds one.
 
-    Signals: `noted`, `dated`, `removed` and `left`, each with the line's number first.
+    Signals: `noted`, `dated`, `removed`, `left` and `finished`, each with the line's number first.
     """
 
     noted = Signal(int, str)
     dated = Signal(int, object)
     removed = Signal(int)
     left = Signal(int)
+    finished = Signal(int)
 
     def __init__(
         self, index: int, display: Display, clock: Callable[[], datetime], parent: QWidget | None = None
@@ -202,6 +205,7 @@ class TastingLine(QWidget):
         self.day.committed.connect(self._date)
         self.note.edited.connect(self._note)
         self.note.left.connect(self._leave)
+        self.note.finished.connect(self._finish)
         self.remove.clicked.connect(self._remove)
         self._head = QWidget()
         row = QHBoxLayout(self._head)
@@ -218,6 +222,7 @@ class TastingLine(QWidget):
         column.setSpacing(1)
         column.addWidget(self._head)
         column.addWidget(self.note)
+        link([self.day, self.note, self.remove])
         self.show_tasting(None)
 
     def focus_chain(self) -> list[QWidget]:
@@ -258,6 +263,9 @@ class TastingLine(QWidget):
 
     def _leave(self) -> None:
         self.left.emit(self.index)
+
+    def _finish(self) -> None:
+        self.finished.emit(self.index)
 
 
 class TastingList(QWidget):
@@ -312,6 +320,7 @@ class TastingList(QWidget):
         line.dated.connect(self._date)
         line.removed.connect(self._remove)
         line.left.connect(self._leave)
+        line.finished.connect(self._go_on)
         self.lines.append(line)
         self._column.addWidget(line)
 
@@ -345,6 +354,16 @@ class TastingList(QWidget):
         if index < len(self._batch.tastings) and not self._batch.tastings[index].note.strip():
             after = edits.remove_tasting(self._batch, index)
             self._store.edit(after, "remove a tasting note", f"tastings/{index}/note")
+
+    def _go_on(self, index: int) -> None:
+        """Enter goes from line to line, past the buttons; where an emptied note is gone, the next has its place."""
+        before = len(self.lines)
+        self._leave(index)
+        index += 1 - before + len(self.lines)
+        if index < len(self.lines):
+            go_to(self.lines[index].focus_chain()[0])
+        else:
+            self.focusNextChild()
 
     def _date(self, index: int, at: object) -> None:
         after = edits.change_tasting(self._batch, index, at=at)
