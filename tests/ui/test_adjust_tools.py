@@ -308,6 +308,42 @@ def test_that_ranks_will_do(bench, qtbot):
     assert tool.carry.isEnabled()
 
 
+@pytest.mark.parametrize("counts", [(5, 4), (4, 6), (6, 4, 5)])
+def test_that_another_trial_may_have_fewer_glasses_or_more(bench, qtbot, counts):
+    made = bench().open()
+    tool = unfold(made.pane.tools.trial)
+    for count in counts:
+        tool.count.show_key(count)
+        qtbot.mouseClick(tool.make, Qt.MouseButton.LeftButton)
+        assert len(tool.rows) == len(made.adjustment.trials[-1].glasses) == count
+        assert [row[0].text() for row in tool.rows] == [str(place + 1) for place in range(count)]
+        tool.rows[0][-1].setFocus()
+        for *_, following in tool.rows[1:]:
+            qtbot.keyClick(QApplication.focusWidget(), Qt.Key.Key_Return)
+            assert following.hasFocus()
+    made.undo.undo()
+    assert len(tool.rows) == counts[-2]
+    tool.by.show_key("rank")
+    tool.by.chosen.emit("rank")
+    made.undo.redo()
+    *_, last = tool.rows[-1]
+    wish(last, str(counts[-1] + 1), qtbot)
+    assert last.problem_text  # there are no more ranks than glasses
+    wish(last, str(counts[-1]), qtbot)
+    assert made.adjustment.trials[-1].glasses[-1].rank == counts[-1]
+
+
+def test_that_what_was_refused_of_a_glass_is_not_told_once_the_glass_is_gone(bench, qtbot):
+    made = bench().open()
+    tool = unfold(made.pane.tools.trial)
+    qtbot.mouseClick(tool.make, Qt.MouseButton.LeftButton)
+    wish(tool.rows[4][-1], "11", qtbot)
+    assert tool.refused.isVisible()
+    tool.count.show_key(4)
+    qtbot.mouseClick(tool.make, Qt.MouseButton.LeftButton)
+    assert tool.refused.isHidden()
+
+
 def test_that_nothing_to_try_is_said_and_a_trial_can_be_removed(bench, qtbot):
     empty = bench(adjusted())
     assert not unfold(empty.pane.tools.trial).make.isEnabled()

@@ -24,6 +24,7 @@ from planner.ui.display import SPACE, Display
 from planner.ui.log.when import now
 from planner.ui.theme import set_tone
 from planner.ui.widgets.fields import ChoiceField, QuantityField
+from planner.ui.widgets.line_row import link
 from planner.ui.widgets.remarks import small
 from planner.units import Kind, System
 
@@ -183,11 +184,14 @@ class TrialGlasses(Tool):
         return self.by.key == "rank"
 
     def _judge(self, _key: object) -> None:
-        for row in self.rows:
-            row[-1].set_range(*((1.0, float(len(self.rows))) if self._ranked else (0.0, 10.0)))
-            row[-1].setPlaceholderText("rank" if self._ranked else "0–10")
+        self._ask_judgements()
         self._headings[-1].setText("rank" if self._ranked else "score")
         self.refresh()
+
+    def _ask_judgements(self) -> None:
+        for *_, score in self.rows:
+            score.set_range(*((1.0, float(len(self.rows))) if self._ranked else (0.0, 10.0)))
+            score.setPlaceholderText("rank" if self._ranked else "0–10")
 
     @property
     def _mead(self) -> object:
@@ -241,11 +245,16 @@ class TrialGlasses(Tool):
         return f"{', '.join(parts)}; scale and syringe may miss it by {self.display.number(100 * doubt, 0)}{SPACE}%"
 
     def _show_rows(self, count: int) -> None:
+        """Have a row for each glass, and none besides."""
+        if len(self.rows) == count:
+            return
         while len(self.rows) < count:
             self._add_row()
-        for place, row in enumerate(self.rows):
-            for cell in row:
-                cell.setVisible(place < count)
+        while len(self.rows) > count:
+            self._drop_row()
+        link([self.make, *(row[-1] for row in self.rows), self.by])
+        self._ask_judgements()
+        self._tell_refused("")
 
     def _add_row(self) -> None:
         place = len(self.rows)
@@ -258,11 +267,18 @@ class TrialGlasses(Tool):
         score.problem.connect(self._tell_refused)
         for column, cell in enumerate((*labels, score)):
             self._grid.addWidget(cell, place + 1, column)
+            cell.show()  # at once, so that it can take the focus before the layout gets to it
         number, dose, per_litre, stock, mead = labels
         per_litre.setWordWrap(True)
         stock.setWordWrap(True)
         stock.setMinimumWidth(stock.fontMetrics().horizontalAdvance(_TWO_STOCKS))
         self.rows.append((number, dose, per_litre, stock, mead, score))
+
+    def _drop_row(self) -> None:
+        for cell in self.rows.pop():
+            self._grid.removeWidget(cell)
+            cell.hide()
+            cell.deleteLater()
 
     def _tell_refused(self, _problem: str) -> None:
         """What counts of a glass whose new score is not taken."""
