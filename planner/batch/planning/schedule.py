@@ -14,6 +14,8 @@ from planner.batch.adjusting.ways import HOLD_TEMPERATURE
 from planner.batch.batch import Batch, What
 from planner.batch.bottled import RESTING_DAYS, TASTING_DAYS, bottled
 from planner.batch.ferment.given import feeds_given, replaced_feeds
+from planner.batch.ferment.posterior import Posterior
+from planner.batch.ferment.present import present_gravity
 from planner.batch.ferment.verdict_kinds import STALLED
 from planner.batch.headline import REST_DAYS, REST_FALL, at_rest
 from planner.batch.moments import SECONDS_PER_DAY, parsed
@@ -338,9 +340,10 @@ def _after(outcome: Outcome, catalogue: Catalogue, today: float) -> Iterator[Tas
     rested, title = _day_at_rest(outcome), say("Should be at rest")
     if outcome.verdict is not None and outcome.verdict.kind == STALLED:
         # It stands still, but is not done: what is left of the course begins with what gets it going.
-        rested, last = None, max(max(day for day, _ in _gravities(outcome)), today)
+        assert ahead is not None
+        rested, last = None, max(ahead.steps[-1].evidence.day, today)
         if rest < last + REST_DAYS:  # the forecast sees no restart: as much time as the plan had left
-            left = finish.day.typical - _day_as_planned(outcome)
+            left = finish.day.typical - _day_as_planned(outcome, ahead)
             rest, late, gravity = last + left, max(late, last + left), finish.gravity
         early, late = max(early, last), max(late, last)
         title = say("At rest, if it gets going again")
@@ -472,7 +475,9 @@ def _read_on(outcome: Outcome) -> list[float]:
     return [row.day for row in outcome.log if row.counts and row.tells == "gravity" and row.day is not None]
 
 
-def _day_as_planned(outcome: Outcome) -> float:
-    """The day on which the last gravity read was expected. [d]"""
+def _day_as_planned(outcome: Outcome, ahead: Posterior) -> float:
+    """The day on which the present gravity, by whatever instrument, was expected. [d]"""
+    here = present_gravity(ahead)
     assert outcome.curve is not None
-    return float(np.interp(-_gravities(outcome)[-1][1], -outcome.curve.gravity, outcome.curve.days))
+    assert here is not None
+    return float(np.interp(-here.gravity.typical, -outcome.curve.gravity, outcome.curve.days))
