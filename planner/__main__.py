@@ -11,7 +11,7 @@ def program() -> ModuleType:
     """The program, read as quickly as can be."""
     # Nearly all that the start makes stays; to search it for what does not is a tenth of the start.
     gc.disable()
-    from planner.ui.sparing import without
+    from planner.ui.import_block import without
 
     with without("typing_extensions"):  # asked for only on Pythons older than ours
         import msgspec  # noqa: F401

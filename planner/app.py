@@ -15,10 +15,10 @@ from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QApplication
 
 from planner import __version__
-from planner.batch.batch import Batch
-from planner.batch.codec import decode, encode_quickly
-from planner.batch.outcome import Outcome, evaluate
-from planner.batch.scores import MEMBERS
+from planner.document.batch import Batch
+from planner.document.codec import decode, encode_quickly
+from planner.evaluation.outcome import Outcome, evaluate
+from planner.model.random_scores import MEMBERS
 from planner.reference.catalogue import Catalogue, catalogue
 from planner.reference.shipped import samples
 from planner.ui import theme

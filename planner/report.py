@@ -28,8 +28,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     chosen = parser.parse_args(arguments)
 
     # Only now, so that a wrong option is told at once.
-    from planner.batch.codec import BatchFileError
-    from planner.batch.outcome import evaluate
+    from planner.document.codec import BatchFileError
+    from planner.evaluation.outcome import evaluate
     from planner.reference.catalogue import catalogue
     from planner.reporting.batch_file import load
     from planner.reporting.data import as_data, as_json

@@ -4,11 +4,20 @@ from __future__ import annotations
 
 from functools import cache
 
-from planner.batch import edits
-from planner.batch.batch import Batch, Feed, FruitLine, HoneyLine, HydrometerReading, Recipe, SugarReading, Yeast
-from planner.batch.outcome import Outcome, evaluate
+from planner.document import edits
+from planner.document.batch import (
+    Batch,
+    Feed,
+    FruitLine,
+    HoneyLine,
+    HydrometerReading,
+    Recipe,
+    SugarReading,
+    Yeast,
+)
+from planner.evaluation.outcome import Outcome, evaluate
 from planner.reference.catalogue import catalogue
-from planner.ui.curve.scene import Scene, scene_of
+from planner.ui.curve.plot_data import Scene, scene_of
 
 PITCHED = "2026-10-17T11:00+02:00"
 

@@ -68,7 +68,9 @@ def test_that_the_top_of_the_house_has_the_agreed_entries():
     assert entries == {"README.md", "DEVELOPERS.md", "pyproject.toml", "planner", "tests", "resources", "samples"}
 
 
-@pytest.mark.parametrize("module", ["planner.model.simulate", "planner.reference.catalogue", "planner.batch.outcome"])
+@pytest.mark.parametrize(
+    "module", ["planner.model.simulate", "planner.reference.catalogue", "planner.evaluation.outcome"]
+)
 def test_that_the_science_starts_without_slow_libraries(module):
     slow = "('PySide6', 'matplotlib', 'pint', 'scipy', 'pandas')"
     done = run("-c", f"import sys, {module}; sys.exit(', '.join(m for m in {slow} if m in sys.modules) or 0)")

@@ -5,17 +5,17 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from planner.batch.adjusting.dosing import next_step
-from planner.batch.adjusting.keeping import Keeping, keeping, logged_as_stabilised, planned_way
-from planner.batch.adjusting.mead import Mead, Properties
-from planner.batch.adjusting.preference import preferred
-from planner.batch.adjusting.standing import Basis
-from planner.batch.adjusting.stillness import Stillness, stillness
-from planner.batch.adjusting.stirring import given_doses
-from planner.batch.adjusting.trial import plan
-from planner.batch.adjusting.ways import Way, ways
-from planner.batch.batch import Trial
-from planner.batch.outcome import Outcome
+from planner.adjusting.additions import given_doses
+from planner.adjusting.base_mead import Basis
+from planner.adjusting.dosing import next_step
+from planner.adjusting.mead import Mead, Properties
+from planner.adjusting.preference import preferred
+from planner.adjusting.refermentation_risk import Stillness, stillness
+from planner.adjusting.stabilisation import Keeping, keeping, logged_as_stabilised, planned_way
+from planner.adjusting.stabilisation_methods import Way, ways
+from planner.adjusting.trial import plan
+from planner.document.batch import Trial
+from planner.evaluation.outcome import Outcome
 from planner.model.constants import ZERO_CELSIUS
 from planner.model.gas import BAR
 from planner.model.span import Span

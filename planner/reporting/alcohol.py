@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from planner.batch.ferment import alcohol_words
-from planner.batch.ferment.instruments import AlcoholSoFar
-from planner.batch.outcome import Outcome
+from planner.evaluation.outcome import Outcome
 from planner.model.span import Span
+from planner.timeline import alcohol_text
+from planner.timeline.instruments import AlcoholSoFar
 
 Number = Callable[[float], float]
 SpanData = Callable[[Span, float], Any]
@@ -42,14 +42,14 @@ def alcohol_data(outcome: Outcome, number: Number, span: SpanData) -> dict[str, 
         "alcohol_pct_vol": span(told.alcohol, 1e2),
         "rules_of_thumb": [
             {
-                "rule": alcohol_words.RULES[rule.rule],
+                "rule": alcohol_text.RULES[rule.rule],
                 "alcohol_pct_vol": number(rule.alcohol * 1e2),
                 "off_the_balance_pct_vol": number(rule.off * 1e2),
             }
             for rule in told.shortcuts
         ],
         "hydrometer_with_refractometer": _pairs(told, number, span),
-        "in_words": [str(text) for text in alcohol_words.sentences(told)],
+        "in_words": [str(text) for text in alcohol_text.sentences(told)],
     }
 
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from planner.batch.batch import Batch
-from planner.batch.codec import BatchFileError, decode
+from planner.document.batch import Batch
+from planner.document.codec import BatchFileError, decode
 from planner.reference.shipped import samples
 
 

@@ -8,7 +8,7 @@ import msgspec
 import numpy as np
 
 from planner import __version__
-from planner.batch.batch import (
+from planner.document.batch import (
     AcidityReading,
     Entry,
     Event,
@@ -16,10 +16,8 @@ from planner.batch.batch import (
     SugarReading,
     WeightReading,
 )
-from planner.batch.bottled import Bottled, bottled
-from planner.batch.ferment.readings import Logged
-from planner.batch.outcome import Outcome
-from planner.batch.results import Curve
+from planner.document.bottled import Bottled, bottled
+from planner.evaluation.outcome import Outcome
 from planner.model.span import Span
 from planner.reference.catalogue import Catalogue
 from planner.reference.own_rows import shelf_with
@@ -30,6 +28,8 @@ from planner.reporting.ingredients import recipe_data
 from planner.reporting.recipe import plan_data
 from planner.reporting.sources import citations, sources_data
 from planner.reporting.verdict import verdict_data
+from planner.timeline.readings import Logged
+from planner.timeline.results import Curve
 
 _DIGITS = 6  # significant figures kept; far beyond any instrument, and files stay readable
 

@@ -6,8 +6,8 @@ from collections.abc import Callable
 from datetime import datetime
 from typing import Any
 
-from planner.batch.ferment.feeding import day_now, propose, usual_food
-from planner.batch.outcome import Outcome
+from planner.evaluation.outcome import Outcome
+from planner.feeding.feeding import day_now, propose, usual_food
 from planner.model.span import Span
 from planner.reference.catalogue import Catalogue
 

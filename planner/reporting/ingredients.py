@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any, Protocol
 
-from planner.batch.batch import Feed, FruitLine, HoneyLine, Wish
-from planner.batch.outcome import Outcome
+from planner.document.batch import Feed, FruitLine, HoneyLine, Wish
+from planner.evaluation.outcome import Outcome
 from planner.model.constants import ZERO_CELSIUS
 from planner.reference.catalogue import Catalogue
 

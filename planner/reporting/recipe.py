@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from planner.batch.outcome import Outcome
-from planner.batch.planning.cost import cost
-from planner.batch.planning.schedule import schedule
-from planner.batch.recipe.preparation import prepared
-from planner.batch.recipe.rules import NAMES
-from planner.batch.recipe.vessels import way
+from planner.evaluation.outcome import Outcome
+from planner.planning.cost import cost
+from planner.planning.schedule import schedule
+from planner.recipe.house_rules import NAMES
+from planner.recipe.preparation import prepared
+from planner.recipe.vessels import way
 from planner.reference.catalogue import Catalogue
 from planner.reporting.ingredients import wish_data
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from planner.batch.outcome import Outcome
-from planner.batch.provenance import Provenance, every_provenance, source_of
+from planner.evaluation.outcome import Outcome
+from planner.evaluation.provenance import Provenance, every_provenance, source_of
 from planner.reference.catalogue import Catalogue
 
 _KEYS = {

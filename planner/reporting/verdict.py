@@ -7,9 +7,9 @@ from typing import Any
 
 import numpy as np
 
-from planner.batch.ferment.following import DRY
-from planner.batch.ferment.present import rest_gravity
-from planner.batch.outcome import Outcome
+from planner.evaluation.outcome import Outcome
+from planner.timeline.current_gravity import rest_gravity
+from planner.timeline.particle_filter import DRY
 
 
 def verdict_data(outcome: Outcome, number: Callable[[float], float], span: Callable[..., Any]) -> dict[str, Any] | None:

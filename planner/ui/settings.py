@@ -11,7 +11,7 @@ from typing import TypeVar
 import msgspec
 from PySide6.QtCore import QByteArray, QLocale, QSettings
 
-from planner.batch.batch import Prices
+from planner.document.batch import Prices
 from planner.ui.display import Display
 from planner.units import GravityScale, System
 

@@ -11,7 +11,7 @@ from example_batches import PITCHED, SHELF, plain, worked_out
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planner.batch.batch import (
+from planner.document.batch import (
     AcidityReading,
     Batch,
     HydrometerReading,
@@ -23,13 +23,13 @@ from planner.batch.batch import (
     WarmthReading,
     WeightReading,
 )
-from planner.batch.ferment.verdict_kinds import STALLED
-from planner.batch.importing.export import export_csv
-from planner.batch.planning.calendar_file import calendar
-from planner.batch.planning.schedule import Schedule, schedule
+from planner.importing.export import export_csv
 from planner.model.scales import brix_from_gravity
+from planner.planning.calendar_file import calendar
+from planner.planning.schedule import Schedule, schedule
 from planner.reporting.data import as_data, as_json
 from planner.reporting.text import as_text
+from planner.timeline.verdict_rule import STALLED
 
 MEMBERS = 40
 TODAY = datetime(2026, 10, 20, tzinfo=UTC)

@@ -14,15 +14,15 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from planner.batch.batch import Batch, Feed, FruitLine, HoneyLine, Recipe, TemperatureStep, Yeast
-from planner.batch.ferment.course import expected
-from planner.batch.recipe.must import MEASURED_GRAVITY_ERROR, Must, anchored, must
-from planner.batch.scores import MEMBERS
+from planner.document.batch import Batch, Feed, FruitLine, HoneyLine, Recipe, TemperatureStep, Yeast
 from planner.model.constants import ETHANOL_DENSITY
 from planner.model.fermentation import TYPICAL_YIELDS, fermented, fully_fermented, hexoses
 from planner.model.liquid import Liquid, gravity, volume
+from planner.model.random_scores import MEMBERS
 from planner.model.span import Z_90
+from planner.recipe.must import MEASURED_GRAVITY_ERROR, Must, anchored, must
 from planner.reference.catalogue import catalogue
+from planner.timeline.course import expected
 from tests.benchmarks.other_model import drawn, sugar_left
 
 Array = npt.NDArray[np.float64]

@@ -25,13 +25,13 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from planner.batch.ferment.calibrate import ON_SOLIDS, Factors, Ferment, calibrated
 from planner.model.constants import ETHANOL_DENSITY, ZERO_CELSIUS
 from planner.model.fermentation import ETHANOL_YIELD, fully_fermented
 from planner.model.kinetics import NORMAL_PITCH, Culture
 from planner.model.liquid import Liquid, volume
 from planner.model.span import Span
 from planner.reference.catalogue import catalogue
+from planner.timeline.calibrate import ON_SOLIDS, Factors, Ferment, calibrated
 
 Array = npt.NDArray[np.float64]
 

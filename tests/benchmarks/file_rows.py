@@ -18,14 +18,14 @@ from pathlib import Path
 
 import numpy as np
 
-from planner.batch import edits
-from planner.batch.adjusting import dose
-from planner.batch.adjusting.dose import Bound
-from planner.batch.batch import Batch, Wish, new_batch
-from planner.batch.importing.reading import added, guess, new_only, read_table, readings
-from planner.batch.outcome import evaluate
-from planner.batch.planning.solve import solve_wish
+from planner.adjusting import dose
+from planner.adjusting.dose import Bound
+from planner.document import edits
+from planner.document.batch import Batch, Wish, new_batch
+from planner.evaluation.outcome import evaluate
+from planner.importing.reading import added, guess, new_only, read_table, readings
 from planner.model.liquid import Liquid
+from planner.planning.solve import solve_wish
 from planner.reference.catalogue import Catalogue, catalogue
 from planner.reporting.batch_file import load
 from tests.benchmarks.measuring import Growth, Row, growth, paired, timed
@@ -129,7 +129,7 @@ def _frame(shelf: Catalogue) -> Callable[[], object]:
 
     from planner.ui import theme
     from planner.ui.curve.canvas import CurveCanvas
-    from planner.ui.curve.scene import scene_of
+    from planner.ui.curve.plot_data import scene_of
     from planner.ui.display import Display
 
     app = QApplication.instance() or QApplication([])

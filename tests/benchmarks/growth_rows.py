@@ -7,11 +7,11 @@ from functools import partial
 
 import msgspec
 
-from planner.batch.batch import Batch, FruitLine, HoneyLine, TemperatureStep
-from planner.batch.ferment.course import planned
-from planner.batch.outcome import evaluate
-from planner.batch.recipe.must import must
-from planner.batch.scores import MEMBERS
+from planner.document.batch import Batch, FruitLine, HoneyLine, TemperatureStep
+from planner.evaluation.outcome import evaluate
+from planner.model.random_scores import MEMBERS
+from planner.recipe.must import must
+from planner.timeline.course import planned
 from tests.benchmarks.measuring import Growth, growth
 from tests.benchmarks.science_rows import SHELF, logged, sample
 

@@ -6,8 +6,8 @@ import argparse
 import cProfile
 import pstats
 
-from planner.batch.codec import decode
-from planner.batch.outcome import evaluate
+from planner.document.codec import decode
+from planner.evaluation.outcome import evaluate
 from planner.reference.catalogue import catalogue
 from planner.reference.shipped import samples
 

@@ -20,21 +20,21 @@ from matplotlib.backends.backend_agg import RendererAgg
 from PySide6.QtWidgets import QApplication
 from scipy.integrate import solve_ivp
 
-from planner.batch.batch import Batch, HydrometerReading
-from planner.batch.codec import decode
-from planner.batch.ferment.course import LONGEST, TAIL, planned
-from planner.batch.outcome import Outcome, evaluate
-from planner.batch.recipe.must import must
-from planner.batch.scores import MEMBERS
+from planner.document.batch import Batch, HydrometerReading
+from planner.document.codec import decode
+from planner.evaluation.outcome import Outcome, evaluate
 from planner.model.fermentation import fermented
 from planner.model.kinetics import ACTIVE_PER_DRY, FLOATS, Culture, Pace, awake, lag_time, law, pace, rates
 from planner.model.liquid import Liquid, gravity, volume
+from planner.model.random_scores import MEMBERS
 from planner.model.simulate import ABSOLUTE_ERROR, RELATIVE_ERROR, temperature_at
+from planner.recipe.must import must
 from planner.reference.catalogue import catalogue
 from planner.reference.shipped import samples
+from planner.timeline.course import LONGEST, TAIL, planned
 from planner.ui import theme
 from planner.ui.curve.canvas import CurveCanvas
-from planner.ui.curve.scene import scene_of
+from planner.ui.curve.plot_data import scene_of
 from planner.ui.display import Display
 from tests.benchmarks.measuring import Row, paired
 

@@ -19,12 +19,12 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from planner.batch.ferment.evidence import Evidence, reading_doubt
-from planner.batch.ferment.following import DRY, NEARLY_DRY, STILL_SWEET
-from planner.batch.ferment.posterior import follow, posterior
-from planner.batch.ferment.readings import SUGAR_DOUBT
-from planner.batch.ferment.verdict_kinds import FINISHED, STALLED, TEST, kinds_of
 from planner.model.span import Z_90
+from planner.timeline.observations import Evidence, reading_doubt
+from planner.timeline.particle_filter import DRY, NEARLY_DRY, STILL_SWEET
+from planner.timeline.posterior import follow, posterior
+from planner.timeline.readings import SUGAR_DOUBT
+from planner.timeline.verdict_rule import FINISHED, STALLED, TEST, kinds_of
 from tests.benchmarks.verdict_maker import outset_of
 from tests.benchmarks.verdict_population import SETTINGS, Ferment, population
 from tests.benchmarks.verdict_reading import LineError, read_population

@@ -5,15 +5,15 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 
-from planner.batch.ferment.course import DECLINE, GROWTH, LAG, WARMER
-from planner.batch.ferment.outset import Outset, outset
-from planner.batch.ferment.posterior import PARTICLES
-from planner.batch.scores import scores
 from planner.model.constants import ETHANOL_DENSITY
 from planner.model.fermentation import fully_fermented, yields_at
 from planner.model.kinetics import Culture
 from planner.model.liquid import Liquid, gravity, volume
+from planner.model.random_scores import scores
 from planner.model.span import Span
+from planner.timeline.course import DECLINE, GROWTH, LAG, WARMER
+from planner.timeline.posterior import PARTICLES
+from planner.timeline.prior import Outset, outset
 from tests.benchmarks.verdict_population import Ferment
 
 Array = npt.NDArray[np.float64]

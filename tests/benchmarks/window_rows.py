@@ -22,14 +22,14 @@ from PySide6.QtGui import QPaintEvent
 from PySide6.QtWidgets import QApplication
 
 from planner.app import Dresser, build
-from planner.batch.batch import Batch, HydrometerReading
-from planner.batch.codec import decode
-from planner.batch.outcome import evaluate
+from planner.document.batch import Batch, HydrometerReading
+from planner.document.codec import decode
+from planner.evaluation.outcome import evaluate
 from planner.reference.catalogue import catalogue
 from planner.reference.shipped import samples
 from planner.ui import theme
 from planner.ui.curve.canvas import CurveCanvas
-from planner.ui.curve.scene import Points, scene_of
+from planner.ui.curve.plot_data import Points, scene_of
 from planner.ui.display import Display
 from planner.ui.settings import Settings
 from planner.ui.shell.window import Window

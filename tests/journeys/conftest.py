@@ -10,8 +10,8 @@ from PySide6.QtCore import QLocale, QSettings, Qt
 from PySide6.QtWidgets import QWidget
 
 from planner.app import build
-from planner.batch.batch import Batch
-from planner.batch.outcome import Outcome
+from planner.document.batch import Batch
+from planner.evaluation.outcome import Outcome
 from planner.reference.shipped import samples
 from planner.ui.settings import Settings
 from planner.ui.shell.window import Window

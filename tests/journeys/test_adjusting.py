@@ -7,15 +7,15 @@ import re
 import pytest
 from PySide6.QtCore import QPoint, Qt
 
-from planner.batch import edits
-from planner.batch.adjusting.standing import Basis
-from planner.batch.adjusting.stillness import Risk, stillness
-from planner.batch.adjusting.stirring import given_doses
-from planner.batch.batch import Addition, Event, HouseRules, What
-from planner.batch.codec import decode, encode
-from planner.batch.findings import Level
+from planner.adjusting.additions import given_doses
+from planner.adjusting.base_mead import Basis
+from planner.adjusting.refermentation_risk import Risk, stillness
+from planner.document import edits
+from planner.document.batch import Addition, Event, HouseRules, What
+from planner.document.codec import decode, encode
 from planner.reference.shipped import samples
 from planner.ui.adjust.sweet_sharp_map import Role
+from planner.wording.finding import Level
 
 
 def plain(text: str) -> str:

@@ -8,7 +8,7 @@ import msgspec
 import pytest
 from PySide6.QtWidgets import QApplication
 
-from planner.batch.batch import SensorReading
+from planner.document.batch import SensorReading
 from planner.ui.log.verdict import VerdictReasons
 
 PITCHED = datetime(2026, 11, 10, 19, 30)  # of the sample

@@ -8,7 +8,7 @@ from datetime import timedelta
 import numpy as np
 import pytest
 
-from planner.batch.batch import (
+from planner.document.batch import (
     AcidityReading,
     Event,
     HydrometerReading,
@@ -17,8 +17,8 @@ from planner.batch.batch import (
     WeightReading,
     What,
 )
-from planner.batch.importing.reading import export_csv
-from planner.batch.moments import parsed
+from planner.document.timestamps import parsed
+from planner.importing.reading import export_csv
 from planner.reference.shipped import samples
 from planner.ui.log.cells import Column
 from planner.ui.log.when import now

@@ -7,8 +7,8 @@ import json
 import msgspec
 import pytest
 
-from planner.batch.batch import Adjustment
-from planner.batch.codec import decode
+from planner.document.batch import Adjustment
+from planner.document.codec import decode
 from planner.reference.shipped import samples
 from planner.reporting.data import as_data
 from planner.reporting.text import as_text

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from planner.batch.codec import decode
+from planner.document.codec import decode
 from planner.model.liquid import alcohol
 from planner.reference.shipped import samples
 from planner.reporting.data import as_data

@@ -9,8 +9,8 @@ import shiboken6
 from PySide6.QtCore import QObject, QPoint, Qt
 from PySide6.QtWidgets import QApplication, QLabel, QScrollArea, QWidget
 
-from planner.batch import edits
-from planner.batch.batch import Prices
+from planner.document import edits
+from planner.document.batch import Prices
 from planner.reference.shipped import samples
 from planner.ui.curve.canvas import LOWEST
 from planner.ui.widgets.disclosure import Disclosure

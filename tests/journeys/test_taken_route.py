@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import msgspec
 
-from planner.batch import edits
-from planner.batch.batch import Event, HydrometerReading, Log, What, Wish
-from planner.batch.findings import Level
+from planner.document import edits
+from planner.document.batch import Event, HydrometerReading, Log, What, Wish
+from planner.wording.finding import Level
 
 
 def with_log(made, *readings):

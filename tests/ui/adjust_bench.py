@@ -5,9 +5,9 @@ from __future__ import annotations
 from PySide6.QtCore import QLocale, QObject, QPoint, QPointF, Qt
 from PySide6.QtGui import QWheelEvent
 
-from planner.batch import edits
-from planner.batch.batch import Addition, FruitLine, HoneyLine, new_batch
-from planner.batch.outcome import evaluate
+from planner.document import edits
+from planner.document.batch import Addition, FruitLine, HoneyLine, new_batch
+from planner.evaluation.outcome import evaluate
 from planner.reference.catalogue import catalogue
 from planner.ui import theme
 from planner.ui.adjust.pane import AdjustPane

@@ -7,11 +7,11 @@ from collections import Counter
 import pytest
 from PySide6.QtGui import QKeySequence
 
-from planner.batch.findings import error, note, warning
 from planner.ui.display import Display
 from planner.ui.shell.actions import ACTS, Act
 from planner.ui.shell.findings_list import FindingsList, counted
 from planner.ui.shell.window import Window
+from planner.wording.finding import error, note, warning
 
 ENTRIES = [act for act in ACTS if isinstance(act, Act)]
 ELSEWHERE = ("Ctrl+Z", "Ctrl+Y", "Ctrl+Shift+Z", "Ctrl+E", "Ctrl+C", "Ctrl+V", "Ctrl+X", "Ctrl+A")

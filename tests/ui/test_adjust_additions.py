@@ -6,10 +6,10 @@ import pytest
 from adjust_bench import METRIC, SHELF, US, Bench, adjusted, choose, plain, planned
 from PySide6.QtCore import Qt
 
-from planner.batch import edits
-from planner.batch.batch import Addition, new_batch
-from planner.batch.findings import Level
+from planner.document import edits
+from planner.document.batch import Addition, new_batch
 from planner.ui.adjust.additions import FIRST_DOSE, first_mass
+from planner.wording.finding import Level
 
 
 @pytest.fixture

@@ -6,11 +6,11 @@ import pytest
 from adjust_bench import SHELF, Bench, plain
 from PySide6.QtCore import Qt
 
-from planner.batch import edits
-from planner.batch.adjusting.stillness import Risk, stillness
-from planner.batch.adjusting.stirring import given_doses
-from planner.batch.batch import Addition, HouseRules
-from planner.batch.codec import decode
+from planner.adjusting.additions import given_doses
+from planner.adjusting.refermentation_risk import Risk, stillness
+from planner.document import edits
+from planner.document.batch import Addition, HouseRules
+from planner.document.codec import decode
 from planner.reference.shipped import samples
 
 

@@ -11,10 +11,10 @@ from adjust_bench import METRIC, SHELF, US, Bench, adjusted, choose, plain, plan
 from PySide6.QtCore import QCoreApplication, QEvent, QObject, QPoint, Qt
 from PySide6.QtWidgets import QApplication, QLabel, QWidget
 
-from planner.batch import edits
-from planner.batch.batch import Addition, Event, HouseRules, HydrometerReading, What, new_batch
-from planner.batch.codec import decode
-from planner.batch.outcome import evaluate
+from planner.document import edits
+from planner.document.batch import Addition, Event, HouseRules, HydrometerReading, What, new_batch
+from planner.document.codec import decode
+from planner.evaluation.outcome import evaluate
 from planner.reference.shipped import samples
 from planner.ui import theme
 from planner.ui.adjust.pane import AdjustPane

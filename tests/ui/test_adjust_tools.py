@@ -10,10 +10,10 @@ from helpers import ScriptedAsk
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication
 
-from planner.batch import edits
-from planner.batch.adjusting.stirring import given_doses
-from planner.batch.batch import Addition, Event, HouseRules, What
-from planner.batch.codec import encode
+from planner.adjusting.additions import given_doses
+from planner.document import edits
+from planner.document.batch import Addition, Event, HouseRules, What
+from planner.document.codec import encode
 from planner.reference.own import OwnAdditive, OwnIngredients
 from planner.reporting.batch_file import load
 from planner.ui.adjust.pane import AdjustPane

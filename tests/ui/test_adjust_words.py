@@ -8,17 +8,17 @@ from hypothesis import given
 from hypothesis import strategies as st
 from PySide6.QtCore import QLocale
 
-from planner.batch import edits
-from planner.batch.adjusting.mead import Properties
-from planner.batch.batch import Addition, FruitLine, HoneyLine, new_batch
-from planner.batch.codec import decode
-from planner.batch.findings import Level
-from planner.batch.outcome import evaluate
+from planner.adjusting.mead import Properties
+from planner.document import edits
+from planner.document.batch import Addition, FruitLine, HoneyLine, new_batch
+from planner.document.codec import decode
+from planner.evaluation.outcome import evaluate
 from planner.model.span import Span
 from planner.reference.catalogue import catalogue
 from planner.reference.shipped import samples
+from planner.ui.adjust.base_text import basis_text, stillness, with_doubt_of
 from planner.ui.adjust.before_after import changes, cold_body, ranges_text
-from planner.ui.adjust.known import basis_text, stillness, with_doubt_of
+from planner.ui.adjust.text import ends, ph_text, steps_text, sugar_text
 from planner.ui.adjust.weighing import (
     Fermenting,
     effect_text,
@@ -28,9 +28,9 @@ from planner.ui.adjust.weighing import (
     spoons,
     weighing,
 )
-from planner.ui.adjust.words import ends, ph_text, steps_text, sugar_text
 from planner.ui.display import Display
 from planner.units import GravityScale, Kind, System
+from planner.wording.finding import Level
 
 METRIC = Display(locale=QLocale("en_GB"))
 US = Display(system=System.US, gravity_scale=GravityScale.BRIX, locale=QLocale("en_US"))

@@ -9,8 +9,8 @@ import pytest
 from adjust_bench import METRIC, SHELF, US, plain, planned
 from PySide6.QtCore import Qt
 
-from planner.batch import edits
-from planner.batch.batch import Addition, Feed, TemperatureStep
+from planner.document import edits
+from planner.document.batch import Addition, Feed, TemperatureStep
 from planner.model import guards
 from planner.model.extract import total_dry_extract
 from planner.model.gas import wine_solubility

@@ -15,13 +15,13 @@ from matplotlib.colors import same_color
 from PySide6.QtCore import QEvent, QPoint, QPointF, Qt
 from PySide6.QtGui import QColor, QFocusEvent, QImage, QKeyEvent, QMouseEvent, QWheelEvent
 
-from planner.batch.batch import Feed, HydrometerReading, SensorReading, WarmthReading
-from planner.batch.edits import add_readings, change_log, change_reading, change_recipe
+from planner.document.batch import Feed, HydrometerReading, SensorReading, WarmthReading
+from planner.document.edits import add_readings, change_log, change_reading, change_recipe
 from planner.model.scales import brix_from_gravity
 from planner.ui import theme
 from planner.ui.curve.artists import TEXT_CONTRAST, readable
 from planner.ui.curve.canvas import LOWEST, CurveCanvas
-from planner.ui.curve.scene import Scene, scene_of
+from planner.ui.curve.plot_data import Scene, scene_of
 from planner.ui.display import Display
 from planner.units import GravityScale, System
 

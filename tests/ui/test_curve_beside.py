@@ -8,11 +8,11 @@ import numpy as np
 import pytest
 from matplotlib.figure import Figure
 
-from planner.batch.batch import new_batch
+from planner.document.batch import new_batch
 from planner.ui import theme
 from planner.ui.curve.artists import PlotFont
-from planner.ui.curve.earlier import LONGEST_NAME, Earlier, earlier_of
 from planner.ui.curve.plot import CurvePlot
+from planner.ui.curve.reference_batch import LONGEST_NAME, Earlier, earlier_of
 from planner.ui.display import Display
 
 READ = fermenting.logged(1.092, 1.050, 1.020, 1.002, every=12.0)

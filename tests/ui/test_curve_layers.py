@@ -9,13 +9,13 @@ from matplotlib.backends.backend_agg import RendererAgg
 from matplotlib.figure import Figure
 from msgspec import structs
 
-from planner.batch import edits
-from planner.batch.edits import change_log, change_reading
+from planner.document import edits
+from planner.document.edits import change_log, change_reading
 from planner.ui import theme
 from planner.ui.curve.canvas import CurveCanvas
-from planner.ui.curve.earlier import earlier_of
 from planner.ui.curve.layers import KeepingRenderer
-from planner.ui.curve.scene import Scene, scene_of, with_former_band
+from planner.ui.curve.plot_data import Scene, scene_of, with_former_band
+from planner.ui.curve.reference_batch import earlier_of
 from planner.ui.display import Display
 from planner.units import GravityScale, System
 

@@ -7,8 +7,8 @@ import numpy as np
 import pytest
 from PySide6.QtCore import QLocale
 
-from planner.batch import edits
-from planner.batch.batch import (
+from planner.document import edits
+from planner.document.batch import (
     AcidityReading,
     Event,
     RefractometerReading,
@@ -21,7 +21,7 @@ from planner.batch.batch import (
 from planner.model.scales import brix_from_gravity
 from planner.ui import theme
 from planner.ui.curve.canvas import CurveCanvas
-from planner.ui.curve.level import Level
+from planner.ui.curve.gravity_or_difference import Level
 from planner.ui.display import Display
 from planner.ui.log.signs import SHAPES, sign
 from planner.ui.widgets.remarks import in_words

@@ -8,8 +8,8 @@ import pytest
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
-from planner.batch.batch import AcidityReading, Event, RefractometerReading, What
-from planner.batch.edits import change_log
+from planner.document.batch import AcidityReading, Event, RefractometerReading, What
+from planner.document.edits import change_log
 from planner.ui import theme
 from planner.ui.curve.artists import PlotFont
 from planner.ui.curve.plot import CurvePlot

@@ -7,10 +7,9 @@ import pytest
 from PySide6.QtCore import QLocale, Qt
 from PySide6.QtGui import QImage
 
-from planner.batch import edits
-from planner.batch.batch import Event, HydrometerReading, TasteReading, What, new_batch
-from planner.batch.headline import Headline
-from planner.batch.words import say
+from planner.document import edits
+from planner.document.batch import Event, HydrometerReading, TasteReading, What, new_batch
+from planner.evaluation.headline import Headline
 from planner.reference.catalogue import catalogue
 from planner.ui import theme
 from planner.ui.curve.headline_label import HeadlineLabel
@@ -20,6 +19,7 @@ from planner.ui.log.cells import Column
 from planner.ui.store import BatchStore
 from planner.ui.widgets.remarks import in_words
 from planner.units import GravityScale
+from planner.wording.phrases import say
 
 ENGLISH = Display(locale=QLocale("en_GB"))
 BRIX = ENGLISH.with_gravity_scale(GravityScale.BRIX)

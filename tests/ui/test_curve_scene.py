@@ -9,9 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
-from planner.batch.edits import change_reading
-from planner.batch.ferment.present import present_gravity
-from planner.ui.curve.scene import (
+from planner.document.edits import change_reading
+from planner.timeline.current_gravity import present_gravity
+from planner.ui.curve.plot_data import (
     Points,
     Scene,
     falls,

@@ -10,10 +10,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planner.batch.batch import HydrometerReading
-from planner.batch.edits import add_readings, change_reading
-from planner.ui.curve.scene import Scene
-from planner.ui.curve.spoken import outside_text
+from planner.document.batch import HydrometerReading
+from planner.document.edits import add_readings, change_reading
+from planner.ui.curve.annotations import outside_text
+from planner.ui.curve.plot_data import Scene
 from planner.ui.curve.view import View, date_ticks, day_ticks, home, ticks
 from planner.ui.display import Display
 

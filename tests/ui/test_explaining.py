@@ -7,12 +7,12 @@ from adjust_bench import METRIC, US, adjusted, plain
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication, QLabel, QWidget
 
-from planner.batch import edits
-from planner.batch.adjusting.trial import new_trial
-from planner.batch.batch import Addition, new_batch
-from planner.batch.outcome import evaluate
-from planner.batch.provenance import every_provenance, provenance
-from planner.batch.provenance_methods import METHODS
+from planner.adjusting.trial import new_trial
+from planner.document import edits
+from planner.document.batch import Addition, new_batch
+from planner.evaluation.outcome import evaluate
+from planner.evaluation.provenance import every_provenance, provenance
+from planner.evaluation.provenance_methods import METHODS
 from planner.reference.catalogue import catalogue
 from planner.reporting.batch_file import load
 from planner.ui import theme

@@ -10,9 +10,9 @@ import pytest
 from PySide6.QtCore import QLocale, Qt
 from PySide6.QtGui import QColor
 
-from planner.batch import edits
-from planner.batch.batch import HydrometerReading, SensorReading, SugarReading, new_batch
-from planner.batch.importing.reading import ImportRefused, ImportStopped, Meaning
+from planner.document import edits
+from planner.document.batch import HydrometerReading, SensorReading, SugarReading, new_batch
+from planner.importing.reading import ImportRefused, ImportStopped, Meaning
 from planner.ui import theme
 from planner.ui.display import Display
 from planner.ui.importing import work as import_work

@@ -7,9 +7,9 @@ import pytest
 from adjust_bench import METRIC, US, plain, planned
 from PySide6.QtCore import Qt
 
-from planner.batch import edits
-from planner.batch.batch import FruitLine
-from planner.batch.own_use import carrying, used_keys
+from planner.document import edits
+from planner.document.batch import FruitLine
+from planner.document.carried_ingredients import carrying, used_keys
 from planner.reference.catalogue import catalogue
 from planner.reference.own import OwnFruit, OwnIngredients, OwnYeast, decode_own, encode_own
 from planner.reference.status import Status

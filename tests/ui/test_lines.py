@@ -7,11 +7,11 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication, QCheckBox, QLineEdit, QVBoxLayout, QWidget
 
-from planner.batch.batch import FruitLine
-from planner.batch.findings import note, warning
+from planner.document.batch import FruitLine
 from planner.ui.display import Display
 from planner.ui.widgets.lines import ChoiceColumn, LineDetails, LineEditor, QuantityColumn
 from planner.units import Kind, System
+from planner.wording.finding import note, warning
 
 NAMES = {"plum": "Plum", "sloe": "Sloe", "quince": "Quince", "pear": "Pear"}
 CHOICE = ChoiceColumn(field="key", label="Fruit", choices=tuple(NAMES.items()))

@@ -5,14 +5,14 @@ from __future__ import annotations
 import pytest
 from adjust_bench import METRIC, SHELF, planned
 
-from planner.batch import edits
-from planner.batch.batch import Event, What
-from planner.batch.outcome import evaluate
-from planner.batch.own_use import carrying
+from planner.document import edits
+from planner.document.batch import Event, What
+from planner.document.carried_ingredients import carrying
+from planner.evaluation.outcome import evaluate
 from planner.reference.own import OwnNutrient
 from planner.ui import theme
 from planner.ui.curve.pane import CurvePane
-from planner.ui.curve.scene import scene_of
+from planner.ui.curve.plot_data import scene_of
 from planner.ui.ingredients.own_shelf import FILE, OwnShelf
 from planner.ui.log.cells import Column
 from planner.ui.log.entry import read_value

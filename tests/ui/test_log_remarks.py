@@ -5,12 +5,12 @@ from __future__ import annotations
 import fermenting
 import pytest
 
-from planner.batch.batch import new_batch
-from planner.batch.findings import note, warning
+from planner.document.batch import new_batch
 from planner.ui.curve.log_part import LogPart
 from planner.ui.display import Display
 from planner.ui.log.entry import NO_NAMES
 from planner.ui.store import BatchStore
+from planner.wording.finding import note, warning
 
 
 @pytest.fixture

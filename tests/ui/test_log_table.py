@@ -12,14 +12,14 @@ from PySide6.QtGui import QGuiApplication
 from PySide6.QtTest import QAbstractItemModelTester
 from PySide6.QtWidgets import QLineEdit
 
-from planner.batch import edits
-from planner.batch.batch import Event, HydrometerReading, SensorReading, SugarReading, What
-from planner.batch.entries import Entries, Run
+from planner.document import edits
+from planner.document.batch import Event, HydrometerReading, SensorReading, SugarReading, What
+from planner.document.columnar_log import Entries, Run
 from planner.ui import theme
 from planner.ui.display import Display
 from planner.ui.entry import EntryError
 from planner.ui.log import entry as log_entry
-from planner.ui.log import words as log_words
+from planner.ui.log import text as log_words
 from planner.ui.log.cells import Column
 from planner.ui.log.model import LogModel
 from planner.ui.log.table import LogTable

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from PySide6.QtCore import QLocale
 
-from planner.batch.batch import (
+from planner.document.batch import (
     AcidityReading,
     Event,
     HydrometerReading,
@@ -24,9 +24,9 @@ from planner.batch.batch import (
 from planner.ui.display import Display
 from planner.ui.entry import EntryError
 from planner.ui.log.entry import KIND_WORDS, Names, kind_of, read_temperature, read_value, reading_of
-from planner.ui.log.exact import kept
+from planner.ui.log.round_trip import kept
+from planner.ui.log.text import described, hint, short_text, value_text
 from planner.ui.log.when import When
-from planner.ui.log.words import described, hint, short_text, value_text
 from planner.units import GravityScale, System
 
 ENGLISH = Display(locale=QLocale("en_GB"))

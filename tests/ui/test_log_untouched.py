@@ -9,8 +9,8 @@ import pytest
 from PySide6.QtCore import QLocale, Qt
 from PySide6.QtWidgets import QLineEdit
 
-from planner.batch import edits
-from planner.batch.batch import (
+from planner.document import edits
+from planner.document.batch import (
     AcidityReading,
     Event,
     HydrometerReading,

@@ -7,8 +7,8 @@ from PySide6.QtGui import QColor, QImage, QPainter, QPalette, QPdfWriter
 from PySide6.QtPrintSupport import QPrinter
 from PySide6.QtWidgets import QApplication
 
-from planner.ui.shell import paper
-from planner.ui.shell.paper import printed
+from planner.ui.shell import printing
+from planner.ui.shell.printing import printed
 
 REPORT = "\n".join((
     "Old Plum", "========", "Should reach 12.0 % vol.", "",
@@ -18,7 +18,7 @@ REPORT = "\n".join((
 
 
 def blocks(text):
-    document = paper._document(text)
+    document = printing._document(text)
     block, found = document.begin(), []
     while block.isValid():
         found.append(block)
@@ -68,7 +68,7 @@ def test_that_on_a_dark_screen_it_is_black_on_white_all_the_same(qapp):
         document, _blocks = blocks(REPORT)
         document.setPageSize(sheet.size())
         painter = QPainter(sheet)
-        paper._draw(painter, document, painter.viewport().toRectF())
+        printing._draw(painter, document, painter.viewport().toRectF())
         painter.end()
     finally:
         QApplication.setPalette(before)

@@ -8,9 +8,9 @@ import fermenting
 import pytest
 from PySide6.QtCore import QLocale, Qt
 
-from planner.batch import edits
-from planner.batch.batch import Hydrometer, HydrometerReading, RefractometerReading, SugarReading
-from planner.batch.moments import parsed
+from planner.document import edits
+from planner.document.batch import Hydrometer, HydrometerReading, RefractometerReading, SugarReading
+from planner.document.timestamps import parsed
 from planner.ui.display import Display
 from planner.ui.log import reading_fields, reading_form
 from planner.ui.log.reading_form import ReadingForm

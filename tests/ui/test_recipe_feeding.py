@@ -6,9 +6,20 @@ import msgspec
 import pytest
 from PySide6.QtCore import Qt
 
-from planner.batch import edits
-from planner.batch.batch import Batch, Event, Feed, HoneyLine, Log, Recipe, TemperatureStep, What, Yeast, new_batch
-from planner.batch.outcome import evaluate
+from planner.document import edits
+from planner.document.batch import (
+    Batch,
+    Event,
+    Feed,
+    HoneyLine,
+    Log,
+    Recipe,
+    TemperatureStep,
+    What,
+    Yeast,
+    new_batch,
+)
+from planner.evaluation.outcome import evaluate
 from planner.reference.catalogue import catalogue
 from planner.ui.display import Display
 from planner.ui.recipe.pane import RecipePane

@@ -6,7 +6,7 @@ import pytest
 from PySide6.QtCore import QLocale, Qt
 from PySide6.QtGui import QKeyEvent
 
-from planner.batch.batch import Feed, FruitLine, Recipe, TemperatureStep
+from planner.document.batch import Feed, FruitLine, Recipe, TemperatureStep
 from planner.ui.display import Display
 from planner.ui.recipe.fields import WATER_VOLUME, DayField, Due, DueField, NameField, NotesEdit, WaterField, limits
 from planner.units import System

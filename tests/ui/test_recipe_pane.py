@@ -10,8 +10,8 @@ import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtWidgets import QApplication, QCheckBox, QLabel, QLineEdit, QScrollArea, QWidget
 
-from planner.batch import edits
-from planner.batch.batch import (
+from planner.document import edits
+from planner.document.batch import (
     Batch,
     Feed,
     FruitLine,
@@ -22,7 +22,7 @@ from planner.batch.batch import (
     Yeast,
     new_batch,
 )
-from planner.batch.outcome import evaluate
+from planner.evaluation.outcome import evaluate
 from planner.reference.catalogue import catalogue
 from planner.ui.display import Display
 from planner.ui.recipe.pane import RecipePane

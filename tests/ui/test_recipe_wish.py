@@ -11,9 +11,9 @@ import vobject
 from PySide6.QtCore import QSettings, Qt
 from PySide6.QtWidgets import QDialogButtonBox, QLabel, QScrollArea
 
-from planner.batch.batch import Batch, Feed, FruitLine, HoneyLine, HouseRules, Recipe, Wish, Yeast, new_batch
-from planner.batch.outcome import evaluate
-from planner.batch.planning.routes import routes
+from planner.document.batch import Batch, Feed, FruitLine, HoneyLine, HouseRules, Recipe, Wish, Yeast, new_batch
+from planner.evaluation.outcome import evaluate
+from planner.planning.routes import routes
 from planner.reference.catalogue import catalogue
 from planner.ui.display import Display
 from planner.ui.recipe.pane import RecipePane

@@ -9,11 +9,11 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QImage
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QLineEdit, QScrollArea, QVBoxLayout, QWidget
 
-from planner.batch import words
-from planner.batch.findings import Level, error, note, warning
 from planner.ui.display import Display
 from planner.ui.widgets.remarks import Mark, Remarks, formats, in_words, of_place, under
 from planner.units import GravityScale, System
+from planner.wording import phrases
+from planner.wording.finding import Level, error, note, warning
 
 LONG = (
     "The kernels of stone fruit release cyanide when they are broken. Leave stones whole or take them out, and do not "
@@ -29,18 +29,18 @@ def remarks(qtbot):
 
 
 def test_that_every_kind_of_figure_has_a_way_to_be_shown():
-    assert set(formats(Display())) == set(words.PLAIN)
+    assert set(formats(Display())) == set(phrases.PLAIN)
 
 
 def test_that_figures_follow_the_reader():
-    said = words.say("Heat {} to {}.", words.mass(0.45359237), words.temperature(293.15))
+    said = phrases.say("Heat {} to {}.", phrases.mass(0.45359237), phrases.temperature(293.15))
     assert in_words(said, Display()) == "Heat 454\u00a0g to 20\u00a0°C."
     # NIST Handbook 44, appendix C: 0.453 592 37 kg is a pound; 20 °C is 68 °F by definition.
     assert in_words(said, Display(system=System.US)) == "Heat 1\u00a0lb to 68\u00a0°F."
 
 
 def test_that_gravities_follow_the_scale():
-    said = words.say("It stands at {}.", words.gravity(1.0))
+    said = phrases.say("It stands at {}.", phrases.gravity(1.0))
     assert in_words(said, Display()) == "It stands at 1.000."
     assert in_words(said, Display(gravity_scale=GravityScale.BRIX)) == "It stands at 0.0\u00a0°Bx."
 

@@ -10,11 +10,11 @@ from adjust_bench import SHELF
 from PySide6.QtCore import QSettings
 from PySide6.QtWidgets import QLabel, QWidget
 
-from planner.batch.batch import Batch, Wish
-from planner.batch.codec import decode
-from planner.batch.edits import change_recipe
-from planner.batch.outcome import evaluate
-from planner.batch.planning.routes import routes
+from planner.document.batch import Batch, Wish
+from planner.document.codec import decode
+from planner.document.edits import change_recipe
+from planner.evaluation.outcome import evaluate
+from planner.planning.routes import routes
 from planner.ui.display import Display
 from planner.ui.recipe.routes import RoutesDialog
 from planner.ui.recipe.windows import RecipeWindows

@@ -8,9 +8,9 @@ import pytest
 from adjust_bench import SHELF, planned
 from PySide6.QtCore import QPoint, Qt
 
-from planner.batch import edits
-from planner.batch.batch import Event, Feed, HydrometerReading, What
-from planner.batch.outcome import evaluate
+from planner.document import edits
+from planner.document.batch import Event, Feed, HydrometerReading, What
+from planner.evaluation.outcome import evaluate
 from planner.ui import theme
 from planner.ui.display import Display
 from planner.ui.log.when import now

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import QLocale, QSettings
 
-from planner.batch.batch import Price, Prices
+from planner.document.batch import Price, Prices
 from planner.ui.settings import MOST_RECENT, Appearance, Settings
 from planner.units import GravityScale, System
 

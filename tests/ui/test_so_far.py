@@ -5,15 +5,15 @@ from __future__ import annotations
 import pytest
 from PySide6.QtCore import QLocale, Qt
 
-from planner.batch import edits
-from planner.batch.batch import HydrometerReading, RefractometerReading
-from planner.batch.outcome import evaluate
+from planner.document import edits
+from planner.document.batch import HydrometerReading, RefractometerReading
+from planner.evaluation.outcome import evaluate
 from planner.reference.catalogue import catalogue
 from planner.reporting.batch_file import load
 from planner.ui import theme
 from planner.ui.curve.pane import CurvePane
+from planner.ui.curve.plot_data import scene_of
 from planner.ui.curve.readout import readout
-from planner.ui.curve.scene import scene_of
 from planner.ui.display import Display
 from planner.ui.log.cells import Column
 from planner.ui.store import BatchStore

@@ -7,7 +7,7 @@ import warnings
 
 import pytest
 
-from planner.ui.sparing import without
+from planner.ui.import_block import without
 
 
 @pytest.fixture

@@ -10,8 +10,8 @@ from PySide6.QtCore import QCoreApplication, QLocale, Qt
 from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QApplication, QLineEdit, QVBoxLayout, QWidget
 
-from planner.batch import edits
-from planner.batch.batch import Tasting, new_batch
+from planner.document import edits
+from planner.document.batch import Tasting, new_batch
 from planner.ui.adjust.tastings import LONGEST_NOTE, TastingList
 from planner.ui.display import Display
 from planner.ui.store import BatchStore

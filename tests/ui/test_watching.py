@@ -10,10 +10,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from PySide6.QtCore import QLocale, QSettings
 
-from planner.batch import edits
-from planner.batch.batch import SensorReading
-from planner.batch.entries import Run
-from planner.batch.importing import table as tables
+from planner.document import edits
+from planner.document.batch import SensorReading
+from planner.document.columnar_log import Run
+from planner.importing import table as tables
 from planner.ui.importing import watching as watched
 from planner.ui.importing.watching import Watch, Watching, WatchWork, newest_table, whole_lines
 from planner.ui.settings import Settings

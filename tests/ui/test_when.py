@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from PySide6.QtCore import QLocale
 
-from planner.batch.moments import parsed
+from planner.document.timestamps import parsed
 from planner.ui.entry import EntryError
 from planner.ui.log.when import When, moment_for_editing, moment_text, now, read_when
 

@@ -10,14 +10,12 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
-from planner.batch.adjusting.keeping import Keeping, keeping
-from planner.batch.adjusting.mead import AdditionEffect, Mead
-from planner.batch.adjusting.solubility import CELLAR, COLD, dissolves
-from planner.batch.adjusting.stirring import density_of
-from planner.batch.batch import Addition
-from planner.batch.findings import Finding, note, warning
-from planner.batch.outcome import Outcome
-from planner.batch.words import literal
+from planner.adjusting.additions import density_of
+from planner.adjusting.mead import AdditionEffect, Mead
+from planner.adjusting.solubility import CELLAR, COLD, dissolves
+from planner.adjusting.stabilisation import Keeping, keeping
+from planner.document.batch import Addition
+from planner.evaluation.outcome import Outcome
 from planner.reference.catalogue import Catalogue
 from planner.reference.rows import Additive
 from planner.ui.adjust.weighing import Fermenting, effect_text, fermenting, fermenting_text
@@ -28,6 +26,8 @@ from planner.ui.widgets.fields import ChoiceField, QuantityField
 from planner.ui.widgets.lines import ChoiceColumn, Column, LineEditor, QuantityColumn
 from planner.ui.widgets.remarks import of_place
 from planner.units import Kind, System, scale
+from planner.wording.finding import Finding, note, warning
+from planner.wording.phrases import literal
 
 FIRST_DOSE = {
     "sweetener": 5.0,

@@ -8,12 +8,12 @@ from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen, QPolygonF
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from planner.batch.adjusting.mead import Mead
+from planner.adjusting.mead import Mead
 from planner.model.sweetness import ACID_STEP
 from planner.model.sweetness import STEP as SWEETNESS_STEP
 from planner.model.viscosity import STEP as BODY_STEP
 from planner.ui import theme
-from planner.ui.adjust.words import ALCOHOL_STEP, steps_text
+from planner.ui.adjust.text import ALCOHOL_STEP, steps_text
 from planner.ui.display import MINUS, Display
 from planner.ui.widgets.remarks import small
 

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from planner.batch.adjusting.mead import Mead
+from planner.adjusting.mead import Mead
 from planner.model.constants import REFERENCE_TEMPERATURE
 from planner.model.span import Span
 from planner.model.sweetness import ACID_STEP
 from planner.model.sweetness import STEP as SWEETNESS_STEP
 from planner.model.viscosity import STEP as BODY_STEP
 from planner.model.viscosity import viscosity
-from planner.ui.adjust.words import ALCOHOL_STEP, BODY_UNIT, ends, kept_together, ph_text, signed, steps_text
+from planner.ui.adjust.text import ALCOHOL_STEP, BODY_UNIT, ends, kept_together, ph_text, signed, steps_text
 from planner.ui.display import SPACE, Display
 from planner.units import GravityScale, Kind
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from planner.batch.adjusting.trial import Plan
-from planner.batch.batch import Batch
-from planner.batch.findings import Finding
+from planner.adjusting.trial import Plan
+from planner.document.batch import Batch
 from planner.ui.display import SPACE, Display
 from planner.ui.widgets.remarks import in_words
+from planner.wording.finding import Finding
 
 
 def weighing_sheet(

@@ -6,7 +6,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QFont
 from PySide6.QtWidgets import QGridLayout, QLabel, QVBoxLayout, QWidget
 
-from planner.batch.adjusting.mead import Mead
+from planner.adjusting.mead import Mead
 from planner.ui import theme
 from planner.ui.adjust.before_after import Change, changes, ranges_text
 from planner.ui.adjust.tool import dim, write

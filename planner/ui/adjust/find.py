@@ -9,27 +9,27 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QAction, QWheelEvent
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QMenu, QSlider, QToolButton, QWidget
 
-from planner.batch import edits
-from planner.batch.adjusting.dose import Bound, Found, Miss, find, sensible
-from planner.batch.adjusting.dosing import weighable
-from planner.batch.adjusting.helping import helpers
-from planner.batch.adjusting.mead import Mead
-from planner.batch.adjusting.stirring import given_doses
-from planner.batch.adjusting.trade import Trade, trade
-from planner.batch.batch import Addition, Batch
-from planner.batch.findings import warning
-from planner.batch.foreseen import foreseen
-from planner.batch.recipe.rules import offered
-from planner.batch.words import concentration, literal
+from planner.adjusting.additions import given_doses
+from planner.adjusting.dose import Bound, Found, Miss, find, sensible
+from planner.adjusting.dosing import weighable
+from planner.adjusting.mead import Mead
+from planner.adjusting.missing_ingredients import helpers
+from planner.adjusting.package_sizes import Trade, trade
+from planner.document import edits
+from planner.document.batch import Addition, Batch
+from planner.evaluation.what_if import foreseen
 from planner.model.liquid import Liquid
+from planner.recipe.house_rules import offered
 from planner.reference.catalogue import Catalogue
+from planner.ui.adjust.text import BODY_UNIT, body_text, in_sentence
 from planner.ui.adjust.tool import Tool, act, dim, listed, same_mead, told, write
-from planner.ui.adjust.words import BODY_UNIT, body_text, in_sentence
 from planner.ui.display import SPACE, Display
 from planner.ui.theme import set_tone
 from planner.ui.widgets.fields import QuantityField
 from planner.ui.widgets.remarks import Remarks, in_words
 from planner.units import Kind, System
+from planner.wording.finding import warning
+from planner.wording.phrases import concentration, literal
 
 _GRAMS = {System.METRIC: "g/L", System.US: "g/L"}
 _FIRST = ("erythritol", "maltodextrin-10", "malic-acid")

@@ -6,9 +6,9 @@ from functools import partial
 
 from PySide6.QtWidgets import QGridLayout, QLabel, QWidget
 
-from planner.batch import edits
-from planner.batch.adjusting.stirring import density_of
-from planner.batch.batch import Addition, Batch
+from planner.adjusting.additions import density_of
+from planner.document import edits
+from planner.document.batch import Addition, Batch
 from planner.model.constants import ETHANOL_DENSITY
 from planner.reference.catalogue import Catalogue
 from planner.reference.rows import Additive

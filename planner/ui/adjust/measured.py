@@ -7,12 +7,12 @@ from typing import Any
 
 from PySide6.QtWidgets import QGridLayout, QLabel, QWidget
 
-from planner.batch import edits
-from planner.batch.batch import Batch
+from planner.document import edits
+from planner.document.batch import Batch
 from planner.model.ph import ph_words
-from planner.ui.adjust.standing import PredictedField
+from planner.ui.adjust.mead_now import PredictedField
+from planner.ui.adjust.text import ends, ph_text
 from planner.ui.adjust.tool import Tool, dim, write
-from planner.ui.adjust.words import ends, ph_text
 from planner.ui.display import Display
 from planner.ui.widgets.remarks import Remarks, of_place
 from planner.units import Kind, System

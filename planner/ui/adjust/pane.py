@@ -13,28 +13,27 @@ from PySide6.QtCore import QPoint, Qt, QTimer, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QApplication, QFrame, QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
 
-from planner.batch import edits
-from planner.batch.adjusting.keeping import logged_as_stabilised
-from planner.batch.adjusting.mead import left_of
-from planner.batch.adjusting.stirring import given_doses
-from planner.batch.batch import Addition, Batch
-from planner.batch.bottled import bottled
-from planner.batch.findings import Level
-from planner.batch.outcome import Outcome
-from planner.batch.readjusted import readjusted
+from planner.adjusting.additions import given_doses
+from planner.adjusting.mead import left_of
+from planner.adjusting.stabilisation import logged_as_stabilised
+from planner.document import edits
+from planner.document.batch import Addition, Batch
+from planner.document.bottled import bottled
+from planner.evaluation.outcome import Outcome
+from planner.evaluation.preview import readjusted
 from planner.reference.catalogue import Catalogue
 from planner.reference.own_rows import shelf_with
 from planner.ui.adjust.additions import Additions, first_mass
+from planner.ui.adjust.base_text import stillness
 from planner.ui.adjust.bench import weighing_sheet
 from planner.ui.adjust.change import ChangeTable
-from planner.ui.adjust.known import stillness
 from planner.ui.adjust.labels import Labels
-from planner.ui.adjust.standing import Standing
+from planner.ui.adjust.mead_now import Standing
 from planner.ui.adjust.tastings import TastingList
+from planner.ui.adjust.text import in_sentence
 from planner.ui.adjust.tool import Fold, Tool, quiet
 from planner.ui.adjust.tools import Tools
 from planner.ui.adjust.weighing import weighing
-from planner.ui.adjust.words import in_sentence
 from planner.ui.asking import Ask, AskWithDialogs
 from planner.ui.display import Display
 from planner.ui.log.when import now
@@ -43,6 +42,7 @@ from planner.ui.theme import Colours, set_tone
 from planner.ui.widgets.disclosure import Disclosure
 from planner.ui.widgets.remarks import Remark, Remarks, of_place, small
 from planner.units import Kind
+from planner.wording.finding import Level
 
 _MARGIN = 10
 _HANGING = "margin: 0px 0px 1px 12px; text-indent: -12px"
@@ -448,6 +448,6 @@ def _measured(display: Display) -> Tool:
 
 
 def _still(catalogue: Catalogue, display: Display) -> Tool:
-    from planner.ui.adjust.still import KeepStill
+    from planner.ui.adjust.stability import KeepStill
 
     return KeepStill(catalogue, display)

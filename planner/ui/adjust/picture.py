@@ -7,10 +7,10 @@ from collections.abc import Iterator, Mapping
 import numpy as np
 from PySide6.QtWidgets import QWidget
 
-from planner.batch.adjusting.dose import forward, values_of
-from planner.batch.adjusting.mead import Mead
-from planner.batch.batch import Addition, Trial
-from planner.batch.outcome import Outcome
+from planner.adjusting.dose import forward, values_of
+from planner.adjusting.mead import Mead
+from planner.document.batch import Addition, Trial
+from planner.evaluation.outcome import Outcome
 from planner.model.liquid import Liquid, volume
 from planner.reference.catalogue import Catalogue
 from planner.ui.adjust.bars import ChangeBars

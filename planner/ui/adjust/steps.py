@@ -9,13 +9,13 @@ from html import escape
 
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QWidget
 
-from planner.batch import edits
-from planner.batch.adjusting.dosing import FIRST_SHARE, Step, next_step
-from planner.batch.adjusting.stirring import given_doses
-from planner.batch.batch import Addition
+from planner.adjusting.additions import given_doses
+from planner.adjusting.dosing import FIRST_SHARE, Step, next_step
+from planner.document import edits
+from planner.document.batch import Addition
 from planner.reference.catalogue import Catalogue
+from planner.ui.adjust.text import in_sentence
 from planner.ui.adjust.tool import Tool, act, dim, told, write
-from planner.ui.adjust.words import in_sentence
 from planner.ui.display import Display
 from planner.ui.log.when import now
 from planner.ui.widgets.fields import ChoiceField, QuantityField

@@ -10,7 +10,7 @@ from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetrics, QHelpEvent, QPainter, QPaintEvent, QPen, QPolygonF
 from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
 
-from planner.batch.adjusting.mead import Properties
+from planner.adjusting.mead import Properties
 from planner.ui import theme
 from planner.ui.adjust.map_labels import Label, Mark, arranged
 from planner.ui.display import SPACE, Display

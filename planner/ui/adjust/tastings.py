@@ -28,10 +28,10 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from planner.batch import edits
-from planner.batch.batch import Batch, Tasting
-from planner.batch.bottled import Bottled
-from planner.batch.moments import parsed
+from planner.document import edits
+from planner.document.batch import Batch, Tasting
+from planner.document.bottled import Bottled
+from planner.document.timestamps import parsed
 from planner.ui.amounts import EntryError
 from planner.ui.display import Display
 from planner.ui.log.when import date_text, now, read_when

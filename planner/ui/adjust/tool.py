@@ -9,8 +9,8 @@ import numpy as np
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QLabel, QPushButton, QSizePolicy, QToolButton, QVBoxLayout, QWidget
 
-from planner.batch.batch import Batch
-from planner.batch.outcome import Outcome
+from planner.document.batch import Batch
+from planner.evaluation.outcome import Outcome
 from planner.model.liquid import Liquid
 from planner.reference.catalogue import Catalogue
 from planner.reference.catalogue import catalogue as shipped

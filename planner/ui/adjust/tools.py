@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING, cast
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
-from planner.batch.batch import Batch
-from planner.batch.outcome import Outcome
+from planner.document.batch import Batch
+from planner.evaluation.outcome import Outcome
 from planner.reference.catalogue import Catalogue
 from planner.ui.adjust.tool import Fold, Tool
 from planner.ui.asking import Ask
@@ -19,8 +19,8 @@ from planner.ui.display import Display
 from planner.ui.log.when import now
 
 if TYPE_CHECKING:
-    from planner.ui.adjust.earlier import AsLastTime
     from planner.ui.adjust.picture import Picture
+    from planner.ui.adjust.reference_batch import AsLastTime
 
 
 class Tools(QWidget):
@@ -124,7 +124,7 @@ def _steps(catalogue: Catalogue, clock: Callable[[], datetime], display: Display
 
 
 def _earlier(catalogue: Catalogue, ask: Ask, display: Display) -> Tool:
-    from planner.ui.adjust.earlier import AsLastTime
+    from planner.ui.adjust.reference_batch import AsLastTime
 
     return AsLastTime(catalogue, display, ask)
 

@@ -9,17 +9,17 @@ from html import escape, unescape
 
 from PySide6.QtWidgets import QApplication, QGridLayout, QHBoxLayout, QLabel, QWidget
 
-from planner.batch import edits
-from planner.batch.adjusting.dosing import weighable
-from planner.batch.adjusting.preference import Carried, carried, preferred
-from planner.batch.adjusting.trial import STRENGTHS, Plan, Pour, new_trial, plan
-from planner.batch.batch import Addition, Batch, Trial
+from planner.adjusting.dosing import weighable
+from planner.adjusting.preference import Carried, carried, preferred
+from planner.adjusting.trial import STRENGTHS, Plan, Pour, new_trial, plan
+from planner.document import edits
+from planner.document.batch import Addition, Batch, Trial
 from planner.model.liquid import Liquid
 from planner.reference.catalogue import Catalogue
 from planner.ui.adjust.bench import millilitres, trial_sheet
 from planner.ui.adjust.find import with_doses
+from planner.ui.adjust.text import in_sentence
 from planner.ui.adjust.tool import Tool, act, dim, quiet, same_mead, told, write
-from planner.ui.adjust.words import in_sentence
 from planner.ui.display import SPACE, Display
 from planner.ui.log.when import now
 from planner.ui.theme import set_tone

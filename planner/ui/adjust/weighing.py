@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from enum import Enum, auto
 
-from planner.batch.adjusting.mead import AdditionEffect
-from planner.batch.adjusting.stirring import density_of
-from planner.batch.batch import Addition
+from planner.adjusting.additions import density_of
+from planner.adjusting.mead import AdditionEffect
+from planner.document.batch import Addition
 from planner.model.span import Span
 from planner.model.sweetness import ACID_STEP
 from planner.model.sweetness import STEP as SWEETNESS_STEP
 from planner.model.viscosity import STEP as BODY_STEP
 from planner.reference.rows import Additive
-from planner.ui.adjust.words import (
+from planner.ui.adjust.text import (
     ALCOHOL_STEP,
     BODY_UNIT,
     PER_LITRE,

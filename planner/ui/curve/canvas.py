@@ -31,8 +31,8 @@ from planner.ui import theme
 from planner.ui.curve.artists import PlotFont
 from planner.ui.curve.layers import KeepingRenderer, draw_ground, draw_rest
 from planner.ui.curve.plot import CurvePlot
+from planner.ui.curve.plot_data import Scene, summary
 from planner.ui.curve.readout import readout
-from planner.ui.curve.scene import Scene, summary
 from planner.ui.curve.view import View
 from planner.ui.display import Display
 from planner.ui.files import write_whole

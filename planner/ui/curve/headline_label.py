@@ -8,7 +8,7 @@ from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QFont, QFontMetrics, QResizeEvent
 from PySide6.QtWidgets import QLabel, QPushButton, QSizePolicy, QWidget
 
-from planner.batch.headline import Headline
+from planner.evaluation.headline import Headline
 from planner.ui import theme
 from planner.ui.display import Display
 from planner.ui.theme import set_tone

@@ -5,20 +5,20 @@ from __future__ import annotations
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
-from planner.batch.batch import Batch, Event, TasteReading
-from planner.batch.findings import Finding, error
-from planner.batch.outcome import Outcome
-from planner.batch.words import Words, literal
+from planner.document.batch import Batch, Event, TasteReading
+from planner.evaluation.outcome import Outcome
 from planner.ui import theme
 from planner.ui.display import Display
+from planner.ui.log.alcohol_button import SoFarButton
 from planner.ui.log.entry import Names
 from planner.ui.log.reading_form import ReadingForm
-from planner.ui.log.so_far import SoFarButton
 from planner.ui.log.table import LogTable
 from planner.ui.store import BatchStore
 from planner.ui.theme import set_tone
 from planner.ui.widgets.elided import Elided
 from planner.ui.widgets.remarks import Remarks, small, under
+from planner.wording.finding import Finding, error
+from planner.wording.phrases import Words, literal
 
 _FEWEST_ROWS = 2
 """Rows of the log that are in sight in the lowest window."""

@@ -9,8 +9,8 @@ import numpy.typing as npt
 from matplotlib.lines import Line2D
 
 from planner.ui.curve.artists import Artists
-from planner.ui.curve.level import Level
-from planner.ui.curve.scene import Points, Scene, thinned
+from planner.ui.curve.gravity_or_difference import Level
+from planner.ui.curve.plot_data import Points, Scene, thinned
 from planner.ui.curve.view import View
 
 Array = npt.NDArray[np.float64]

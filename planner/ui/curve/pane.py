@@ -10,17 +10,17 @@ from PySide6.QtCore import QByteArray, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
-from planner.batch.batch import Batch
-from planner.batch.moments import day_of
-from planner.batch.outcome import Outcome
+from planner.document.batch import Batch
+from planner.document.timestamps import day_of
+from planner.evaluation.outcome import Outcome
 from planner.reference.catalogue import Catalogue
-from planner.ui.curve.earlier import Earlier, earlier_of
 from planner.ui.curve.headline_label import HeadlineLabel
-from planner.ui.curve.scene import Scene, scene_of, with_former_band
+from planner.ui.curve.plot_data import Scene, scene_of, with_former_band
+from planner.ui.curve.reference_batch import Earlier, earlier_of
 from planner.ui.display import Display
+from planner.ui.import_block import without
 from planner.ui.log.names import names_on
 from planner.ui.log.when import now
-from planner.ui.sparing import without
 from planner.ui.store import BatchStore
 from planner.ui.tab_order import follow
 from planner.ui.theme import Colours
@@ -29,8 +29,8 @@ from planner.ui.widgets.splitter import PlainSplitter
 if TYPE_CHECKING:
     from planner.ui.curve.canvas import CurveCanvas
     from planner.ui.curve.log_part import LogPart
+    from planner.ui.log.alcohol_button import SoFarButton
     from planner.ui.log.reading_form import ReadingForm
-    from planner.ui.log.so_far import SoFarButton
     from planner.ui.log.table import LogTable
     from planner.ui.log.verdict import VerdictReasons
     from planner.ui.widgets.remarks import Remarks

@@ -10,13 +10,13 @@ from matplotlib.artist import Artist
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
+from planner.ui.curve.annotations import outside_text, rest_word_at
 from planner.ui.curve.artists import SMALL, Artists, PlotFont
-from planner.ui.curve.below import Below
-from planner.ui.curve.beside import show_earlier, show_today
-from planner.ui.curve.level import Level
+from planner.ui.curve.gravity_or_difference import Level
+from planner.ui.curve.lower_axes import Below
 from planner.ui.curve.marks import SIZES, Key, Marks
-from planner.ui.curve.scene import Scene
-from planner.ui.curve.spoken import outside_text, rest_word_at
+from planner.ui.curve.overlays import show_earlier, show_today
+from planner.ui.curve.plot_data import Scene
 from planner.ui.curve.view import View, date_ticks, day_ticks, ticks
 from planner.ui.display import Display
 from planner.ui.log.when import date_text, time_text

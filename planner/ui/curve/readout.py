@@ -7,11 +7,11 @@ from datetime import timedelta
 
 import numpy as np
 
-from planner.batch.ferment.instruments import Pair
-from planner.batch.ferment.readings import Logged
-from planner.batch.results import Curve
 from planner.model.span import Span
-from planner.ui.curve.scene import Event, Scene
+from planner.timeline.instruments import Pair
+from planner.timeline.readings import Logged
+from planner.timeline.results import Curve
+from planner.ui.curve.plot_data import Event, Scene
 from planner.ui.display import Display
 from planner.ui.log.when import moment_text
 from planner.ui.widgets.remarks import in_words

@@ -9,7 +9,7 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from planner.ui.curve.scene import Scene
+from planner.ui.curve.plot_data import Scene
 
 Array = npt.NDArray[np.float64]
 

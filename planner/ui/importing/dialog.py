@@ -19,13 +19,13 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from planner.batch.batch import Batch, Entry
-from planner.batch.importing.mapping import GRAVITIES
-from planner.batch.importing.reading import ImportRefused, Mapping, Meaning, added
+from planner.document.batch import Batch, Entry
+from planner.importing.mapping import GRAVITIES
+from planner.importing.reading import ImportRefused, Mapping, Meaning, added
 from planner.ui.display import Display
 from planner.ui.importing.preview import Preview
 from planner.ui.importing.remarks import ImportRemarks
-from planner.ui.importing.words import counted
+from planner.ui.importing.text import counted
 from planner.ui.importing.work import Answer, ImportWork, Request, usual_offset
 from planner.ui.log import when
 from planner.ui.recalculator import Recalculator
@@ -113,7 +113,7 @@ class ImportDialog(QDialog):
         return fresh.readings if fresh is not None else ()
 
     def added_to(self, batch: Batch) -> Batch:
-        """A batch with these readings in its log; raises `planner.batch.edits.EditRefused` where it cannot hold one."""
+        """A batch with these readings in its log; raises `planner.document.edits.EditRefused` where it cannot hold one."""
         fresh = self._answer.fresh if self._answer is not None else None
         return added(batch, fresh) if fresh is not None else batch
 

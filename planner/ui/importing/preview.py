@@ -10,7 +10,7 @@ from PySide6.QtCore import QAbstractTableModel, QEvent, QModelIndex, QObject, QP
 from PySide6.QtGui import QColor, QResizeEvent
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView, QWidget
 
-from planner.batch.importing.reading import Mapping, Meaning, Table
+from planner.importing.reading import Mapping, Meaning, Table
 from planner.ui import theme
 from planner.ui.widgets.fields import ChoiceField
 

@@ -7,10 +7,10 @@ from collections.abc import Sequence
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
-from planner.batch.findings import Level
-from planner.batch.importing.reading import Mapping, Notice, Refusal
+from planner.importing.reading import Mapping, Notice, Refusal
 from planner.ui.theme import set_tone
 from planner.ui.widgets.remarks import Mark
+from planner.wording.finding import Level
 
 LISTED = 50
 """Rows that are listed one by one."""

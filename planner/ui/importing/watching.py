@@ -8,11 +8,11 @@ from pathlib import Path
 import msgspec
 from PySide6.QtCore import QFileSystemWatcher, QObject, QTimer, Signal
 
-from planner.batch import edits
-from planner.batch.batch import Batch, Entry
-from planner.batch.entries import Entries
-from planner.batch.importing.reading import Imported, ImportRefused, Mapping, new_only, read_table, readings
-from planner.batch.importing.table import never
+from planner.document import edits
+from planner.document.batch import Batch, Entry
+from planner.document.columnar_log import Entries
+from planner.importing.reading import Imported, ImportRefused, Mapping, new_only, read_table, readings
+from planner.importing.table import never
 from planner.ui.importing.work import first_guess, month_first, read_file, zone_of
 from planner.ui.recalculator import Recalculator
 from planner.ui.settings import Settings

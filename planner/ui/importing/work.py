@@ -11,12 +11,12 @@ import msgspec
 import numpy as np
 from PySide6.QtCore import QLocale
 
-from planner.batch import dating
-from planner.batch.batch import Batch, Log
-from planner.batch.entries import Array
-from planner.batch.findings import Level
-from planner.batch.importing.mapping import NUMBERS
-from planner.batch.importing.reading import (
+from planner.document import pitch_date
+from planner.document.batch import Batch, Log
+from planner.document.columnar_log import Array
+from planner.document.timestamps import parsed
+from planner.importing.mapping import NUMBERS
+from planner.importing.reading import (
     Imported,
     ImportRefused,
     Mapping,
@@ -29,11 +29,11 @@ from planner.batch.importing.reading import (
     readings,
     series_names,
 )
-from planner.batch.importing.table import LARGEST, never
-from planner.batch.moments import parsed
+from planner.importing.table import LARGEST, never
 from planner.ui.display import Display
 from planner.ui.importing.preview import ROWS
-from planner.ui.importing.words import summary
+from planner.ui.importing.text import summary
+from planner.wording.finding import Level
 
 BEFORE, LONG_BEFORE = 1.0, 30.0
 """Days before pitching from which a reading is remarked on, and from which it is not added unasked: no cold soak takes so long.
@@ -220,7 +220,7 @@ def _has_slashes(table: Table, mapping: Mapping) -> bool:
 
 def _days(fresh: Imported, batch: Batch) -> Array:
     """Days since pitching of what is new. [d]"""
-    return dating.days(Log(pitched_at=batch.log.pitched_at, readings=fresh.readings))
+    return pitch_date.days(Log(pitched_at=batch.log.pitched_at, readings=fresh.readings))
 
 
 def _before_pitching(fresh: Imported, batch: Batch) -> tuple[Notice, ...]:
@@ -237,7 +237,7 @@ def _before_pitching(fresh: Imported, batch: Batch) -> tuple[Notice, ...]:
 
 
 def _not_pitched(fresh: Imported, batch: Batch) -> tuple[Notice, ...]:
-    dated = ~np.isnan(dating.ticks(fresh.readings)) & np.isnan(fresh.readings.floats("day"))
+    dated = ~np.isnan(pitch_date.ticks(fresh.readings)) & np.isnan(fresh.readings.floats("day"))
     if not dated.any() or (batch.log.pitched_at and parsed(batch.log.pitched_at)):
         return ()
     text = "The batch has no moment of pitching yet: readings with a date appear on the curve once it is entered."

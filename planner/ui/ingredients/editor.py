@@ -17,7 +17,6 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from planner.batch.findings import Level
 from planner.reference.own import KINDS, Own, OwnValueError
 from planner.reference.own_rows import new_key, row_of
 from planner.ui.display import Display
@@ -27,6 +26,7 @@ from planner.ui.ingredients.own_shelf import OwnShelf
 from planner.ui.theme import set_tone
 from planner.ui.widgets.remarks import Remark, small
 from planner.ui.widgets.search_field import SearchField
+from planner.wording.finding import Level
 
 _WORDS = {"fruits": "fruit", "honeys": "honey", "yeasts": "yeast", "nutrients": "nutrient", "additives": "additive"}
 _ROLE = Qt.ItemDataRole.UserRole

@@ -8,8 +8,8 @@ from typing import Any
 
 from PySide6.QtCore import QObject, Signal
 
-from planner.batch.batch import Batch
-from planner.batch.own_use import carrying
+from planner.document.batch import Batch
+from planner.document.carried_ingredients import carrying
 from planner.reference.catalogue import Catalogue
 from planner.reference.own import KINDS, Own, OwnFileError, OwnIngredients, decode_own, encode_own
 from planner.reference.own_rows import OWN_SOURCE, shelf_with

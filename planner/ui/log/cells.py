@@ -9,15 +9,15 @@ from enum import IntEnum
 import numpy as np
 from PySide6.QtCore import Qt
 
-from planner.batch.batch import Event, Log, WarmthReading
-from planner.batch.ferment.readings import DOSED, Logged
-from planner.batch.moments import day_of, moment_of, parsed
-from planner.batch.results import Curve
+from planner.document.batch import Event, Log, WarmthReading
+from planner.document.timestamps import day_of, moment_of, parsed
+from planner.timeline.readings import DOSED, Logged
+from planner.timeline.results import Curve
 from planner.ui.display import MINUS, Display
 from planner.ui.log.entry import NO_NAMES, Names, Reading
-from planner.ui.log.exact import exact_number, exact_text
+from planner.ui.log.round_trip import exact_number, exact_text
+from planner.ui.log.text import short_text, value_text
 from planner.ui.log.when import moment_for_editing, moment_text, now
-from planner.ui.log.words import short_text, value_text
 from planner.units import GravityScale, Kind, System
 
 

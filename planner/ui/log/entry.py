@@ -8,8 +8,8 @@ from typing import NamedTuple
 
 import msgspec
 
-from planner.batch import edits
-from planner.batch.batch import (
+from planner.document import edits
+from planner.document.batch import (
     AcidityReading,
     Batch,
     Entry,
@@ -443,7 +443,7 @@ def with_value(batch: Batch, index: int, value: Entry) -> Batch:
 
     Raises
     ------
-    planner.batch.edits.EditRefused
+    planner.document.edits.EditRefused
         The value is beyond what a file can hold.
     """
     before = batch.log.readings[index]

@@ -9,27 +9,27 @@ import numpy as np
 from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, Qt, Signal
 from PySide6.QtGui import QIcon, QPalette
 
-from planner.batch import dating, edits
-from planner.batch.batch import Batch, Log, WarmthReading
-from planner.batch.entries import Entries, Flags, Places
-from planner.batch.ferment import alcohol_words
-from planner.batch.ferment.instruments import AlcoholSoFar
-from planner.batch.ferment.readings import Logged
-from planner.batch.findings import Finding, Level
-from planner.batch.moments import parsed
-from planner.batch.outcome import Outcome
-from planner.batch.results import Curve
+from planner.document import edits, pitch_date
+from planner.document.batch import Batch, Log, WarmthReading
+from planner.document.columnar_log import Entries, Flags, Places
+from planner.document.timestamps import parsed
+from planner.evaluation.outcome import Outcome
+from planner.timeline import alcohol_text
+from planner.timeline.instruments import AlcoholSoFar
+from planner.timeline.readings import Logged
+from planner.timeline.results import Curve
 from planner.ui.display import Display
 from planner.ui.entry import EntryError
 from planner.ui.log import cells
 from planner.ui.log import entry as log_entry
 from planner.ui.log.cells import EDITABLE, EXPLAINED, NAMES, WORKED_OUT, Column, alignment
 from planner.ui.log.entry import NO_NAMES, Names, Reading, kind_of
-from planner.ui.log.exact import kept
+from planner.ui.log.round_trip import kept
+from planner.ui.log.text import described
 from planner.ui.log.when import now, read_when
-from planner.ui.log.words import described
 from planner.ui.store import BatchStore
 from planner.ui.widgets.remarks import in_words
+from planner.wording.finding import Finding, Level
 
 _Index = QModelIndex | QPersistentModelIndex
 _Role = Qt.ItemDataRole
@@ -230,7 +230,7 @@ class LogModel(QAbstractTableModel):
 
         Raises
         ------
-        EntryError, planner.batch.edits.EditRefused
+        EntryError, planner.document.edits.EditRefused
             The text cannot be read, or what it says cannot be.
         """
         batch = self._store.batch
@@ -353,7 +353,7 @@ class LogModel(QAbstractTableModel):
             told.insert(0, f"{self._for_editing(row, column)} ({described(self._reading(row), self._display)})")
         place = self._known_place(row)
         if column in (Column.READING, Column.ALCOHOL) and self._so_far is not None and place is not None:
-            told += [in_words(text, self._display) for text in alcohol_words.of_reading(self._so_far, place)]
+            told += [in_words(text, self._display) for text in alcohol_text.of_reading(self._so_far, place)]
         if column is Column.NOTE and self._reading(row).note:
             told.append(self._reading(row).note)
         return "\n".join(told) or None
@@ -418,8 +418,8 @@ def _leading(flags: Flags) -> int:
 
 def _by_time(log: Log) -> Places:
     """The places of a log by day; what cannot be placed on the curve comes last, by its moment."""
-    day = dating.days(log)
+    day = pitch_date.days(log)
     undated = np.isnan(day)
     if not undated.any() and np.all(day[1:] >= day[:-1]):
         return np.arange(len(day))
-    return np.lexsort((np.where(undated, np.nan_to_num(dating.ticks(log.entries)), day), undated))
+    return np.lexsort((np.where(undated, np.nan_to_num(pitch_date.ticks(log.entries)), day), undated))

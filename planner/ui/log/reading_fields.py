@@ -9,15 +9,15 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QWidget
 
-from planner.batch.batch import Entry
-from planner.batch.moments import parsed
+from planner.document.batch import Entry
+from planner.document.timestamps import parsed
 from planner.ui import theme
 from planner.ui.display import Display
 from planner.ui.entry import EntryError
 from planner.ui.log.entry import NO_NAMES, Names, read_temperature, read_value
+from planner.ui.log.text import value_text
 from planner.ui.log.when import When as Moment
 from planner.ui.log.when import date_text, moment_text, now, read_when
-from planner.ui.log.words import value_text
 from planner.ui.widgets.fields import CommitLine
 from planner.units import Kind
 

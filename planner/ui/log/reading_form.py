@@ -7,23 +7,15 @@ from typing import cast
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
-from planner.batch import edits
-from planner.batch.batch import (
-    Batch,
-    Entry,
-    Event,
-    Hydrometer,
-    Log,
-    Refractometer,
-    TasteReading,
-)
-from planner.batch.moments import parsed
+from planner.document import edits
+from planner.document.batch import Batch, Entry, Event, Hydrometer, Log, Refractometer, TasteReading
+from planner.document.timestamps import parsed
 from planner.ui.display import Display
 from planner.ui.log import entry as log_entry
 from planner.ui.log.entry import KIND_WORDS, NO_NAMES, Names
 from planner.ui.log.reading_fields import Draft, NoteDraft, PitchedField, TemperatureDraft, ValueDraft, WhenDraft
+from planner.ui.log.text import hint
 from planner.ui.log.when import When, now
-from planner.ui.log.words import hint
 from planner.ui.store import BatchStore
 from planner.ui.widgets.fields import ChoiceField
 from planner.units import System

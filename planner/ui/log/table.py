@@ -39,7 +39,6 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from planner.batch.findings import Level
 from planner.ui import theme
 from planner.ui.display import Display
 from planner.ui.log.cells import Column, heading
@@ -50,6 +49,7 @@ from planner.ui.store import BatchStore
 from planner.ui.widgets.note import Note
 from planner.ui.widgets.remarks import icon
 from planner.units import GravityScale, System
+from planner.wording.finding import Level
 
 EMPTY = "No readings yet. Type one below, or import a file."
 

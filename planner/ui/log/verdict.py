@@ -5,15 +5,15 @@ from __future__ import annotations
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QDialog, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
-from planner.batch.ferment import alcohol_words
-from planner.batch.ferment.instruments import AlcoholSoFar
-from planner.batch.ferment.verdict import Verdict
-from planner.batch.outcome import Outcome
-from planner.batch.words import Words
+from planner.evaluation.outcome import Outcome
+from planner.timeline import alcohol_text
+from planner.timeline.instruments import AlcoholSoFar
+from planner.timeline.verdict import Verdict
 from planner.ui.display import Display
 from planner.ui.theme import set_tone
 from planner.ui.widgets.emptying import empty
 from planner.ui.widgets.remarks import in_words
+from planner.wording.phrases import Words
 
 _WIDTH, _HEIGHT = 460, 460
 
@@ -79,8 +79,8 @@ class VerdictReasons(QDialog):
         self._list("What to do next, the gentlest first", verdict.steps, "")
         self._list("Mind", verdict.cautions, "•")
         if self._so_far is not None:
-            self._list("Alcohol so far, by several ways", alcohol_words.sentences(self._so_far), "•")
-            self._say(self._words(alcohol_words.ABOUT_RULES))
+            self._list("Alcohol so far, by several ways", alcohol_text.sentences(self._so_far), "•")
+            self._say(self._words(alcohol_text.ABOUT_RULES))
 
     def _list(self, title: str, lines: tuple[Words, ...], mark: str) -> None:
         shown = [line for line in lines if line.template]

@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from PySide6.QtCore import QDate, QLocale, QTime
 
-from planner.batch.moments import parsed
+from planner.document.timestamps import parsed
 from planner.ui.amounts import EntryError
 
 FIRST_DAY, LAST_DAY = -365.0, 3660.0

@@ -7,17 +7,16 @@ from collections.abc import Iterator
 
 from PySide6.QtWidgets import QGridLayout, QLabel, QWidget
 
-from planner.batch import edits
-from planner.batch.batch import Batch, Losses, Preparation
-from planner.batch.findings import Finding
-from planner.batch.outcome import Outcome
-from planner.batch.planning.cost import Cost, cost
-from planner.batch.recipe.preparation import prepared
-from planner.batch.recipe.vessels import Way, way
+from planner.document import edits
+from planner.document.batch import Batch, Losses, Preparation
+from planner.evaluation.outcome import Outcome
+from planner.planning.cost import Cost, cost
+from planner.recipe.preparation import prepared
+from planner.recipe.vessels import Way, way
 from planner.reference.catalogue import Catalogue
 from planner.ui import theme
 from planner.ui.display import SPACE, Display
-from planner.ui.recipe.acts import Acts
+from planner.ui.recipe.actions import Acts
 from planner.ui.recipe.fields import limits
 from planner.ui.recipe.folded import FoldedSection
 from planner.ui.recipe.section import labelled, small_text
@@ -27,6 +26,7 @@ from planner.ui.widgets.emptying import empty
 from planner.ui.widgets.fields import ChoiceField, QuantityField, TextField
 from planner.ui.widgets.remarks import in_words
 from planner.units import Kind, System
+from planner.wording.finding import Finding
 
 _PACKET = 0.01
 """Of yeast and nutrients, by which they are priced. [kg] Packets of 5 to 100 g (common practice, no source)."""

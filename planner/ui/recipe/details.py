@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtWidgets import QFormLayout, QLabel, QWidget
 
-from planner.batch.batch import FruitLine, HoneyLine, Preparation
+from planner.document.batch import FruitLine, HoneyLine, Preparation
 from planner.reference.catalogue import Catalogue
 from planner.ui.display import Display
 from planner.ui.recipe.fields import limits

@@ -9,19 +9,19 @@ import msgspec
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QPushButton
 
-from planner.batch import edits
-from planner.batch.batch import Batch, Feed
-from planner.batch.findings import Finding
-from planner.batch.outcome import Outcome
+from planner.document import edits
+from planner.document.batch import Batch, Feed
+from planner.evaluation.outcome import Outcome
 from planner.reference.catalogue import Catalogue
 from planner.ui.display import Display
-from planner.ui.recipe.acts import Acts
+from planner.ui.recipe.actions import Acts
 from planner.ui.recipe.fields import DueColumn
 from planner.ui.recipe.lines import Choices, LinesSection, mass_column
 from planner.ui.recipe.proposal import Proposal
 from planner.ui.recipe.section import IN_GRAMS, small_text
 from planner.ui.recipe.texts import feeding_text, name_of
 from planner.ui.widgets.lines import ChoiceColumn
+from planner.wording.finding import Finding
 
 NEW_FEED = 0.005
 """Mass of a new feed. [kg]"""

@@ -13,7 +13,7 @@ from PySide6.QtCore import QEvent, Qt, Signal
 from PySide6.QtGui import QFocusEvent, QFont, QKeyEvent, QKeySequence, QResizeEvent
 from PySide6.QtWidgets import QPlainTextEdit, QWidget
 
-from planner.batch.batch import Feed, Recipe, TemperatureStep, Value
+from planner.document.batch import Feed, Recipe, TemperatureStep, Value
 from planner.model.liquid import Liquid, volume
 from planner.ui import theme
 from planner.ui.display import SPACE, Display

@@ -6,7 +6,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from planner.ui.display import Display
-from planner.ui.recipe.acts import Acts
+from planner.ui.recipe.actions import Acts
 from planner.ui.recipe.section import Section
 from planner.ui.theme import set_tone
 from planner.ui.widgets.disclosure import Disclosure

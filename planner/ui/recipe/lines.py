@@ -5,21 +5,21 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import Any
 
-from planner.batch import edits
-from planner.batch.batch import Batch, FruitLine, HoneyLine
-from planner.batch.findings import Finding
-from planner.batch.outcome import Outcome
+from planner.document import edits
+from planner.document.batch import Batch, FruitLine, HoneyLine
+from planner.evaluation.outcome import Outcome
 from planner.model.span import Span
 from planner.reference.catalogue import Catalogue
 from planner.ui.display import Display
 from planner.ui.ingredients.sheet import sheet
-from planner.ui.recipe.acts import Acts
+from planner.ui.recipe.actions import Acts
 from planner.ui.recipe.details import FruitDetails, HoneyDetails
 from planner.ui.recipe.fields import limits
 from planner.ui.recipe.section import Section, extra_cautions
 from planner.ui.recipe.texts import juice_text, moved_along, name_of, told
 from planner.ui.widgets.lines import ChoiceColumn, Column, LineDetails, LineEditor, QuantityColumn
 from planner.units import Kind, System
+from planner.wording.finding import Finding
 
 NEW_FRUIT = {System.METRIC: 5.0, System.US: 4.5359237}
 """Mass of a new line of fruit: 5 kg, or 10 lb. [kg]"""

@@ -6,14 +6,12 @@ from PySide6.QtCore import QEvent, QObject, QPoint, Qt, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QFrame, QPushButton, QScrollArea, QSizePolicy, QVBoxLayout, QWidget
 
-from planner.batch import edits
-from planner.batch.batch import Batch
-from planner.batch.findings import error
-from planner.batch.outcome import Outcome
-from planner.batch.words import literal
+from planner.document import edits
+from planner.document.batch import Batch
+from planner.evaluation.outcome import Outcome
 from planner.reference.catalogue import Catalogue
 from planner.ui.display import Display
-from planner.ui.recipe.acts import Acts
+from planner.ui.recipe.actions import Acts
 from planner.ui.recipe.bottling import BottlingSection, PricesSection
 from planner.ui.recipe.feeding import FeedingSection
 from planner.ui.recipe.fields import NameField
@@ -22,7 +20,13 @@ from planner.ui.recipe.lines import FruitSection, HoneySection
 from planner.ui.recipe.results import Results
 from planner.ui.recipe.rules import RulesSection
 from planner.ui.recipe.section import Section
-from planner.ui.recipe.single import NotesSection, PreparationSection, VesselSection, WaterSection, YeastSection
+from planner.ui.recipe.single_row import (
+    NotesSection,
+    PreparationSection,
+    VesselSection,
+    WaterSection,
+    YeastSection,
+)
 from planner.ui.recipe.temperature import TemperatureSection
 from planner.ui.recipe.texts import nitrogen_fed, nitrogen_need
 from planner.ui.recipe.wish import WishSection
@@ -30,6 +34,8 @@ from planner.ui.store import BatchStore
 from planner.ui.theme import Colours, set_tone
 from planner.ui.widgets.lines import LineEditor
 from planner.ui.widgets.remarks import Remarks
+from planner.wording.finding import error
+from planner.wording.phrases import literal
 
 MARGIN = 10
 """Between the content and the edges of the pane. [px]"""

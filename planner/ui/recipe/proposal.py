@@ -6,10 +6,10 @@ import msgspec
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QCheckBox, QGridLayout, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
-from planner.batch.batch import Feed
-from planner.batch.ferment.feeding import as_weighed, day_now, propose, usual_food
-from planner.batch.ferment.feeding_plan import FeedingPlan, Step
-from planner.batch.outcome import Outcome
+from planner.document.batch import Feed
+from planner.evaluation.outcome import Outcome
+from planner.feeding.feeding import as_weighed, day_now, propose, usual_food
+from planner.feeding.feeding_plan import FeedingPlan, Step
 from planner.reference.catalogue import Catalogue
 from planner.reference.own_rows import shelf_with
 from planner.ui import theme

@@ -9,9 +9,9 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QFont
 from PySide6.QtWidgets import QGridLayout, QLabel, QVBoxLayout, QWidget
 
-from planner.batch.outcome import Outcome
-from planner.batch.results import FinishOutcome
+from planner.evaluation.outcome import Outcome
 from planner.model.span import Span
+from planner.timeline.results import FinishOutcome
 from planner.ui import theme
 from planner.ui.display import SPACE, Display
 from planner.ui.recipe.fields import SECONDS_PER_DAY

@@ -9,13 +9,13 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QFont
 from PySide6.QtWidgets import QDialog, QFrame, QGridLayout, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
-from planner.batch.adjusting.stillness import Risk
-from planner.batch.batch import Batch
-from planner.batch.planning.from_here import is_made
-from planner.batch.planning.route import Route, planned
-from planner.batch.planning.routes import routes
-from planner.batch.planning.weighable import weighable
+from planner.adjusting.refermentation_risk import Risk
+from planner.document.batch import Batch
 from planner.model.span import Span
+from planner.planning.rounding import weighable
+from planner.planning.route import Route, planned
+from planner.planning.routes import routes
+from planner.planning.routes_in_progress import is_made
 from planner.reference.catalogue import Catalogue
 from planner.ui import theme
 from planner.ui.display import SPACE, Display

@@ -6,11 +6,11 @@ from typing import Any
 
 from PySide6.QtWidgets import QCheckBox
 
-from planner.batch import edits
-from planner.batch.batch import Batch
-from planner.batch.recipe.rules import NAMES
+from planner.document import edits
+from planner.document.batch import Batch
+from planner.recipe.house_rules import NAMES
 from planner.ui.display import Display
-from planner.ui.recipe.acts import Acts
+from planner.ui.recipe.actions import Acts
 from planner.ui.recipe.folded import FoldedSection
 from planner.ui.recipe.section import labelled, small_text
 from planner.ui.widgets.check_box import CheckBox

@@ -5,10 +5,10 @@ from __future__ import annotations
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QFormLayout, QVBoxLayout, QWidget
 
-from planner.batch.batch import Batch
-from planner.batch.edits import EditRefused
-from planner.batch.outcome import Outcome
-from planner.batch.planning.scaling import factor_for_fruit, factor_for_vessel, what_does_not_scale
+from planner.document.batch import Batch
+from planner.document.edits import EditRefused
+from planner.evaluation.outcome import Outcome
+from planner.planning.scaling import factor_for_fruit, factor_for_vessel, what_does_not_scale
 from planner.reference.catalogue import Catalogue, UnknownIngredient
 from planner.ui.display import Display
 from planner.ui.recipe.section import small_text

@@ -19,18 +19,18 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from planner.batch import edits
-from planner.batch.batch import Batch
-from planner.batch.moments import SECONDS_PER_DAY
-from planner.batch.outcome import Outcome
-from planner.batch.planning.recording import entry_of, hindrance
-from planner.batch.planning.schedule import Schedule, Task, earliest_pitching, schedule
+from planner.document import edits
+from planner.document.batch import Batch
+from planner.document.timestamps import SECONDS_PER_DAY
+from planner.evaluation.outcome import Outcome
+from planner.planning.log_step import entry_of, hindrance
+from planner.planning.schedule import Schedule, Task, earliest_pitching, schedule
 from planner.reference.catalogue import Catalogue
 from planner.ui import theme
 from planner.ui.display import Display
 from planner.ui.entry import EntryError
 from planner.ui.log.when import date_text, moment_for_editing, now, read_when
-from planner.ui.recipe.acts import Acts
+from planner.ui.recipe.actions import Acts
 from planner.ui.recipe.section import small_text
 from planner.ui.recipe.ticks import TickDelegate
 from planner.ui.store import BatchStore

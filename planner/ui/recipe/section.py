@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
-from planner.batch.batch import Batch
-from planner.batch.findings import Finding, note
-from planner.batch.outcome import Outcome
-from planner.batch.words import literal
+from planner.document.batch import Batch
+from planner.evaluation.outcome import Outcome
 from planner.reference.catalogue import Catalogue
 from planner.ui.display import Display
-from planner.ui.recipe.acts import Acts
+from planner.ui.recipe.actions import Acts
 from planner.ui.theme import set_tone
 from planner.ui.widgets.fields import QuantityField
 from planner.ui.widgets.remarks import Remarks, of_place, small
 from planner.units import System
+from planner.wording.finding import Finding, note
+from planner.wording.phrases import literal
 
 _FIELD = 108
 """Width of a field that stands alone in its row. [px]"""

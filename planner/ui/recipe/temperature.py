@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
-from planner.batch import edits
-from planner.batch.batch import Batch, TemperatureStep
-from planner.batch.findings import Finding
-from planner.batch.outcome import Outcome
+from planner.document import edits
+from planner.document.batch import Batch, TemperatureStep
+from planner.evaluation.outcome import Outcome
 from planner.reference.catalogue import Catalogue
 from planner.ui.display import Display
-from planner.ui.recipe.acts import Acts
+from planner.ui.recipe.actions import Acts
 from planner.ui.recipe.fields import DayColumn, limits
 from planner.ui.recipe.lines import LinesSection
 from planner.ui.recipe.section import small_text
@@ -18,6 +17,7 @@ from planner.ui.recipe.texts import warmth_text
 from planner.ui.widgets.check_box import CheckBox
 from planner.ui.widgets.lines import QuantityColumn
 from planner.units import Kind
+from planner.wording.finding import Finding
 
 NEW_TEMPERATURE = 293.15
 """Of a new step where there is none yet whose temperature it could take over. [K]"""

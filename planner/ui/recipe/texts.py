@@ -6,15 +6,15 @@ import math
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from planner.batch.batch import Batch, FruitLine, Preparation
-from planner.batch.ferment.ceilings import nitrogen_of
-from planner.batch.ferment.warmth import Warmth
-from planner.batch.recipe.must import juice, press_yield
-from planner.batch.results import MustOutcome
+from planner.document.batch import Batch, FruitLine, Preparation
+from planner.feeding.limits import nitrogen_of
 from planner.model.liquid import gravity
 from planner.model.span import Span
+from planner.recipe.must import juice, press_yield
 from planner.reference.catalogue import Catalogue
 from planner.reference.rows import Fruit, Yeast
+from planner.timeline.results import MustOutcome
+from planner.timeline.self_warming import Warmth
 from planner.ui.display import MINUS, Display
 from planner.units import Kind
 

@@ -8,13 +8,13 @@ import msgspec
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtWidgets import QWidget
 
-from planner.batch import edits
-from planner.batch.batch import Batch
-from planner.batch.outcome import Outcome
-from planner.batch.planning.calendar_file import NoDate, calendar, new_identity
-from planner.batch.planning.from_here import is_made
-from planner.batch.planning.schedule import Schedule
-from planner.batch.planning.weighable import weighable
+from planner.document import edits
+from planner.document.batch import Batch
+from planner.evaluation.outcome import Outcome
+from planner.planning.calendar_file import NoDate, calendar, new_identity
+from planner.planning.rounding import weighable
+from planner.planning.routes_in_progress import is_made
+from planner.planning.schedule import Schedule
 from planner.reference.catalogue import Catalogue
 from planner.ui.asking import Ask
 from planner.ui.files import FileError, file_name, write_whole

@@ -8,16 +8,14 @@ from typing import Any
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QCheckBox, QGridLayout, QHBoxLayout, QPushButton
 
-from planner.batch import edits
-from planner.batch.batch import Batch, Wish
-from planner.batch.findings import Finding, Level
-from planner.batch.planning.solve import Answer, solve_wish
-from planner.batch.planning.unsettled import unsettled
-from planner.batch.planning.weighable import weighable
-from planner.batch.words import say
+from planner.document import edits
+from planner.document.batch import Batch, Wish
+from planner.planning.rounding import weighable
+from planner.planning.solve import Answer, solve_wish
+from planner.planning.unmet_targets import unsettled
 from planner.reference.catalogue import Catalogue
 from planner.ui.display import SPACE, Display
-from planner.ui.recipe.acts import Acts
+from planner.ui.recipe.actions import Acts
 from planner.ui.recipe.fields import limits
 from planner.ui.recipe.folded import FoldedSection
 from planner.ui.recipe.section import labelled, small_text
@@ -25,6 +23,8 @@ from planner.ui.widgets.check_box import CheckBox
 from planner.ui.widgets.fields import ChoiceField, QuantityField
 from planner.ui.widgets.remarks import Remarks
 from planner.units import Kind, System
+from planner.wording.finding import Finding, Level
+from planner.wording.phrases import say
 
 SWEETNESS = (
     (None, "not said"),

@@ -6,10 +6,10 @@ from pathlib import Path
 
 from PySide6.QtCore import QObject, Signal
 
-from planner.batch import edits
-from planner.batch.batch import Batch, Prices, new_batch
-from planner.batch.codec import SUFFIX, BatchFileError, decode, encode
-from planner.batch.following import next_batch
+from planner.document import edits
+from planner.document.batch import Batch, Prices, new_batch
+from planner.document.codec import SUFFIX, BatchFileError, decode, encode
+from planner.document.next_batch import next_batch
 from planner.ui.asking import Answer, Ask
 from planner.ui.files import FileError, file_name, read_whole, write_whole
 from planner.ui.settings import Settings

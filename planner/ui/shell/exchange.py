@@ -10,11 +10,11 @@ from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QDialog, QWidget
 
-from planner.batch import edits
-from planner.batch.batch import Batch
-from planner.batch.codec import SUFFIX, BatchFileError, decode
-from planner.batch.importing.reading import export_csv
-from planner.batch.outcome import Outcome, evaluate
+from planner.document import edits
+from planner.document.batch import Batch
+from planner.document.codec import SUFFIX, BatchFileError, decode
+from planner.evaluation.outcome import Outcome, evaluate
+from planner.importing.reading import export_csv
 from planner.reference.catalogue import Catalogue
 from planner.ui.asking import Ask, NoPrinting
 from planner.ui.files import FileError, file_name, read_whole, write_whole
@@ -144,7 +144,7 @@ class Exchange(QObject):
             return
         if device is None:
             return
-        from planner.ui.shell.paper import printed
+        from planner.ui.shell.printing import printed
 
         if printed(self._report(outcome), device):
             self.said.emit("The report is printed")

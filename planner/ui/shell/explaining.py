@@ -10,11 +10,11 @@ from PySide6.QtCore import QObject, QPoint, Qt, QTimer
 from PySide6.QtGui import QAction, QTextDocumentFragment
 from PySide6.QtWidgets import QApplication, QLabel, QWhatsThis, QWidget
 
-from planner.batch.ferment.present import rest_gravity
-from planner.batch.outcome import Outcome
-from planner.batch.provenance import Provenance, every_provenance, provenance, source_of
+from planner.evaluation.outcome import Outcome
+from planner.evaluation.provenance import Provenance, every_provenance, provenance, source_of
 from planner.model.span import Span
 from planner.reference.catalogue import Catalogue
+from planner.timeline.current_gravity import rest_gravity
 from planner.ui.display import SPACE, Display
 from planner.ui.recipe.fields import SECONDS_PER_DAY
 from planner.units import Kind

@@ -5,9 +5,9 @@ from __future__ import annotations
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QDialog, QLabel, QListView, QListWidget, QListWidgetItem, QVBoxLayout, QWidget
 
-from planner.batch.findings import Finding, Level
 from planner.ui.display import Display
 from planner.ui.widgets.remarks import icon, in_words
+from planner.wording.finding import Finding, Level
 
 _LEVELS = {Level.NOTE: "Note", Level.WARNING: "Warning", Level.ERROR: "Error"}
 

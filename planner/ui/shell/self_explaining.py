@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QMainWindow
 from planner.ui.shell import help as helping
 
 if TYPE_CHECKING:
-    from planner.batch.outcome import Outcome
+    from planner.evaluation.outcome import Outcome
     from planner.reference.catalogue import Catalogue
     from planner.ui.settings import Settings
     from planner.ui.shell.explaining import Explaining

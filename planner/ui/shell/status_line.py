@@ -6,11 +6,11 @@ from PySide6.QtCore import Signal
 from PySide6.QtGui import QUndoStack
 from PySide6.QtWidgets import QLabel, QStatusBar, QToolButton
 
-from planner.batch.findings import Finding
 from planner.ui.display import Display
 from planner.ui.settings import Settings
 from planner.ui.shell.findings_list import counted
 from planner.units import GravityScale, System
+from planner.wording.finding import Finding
 
 _REFERENCE = 293.15
 """Temperature to which gravities are corrected. [K]"""

@@ -11,8 +11,8 @@ from PySide6.QtCore import QByteArray, Qt, QTimer, Signal
 from PySide6.QtGui import QAction, QCloseEvent, QKeySequence, QShowEvent
 from PySide6.QtWidgets import QScrollArea
 
-from planner.batch.batch import Batch
-from planner.batch.outcome import Outcome
+from planner.document.batch import Batch
+from planner.evaluation.outcome import Outcome
 from planner.reference.own import Own
 from planner.ui.asking import Ask
 from planner.ui.curve.pane import CurvePane
@@ -21,8 +21,8 @@ from planner.ui.recalculator import Recalculator
 from planner.ui.settings import Appearance, Settings
 from planner.ui.shell.actions import Menus
 from planner.ui.shell.documents import Documents
+from planner.ui.shell.file_actions import Filing, is_accepted
 from planner.ui.shell.file_menus import FileMenus
-from planner.ui.shell.filing import Filing, is_accepted
 from planner.ui.shell.findings_list import FindingsList
 from planner.ui.shell.folding import FoldingPane
 from planner.ui.shell.opening import Opening

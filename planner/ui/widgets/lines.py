@@ -9,7 +9,6 @@ from PySide6.QtCore import QEvent, QObject, Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QApplication, QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 
-from planner.batch.findings import Finding
 from planner.ui.display import Display
 from planner.ui.widgets.fields import ChoiceField, CommitLine
 from planner.ui.widgets.line_row import (
@@ -24,6 +23,7 @@ from planner.ui.widgets.line_row import (
     link,
 )
 from planner.ui.widgets.remarks import of_place
+from planner.wording.finding import Finding
 
 __all__ = ["ChoiceColumn", "Column", "LineDetails", "LineEditor", "LineRow", "QuantityColumn"]
 

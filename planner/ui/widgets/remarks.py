@@ -10,12 +10,12 @@ from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QFont, QIcon, QPainter, QPaintEvent, QPen, QPixmap, QPolygonF
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QScrollArea, QSizePolicy, QVBoxLayout, QWidget
 
-from planner.batch.findings import Finding, Level
-from planner.batch.words import Words
 from planner.ui.display import SPACE, Display
 from planner.ui.tab_order import stop_before
 from planner.ui.theme import Colours, colours_on, set_tone
 from planner.units import Kind, System
+from planner.wording.finding import Finding, Level
+from planner.wording.phrases import Words
 
 SMALL = 0.9
 """Size of text that comes second, as a share of the interface's."""

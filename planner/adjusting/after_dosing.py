@@ -1,0 +1,211 @@
+"""Readings of the log that were taken after something was stirred in: they tell of another liquid than the ferment's.
+
+What a dose does to gravity is no ferment. So these readings take no part in course, alcohol and verdict, and are set
+beside the mead as it should be with what was stirred in.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+
+import msgspec
+import numpy as np
+import numpy.typing as npt
+
+from planner.adjusting.additions import liquid_of, stirred
+from planner.adjusting.mead import Mead
+from planner.adjusting.stabilisation import Keeping, keeping
+from planner.adjusting.sugar_test import SAME_MEAD, SUGAR_TEST_ERROR
+from planner.document.batch import Addition, Batch, Event, What
+from planner.document.pitch_date import days as days_of
+from planner.model.liquid import Liquid, alcohol, fermentable, gravity, volume
+from planner.reference.catalogue import Catalogue
+from planner.timeline.readings import DOSED, Logged, Path, Rows, columns_of
+from planner.wording import phrases
+from planner.wording.finding import Finding, error, note
+
+Array = npt.NDArray[np.float64]
+
+NOTICED = 0.0005
+"""Least change of gravity by doses from which a reading is of another liquid. [-] Half a line of the stem."""
+
+STILL_AT_WORK = (0.010, 0.002)
+"""A gravity so far above dry, and fallen by so much since the one before, is of a ferment at work. [-] What is stirred in
+then ferments with the rest. Estimate; ten lines and two lines of the stem."""
+
+OFF = 0.0035
+"""Difference between a gravity and that of the mead with what was stirred in that is worth a word. [-] As `evidence.RISE`:
+three times the doubt of the difference of two readings."""
+
+
+class _Dose(msgspec.Struct, frozen=True):
+    """Something stirred in."""
+
+    when: tuple[float, int]  # day and place in the log
+    key: str
+    mass: float  # [kg]
+
+
+def _doses(batch: Batch, catalogue: Catalogue) -> list[_Dose]:
+    """What was stirred in and can be reckoned with, by time."""
+    days = days_of(batch.log)
+    return sorted(
+        (
+            _Dose((float(days[place]), place), str(entry.key), entry.mass or 0.0)
+            for place, entry in batch.log.entries.of_kind(Event)
+            if entry.what is What.DOSE and not entry.excluded and entry.mass and entry.key in catalogue.additives
+            and np.isfinite(days[place])
+        ),
+        key=lambda dose: dose.when,
+    )  # fmt: skip
+
+
+def _with(
+    base: Liquid, doses: Sequence[_Dose], additions: Sequence[Addition], catalogue: Catalogue
+) -> Iterator[Liquid]:
+    """The mead after each of the doses; what the label of a planned addition tells holds for the dose."""
+    for dose in doses:
+        row = catalogue.additive(dose.key)
+        planned = next((line for line in additions if line.key == dose.key), None)
+        base = stirred(base, row, dose.mass, liquid_of(row, dose.mass, planned))
+        yield base
+
+
+def apart_from_doses(batch: Batch, rows: Rows, way: Path, room: float, catalogue: Catalogue) -> Rows:
+    """The rows of a log, those after a dose that changed the gravity set apart.
+
+    Parameters
+    ----------
+    batch : Batch
+        Its log holds the doses. [as its fields]
+    rows : Rows
+        The log as understood. [as its fields]
+    way : Path
+        The must's path. [as its fields]
+    room : float
+        Volume of the must, for the mead where its own was not measured. [m^3]
+    catalogue : Catalogue
+        The shelf. [-]
+
+    Returns
+    -------
+    Rows
+        Those set apart tell `DOSED`. A dose into what still ferments sets none apart. [as their fields]
+    """
+    doses = _doses(batch, catalogue)
+    if not doses:
+        return rows
+    told = columns_of(rows)
+    counted = np.isfinite(told.day) & ~told.excluded & (told.tells == "gravity")
+    before = np.flatnonzero(counted & (told.day <= doses[0].when[0]))
+    before = before[np.lexsort((told.place[before], told.day[before]))]
+    before = before[(told.day[before] < doses[0].when[0]) | (told.place[before] < doses[0].when[1])]
+    there = told.gravity[before]
+    if not there.size or _is_at_work(there, float(way.gravity[0])):
+        return rows
+    base = way.like(there[-1:]).member(0)
+    base = base * ((batch.adjustment.volume or room) / float(volume(base)))
+    start = float(gravity(base))
+    mixes = zip(doses, _with(base, doses, batch.adjustment.additions, catalogue), strict=True)
+    first = next((dose.when for dose, mix in mixes if abs(float(gravity(mix)) - start) >= NOTICED), None)
+    if first is None:
+        return rows
+    apart = (told.day > first[0]) | ((told.day == first[0]) & (told.place > first[1]))
+    apart &= told.tells != ""
+    chosen = set(np.flatnonzero(apart).tolist())
+    if not chosen:
+        return rows
+    changed = Rows(
+        msgspec.structs.replace(row, tells=DOSED, alcohol=math.nan, sugar=row.sugar if row.kind == "sugar" else math.nan)
+        if row.index in chosen else row
+        for row in rows
+    )  # fmt: skip
+    changed.columns = told._replace(tells=np.where(apart, DOSED, told.tells).astype(object))
+    return changed
+
+
+def _is_at_work(gravities: Array, dry: float) -> bool:
+    far, fall = STILL_AT_WORK
+    fell = len(gravities) < 2 or gravities[-2] - gravities[-1] > fall
+    return bool(gravities[-1] > dry + far and fell)
+
+
+def beside_doses(batch: Batch, rows: Rows, mead: Mead, catalogue: Catalogue) -> Rows:
+    """The rows of a log, those after doses told against the mead with what was stirred in by then.
+
+    Parameters
+    ----------
+    batch : Batch
+        Its log holds the doses. [as its fields]
+    rows : Rows
+        See `apart_from_doses`. [as their fields]
+    mead : Mead
+        The mead before its additions, and with them. [as its fields]
+    catalogue : Catalogue
+        The shelf. [-]
+
+    Returns
+    -------
+    Rows
+        With the expected gravity, alcohol and sugar. [as their fields]
+    """
+    if not any(row.tells == DOSED for row in rows):
+        return rows
+    doses = _doses(batch, catalogue)
+    mixes = list(_with(mead.base.member(0), doses, batch.adjustment.additions, catalogue))
+    told = [(float(gravity(mix)), float(alcohol(mix)), float(fermentable(mix) / volume(mix))) for mix in mixes]
+    whens = [dose.when for dose in doses]
+
+    def beside(row: Logged) -> Logged:
+        if row.tells != DOSED:
+            return row
+        last = max(n for n, when in enumerate(whens) if when <= (row.day or 0.0, row.index))
+        heavy, strong, sweet = told[last]
+        sugar = row.sugar if row.kind == "sugar" else sweet
+        return msgspec.structs.replace(row, expected=heavy, alcohol=strong, sugar=sugar)
+
+    found = Rows(map(beside, rows))
+    found.columns = columns_of(rows)
+    return found
+
+
+def dosed_findings(batch: Batch, rows: tuple[Logged, ...], mead: Mead, catalogue: Catalogue) -> Iterator[Finding]:
+    """Doubts about readings after doses: that they are not what was stirred in, or that yeast is at it.
+
+    Parameters
+    ----------
+    batch : Batch
+        Its log holds the doses. [as its fields]
+    rows : tuple of Logged
+        See `beside_doses`. [as their fields]
+    mead : Mead
+        The mead before its additions, and with them. [as its fields]
+    catalogue : Catalogue
+        The shelf. [-]
+    """
+    after = sorted(
+        (row for row in rows if row.tells == DOSED and not row.excluded), key=lambda row: (row.day or 0.0, row.index)
+    )
+    floated = [row for row in after if row.kind in ("hydrometer", "sensor")]
+    whens = [dose.when for dose in _doses(batch, catalogue)]
+    for number, row in enumerate(floated):
+        place, now = f"log.readings.{row.index}", (row.day or 0.0, row.index)
+        since = max(when for when in whens if when <= now)
+        highest = max((r.gravity for r in floated[:number] if (r.day or 0.0, r.index) > since), default=row.gravity)
+        off = 0.0 if row.expected is None else row.gravity - row.expected
+        if highest - row.gravity > SAME_MEAD + 1e-9:
+            yield error(place, "Gravity fell by {} after it was adjusted: yeast is at work on what was stirred in. Do not bottle it, "
+                        "and open what is closed.", phrases.gravity_step(highest - row.gravity))  # fmt: skip
+        elif abs(off) > OFF:
+            side, why = ("above", "stir it up, let the gas out, and read again") if off > 0.0 else (
+                "below", "not all of it is dissolved, there is more mead than was measured, or yeast is at it")  # fmt: skip
+            yield note(place, f"With what was stirred in it should read {{}}; this is {{}} {side}: {why}.",
+                       phrases.gravity(row.expected or 0.0), phrases.gravity_step(off))  # fmt: skip
+    tests = [row for row in after if row.kind == "sugar"]
+    if tests and mead.now is not None:
+        test, most = tests[-1], mead.now.fermentable.high
+        if 0.5 * test.sugar > most + SUGAR_TEST_ERROR and keeping(batch, mead) is not Keeping.DONE:
+            yield error("adjustment", "Not to be bottled: the last sugar test found {}, and by all that is known and was stirred in "
+                        "there should be {} at most. Test again; living yeast can take what is more.",
+                        phrases.concentration(test.sugar), phrases.concentration(most))  # fmt: skip

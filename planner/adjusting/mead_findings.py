@@ -1,0 +1,294 @@
+"""What is doubtful about the adjusted mead: sugar and living yeast, doses the law or the cold forbids, room in the vessel."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from planner.adjusting.adjustment_headline import sugar_in_bottles
+from planner.adjusting.base_mead import Basis
+from planner.adjusting.mead import Mead
+from planner.adjusting.refermentation_risk import STILL_SUGAR, Risk, stillness
+from planner.adjusting.solubility import CELLAR, COLD, Dissolves, dissolves
+from planner.adjusting.stabilisation import (
+    BY_HEAT,
+    BY_SALTS,
+    Keeping,
+    keepers,
+    keeping,
+    logged_as_stabilised,
+    planned_way,
+)
+from planner.document.batch import Batch, Event, What
+from planner.document.bottled import bottled
+from planner.model.gas import GAS_PER_HEXOSE
+from planner.reference.catalogue import Catalogue
+from planner.reference.rows import Additive
+from planner.timeline.particle_filter import STILL_SWEET
+from planner.timeline.results import FinishOutcome
+from planner.wording import phrases
+from planner.wording.finding import Finding, error, note, warning
+
+AIR = 0.05
+"""Share of a vessel that may stay empty over finished mead. [-] Common practice, no source: fill to the neck."""
+
+BOTTLE = 0.75e-3
+"""Of which the contents are told in cautions. [m^3]"""
+
+ERYTHRITOL_PER_DAY = 0.5e-3
+"""Acceptable intake per body weight and day. [kg/kg] EFSA 2023."""
+
+ADULT = 70.0
+"""Body weight for which the caution works an intake out. [kg] EFSA Scientific Committee, EFSA Journal 2012;10(3):2579, from memory."""
+
+CARBONATE_STEP = 1.0
+"""Most acid that is taken away at once. [kg/m^3 as tartaric] Common practice, no source."""
+
+
+def mead_findings(batch: Batch, catalogue: Catalogue, mead: Mead, finish: FinishOutcome) -> tuple[Finding, ...]:
+    """Doubts about the adjusted mead.
+
+    Parameters
+    ----------
+    batch : Batch
+        The batch. [as its fields]
+    catalogue : Catalogue
+        The shelf. [-]
+    mead : Mead
+        Before and after. [as its fields]
+    finish : FinishOutcome
+        What the yeast leaves. [as its fields]
+    """
+    begun = batch.adjustment.additions or mead.measured or mead.given
+    if not begun and mead.basis is not Basis.AT_REST:
+        return tuple(_in_bottles(batch, catalogue, mead))
+    return (
+        *_in_bottles(batch, catalogue, mead),
+        *_stillness(batch, catalogue, mead),
+        *_moving(batch, mead),
+        *_doses(batch, catalogue, mead),
+        *_stabilisers(batch),
+        *_given(batch, catalogue, mead),
+        *_room(batch, mead),
+        *_differs(mead),
+        *_lost_sugar(mead, finish),
+    )
+
+
+def _stillness(batch: Batch, catalogue: Catalogue, mead: Mead) -> Iterator[Finding]:
+    kept = keeping(batch, mead)
+    if kept is Keeping.DONE:
+        return
+    still = stillness(mead, catalogue.yeast(batch.recipe.yeast.key).tolerance, False)
+    if still.risk == Risk.NONE:
+        return
+    added = sum(effect.fermentable for effect in mead.effects) / mead.after.volume.typical
+    left = mead.after.fermentable
+    gas = GAS_PER_HEXOSE.typical * still.eaten.typical
+    end = "enough to burst still bottles" if still.risk == Risk.GRAVE else "enough to push corks, and bottles may break"
+    where = "adjustment.additions" if added > 0.5 else "adjustment"
+    allowed = keepers(batch.recipe.rules)
+    early = kept is Keeping.PLANNED and mead.basis in (Basis.EXPECTED, Basis.FORECAST)
+    if early and still.risk >= Risk.REAL:
+        yield warning(where, f"{{}} of sugar that living yeast can take, kept from it only by what is planned{_plan(batch)}. "
+                      f"Until that is done, in a closed bottle it would make about {{}} of carbon dioxide, {end}.",
+                      phrases.concentration(left.typical), phrases.concentration(gas))  # fmt: skip
+    elif added > 0.5 and still.risk >= Risk.REAL:
+        yield error(where, "{} of sugar that living yeast can take: in a closed bottle it would make about {} of carbon "
+                    f"dioxide, {end}. {_before_honey(allowed)}{_untold(batch, kept)}",
+                    phrases.concentration(left.typical), phrases.concentration(gas))  # fmt: skip
+    elif still.risk >= Risk.REAL and left.typical > STILL_SWEET and mead.basis in (Basis.AT_REST, Basis.MEASURED):
+        begun = batch.adjustment.additions or mead.measured
+        say = error if begun else warning  # as long as nobody adjusts it, it is a mead that waits, and no mistake
+        yield say(where, "Not to be bottled: about {} of sugar are left, perhaps {}, that living yeast can take. A yeast that "
+                  f"rests may wake in warmth, and in a closed bottle it would make about {{}} of carbon dioxide, {end}. "
+                  + _at_rest(allowed) + _untold(batch, kept),
+                  phrases.concentration(left.typical), phrases.concentration(left.high), phrases.concentration(gas))  # fmt: skip
+    elif mead.known is not None and mead.known.torn:
+        yield warning(where, "Two instruments disagree: there may be up to {} of sugar that living yeast can take, and {} is safe. "
+                      "Measure again before you bottle, or stabilise.",
+                      phrases.concentration(left.high), phrases.concentration(STILL_SUGAR))  # fmt: skip
+    elif mead.known is not None and mead.known.by_test:
+        yield warning(where, "With the doubt of your sugar test there may be up to {} that living yeast can take, and {} is "
+                      "safe. A finer test makes sure" + _or_keep(allowed),
+                      phrases.concentration(left.high), phrases.concentration(STILL_SUGAR))  # fmt: skip
+    else:
+        yield warning(where, "There may be up to {} of sugar that living yeast can take, and {} is safe. Test for residual "
+                      "sugar before you bottle" + _or_keep(allowed),
+                      phrases.concentration(left.high), phrases.concentration(STILL_SUGAR))  # fmt: skip
+
+
+def _in_bottles(batch: Batch, catalogue: Catalogue, mead: Mead) -> Iterator[Finding]:
+    """What is bottled already, though yeast could take of it what bursts bottles."""
+    sugar = None if bottled(batch) is None else sugar_in_bottles(batch, mead, catalogue)
+    if sugar is not None:
+        place = next(f"log.readings.{n}" for n, entry in reversed([*batch.log.entries.of_kind(Event)])
+                     if entry.what is What.BOTTLED and not entry.excluded)  # fmt: skip
+        yield error(place, "It is in bottles, with about {} of sugar that living yeast can take, and they may burst. Chill them all "
+                    "at once, handle them behind a thick cloth, and open them over a basin.", phrases.concentration(sugar))  # fmt: skip
+
+
+def _plan(batch: Batch) -> str:
+    way = planned_way(batch.adjustment)
+    return f": {way}" if way else ""
+
+
+def _untold(batch: Batch, kept: Keeping) -> str:
+    """Why a tick, or a plan, is not enough."""
+    if kept is not Keeping.PLANNED:
+        return ""
+    if logged_as_stabilised(batch):
+        return " By the log it was stabilised, but it still ferments: neither salts nor heat count before it rests."
+    if not batch.adjustment.stabilised:
+        return f" {planned_way(batch.adjustment).capitalize()} is planned, and not done: tick that yeast is kept from working once it is."
+    return (
+        " It is ticked that yeast is kept from working, but a stalled ferment may wake: it counts once the log says "
+        "“stabilised”, on its day."
+    )
+
+
+def _before_honey(allowed: tuple[str, ...]) -> str:
+    """What to do instead of bottling sugar with living yeast, as the house rules allow."""
+    if BY_SALTS in allowed:
+        return "Stabilise first, use sweeteners yeast leaves, or keep it cold and drink it soon."
+    heated = "pasteurise the closed bottles at once, " if BY_HEAT in allowed else ""
+    return f"Use sweeteners yeast leaves, {heated}or keep it cold and drink it soon."
+
+
+def _at_rest(allowed: tuple[str, ...]) -> str:
+    """What to do with a mead that has stopped sweet, as the house rules allow."""
+    what = [{BY_SALTS: "stabilise it", BY_HEAT: "pasteurise it"}[way] for way in allowed]
+    if not what:
+        return "Let it end its work, or keep it cold and drink it soon."
+    return f"Let it end its work, {', or '.join(what)}." if len(what) > 1 else f"Let it end its work, or {what[0]}."
+
+
+def _or_keep(allowed: tuple[str, ...]) -> str:
+    """The end of a sentence that asks for a test."""
+    return ", or stabilise." if BY_SALTS in allowed else ", or pasteurise." if BY_HEAT in allowed else "."
+
+
+def _moving(batch: Batch, mead: Mead) -> Iterator[Finding]:
+    """Additions to what still ferments."""
+    if mead.basis is not Basis.FORECAST or not batch.adjustment.additions:
+        return
+    now = mead.known.present.sugar.typical if mead.known is not None and mead.known.present is not None else None
+    end = ": these figures are a forecast of its end. Add nothing before it has come to rest, and measure anew then."
+    if now is None:
+        yield warning("adjustment", "The log still moves" + end)
+    else:
+        yield warning("adjustment", "The log still moves, with {} of sugar left" + end, phrases.concentration(now))
+
+
+def _doses(batch: Batch, catalogue: Catalogue, mead: Mead) -> Iterator[Finding]:
+    room = mead.after.volume.typical
+    seen: set[str] = set()
+    for index, addition in enumerate(batch.adjustment.additions):
+        row = catalogue.additive(addition.key)
+        place = f"adjustment.additions.{index}"
+        dose = sum(a.mass for a in batch.adjustment.additions if a.key == addition.key) / room
+        yield from _limits(place, row, dose, mead)
+        if addition.key == "another-mead" and addition.blend is None:
+            yield note(place, "A dry mead of 12 % vol stands in for it, until the batch it comes from is chosen: under “As last "
+                       "time”, blend with it.")  # fmt: skip
+        for key in row.cautions:
+            if key not in seen and key not in ("refermentation", "co2-room"):
+                seen.add(key)
+                yield _caution(place, key, dose, catalogue)
+
+
+def _limits(place: str, row: Additive, dose: float, mead: Mead) -> Iterator[Finding]:
+    """What the cold or the law has against a dose in the finished mead [kg/m^3]."""
+    yield from _crystals(place, row, dose, dissolves(row, mead.after.alcohol.typical))
+    if row.ceiling is not None and dose > row.ceiling * (1.0 + 1e-9):
+        yield warning(place, phrases.literal(row.name) + ": {} exceeds the limit of {}. " + phrases.literal(row.ceiling_note),
+                      phrases.trace(dose), phrases.trace(row.ceiling))  # fmt: skip
+    if row.group == "deacidifier" and mead.before.acid.typical - mead.after.acid.typical > CARBONATE_STEP:
+        yield note(place, "This takes more than {} of acid: do it in steps of that size at most, and taste between.",
+                   phrases.concentration(CARBONATE_STEP))  # fmt: skip
+
+
+def _crystals(place: str, row: Additive, dose: float, limit: Dissolves | None) -> Iterator[Finding]:
+    """Whether a dose stays dissolved [kg/m^3]."""
+    if limit is None or dose <= limit.warn:
+        return
+    name, shown, most = phrases.literal(row.name), phrases.concentration(dose), phrases.concentration(limit.cold)
+    cold, cellar = phrases.temperature(COLD), phrases.temperature(CELLAR)
+    if dose <= limit.cold:
+        yield warning(place, name + ": {} of the finished mead come near to what stays dissolved in the cold, about {} at {} "
+                      "by estimate. Stay below {} to be sure.", shown, most, cold, phrases.concentration(limit.warn))  # fmt: skip
+    elif limit.cellar is not None and dose > limit.cellar:
+        yield error(place, name + ": {} of the finished mead may crystallise in a cold cellar, and even at {}: about {} stay "
+                    "dissolved then, {} at {}.", shown, cellar, phrases.concentration(limit.cellar), most, cold)  # fmt: skip
+    else:
+        yield error(place, name + ": {} of the finished mead may crystallise in a cold cellar: about {} stay dissolved at {}.",
+                    shown, most, cold)  # fmt: skip
+
+
+def _caution(place: str, key: str, dose: float, catalogue: Catalogue) -> Finding:
+    text = phrases.literal(catalogue.cautions[key].text)
+    if key == "erythritol-intake" and dose > 0.0:
+        bottle = dose * BOTTLE
+        return note(place, "A bottle of {} holds {} of erythritol; an adult of {} may take {} a day. " + text,
+                    phrases.volume(BOTTLE), phrases.mass(bottle), phrases.person(ADULT),
+                    phrases.mass(ADULT * ERYTHRITOL_PER_DAY))  # fmt: skip
+    return note(place, text)
+
+
+def _stabilisers(batch: Batch) -> Iterator[Finding]:
+    places = {a.key: i for i, a in enumerate(batch.adjustment.additions) if a.mass > 0.0}
+    sulphite, sorbate = (places.get(key) for key in ("potassium-metabisulphite", "potassium-sorbate"))
+    if sorbate is not None and sulphite is None:
+        yield warning(f"adjustment.additions.{sorbate}", "Sorbate without sulphite leaves bacteria free, and they turn it into "
+                      "a smell of geraniums.")  # fmt: skip
+    if (
+        sorbate is not None
+        and sulphite is not None
+        and not batch.adjustment.stabilised
+        and not logged_as_stabilised(batch)
+        and not batch.adjustment.stabilising
+    ):
+        yield note("adjustment.stabilised", "Sulphite and sorbate are among the additions. Once they are in and the mead has "
+                   "stayed at rest, tick that yeast is kept from working.")  # fmt: skip
+
+
+def _given(batch: Batch, catalogue: Catalogue, mead: Mead) -> Iterator[Finding]:
+    for one in mead.given:
+        place = next((f"adjustment.additions.{i}" for i, a in enumerate(batch.adjustment.additions) if a.key == one.key),
+                     "adjustment.additions")  # fmt: skip
+        if one.mass > one.planned * 1.005 + 1e-6:
+            yield note(place, phrases.literal(catalogue.additive(one.key).name) + ": {} were stirred in, {} more than planned; what was "
+                       "stirred in counts.", phrases.mass(one.mass), phrases.mass(one.mass - one.planned))  # fmt: skip
+
+
+def _room(batch: Batch, mead: Mead) -> Iterator[Finding]:
+    adjustment = batch.adjustment
+    whole = mead.before.volume.typical + adjustment.drunk
+    if adjustment.volume is not None and adjustment.drunk >= adjustment.volume:
+        yield error("adjustment.drunk", "{} were taken out of {}: nothing would be left.", phrases.volume(adjustment.drunk),
+                    phrases.volume(adjustment.volume))  # fmt: skip
+    elif adjustment.drunk > 0.25 * whole:
+        yield note("adjustment.drunk", "{} is more than a quarter of the mead.", phrases.volume(adjustment.drunk))
+    if adjustment.vessel is None:
+        return
+    shown = (phrases.volume(mead.after.volume.typical), phrases.volume(adjustment.vessel))
+    if mead.after.volume.typical > adjustment.vessel:
+        yield error("adjustment.vessel", "With its additions the mead ({}) does not fit into the vessel ({}).", *shown)
+    elif mead.after.volume.typical < (1.0 - AIR) * adjustment.vessel:
+        yield note("adjustment.vessel", "{} of air stay above the mead: top up, or take a smaller vessel, lest it oxidise.",
+                   phrases.volume(adjustment.vessel - mead.after.volume.typical))  # fmt: skip
+
+
+def _differs(mead: Mead) -> Iterator[Finding]:
+    known = mead.known
+    if known is not None and known.differs is not None:
+        gravity, day = known.differs
+        yield warning("adjustment.gravity", "The last gravity of the log is another: {} on day {}. If it is the newer one, take it. "
+                      "If this one is, log it, so that what has fallen since counts.",
+                      phrases.gravity(gravity), phrases.day(day))  # fmt: skip
+
+
+def _lost_sugar(mead: Mead, finish: FinishOutcome) -> Iterator[Finding]:
+    if mead.measured and mead.before.gravity.typical < finish.dry_gravity.low - 0.002:
+        yield note("adjustment.gravity", "{} is lower than this must should reach even dry ({}): less is dissolved in it than "
+                   "the tables say.", phrases.gravity(mead.before.gravity.typical),
+                   phrases.gravity(finish.dry_gravity.typical))  # fmt: skip

@@ -1,0 +1,267 @@
+"""The ways to a mead that stays still, side by side: doses, what each cannot do, and what the house has against it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import msgspec
+
+from planner.adjusting.base_mead import Basis
+from planner.adjusting.dosing import weighable
+from planner.adjusting.mead import Mead
+from planner.adjusting.refermentation_risk import STILL_SUGAR, TRACE
+from planner.document.batch import Addition, HouseRules
+from planner.model import gas, pasteurisation, sorbate, sulphite
+from planner.model.constants import ETHANOL_DENSITY, ZERO_CELSIUS
+from planner.model.fermentation import ETHANOL_YIELD
+from planner.model.span import Span
+from planner.recipe.house_rules import HEAT, SORBATE, SULPHITE, treatment_objections
+from planner.wording import phrases
+from planner.wording.phrases import Words, say
+
+UNKNOWN_PH = Span(3.1, 3.4, 3.8)
+"""pH of fruit meads where none was measured. [-] Estimate, after the table of acidities in the property data."""
+
+DOSED_PH = (2.01, 4.8)
+"""Between these a dose is worked out; beyond them that of the nearer end stands, which is absurd enough to say no. [-]"""
+
+HOLD_TEMPERATURE = 65.0 + ZERO_CELSIUS
+"""At which bottles are held in the bath. [K] Common practice, no source."""
+
+COLD = 4.0 + ZERO_CELSIUS
+"""Of a refrigerator. [K] Common practice, no source."""
+
+
+class Way(msgspec.Struct, frozen=True):
+    """One way to a mead that stays still.
+
+    Attributes
+    ----------
+    key, name : str
+        By which it is known, and what it is called.
+    works : bool
+        Whether it would do for the mead as it stands; nothing but the end of the sugar does while it ferments.
+    state : Words
+        Why, or what is missing.
+    doses : tuple of Words
+        What to weigh or to do.
+    cannot : str
+        What it cannot do.
+    caution : str
+        What can go wrong for people; empty where the rest says it.
+    against : tuple of Words
+        Why the rules of the house refuse it; empty if they do not.
+    additions : tuple of Addition
+        What goes into the mead for it, as it can be weighed; empty where nothing does. [kg]
+    """
+
+    key: str
+    name: str
+    works: bool
+    state: Words
+    doses: tuple[Words, ...]
+    cannot: str
+    caution: str
+    against: tuple[Words, ...]
+    additions: tuple[Addition, ...] = ()
+
+    @property
+    def is_allowed(self) -> bool:
+        """Whether no rule of the house is against it."""
+        return not self.against
+
+
+def ways(
+    mead: Mead,
+    tolerance: Span,
+    rules: HouseRules | None = None,
+    ph: Span | None = None,
+    free_sulphite: float = 0.0,
+    given: Mapping[str, float] | None = None,
+) -> tuple[Way, ...]:
+    """The ways to stability side by side.
+
+    Parameters
+    ----------
+    mead : Mead
+        Before and after its additions. [as its fields]
+    tolerance : Span
+        Alcohol at which its yeast stops. [m^3/m^3]
+    rules : HouseRules, optional
+        What the drinkers do not want. [as its fields]
+    ph : Span, optional
+        Of the mead after its additions; that of fruit meads at large where none is known. [-]
+    free_sulphite : float
+        Free sulphur dioxide in it now. [kg/m^3]
+    given : mapping of str to float, optional
+        Stabilisers among the additions already. [kg]
+
+    Returns
+    -------
+    tuple of Way
+        At the yeast's limit, dry, sulphite with sorbate, heat, cold.
+    """
+    rules, acidity = rules or HouseRules(), ph or mead.ph or UNKNOWN_PH
+    measured = ph is not None or mead.ph_measured
+    found = (
+        _at_limit(mead, tolerance),
+        _dry(mead),
+        _stabilised(mead, rules, acidity, measured, free_sulphite, given or {}),
+        _heated(mead, rules),
+        _cold(mead, tolerance),
+    )
+    return tuple(_not_yet(way) for way in found) if mead.basis is Basis.FORECAST else found
+
+
+def _not_yet(way: Way) -> Way:
+    """A way for a mead that still ferments: it waits, whatever it would do at its end."""
+    if way.key not in ("stabilised", "heated"):
+        return way
+    why = (
+        "it stops no fermentation that is going on"
+        if way.key == "stabilised"
+        else "a closed bottle that makes gas bursts in the heat"
+    )
+    return msgspec.structs.replace(way, works=False, state=say(f"Not while it ferments: {why}. Wait for its rest."))
+
+
+def _at_limit(mead: Mead, tolerance: Span) -> Way:
+    now = mead.after.alcohol
+    lacking = tolerance.high - now.typical
+    works = now.low >= tolerance.high
+    if works:
+        state = say("At {} this yeast (its limit: {} to {}) is past what it bears.", phrases.alcohol(now.typical),
+                    phrases.alcohol(tolerance.low), phrases.alcohol(tolerance.high))  # fmt: skip
+    else:
+        state = say("{} below the most this yeast has been known to bear ({}).", phrases.alcohol(max(lacking, 0.0)),
+                    phrases.alcohol(tolerance.high))  # fmt: skip
+    doses: tuple[Words, ...] = ()
+    if not works:
+        doses = (
+            say("Feed it sugar or honey while it still works, until it stops by itself; then wait a month and test."),
+            *_spirit(mead, tolerance.high),
+        )
+    return Way("limit", "At the yeast's limit", works, state, doses,
+               "Limits of yeasts are spans, not lines: it does not stop a yeast that bears more, nor bacteria.",
+               "", ())  # fmt: skip
+
+
+def _spirit(mead: Mead, wanted: float) -> tuple[Words, ...]:
+    """Neutral spirit that would bring the mead to a strength, by the cross of blending volumes."""
+    now, room, spirit = mead.after.alcohol.typical, mead.after.volume.typical, 0.40
+    if not now < wanted < 0.9 * spirit:
+        return ()
+    needed = room * (wanted - now) / (spirit - wanted)
+    return (say("Or about {} of spirit of {}: another drink then, in taste and before the law.", phrases.volume(needed),
+                phrases.alcohol(spirit)),)  # fmt: skip
+
+
+def _dry(mead: Mead) -> Way:
+    left = mead.after.fermentable
+    works = left.high <= STILL_SUGAR
+    fed = [effect.name for effect in mead.effects if effect.fermentable / mead.after.volume.typical > TRACE]
+    if works:
+        state = say("At most {} of sugar that yeast can take is left.", phrases.concentration(left.high))
+    else:
+        state = say("There may be up to {} of sugar that yeast can take; {} are the limit here.",
+                    phrases.concentration(left.high), phrases.concentration(STILL_SUGAR))  # fmt: skip
+    doses = (
+        say("Let it ferment out, test for residual sugar, and sweeten with what yeast leaves: erythritol, xylitol, allulose."),
+        *((say(f"Among the additions {_listed(fed)} {'brings' if len(fed) == 1 else 'bring'} sugar that yeast takes."),)
+          if fed else ()),
+    )  # fmt: skip
+    return Way("dry", "Dry, with sweetness that yeast leaves", works, state, doses,
+               "Maltodextrin and extracts carry a little sugar that counts; bacteria take some of what yeast leaves.",
+               "Sugar alcohols are hard on the gut in quantity, and xylitol is deadly for dogs.", ())  # fmt: skip
+
+
+def _listed(names: list[str]) -> str:
+    plain = [phrases.literal(name) for name in dict.fromkeys(names)]
+    return plain[0] if len(plain) == 1 else f"{', '.join(plain[:-1])} and {plain[-1]}"
+
+
+def sulphite_dose(mead: Mead, acidity: Span, free: float = 0.0) -> tuple[float, Span]:
+    """Free sulphur dioxide to aim at, and the metabisulphite for it.
+
+    Parameters
+    ----------
+    mead : Mead
+        After its additions. [as its fields]
+    acidity : Span
+        pH. [-] The typical one is aimed at.
+    free : float
+        Free sulphur dioxide in it now. [kg/m^3]
+
+    Returns
+    -------
+    float
+        Free sulphur dioxide to aim at. [kg/m^3]
+    Span
+        Potassium metabisulphite. [kg]
+    """
+    ph = min(max(acidity.typical, DOSED_PH[0]), DOSED_PH[1])
+    aim = float(sulphite.free_for(sulphite.MOLECULAR_SWEET, ph))
+    return aim, sulphite.metabisulphite(aim - free, mead.after.volume.typical)
+
+
+def _stabilised(
+    mead: Mead, rules: HouseRules, acidity: Span, measured: bool, free: float, given: Mapping[str, float]
+) -> Way:
+    room = mead.after.volume.typical
+    aim, powder = sulphite_dose(mead, acidity, free)
+    total = float(sulphite.total_from(powder.typical + given.get("potassium-metabisulphite", 0.0), room))
+    salt = sorbate.usual_dose(min(max(acidity.typical, DOSED_PH[0]), DOSED_PH[1]), room)
+    acid = float(sorbate.sorbic_acid(salt.typical, room))
+    strictest, hardest = (min(limit.value for limit in some) for some in (sulphite.LIMITS, sorbate.LIMITS))
+    too_much = total > strictest or acid > hardest * (1.0 + 1e-9)
+    where = "at pH {}" if measured else "at a pH of about {}, which was not measured"
+    if too_much:
+        state = say(f"Not {where}: it would take {{}} of sulphur dioxide and {{}} of sorbic acid, beyond {{}} and {{}}.",
+                    phrases.ph(acidity.typical), phrases.trace(total), phrases.trace(acid), phrases.trace(strictest),
+                    phrases.trace(hardest))  # fmt: skip
+    else:
+        state = say(f"Holds yeast back {where}, in cleared, racked mead that has stopped. Measure the pH: it decides the dose.",
+                    phrases.ph(acidity.typical)) if not measured else say(
+                    f"Holds yeast back {where}, in cleared, racked mead that has stopped.",
+                    phrases.ph(acidity.typical))  # fmt: skip
+    most = float(sorbate.sorbate_for(hardest, room))
+    doses = (
+        say("Potassium metabisulphite: {} first, about {} in the end, to {} of free sulphur dioxide; measure after some days.",
+            phrases.mass(powder.low), phrases.mass(powder.typical), phrases.trace(aim)),
+        say("Potassium sorbate: {} to {}, just before bottling, dissolved in a little mead.",
+            phrases.mass(salt.low), phrases.mass(min(salt.high, most))),
+    )  # fmt: skip
+    additions = (
+        Addition(key="potassium-metabisulphite", mass=weighable(powder.low)),
+        Addition(key="potassium-sorbate", mass=weighable(min(salt.typical, most))),
+    )
+    return Way("stabilised", "Sulphite with sorbate", not too_much, state, doses,
+               "It stops no fermentation that is going on, and sorbate holds back no bacteria.",
+               f"{sulphite.CAUTION} {sorbate.CAUTION}",
+               treatment_objections(rules, SULPHITE, SORBATE), () if too_much else additions)  # fmt: skip
+
+
+def _heated(mead: Mead, rules: HouseRules) -> Way:
+    target = pasteurisation.TARGET
+    minutes = Span(*(float(pasteurisation.minutes_for(units, HOLD_TEMPERATURE)) for units in target))
+    doses = (
+        say("Hold the middle of the bottle at {} for {} minutes ({} to {}), in a water bath, 3 % of it left empty.",
+            phrases.temperature(HOLD_TEMPERATURE), phrases.count(minutes.typical), phrases.count(minutes.low),
+            phrases.count(minutes.high)),
+    )  # fmt: skip
+    return Way("heated", "Pasteurised in the bottle", True,
+               say("Ends all life in {} of mead, whatever its sugar.", phrases.volume(mead.after.volume.typical)), doses,
+               "It costs some aroma, does not mend a spoiled mead, and protects only what stays closed.",
+               pasteurisation.CAUTION, treatment_objections(rules, HEAT))  # fmt: skip
+
+
+def _cold(mead: Mead, tolerance: Span) -> Way:
+    eaten = min(mead.after.fermentable.high,
+                max(tolerance.high - mead.after.alcohol.low, 0.0) * ETHANOL_DENSITY / ETHANOL_YIELD.typical)  # fmt: skip
+    state = say(
+        "Slows the yeast; {} of sugar would still ferment in the first warm week.", phrases.concentration(eaten)
+    )
+    doses = (say("At {} or below from the day it is filled, to be drunk within weeks.", phrases.temperature(COLD)),)
+    return Way("cold", "Kept cold", False, state, doses,
+               "It ends nothing: one forgotten or given bottle is a danger. In bottles made for pressure, or loosely closed.",
+               gas.CAUTION, ())  # fmt: skip

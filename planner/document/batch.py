@@ -1,0 +1,434 @@
+"""A batch as the user decided and measured it: frozen values, nothing that can be worked out.
+
+Numbers are SI, with the unit in the file's key; days since pitching are in days, a unit accepted for use with the SI.
+Limits in the types exclude only the impossible; what is merely unwise is a finding.
+"""
+
+# Annotations are not postponed here: the reader of files asks for all of them, and has to compile each that is a text.
+from collections.abc import Sequence
+from enum import StrEnum
+from typing import Annotated, Any, Literal, cast
+
+import msgspec
+
+from planner.document.columnar_log import Entries
+from planner.reference.own import OwnIngredients
+
+
+def quantity(
+    unit: str, label: str, *, ge: float | None = None, le: float | None = None, gt: float | None = None
+) -> msgspec.Meta:
+    """A number's unit, what it is called, and what is impossible for it. [limits in that unit]"""
+    meta: msgspec.Meta
+    if gt is not None:
+        meta = msgspec.Meta(title=label, extra={"unit": unit}, gt=gt, le=le)
+    else:
+        meta = msgspec.Meta(title=label, extra={"unit": unit}, ge=ge, le=le)
+    return meta
+
+
+Mass = Annotated[float, quantity("kg", "Mass", ge=0.0, le=1e5)]
+Volume = Annotated[float, quantity("m3", "Volume", gt=0.0, le=1e3)]
+Fraction = Annotated[float, quantity("1", "Fraction", ge=0.0, le=1.0)]
+Temperature = Annotated[float, quantity("K", "Temperature", ge=263.15, le=333.15)]
+Gravity = Annotated[float, quantity("1", "Specific gravity 20/20 °C", ge=0.7, le=1.6)]
+Concentration = Annotated[float, quantity("kg/m3", "Concentration", ge=0.0, le=1000.0)]
+Day = Annotated[float, quantity("d", "Days since pitching", ge=-365.0, le=3660.0)]
+Key = Annotated[str, msgspec.Meta(min_length=1, max_length=80)]
+Text = Annotated[str, msgspec.Meta(max_length=20_000)]
+
+
+def _as(name: str, default: Any = msgspec.NODEFAULT) -> Any:
+    """A field whose name in the file carries its unit."""
+    return msgspec.field(name=name, default=default)
+
+
+class Value(msgspec.Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """Base of every part of a batch: immutable, compared by value, strict when read."""
+
+
+class FruitLine(Value, frozen=True, kw_only=True):
+    """One fruit of the recipe."""
+
+    key: Key
+    mass: Mass = _as("mass_kg")
+    stoned: bool = False
+    """Weighed without stones, stems and cores."""
+    as_juice: bool = False
+    """The mass is of juice, not of fruit."""
+    press_yield: Fraction | None = _as("press_yield_fraction", None)
+    """Measured mass of juice per mass of fruit without stones; None for the table's."""
+    juice_gravity: Gravity | None = _as("juice_gravity_sg20", None)
+    """Measured gravity of the juice; None for the table's composition."""
+
+
+class HoneyLine(Value, frozen=True, kw_only=True):
+    """One honey of the recipe, by weight."""
+
+    key: Key
+    mass: Mass = _as("mass_kg")
+    moisture: Fraction | None = _as("moisture_fraction", None)
+    """Measured water content; None for the table's."""
+
+
+class Preparation(Value, frozen=True, kw_only=True):
+    """What is done to the fruit before pressing."""
+
+    frozen: bool = True
+    enzyme: bool = True
+    soak: Annotated[float, quantity("d", "Cold soak", ge=0.0, le=60.0)] = _as("cold_soak_d", 7.0)
+    whole: bool = False
+    """Fermented on the fruit, which is pressed later, instead of pressed first."""
+    on_fruit: Annotated[float, quantity("d", "Days on the fruit", ge=0.0, le=60.0)] = _as("on_fruit_d", 7.0)
+    press: Volume | None = _as("press_basket_m3", None)
+    """Room in the basket of the press; None where nothing is to be said about loads."""
+
+
+class TemperatureStep(Value, frozen=True, kw_only=True):
+    """From a day on, the must is kept at a temperature, or stands in a room that has it."""
+
+    day: Annotated[float, quantity("d", "From day", ge=0.0, le=3660.0)] = _as("from_day_d")
+    temperature: Temperature = _as("temperature_k")
+
+
+class Feed(Value, frozen=True, kw_only=True):
+    """A dose of nutrient, given on a day or when a share of the sugar is used."""
+
+    key: Key
+    mass: Mass = _as("mass_kg")
+    day: Day | None = _as("day_d", None)
+    sugar_used: Fraction | None = _as("sugar_used_fraction", None)
+
+
+class Yeast(Value, frozen=True, kw_only=True):
+    """The yeast and how much of it is pitched, dry."""
+
+    key: Key
+    pitch: Mass = _as("mass_kg")
+
+
+class HouseRules(Value, frozen=True, kw_only=True):
+    """What those who will drink it do not want. Whatever offers an ingredient or a route obeys, and says so."""
+
+    no_sulphite: bool = False
+    no_sorbate: bool = False
+    natural_only: bool = False
+    """Only what is found in nature and made without synthesis."""
+    no_added_acid: bool = False
+    no_allergens: bool = False
+    """No lactose, nor anything else that a label must warn of; sulphite is one."""
+    no_heat: bool = False
+    alcohol_ceiling: Fraction | None = _as("alcohol_ceiling_fraction", None)
+
+
+class Wish(Value, frozen=True, kw_only=True):
+    """What is wanted of the batch, and which amounts of the recipe may be worked out to get it."""
+
+    left_open: tuple[Literal["fruit", "juice", "honey", "water"], ...] = ()
+    volume: Volume | None = _as("volume_m3", None)
+    """Of the must."""
+    gravity: Gravity | None = _as("starting_gravity_sg20", None)
+    alcohol: Fraction | None = _as("alcohol_fraction", None)
+    """Of the finished mead, by volume."""
+    finish: Gravity | None = _as("finishing_gravity_sg20", None)
+    acid: Concentration | None = _as("acid_as_tartaric_kg_per_m3", None)
+    """Titratable, of the finished mead."""
+    sweetness: Concentration | None = _as("sweetness_as_sucrose_kg_per_m3", None)
+    body: Annotated[float, quantity("Pa s", "Viscosity at 20 °C", ge=0.0, le=1.0)] | None = _as("viscosity_pa_s", None)
+
+
+class Losses(Value, frozen=True, kw_only=True):
+    """Shares that stay behind on the way from the must to the bottle; measured ones are worth more than these."""
+
+    lees: Fraction = _as("first_racking_fraction", 0.06)
+    racking: Fraction = _as("later_racking_fraction", 0.015)
+    rackings: Annotated[int, msgspec.Meta(title="Rackings", ge=1, le=10)] = _as("rackings_count", 2)
+    bottling: Fraction = _as("bottling_fraction", 0.01)
+
+
+class Price(Value, frozen=True, kw_only=True):
+    """What a kilogram of something costs this user: a fruit, honey, yeast, nutrient or additive, by its key."""
+
+    key: Key
+    per_kg: Annotated[float, quantity("currency/kg", "Price per kg", ge=0.0, le=1e6)] = _as("per_kg_price")
+
+
+class Prices(Value, frozen=True, kw_only=True):
+    """What things cost this user; it stays in the file."""
+
+    currency: Annotated[str, msgspec.Meta(max_length=8)] = ""
+    lines: tuple[Price, ...] = ()
+    bottle: Annotated[float, quantity("currency", "Bottle and closure", ge=0.0, le=1e6)] = _as("bottle_price", 0.0)
+
+
+class Recipe(Value, frozen=True, kw_only=True):
+    """What goes into the fermenter and what is done to it."""
+
+    yeast: Yeast
+    fruits: tuple[FruitLine, ...] = ()
+    honeys: tuple[HoneyLine, ...] = ()
+    water: Mass = _as("water_kg", 0.0)
+    preparation: Preparation = Preparation()
+    temperatures: tuple[TemperatureStep, ...] = (TemperatureStep(day=0.0, temperature=291.15),)
+    in_room: bool = False
+    """The temperatures are those of the room, in which the must warms itself; otherwise the must is kept at them."""
+    feeds: tuple[Feed, ...] = ()
+    vessel: Volume | None = _as("vessel_m3", None)
+    pitch_planned: Annotated[str, msgspec.Meta(max_length=40)] | None = _as("pitching_planned_at", None)
+    """When the yeast is to be pitched; the log says when it was."""
+    calendar: Annotated[str, msgspec.Meta(max_length=80)] = ""
+    """What the batch is called in calendars, whatever its name becomes; given at the first export."""
+    losses: Losses = Losses()
+    bottles: tuple[Volume, ...] = _as("bottle_sizes_m3", (0.75e-3,))
+    rules: HouseRules = HouseRules()
+    wish: Wish = Wish()
+    prices: Prices = Prices()
+
+
+Name = Annotated[str, msgspec.Meta(max_length=80)]
+
+
+class Reading(Value, tag_field="kind", frozen=True, kw_only=True):
+    """One entry of the log: at a moment with its offset from UTC, or so many days after pitching.
+
+    A `doubt`, where a kind has one, is the half width of its 90 % interval; None for what is usual.
+    """
+
+    at: Annotated[str, msgspec.Meta(max_length=40)] | None = _as("at", None)
+    day: Day | None = _as("days_since_pitch_d", None)
+    temperature: Temperature | None = _as("temperature_k", None)
+    note: Text = ""
+    excluded: bool = False
+    instrument: Name = ""
+    """Which of several instruments, in the user's words."""
+
+
+class HydrometerReading(Reading, tag="hydrometer", frozen=True, kw_only=True):
+    """A gravity as read off the stem, not yet corrected."""
+
+    gravity: Gravity = _as("indicated_gravity")
+    doubt: Annotated[float, quantity("1", "Doubt", ge=0.0, le=0.5)] | None = _as("doubt_gravity", None)
+
+
+class SensorReading(Reading, tag="floating_sensor", frozen=True, kw_only=True):
+    """A gravity as told by a sensor that floats in the must, not yet corrected."""
+
+    gravity: Gravity = _as("indicated_gravity")
+    doubt: Annotated[float, quantity("1", "Doubt", ge=0.0, le=0.5)] | None = _as("doubt_gravity", None)
+
+
+class RefractometerReading(Reading, tag="refractometer", frozen=True, kw_only=True):
+    """°Brix as a refractometer shows them, alcohol and all."""
+
+    brix: Annotated[float, quantity("g/(100 g)", "°Brix", ge=-2.0, le=80.0)] = _as("indicated_brix")
+    doubt: Annotated[float, quantity("g/(100 g)", "Doubt", ge=0.0, le=50.0)] | None = _as("doubt_brix", None)
+
+
+class WeightReading(Reading, tag="weight", frozen=True, kw_only=True):
+    """What the vessel has lost in weight since pitching."""
+
+    lost: Mass = _as("lost_kg")
+    doubt: Mass | None = _as("doubt_kg", None)
+
+
+class SugarReading(Reading, tag="sugar", frozen=True, kw_only=True):
+    """Fermentable sugar left, by strip or assay."""
+
+    sugar: Concentration = _as("sugar_kg_per_m3")
+    below: bool = False
+    """Less than that: the test shows no more than its lowest mark."""
+    doubt: Concentration | None = _as("doubt_kg_per_m3", None)
+
+
+class AcidityReading(Reading, tag="ph", frozen=True, kw_only=True):
+    """A pH."""
+
+    ph: Annotated[float, quantity("1", "pH", ge=0.0, le=14.0)] = _as("ph")
+    doubt: Annotated[float, quantity("1", "Doubt", ge=0.0, le=7.0)] | None = _as("doubt_ph", None)
+
+
+class WarmthReading(Reading, tag="temperature", frozen=True, kw_only=True):
+    """The temperature of the must, and nothing else."""
+
+    temperature: Temperature = _as("temperature_k")
+
+
+class TasteReading(Reading, tag="taste", frozen=True, kw_only=True):
+    """What a sample tasted like, in the note."""
+
+
+class What(StrEnum):
+    """What was done to the batch."""
+
+    PITCH = "pitch"
+    FEED = "feed"
+    RACKING = "racking"
+    STIRRING = "stirring"
+    TEMPERATURE = "temperature"
+    STABILISED = "stabilised"
+    DOSE = "dose"
+    BOTTLED = "bottled"
+    NOTE = "note"
+
+
+class Event(Reading, tag="event", frozen=True, kw_only=True):
+    """Something done to the batch; a change of temperature says to which, a feed or dose how much of what, bottling into how
+    many bottles of which size."""
+
+    what: What
+    key: Key | None = None
+    """The nutrient of a feed, or the additive of a dose."""
+    mass: Mass | None = _as("mass_kg", None)
+    bottles: Annotated[int, msgspec.Meta(title="Bottles", ge=1, le=100_000)] | None = _as("bottles_count", None)
+    size: Volume | None = _as("bottle_size_m3", None)
+    """Of each of the bottles."""
+
+
+Entry = (
+    HydrometerReading
+    | SensorReading
+    | RefractometerReading
+    | WeightReading
+    | SugarReading
+    | AcidityReading
+    | WarmthReading
+    | TasteReading
+    | Event
+)
+"""Whatever may stand in a log."""
+
+
+class Hydrometer(Value, frozen=True, kw_only=True):
+    """The instrument: the temperature it is made for."""
+
+    calibration: Temperature = _as("calibration_k", 293.15)
+
+
+class Refractometer(Value, frozen=True, kw_only=True):
+    """The instrument: whether it corrects for the temperature of the drop by itself, as most do."""
+
+    compensated: bool = True
+
+
+class Log(Value, frozen=True, kw_only=True):
+    """What was measured and done, in the order it was entered."""
+
+    pitched_at: Annotated[str, msgspec.Meta(max_length=40)] | None = None
+    hydrometer: Hydrometer = Hydrometer()
+    refractometer: Refractometer = Refractometer()
+    readings: Sequence[Entry] = ()
+    """Always `Entries`, whatever they were given as."""
+
+    def __post_init__(self) -> None:
+        if not isinstance(self.readings, Entries):
+            msgspec.structs.force_setattr(self, "readings", Entries.of(self.readings))
+
+    @property
+    def entries(self) -> Entries[Entry]:
+        """The readings, as what they are."""
+        return cast("Entries[Entry]", self.readings)
+
+
+class Share(Value, frozen=True, kw_only=True):
+    """How much of a liquid one of its components makes up."""
+
+    component: Key
+    share: Fraction = _as("mass_fraction")
+
+
+class OtherMead(Value, frozen=True, kw_only=True):
+    """Another mead to blend with, as it was when it was chosen: later changes to its own batch do not reach it."""
+
+    name: Annotated[str, msgspec.Meta(min_length=1, max_length=200)]
+    composition: tuple[Share, ...]
+
+
+class Addition(Value, frozen=True, kw_only=True):
+    """So much of an ingredient added to the finished mead."""
+
+    key: Key
+    mass: Mass = _as("mass_kg")
+    alcohol: Fraction | None = _as("label_alcohol_volume_fraction", None)
+    """Strength on the label of a spirit or extract; None for the table's."""
+    sugar: Concentration | None = _as("label_sugar_kg_per_m3", None)
+    """Sugar that a liquid holds by its label; None for the table's."""
+    blend: OtherMead | None = None
+    """What is blended in, where the ingredient is another mead."""
+
+
+class TrialPart(Value, frozen=True, kw_only=True):
+    """One ingredient of a trial, and its full dose per volume of the mead without it."""
+
+    key: Key
+    dose: Concentration = _as("full_dose_kg_per_m3")
+
+
+class Glass(Value, frozen=True, kw_only=True):
+    """A glass of a trial: how many full doses it holds, and what the taster thought of it."""
+
+    strength: Annotated[float, quantity("1", "Full doses", ge=0.0, le=10.0)] = _as("full_doses")
+    score: Annotated[float, quantity("1", "Score out of ten", ge=0.0, le=10.0)] | None = _as("score_out_of_10", None)
+    rank: Annotated[int, msgspec.Meta(ge=1, le=20, title="Rank, 1 the best")] | None = None
+
+
+class Trial(Value, frozen=True, kw_only=True):
+    """Some glasses of the mead with rising doses, tasted side by side."""
+
+    parts: tuple[TrialPart, ...]
+    glasses: tuple[Glass, ...]
+    glass: Volume = _as("glass_m3", 1e-4)
+    counted: bool = _as("drunk_counted", False)
+    """What it took from the mead is among what was taken out."""
+    at: Annotated[str, msgspec.Meta(max_length=40)] | None = None
+    note: Text = ""
+
+
+class Adjustment(Value, frozen=True, kw_only=True):
+    """The finished mead as measured, where it was, and what is added to it."""
+
+    volume: Volume | None = _as("volume_m3", None)
+    gravity: Gravity | None = _as("gravity_sg20", None)
+    alcohol: Annotated[float, quantity("1", "Alcohol by volume", ge=0.0, le=0.25)] | None = _as(
+        "alcohol_volume_fraction", None
+    )
+    acid: Annotated[float, quantity("kg/m3", "Titratable acid as tartaric", ge=0.0, le=50.0)] | None = _as(
+        "titratable_acid_kg_per_m3_tartaric", None
+    )
+    ph: Annotated[float, quantity("1", "pH", ge=2.0, le=7.0)] | None = _as("ph", None)
+    drunk: Annotated[float, quantity("m3", "Taken out to taste", ge=0.0, le=1e3)] = _as("taken_out_m3", 0.0)
+    """Volume taken out for trials and tasting since the volume was known, and not poured back."""
+    vessel: Volume | None = _as("vessel_m3", None)
+    """What the mead stands in while it is adjusted."""
+    additions: tuple[Addition, ...] = ()
+    """What is to be added in all. What of that was really stirred in stands in the log, step by step."""
+    trials: tuple[Trial, ...] = ()
+    stabilised: bool = False
+    """Yeast and bacteria are kept from working by now: by sulphite with sorbate, or by heat."""
+    stabilising: Literal["", "salts", "heat"] = _as("stabilising_planned", "")
+    """What is planned for that, by a route that was taken; it keeps nothing until it is done."""
+    serving_temperature: Temperature = _as("serving_temperature_k", 285.15)
+
+
+class Tasting(Value, frozen=True, kw_only=True):
+    """What it tasted like on a day."""
+
+    note: Text
+    at: Annotated[str, msgspec.Meta(max_length=40)] | None = None
+
+
+class Batch(Value, frozen=True, kw_only=True):
+    """One batch from the fruit to the bottle."""
+
+    name: Annotated[str, msgspec.Meta(min_length=1, max_length=200)]
+    recipe: Recipe
+    log: Log = Log()
+    adjustment: Adjustment = Adjustment()
+    tastings: tuple[Tasting, ...] = ()
+    notes: Text = ""
+    own: OwnIngredients = OwnIngredients()
+    """The person's own ingredients that this batch uses."""
+
+
+def new_batch() -> Batch:
+    """An empty batch, ready to be filled: a name, a yeast and its usual pitch, and nothing else."""
+    return Batch(name="New batch", recipe=Recipe(yeast=Yeast(key="all-rounder", pitch=0.005)))

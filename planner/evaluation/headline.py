@@ -1,0 +1,367 @@
+"""One sentence on how the batch stands, the stage it is in, and what comes next."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import datetime
+
+import msgspec
+import numpy as np
+
+from planner.adjusting.adjustment_headline import adjusting_words, bottled_words
+from planner.adjusting.mead import Mead
+from planner.adjusting.stabilisation import logged_as_kept, logged_as_stabilised
+from planner.document.batch import Batch
+from planner.document.bottled import RESTING_DAYS, TASTING_DAYS, Bottled, bottled
+from planner.document.timestamps import SECONDS_PER_DAY, parsed
+from planner.reference.catalogue import Catalogue
+from planner.timeline.actual_recipe import rackings
+from planner.timeline.course import LONGEST
+from planner.timeline.readings import OF_FERMENT, Logged, columns_of
+from planner.timeline.results import Curve, FinishOutcome
+from planner.timeline.verdict import Verdict
+from planner.timeline.verdict_rule import FINISHED, STALLED, TEST
+from planner.wording import phrases
+from planner.wording.phrases import Words, literal, say
+
+STAGES = ("plan", "ferment", "rest", "adjust", "bottled")
+"""Stages in order: planned; pitched and moving; at rest; being adjusted; in the bottle."""
+
+REST_FALL = 0.0015
+"""Fall over `REST_DAYS` up to which a ferment is at rest. [-] One line of a hydrometer, and the rounding of two."""
+
+REST_DAYS = 4.0
+"""Days between two readings that must agree before a ferment rests. [d] Common practice, no source: 2 to 4."""
+
+DRY = 4.0
+"""Fermentable sugar up to which a mead counts as dry. [kg/m^3] OIV labelling standard; Bisson 1999."""
+
+TEST_IS_FRESH = 7.0
+"""Days for which a sugar test still speaks for a ferment at rest. [d] Estimate."""
+
+
+ALL_IN = 0.005
+"""Share of an addition that may be missing for it to be in. [-] As scales round it."""
+
+SAME_HOUR = 1.0 / 24.0
+"""Feeds no further apart than this are one. [d]"""
+
+NEXT_TO_NOTHING = 1e-3
+"""Fruit or honey of which no must is made. [kg]"""
+
+
+class Headline(msgspec.Struct, frozen=True):
+    """How a batch stands.
+
+    Attributes
+    ----------
+    stage : str
+        One of `STAGES`.
+    sentence, next : Words
+        How it stands, and what comes next.
+    """
+
+    stage: str
+    sentence: Words
+    next: Words
+
+
+def at_rest(rows: tuple[Logged, ...]) -> bool:
+    """Whether the last gravities, over `REST_DAYS` or more, agree within a line of the hydrometer.
+
+    Parameters
+    ----------
+    rows : tuple of Logged
+        The log. [as its fields]
+    """
+    counted = _by_day(rows, "hydrometer")
+    if not counted:
+        return False
+    last_day, last = counted[-1]
+    for day, earlier in reversed(counted[:-1]):
+        if abs(earlier.gravity - last.gravity) > REST_FALL:
+            return False
+        if last_day - day >= REST_DAYS:
+            return True
+    return False
+
+
+def headline(
+    batch: Batch,
+    finish: FinishOutcome | None,
+    curve: Curve | None,
+    rows: tuple[Logged, ...],
+    today: datetime | None,
+    verdict: Verdict | None = None,
+    mead: Mead | None = None,
+    catalogue: Catalogue | None = None,
+    names: Mapping[str, str] | None = None,
+) -> Headline:
+    """How a batch stands.
+
+    Parameters
+    ----------
+    batch : Batch
+        The batch. [as its fields]
+    finish : FinishOutcome or None
+        Where it should come to rest. [as its fields]
+    curve : Curve or None
+        How it should get there. [as its fields]
+    rows : tuple of Logged
+        The log. [as its fields]
+    today : datetime or None
+        The present moment. [-]
+    verdict : Verdict or None
+        What the ensemble makes of the log; without one, the last readings are set beside the typical course. [-]
+    mead : Mead or None
+        Before and after its additions; without one, nothing is said of them. [as its fields]
+    catalogue : Catalogue or None
+        The shelf with the batch's own rows, wherever there is a mead. [-]
+    names : mapping of str to str or None
+        What nutrients are called, by key. [-]
+
+    Returns
+    -------
+    Headline
+        In plain words.
+    """
+    if finish is None or curve is None:
+        masses = [fruit.mass for fruit in batch.recipe.fruits] + [honey.mass for honey in batch.recipe.honeys]
+        if max(masses, default=0.0) > NEXT_TO_NOTHING:
+            return Headline("plan", say("This recipe cannot be worked out yet."), say("A remark in it says why."))
+        return Headline("plan", say("Nothing to ferment yet."), say("Enter fruit and honey in the recipe."))
+    end = bottled(batch)
+    if end is not None:
+        danger = None if mead is None or catalogue is None else bottled_words(batch, mead, catalogue)
+        return _bottled(end, today) if danger is None else Headline("bottled", *danger)
+    counted = _by_day(rows)
+    if mead is not None and catalogue is not None and _is_adjusted(batch, rows, finish, verdict, mead):
+        return Headline("adjust", *adjusting_words(batch, mead, catalogue))
+    if not counted:
+        return _planned(batch, finish, today)
+    late = _sweet_after_all(rows)
+    if late is not None:
+        return late
+    if verdict is not None:
+        resting = verdict.kind in (STALLED, FINISHED, TEST)
+        return Headline("rest" if resting else "ferment", verdict.sentence, verdict.steps[0])
+    if at_rest(rows):
+        return _resting(batch, finish, rows)
+    return _fermenting(batch, finish, curve, *counted[-1], names)
+
+
+def _by_day(rows: tuple[Logged, ...], kind: str | None = None) -> list[tuple[float, Logged]]:
+    log = columns_of(rows)
+    counts = np.isin(log.tells, OF_FERMENT) & ~log.excluded & ~np.isnan(log.day)
+    chosen = np.flatnonzero(counts if kind is None else counts & (log.kind == kind))
+    order = chosen[np.argsort(log.day[chosen], kind="stable")]
+    return [(day, rows[place]) for day, place in zip(log.day[order].tolist(), order.tolist(), strict=True)]
+
+
+def _is_adjusted(
+    batch: Batch, rows: tuple[Logged, ...], finish: FinishOutcome, verdict: Verdict | None, mead: Mead
+) -> bool:
+    """Whether it is the adjustment that counts by now.
+
+    Additions alone are a plan until the log says that it has finished. A gravity measured of the finished mead says so
+    itself, as do doses that were stirred into what rests, but against a stall only if it lies below it; a stall is behind
+    once the log says that it was stabilised.
+    """
+    adjustment = batch.adjustment
+    if not adjustment.additions and adjustment.gravity is None and not mead.given:
+        return False
+    stalled, finished = _rest_by_log(rows, finish, verdict)
+    if not stalled:
+        rests = at_rest(rows) if verdict is None else verdict.kind == TEST
+        return adjustment.gravity is not None or finished or (bool(mead.given) and rests)
+    last = _by_day(rows, "hydrometer")
+    moved = adjustment.gravity is not None and bool(last) and adjustment.gravity < last[-1][1].gravity - REST_FALL
+    return moved or logged_as_stabilised(batch) or (adjustment.stabilised and logged_as_kept(batch))
+
+
+def _rest_by_log(rows: tuple[Logged, ...], finish: FinishOutcome, verdict: Verdict | None) -> tuple[bool, bool]:
+    """Whether it has stalled, and whether it has finished, by the log."""
+    if verdict is not None:
+        return verdict.kind == STALLED, verdict.kind == FINISHED
+    if not at_rest(rows):
+        return False, False
+    tests = _tests(rows)
+    if tests:
+        return tests[-1] > DRY, tests[-1] <= DRY
+    return _by_day(rows, "hydrometer")[-1][1].gravity > finish.dry_gravity.high + REST_FALL, False
+
+
+def _tests(rows: tuple[Logged, ...]) -> list[float]:
+    """Sugar tests from about the last gravity. [kg/m^3]"""
+    day = _by_day(rows, "hydrometer")[-1][0]
+    return [row.sugar for tested, row in _by_day(rows, "sugar") if abs(tested - day) <= TEST_IS_FRESH]
+
+
+def _bottled(end: Bottled, today: datetime | None) -> Headline:
+    when, figures = ("", []) if end.day is None else (" on day {}", [phrases.day(end.day)])
+    what = ""
+    if end.number is not None:
+        what = ": one bottle" if end.number == 1 else ": {} bottles"
+        figures += [] if end.number == 1 else [phrases.count(end.number)]
+        what += "" if end.size is None else " of {}"
+        figures += [] if end.size is None else [phrases.volume(end.size)]
+    sentence = say(f"Bottled{when}{what}.", *figures)
+    age = -1.0 if today is None or end.moment is None else (today - end.moment).total_seconds() / SECONDS_PER_DAY
+    if age >= RESTING_DAYS:
+        return Headline(
+            "bottled", sentence, say("{} days in the bottle: open one, and note what you taste.", phrases.day(age))
+        )
+    if age >= TASTING_DAYS:
+        return Headline("bottled", sentence,
+                        say("Let it rest in the bottle for {} days before the first is poured.", phrases.day(RESTING_DAYS)))  # fmt: skip
+    return Headline("bottled", sentence,
+                    say("After {} days open one, chilled and over a basin, to see that it is still.", phrases.day(TASTING_DAYS)))  # fmt: skip
+
+
+def _sweet_after_all(rows: tuple[Logged, ...]) -> Headline | None:
+    """Sugar found by the last test where it came after the days for which a course is worked out, so that no verdict knows."""
+    tests = _by_day(rows, "sugar")
+    if not tests or tests[-1][0] <= LONGEST or tests[-1][1].sugar <= DRY:
+        return None
+    day, test = tests[-1]
+    return Headline(
+        "rest",
+        say("Day {}: a sugar test found {}: it is not finished.", phrases.day(day), phrases.concentration(test.sugar)),
+        say(
+            "Do not bottle it. Test again; if that much is left, stabilise it, or wake it in warmth and let it end its work."
+        ),
+    )
+
+
+def _planned(batch: Batch, finish: FinishOutcome, today: datetime | None) -> Headline:
+    day = finish.day
+    sentence = say(
+        "Should reach {} in {} to {} days and come to rest near {}.",
+        phrases.alcohol(finish.alcohol.typical), phrases.day(day.low), phrases.day(day.high), phrases.gravity(finish.gravity.typical),
+    )  # fmt: skip
+    pitched = parsed(batch.log.pitched_at) if batch.log.pitched_at else None
+    if pitched is None:
+        return Headline("plan", sentence, say("Pitch the yeast, then enter the day and the starting gravity."))
+    elapsed = (today - pitched).total_seconds() / SECONDS_PER_DAY if today is not None else -1.0
+    if elapsed >= 1.0:
+        return Headline("ferment", sentence, say("Pitched {} days ago: take a gravity reading.", phrases.day(elapsed)))
+    return Headline("ferment", sentence, say("Take the starting gravity."))
+
+
+def _resting(batch: Batch, finish: FinishOutcome, rows: tuple[Logged, ...]) -> Headline:
+    day, last = _by_day(rows, "hydrometer")[-1]
+    here = (phrases.day(day), phrases.gravity(last.gravity))
+    above = last.gravity - finish.dry_gravity.typical
+    tests = _tests(rows)
+    rouse = say("Warm it towards the middle of the yeast's range and rouse it; read again in two days.")
+    if tests and tests[-1] <= DRY:
+        return Headline(
+            "rest",
+            say(
+                "Day {}: at rest at {}, and the sugar test found {}. It is finished.",
+                *here,
+                phrases.concentration(tests[-1]),
+            ),
+            _rack(batch, day),
+        )
+    if tests:
+        return Headline(
+            "rest",
+            say(
+                "Day {}: at rest at {} with {} of sugar left. It has stopped early.",
+                *here,
+                phrases.concentration(tests[-1]),
+            ),
+            rouse,
+        )
+    if last.gravity <= finish.dry_gravity.high + REST_FALL:
+        return Headline(
+            "rest",
+            say(
+                "Day {}: at rest at {}, within reach of dry. Gravity alone cannot tell finished from stalled here.",
+                *here,
+            ),
+            say("A test for residual sugar settles it."),
+        )
+    return Headline(
+        "rest",
+        say("Day {}: at rest at {}, {} above where it should be dry. It has probably stopped early.",
+            *here, phrases.gravity_step(above)),
+        rouse,
+    )  # fmt: skip
+
+
+def _rack(batch: Batch, rested: float) -> Words:
+    """What to do with a mead that was at rest by a day [d], after what was done."""
+    done = [day for day in rackings(batch) if day >= rested - REST_DAYS]
+    return say("Racked on day {}: let it clear.", phrases.day(done[-1])) if done else say("Rack it off the lees.")
+
+
+def _fermenting(
+    batch: Batch, finish: FinishOutcome, curve: Curve, day: float, last: Logged, names: Mapping[str, str] | None
+) -> Headline:
+    low, high = (float(np.interp(day, curve.days, curve.band[i])) for i in (0, 3))
+    typical = float(np.interp(day, curve.days, curve.gravity))
+    here = (phrases.day(day), phrases.gravity(last.gravity))
+    off = phrases.gravity_step(last.gravity - typical)
+    if last.gravity > high + REST_FALL:
+        return Headline(
+            "ferment",
+            say("Day {}: {}, which is {} above expected. It is slow.", *here, off),
+            say("Check the temperature, rouse it, and read again in two days."),
+        )
+    if last.gravity < low - REST_FALL:
+        return Headline(
+            "ferment",
+            say("Day {}: {}, which is {} below expected. It is faster than planned.", *here, off),
+            say("Read again tomorrow; feeds fall due earlier than planned."),
+        )
+    return Headline("ferment", say("Day {}: {}, as expected.", *here), _coming(batch, finish, curve, day, names))
+
+
+def next_feed(batch: Batch, curve: Curve, day: float, names: Mapping[str, str] | None = None) -> Words | None:
+    """What is fed next after a day, in words: all that falls due in the same hour.
+
+    Parameters
+    ----------
+    batch : Batch
+        Its feeds. [as its fields]
+    curve : Curve
+        When they fall due. [as its fields]
+    day : float
+        From then on. [d]
+    names : mapping of str to str or None
+        What nutrients are called, by key; their keys where it is not told. [-]
+
+    Returns
+    -------
+    Words or None
+        None if none does. [as its fields]
+    """
+    feeds = batch.recipe.feeds
+    coming = [feed for feed in curve.feeds if feed.day > day and feed.feed < len(feeds) and feeds[feed.feed].mass > 0.0]
+    if not coming:
+        return None
+    first = min(feed.day for feed in coming)
+    together: dict[str, float] = {}
+    for feed in coming:
+        if feed.day - first < SAME_HOUR:
+            line = feeds[feed.feed]
+            together[line.key] = together.get(line.key, 0.0) + line.mass
+    called = [_called(key, names or {}) for key in together]
+    parts = "; ".join(f"{{}} {literal(name)}" for name in called)
+    return say(
+        f"Feed about day {{}}: {parts}.", phrases.day(first), *(phrases.mass(mass) for mass in together.values())
+    )
+
+
+def _called(key: str, names: Mapping[str, str]) -> str:
+    """The name of a nutrient inside a sentence; what is written in capitals stays so."""
+    name = names.get(key, key)
+    return name if name[1:2].isupper() else name[:1].lower() + name[1:]
+
+
+def _coming(batch: Batch, finish: FinishOutcome, curve: Curve, day: float, names: Mapping[str, str] | None) -> Words:
+    return next_feed(batch, curve, day, names) or say(
+        "Read again in two or three days; it should rest about day {}.", phrases.day(finish.day.typical)
+    )

@@ -1,0 +1,332 @@
+"""What is doubtful about a log: its dates, its values, its jumps, what was done, and the strain that it tells of."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterator, Mapping
+from datetime import datetime, timedelta
+
+import numpy as np
+
+from planner.document.batch import Batch, Event, HydrometerReading, SensorReading, What
+from planner.document.timestamps import parsed
+from planner.evaluation.headline import REST_FALL
+from planner.evaluation.yeast_findings import LOW_PH
+from planner.model.numerics import median
+from planner.reference.catalogue import Catalogue
+from planner.reference.rows import Yeast
+from planner.timeline.actual_recipe import replaced_feeds
+from planner.timeline.current_gravity import DOUBTED
+from planner.timeline.posterior import Posterior
+from planner.timeline.readings import Logged, columns_of, starting_reading
+from planner.timeline.results import Curve, MustOutcome
+from planner.wording import phrases
+from planner.wording.finding import Finding, error, note, warning
+from planner.wording.phrases import literal
+
+LOGGED_WITHIN = 1.0
+"""After how long a planned feed that is not in the log is asked about. [d] Estimate."""
+
+FAR_START = 0.015
+"""Difference between the gravity measured at pitching and that of the recipe that asks for a word. [-] Estimate: more than
+fruit, honey and their weighing let expect."""
+
+CLOCKS_DIFFER = timedelta(hours=1)
+"""A reading this much ahead of the clock may still be of now."""
+
+FAR_OFF = 0.030
+"""Jump between a reading and both its neighbours that looks like a slip of the pen. [-] Estimate."""
+
+
+APART, NEAR = 0.005, 0.75
+"""Distance of a sensor from the hydrometer that asks for a word [-], more than the doubt of both and an hour of a brisk ferment
+let expect; and days within which the sensor must have been read before and after [d]. Estimates."""
+
+
+def log_findings(batch: Batch, rows: tuple[Logged, ...], today: datetime | None = None) -> tuple[Finding, ...]:
+    """Doubts about the log.
+
+    Parameters
+    ----------
+    batch : Batch
+        The batch. [as its fields]
+    rows : tuple of Logged
+        Its readings. [as their fields]
+    today : datetime or None
+        The present moment with its offset, to notice readings from the future; None to leave that. [-]
+    """
+    return (*_dating(batch, rows, today), *_values(batch, rows), *_jumps(rows), *_apart(rows), *_doings(batch, rows))
+
+
+def feed_findings(
+    batch: Batch, curve: Curve, rows: tuple[Logged, ...], names: Mapping[str, str]
+) -> tuple[Finding, ...]:
+    """Whether planned feeds that were due by the last reading are missing from the log.
+
+    Parameters
+    ----------
+    batch : Batch
+        Recipe and log. [as its fields]
+    curve : Curve
+        When feeds fall due. [as its fields]
+    rows : tuple of Logged
+        The log. [as its fields]
+    names : mapping of str to str
+        What nutrients are called, by key. [-]
+
+    Returns
+    -------
+    tuple of Finding
+        One question, at the feeds of the recipe. [as its fields]
+    """
+    log = columns_of(rows)
+    last = float(np.max(log.day[(log.tells != "") & ~log.excluded & ~np.isnan(log.day)], initial=0.0))
+    given = set(replaced_feeds(batch).values())
+    feeds = batch.recipe.feeds
+    missing = [
+        due for due in curve.feeds
+        if due.day + LOGGED_WITHIN < last and due.feed < len(feeds) and due.feed not in given and feeds[due.feed].mass > 0.0
+    ]  # fmt: skip
+    # One that was logged without its amount is enough of an answer.
+    events = (entry for _, entry in batch.log.entries.of_kind(Event))
+    bare = sum(event.what == What.FEED and not (event.key and event.mass) for event in events)
+    missing = missing[bare:]
+    if not missing:
+        return ()
+    first, parts = feeds[missing[0].feed], len(missing)
+    what = literal(names.get(first.key, first.key))
+    figures = (phrases.mass(first.mass), phrases.day(missing[0].day))
+    asked = (
+        f"Was it fed? {{}} of {what}, planned for day {{}}, is not in the log"
+        if parts == 1
+        else f"Was it fed? {parts} planned feeds are not in the log, the first {{}} of {what} on day {{}}"
+    )
+    return (note("recipe.feeds", f"{asked}. The course takes them as given. Log each as “fed 5 g …”, or take it out of the recipe.",
+                 *figures),)  # fmt: skip
+
+
+def start_findings(rows: tuple[Logged, ...], must: MustOutcome, taken: bool) -> tuple[Finding, ...]:
+    """Whether the gravity measured at pitching can be that of the recipe.
+
+    Parameters
+    ----------
+    rows : tuple of Logged
+        The log. [as its fields]
+    must : MustOutcome
+        The must by the recipe. [as its fields]
+    taken : bool
+        Whether the course starts from the measured gravity. [-]
+
+    Returns
+    -------
+    tuple of Finding
+        At the reading. [as their fields]
+    """
+    row = starting_reading(rows)
+    if row is None:
+        return ()
+    place, both = f"log.readings.{row.index}", (phrases.gravity(row.gravity), phrases.gravity(must.gravity.typical))
+    if not taken:
+        return (error(place, "{} at pitching cannot be the must of this recipe, which has {}: the course starts from the "
+                      "recipe instead. Check the reading, its day, and the recipe.", *both),)  # fmt: skip
+    if abs(row.gravity - must.gravity.typical) > FAR_START:
+        return (warning(place, "{} at pitching is far from the {} of this recipe. The course starts from it, with the sugar "
+                        "that it tells. If it was misread, or not all was stirred in, leave it out.", *both),)  # fmt: skip
+    return ()
+
+
+def misread_findings(rows: tuple[Logged, ...], after: Posterior | None) -> tuple[Finding, ...]:
+    """Readings that the rest of the log speaks against, as soon as they are entered.
+
+    Parameters
+    ----------
+    rows : tuple of Logged
+        The log. [as its fields]
+    after : Posterior or None
+        The course as the log has it. [as its fields]
+
+    Returns
+    -------
+    tuple of Finding
+        At those of them that no leap to both neighbours gives away. [as their fields]
+    """
+    if after is None:
+        return ()
+    leaps = {row.index for row in _leaps(rows)}
+    read = {row.index for row in rows if row.kind == "hydrometer"}  # of other instruments, `agreement` tells
+    found = []
+    for step in after.steps:
+        one = step.evidence
+        if step.bad < DOUBTED or one.readings > 1 or one.place in leaps or one.place not in read:
+            continue
+        shown = (phrases.gravity(one.value), phrases.gravity(float(np.interp(one.day, after.days, after.gravity))))
+        text = "{} does not fit the readings before it, by which it should be about {}. If it was misread, exclude it; if " \
+               "it is right, the next one will show it."  # fmt: skip
+        if step is not after.steps[-1]:
+            text = "{} does not fit the other readings, by which it should be about {}. If it was misread, exclude it."
+        found.append(warning(f"log.readings.{one.place}", text, *shown))
+    return tuple(found)
+
+
+def strain_findings(
+    batch: Batch, catalogue: Catalogue, rows: tuple[Logged, ...], until: float | None
+) -> tuple[Finding, ...]:
+    """What the log tells of strain on the yeast: the must's own temperature out of its range, and a low pH.
+
+    Parameters
+    ----------
+    batch, catalogue
+        As those of `recipe_findings`. [as there]
+    rows : tuple of Logged
+        The log. [as its fields]
+    until : float or None
+        Day until which it ferments; None where nothing does. [d]
+
+    Returns
+    -------
+    tuple of Finding
+        At the last reading of each kind. [as their fields]
+    """
+    if until is None:
+        return ()
+    yeast = catalogue.yeast(batch.recipe.yeast.key)
+    counted = [row for row in rows if not row.excluded and row.day is not None and 0.0 <= row.day <= until]
+    warm = [row for row in counted if row.kind == "temperature" and row.temperature is not None]
+    sour = [row for row in counted if row.ph is not None]
+    found: list[Finding] = []
+    if warm:
+        last = max(warm, key=lambda row: row.day or 0.0)
+        found += _out_of_range(f"log.readings.{last.index}", last.temperature or 0.0, yeast)
+    if sour:
+        last = max(sour, key=lambda row: row.day or 0.0)
+        if 2.5 <= (last.ph or 0.0) < LOW_PH:
+            found.append(warning(f"log.readings.{last.index}", "A pH of {} strains the yeast; below {} it may stop early. A "
+                                 "little potassium bicarbonate, stirred in and measured again, raises it.",
+                                 phrases.ph(last.ph or 0.0), phrases.ph(LOW_PH)))  # fmt: skip
+    return tuple(found)
+
+
+def _out_of_range(place: str, measured: float, yeast: Yeast) -> Iterator[Finding]:
+    shown = phrases.temperature(measured)
+    if measured > yeast.t_high + 0.5:
+        yield warning(place, "{} is above this yeast's range, which ends at {}: cool it, a few degrees a day.",
+                      shown, phrases.temperature(yeast.t_high))  # fmt: skip
+    elif measured < yeast.t_low - 0.5:
+        yield warning(place, "{} is below this yeast's range, which begins at {}: warm it slowly.",
+                      shown, phrases.temperature(yeast.t_low))  # fmt: skip
+
+
+def _dating(batch: Batch, rows: tuple[Logged, ...], today: datetime | None) -> Iterator[Finding]:
+    if batch.log.pitched_at and parsed(batch.log.pitched_at) is None:
+        yield error(
+            "log.pitched_at", "The moment of pitching cannot be read: it needs a date, a time and an offset from UTC."
+        )
+    for row in rows:
+        place = f"log.readings.{row.index}"
+        at = batch.log.readings[row.index].at
+        if at and parsed(at) is None:
+            yield error(
+                place, "The moment of this reading cannot be read: it needs a date, a time and an offset from UTC."
+            )
+        elif row.day is None:
+            yield warning(place, "This reading cannot be placed on the curve: enter when the yeast was pitched.")
+        elif today is not None and row.moment is not None and row.moment - today > CLOCKS_DIFFER:
+            yield warning(place, "This reading lies in the future: check its date.")
+        elif row.day < -1.0:
+            yield note(place, "This reading was taken {} days before pitching.", phrases.day(-row.day))
+
+
+def _values(batch: Batch, rows: tuple[Logged, ...]) -> Iterator[Finding]:
+    for row in rows:
+        reading = batch.log.readings[row.index]
+        if isinstance(reading, HydrometerReading | SensorReading) and not 0.97 <= reading.gravity <= 1.25:
+            yield warning(f"log.readings.{row.index}", "A gravity of {} is unlikely for a must or mead.",
+                          phrases.gravity(reading.gravity))  # fmt: skip
+        if row.temperature is not None and not 273.15 <= row.temperature <= 313.15:
+            yield warning(f"log.readings.{row.index}", "{} is outside the range of the temperature correction, {} to {}.",
+                          *(phrases.temperature(t) for t in (row.temperature, 273.15, 313.15)))  # fmt: skip
+
+        if row.ph is not None and not 2.5 <= row.ph <= 5.0:
+            yield warning(f"log.readings.{row.index}", "A pH of {} is unlikely for a must or mead.", phrases.ph(row.ph))
+        if not row.fits and row.kind == "weight":
+            yield warning(f"log.readings.{row.index}", "More weight is gone than the sugar could give as gas: something else "
+                          "left the vessel, or it was weighed otherwise.")  # fmt: skip
+        elif not row.fits:
+            yield warning(f"log.readings.{row.index}", "This must shows no such °Brix by refractometer at any stage: check the "
+                          "reading, or what the must is made of.")  # fmt: skip
+
+
+def _doings(batch: Batch, rows: tuple[Logged, ...]) -> Iterator[Finding]:
+    """What was done to the batch, and what that does to readings."""
+    racked = min((row.day for row in rows if row.day is not None and not row.excluded
+                  and _is(batch, row, What.RACKING)), default=None)  # fmt: skip
+    for row in rows:
+        place, entry = f"log.readings.{row.index}", batch.log.readings[row.index]
+        if racked is not None and row.counts and row.kind == "weight" and (row.day or 0.0) > racked:
+            yield warning(
+                place, "Weighed after a racking: what was left behind counts as gas here. Leave this reading out."
+            )
+        if not isinstance(entry, Event) or row.excluded:
+            continue
+        if entry.what is What.FEED and (not entry.key or entry.mass is None):
+            yield note(place, "This feed takes no part in the curve: say how much of which nutrient.")
+        if entry.what is What.TEMPERATURE and entry.temperature is None:
+            yield note(place, "This change takes no part in the curve: say to which temperature.")
+
+
+def _is(batch: Batch, row: Logged, what: What) -> bool:
+    entry = batch.log.readings[row.index]
+    return isinstance(entry, Event) and entry.what is what
+
+
+def _floated(rows: tuple[Logged, ...]) -> list[Logged]:
+    """What was read off a hydrometer and counts, by day."""
+    return sorted((r for r in rows if r.counts and r.kind == "hydrometer"), key=lambda r: r.day or 0.0)
+
+
+def _leaps(rows: tuple[Logged, ...]) -> Iterator[Logged]:
+    """Readings that lie far from both their neighbours, on the same side."""
+    counted = _floated(rows)
+    for before, row, after in zip(counted, counted[1:], counted[2:], strict=False):
+        up, down = row.gravity - before.gravity, row.gravity - after.gravity
+        if min(up, down) > FAR_OFF or max(up, down) < -FAR_OFF:
+            yield row
+
+
+def _jumps(rows: tuple[Logged, ...]) -> Iterator[Finding]:
+    for row in _leaps(rows):
+        yield warning(f"log.readings.{row.index}", "{} lies far from the readings before and after it. If it was misread, "
+                      "exclude it.", phrases.gravity(row.gravity))  # fmt: skip
+    for before, row in itertools.pairwise(_floated(rows)):
+        if REST_FALL * 2.5 < row.gravity - before.gravity <= FAR_OFF:
+            yield note(f"log.readings.{row.index}", "Gravity rose since the reading before: stir or degas the sample, or "
+                       "check the temperature.")  # fmt: skip
+
+
+def _apart(rows: tuple[Logged, ...]) -> Iterator[Finding]:
+    """Whether a floating sensor and the hydrometer tell of different musts: yeast on a float, or one that was never set right."""
+    told = columns_of(rows)
+    counts = (told.tells == "gravity") & ~told.excluded & np.isfinite(told.day)
+    floated, read = (np.flatnonzero(counts & (told.kind == kind)) for kind in ("sensor", "hydrometer"))
+    if not floated.size or not read.size:
+        return
+    floated = floated[np.argsort(told.day[floated], kind="stable")]
+    days, there = told.day[read], told.day[floated]
+    after = np.searchsorted(there, days)
+    between = (after > 0) & (after < there.size)
+    after = np.clip(after, 1, max(there.size - 1, 1))
+    if there.size < 2 or not np.any(between):
+        return
+    near = between & (days - there[after - 1] <= NEAR) & (there[after] - days <= NEAR)
+    off = (np.interp(days, there, told.gravity[floated]) - told.gravity[read])[near]
+    if not off.size or abs(median(off)) < APART:
+        return
+    worst = off[np.argmax(np.abs(off))]
+    place = f"log.readings.{told.place[read[near][np.argmax(np.abs(off))]]}"
+    side = "below" if median(off) < 0.0 else "above"
+    points = [phrases.gravity_step(round(abs(value), 3)) for value in (median(off), worst)]
+    times, figures = ("by one comparison", points[:1]) if off.size == 1 else (
+        "by the middle of {} comparisons, and {} at most", [points[0], phrases.count(off.size), points[1]]
+    )  # fmt: skip
+    yield warning(place, f"The floating sensor lies {{}} {side} your hydrometer {times}. The hydrometer is the surer: clean the "
+                  "sensor and set it right by it, or leave out the readings of the one that errs.", *figures)  # fmt: skip

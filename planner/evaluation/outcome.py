@@ -1,0 +1,356 @@
+"""Everything that follows from a batch, worked out whole: must, expected course, log, mead, findings and a headline."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import datetime
+
+import msgspec
+import numpy as np
+import numpy.typing as npt
+
+from planner.adjusting.additions import given_doses
+from planner.adjusting.after_dosing import apart_from_doses, beside_doses, dosed_findings
+from planner.adjusting.base_mead import standing
+from planner.adjusting.mead import Mead, mead
+from planner.adjusting.mead_findings import mead_findings
+from planner.document.batch import Batch, Recipe
+from planner.evaluation import headline, log_findings, recipe_findings
+from planner.model.fermentation import TYPICAL_YIELDS, Yields
+from planner.model.liquid import Liquid, alcohol, fermentable, gravity, titratable_acid, volume
+from planner.model.numerics import percentiles
+from planner.model.random_scores import MEMBERS
+from planner.model.scales import brix_from_gravity
+from planner.model.simulate import temperature_at
+from planner.model.span import Span
+from planner.model.stepping import PathError
+from planner.recipe.acidity import must_ph
+from planner.recipe.must import Must, anchored, must, starts_at, typical
+from planner.reference.catalogue import Catalogue, UnknownIngredient
+from planner.reference.own_rows import shelf_with
+from planner.timeline import alcohol_text, course, instrument_conflicts, readings
+from planner.timeline.actual_recipe import as_given, as_warmed
+from planner.timeline.current_gravity import present_gravity
+from planner.timeline.fit_log import weighed
+from planner.timeline.instruments import AlcoholSoFar, alcohol_so_far
+from planner.timeline.particle_filter import STILL_SWEET
+from planner.timeline.posterior import Posterior
+from planner.timeline.results import Curve, FinishOutcome, MustOutcome
+from planner.timeline.self_warming import Warmth, warmth
+from planner.timeline.verdict import Verdict, verdict
+from planner.timeline.verdict_rule import SLOW, STALLED, Plan
+from planner.timeline.verdict_text import Circumstances
+from planner.wording.finding import Finding, error
+from planner.wording.phrases import literal
+
+Array = npt.NDArray[np.float64]
+
+NOT_USUAL = "Look for an amount of sugar, yeast or food for it that is far from what is usual."
+"""What is said of a must whose ferment cannot be worked out: none of common practice is known that cannot be."""
+
+LEAST_MUST = 1e-3
+"""Mass below which there is nothing to work out. [kg] A gram: yeast and feeds on less are no concentration."""
+
+
+class Outcome(msgspec.Struct, frozen=True, eq=False):
+    """What follows from a batch. Parts that cannot be worked out are None, and a finding says why.
+
+    Attributes
+    ----------
+    batch : Batch
+        The batch it belongs to.
+    must, finish, curve, mead : MustOutcome, FinishOutcome, Curve, Mead or None
+        See there.
+    log : tuple of Logged
+        The readings as understood.
+    starting_gravity : float or None
+        Measured at pitching; the course then starts from it. [-]
+    findings : tuple of Finding
+        Doubts, the gravest first.
+    headline : Headline
+        One sentence on how the batch stands, and what comes next.
+    with_band : bool
+        Whether the spans and the band rest on an ensemble.
+    posterior : Posterior or None
+        The course as the log has it, with its forecast; None without an ensemble or before the first reading.
+    verdict : Verdict or None
+        How the ferment stands; None likewise.
+    so_far : AlcoholSoFar or None
+        The alcohol at the last reading by every way that the log allows; None likewise.
+    warmth : Warmth or None
+        How warm the must gets by its own heat; None where nothing ferments.
+    """
+
+    batch: Batch
+    must: MustOutcome | None
+    finish: FinishOutcome | None
+    curve: Curve | None
+    log: tuple[readings.Logged, ...]
+    starting_gravity: float | None
+    mead: Mead | None
+    findings: tuple[Finding, ...]
+    headline: headline.Headline
+    with_band: bool
+    posterior: Posterior | None = None
+    verdict: Verdict | None = None
+    so_far: AlcoholSoFar | None = None
+    warmth: Warmth | None = None
+
+
+def evaluate(
+    batch: Batch, catalogue: Catalogue, members: int = MEMBERS, today: datetime | None = None, to_draw: bool = True
+) -> Outcome:
+    """Work out everything that follows from a batch.
+
+    Parameters
+    ----------
+    batch : Batch
+        What was decided and measured. [as its fields]
+    catalogue : Catalogue
+        The shelf. [-]
+    members : int
+        Members of the ensemble besides the typical one; 0 for the typical case without spans. [-]
+    today : datetime or None
+        The present moment with its offset, for what comes next; None where none is wanted. [-]
+    to_draw : bool
+        Whether the curve is to be drawn: then that of the recipe alone is worked out, too, where the must was measured. [-]
+
+    Returns
+    -------
+    Outcome
+        Doubts are findings in it; nothing the user can enter raises. [as its fields]
+    """
+    catalogue = shelf_with(catalogue, batch.own)
+    unknown = recipe_findings.unknown_keys(batch, catalogue)
+    if unknown:
+        return _without_science(batch, unknown, today)
+    try:
+        start = must(batch, catalogue, members)
+    except UnknownIngredient as failure:  # a key the checks do not know of is a gap in them, but no reason to stop
+        return _without_science(batch, (error("recipe", literal(str(failure))),), today)
+    if float(start.liquid.mass[0]) < LEAST_MUST:
+        return _without_science(batch, recipe_findings.recipe_findings(batch, catalogue, None, None), today)
+    first_way = readings.path(start.liquid.member(0))
+    room = float(volume(start.liquid)[0])
+    rows = apart_from_doses(batch, readings.logged(batch.log, first_way), first_way, room, catalogue)
+    sour = must_ph(batch.recipe, start, catalogue)
+    planned = _must_outcome(start, sour if members or sour is None else Span.exactly(sour.typical))
+    if not float(fermentable(start.liquid)[0]) > 0.0:
+        found = (
+            *recipe_findings.recipe_findings(batch, catalogue, planned, None),
+            *log_findings.log_findings(batch, rows, today),
+        )
+        return Outcome(batch, planned, None, None, rows, readings.starting_gravity(rows), None, _gravest_first(found),
+                       headline.headline(batch, None, None, rows, today), members > 0)  # fmt: skip
+    was_read = readings.starting_gravity(rows)
+    real = start if was_read is None else anchored(start, was_read)
+    measured_start = was_read if was_read is not None and starts_at(real, was_read) else None
+    real = start if measured_start is None else real
+    last = max((r.day for r in rows if r.counts and r.day is not None), default=0.0)
+    done = as_given(batch)
+    try:
+        ahead = course.expected(done, real, catalogue, last)
+    except PathError as failure:
+        return _without_science(batch, (error("recipe", f"{failure} {NOT_USUAL}"),), today)
+    way = readings.path(real.liquid.member(0), _typical(ahead.yields))
+    rows = apart_from_doses(batch, readings.logged(batch.log, way), way, room, catalogue)
+    finish = _finish_outcome(ahead)
+    alone = _planned(batch, start, ahead, catalogue) if to_draw and measured_start is not None else None
+    curve = _curve(ahead, alone, batch)
+    warm = warmth(done, ahead)
+    done = as_warmed(done, ahead.days, ahead.temperature)
+    after = weighed(batch, done, ahead, rows, was_read is not None, catalogue)
+    torn = instrument_conflicts.disagreements(batch.log, rows, way, after)
+    rows = instrument_conflicts.without_alcohol(rows, frozenset(one.place for one in torn))
+    so_far = (
+        alcohol_so_far(
+            batch.log, rows, way, measured_start, planned.gravity, (curve.days, curve.gravity), _together(after),
+            instrument_conflicts.doubted(rows, after, torn), instrument_conflicts.open_one(torn),
+        )
+        if members
+        else None
+    )  # fmt: skip
+    names = _names(catalogue)
+    unfed = log_findings.feed_findings(batch, curve, rows, names)
+    judged = (
+        None if after is None else _asking(_verdict(batch, done, curve, rows, after, catalogue, torn, so_far), unfed)
+    )
+    adjusted = _mead(batch, done, ahead, rows, after, judged, so_far, catalogue)
+    rows = beside_doses(batch, rows, adjusted, catalogue)
+    if so_far is not None and adjusted.now is not None:
+        so_far = msgspec.structs.replace(so_far, stirred=adjusted.now.alcohol)
+    findings = (
+        *recipe_findings.recipe_findings(batch, catalogue, planned, ahead, warm),
+        *log_findings.log_findings(batch, rows, today),
+        *unfed,
+        *log_findings.misread_findings(rows, after),
+        *log_findings.start_findings(rows, planned, measured_start is not None),
+        *log_findings.strain_findings(batch, catalogue, rows, finish.day.typical),
+        *instrument_conflicts.findings(torn),
+        *alcohol_text.doubts(so_far, frozenset([*(r.index for r in rows if not r.fits), *(one.place for one in torn)])),
+        *mead_findings(batch, catalogue, adjusted, finish),
+        *dosed_findings(batch, rows, adjusted, catalogue),
+    )
+    return Outcome(
+        batch=batch,
+        must=planned,
+        finish=finish,
+        curve=curve,
+        log=rows,
+        starting_gravity=measured_start,
+        mead=adjusted,
+        findings=_gravest_first(findings),
+        headline=headline.headline(batch, finish, curve, rows, today, judged, adjusted, catalogue, names),
+        with_band=members > 0,
+        posterior=after,
+        verdict=judged,
+        so_far=so_far,
+        warmth=warm,
+    )
+
+
+def _asking(judged: Verdict, unfed: tuple[Finding, ...]) -> Verdict:
+    """A verdict of what is late or stands still, which asks after the first step for feeds that were never logged."""
+    if judged.kind not in (SLOW, STALLED) or not unfed:
+        return judged
+    first, *others = judged.steps
+    return msgspec.structs.replace(judged, steps=(first, *(finding.text for finding in unfed), *others))
+
+
+def _names(catalogue: Catalogue) -> dict[str, str]:
+    """What nutrients are called, by key."""
+    return {key: row.name for key, row in catalogue.nutrients.items()}
+
+
+def _verdict(
+    batch: Batch,
+    done: Recipe,
+    curve: Curve,
+    rows: tuple[readings.Logged, ...],
+    after: Posterior,
+    catalogue: Catalogue,
+    torn: tuple[instrument_conflicts.Disagreement, ...],
+    so_far: AlcoholSoFar | None,
+) -> Verdict:
+    """What the posterior means, with what the next steps depend on: the temperature kept, the pH last found, the yeast."""
+    yeast = catalogue.yeast(done.yeast.key)
+    day = after.steps[-1].evidence.day
+    kept = sorted((step.day, step.temperature) for step in done.temperatures) or [(0.0, course.UNPLANNED)]
+    acidity = sorted((r.day, r.ph) for r in rows if r.ph is not None and r.day is not None and not r.excluded)
+    around = Circumstances(
+        temperature=float(temperature_at(kept, day)),
+        coldest=yeast.t_low,
+        best=yeast.t_best,
+        hottest=yeast.t_high,
+        ph=acidity[-1][1] if acidity else None,
+        sweet=max(float(curve.sugar[-1]), batch.recipe.wish.sweetness or 0.0) > STILL_SWEET,
+        coming=headline.next_feed(batch, curve, day, _names(catalogue)),
+        alcohol=None if so_far is None else so_far.alcohol,
+        torn=torn,
+    )
+    return verdict(after, Plan(curve.days, curve.gravity, curve.band[3]), around)
+
+
+def _together(after: Posterior | None) -> Span | None:
+    """The present gravity where it is not the last reading itself. [-]"""
+    here = None if after is None else present_gravity(after)
+    return None if here is None or here.is_read or not here.is_fresh else here.gravity
+
+
+SOME_MUST = Liquid.of(water=0.8, glucose=0.1, fructose=0.1)
+"""Stands for the must where there is none yet, so that doubts about the log itself can be told. [kg]"""
+
+
+def _without_science(batch: Batch, findings: tuple[Finding, ...], today: datetime | None) -> Outcome:
+    rows = readings.logged(batch.log, readings.path(SOME_MUST)) if batch.log.readings else ()
+    # Whether a reading fits the must cannot be said without one.
+    fitting = tuple(msgspec.structs.replace(row, fits=True) for row in rows)
+    found = (*findings, *log_findings.log_findings(batch, fitting, today))
+    return Outcome(
+        batch, None, None, None, (), None, None, found, headline.headline(batch, None, None, (), today), False
+    )
+
+
+def _gravest_first(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    return tuple(sorted(findings, key=lambda finding: -finding.level))
+
+
+def _typical(yields: Yields) -> Yields:
+    """The yields of the first member alone."""
+    return Yields(*(float(np.atleast_1d(value)[0]) for value in yields)) if yields else TYPICAL_YIELDS
+
+
+def _must_outcome(start: Must, ph: Span | None) -> MustOutcome:
+    liquid = start.liquid
+    room, heavy = volume(liquid), gravity(liquid)
+    return MustOutcome(
+        volume=Span.of(room),
+        mass=Span.of(liquid.mass),
+        gravity=Span.of(heavy),
+        brix=Span.of(brix_from_gravity(heavy)),
+        sugar=Span.of(fermentable(liquid) / room),
+        acid=Span.of(titratable_acid(liquid)),
+        nitrogen=Span.of(start.nitrogen / room),
+        juices=tuple(Span.of(volume(juice)) for juice in start.juices),
+        ph=ph,
+    )
+
+
+def _finish_outcome(ahead: course.Expected) -> FinishOutcome:
+    end: Liquid = ahead.finished
+    return FinishOutcome(
+        gravity=Span.of(gravity(end)),
+        dry_gravity=Span.of(gravity(ahead.dry)),
+        alcohol=Span.of(alcohol(end)),
+        sugar=Span.of(fermentable(end) / volume(end)),
+        acid=Span.of(titratable_acid(end)),
+        volume=Span.of(volume(end)),
+        day=Span.of(ahead.finish_day),
+        parts=course.finish_budget(end),
+    )
+
+
+def _planned(batch: Batch, start: Must, ahead: course.Expected, catalogue: Catalogue) -> Array | None:
+    """The curve of the recipe alone, so that a change of the recipe shows although the must has been measured."""
+    alone = typical(start)
+    if not float(fermentable(alone.liquid)[0]) > 0.0:
+        return None
+    plan = course.expected(batch.recipe, alone, catalogue, float(ahead.days[-1]))
+    return np.interp(ahead.days, plan.days, plan.gravity[:, 0])
+
+
+def _curve(ahead: course.Expected, planned: Array | None, batch: Batch) -> Curve:
+    # Their own, so that the curve on the screen does not keep those of all members.
+    middle, strength, left = (each[:, 0].copy() for each in (ahead.gravity, ahead.alcohol, ahead.sugar))
+    if ahead.gravity.shape[1] > 1:
+        band = percentiles(ahead.gravity[:, 1:], (5.0, 25.0, 75.0, 95.0))
+    else:
+        band = np.broadcast_to(middle, (4, middle.size))
+    return Curve(
+        days=ahead.days,
+        gravity=middle,
+        alcohol=strength,
+        sugar=left,
+        planned=planned,
+        band=band,
+        drop=-np.gradient(middle, ahead.days),
+        temperature=ahead.temperature,
+        feeds=tuple(moment for moment in ahead.feeds if moment.feed < len(batch.recipe.feeds)),
+        third_day=ahead.third_day,
+    )
+
+
+def _mead(
+    batch: Batch,
+    done: Recipe,
+    ahead: course.Expected,
+    rows: tuple[readings.Logged, ...],
+    after: Posterior | None,
+    judged: Verdict | None,
+    so_far: AlcoholSoFar | None,
+    catalogue: Catalogue,
+) -> Mead:
+    kind = judged.kind if judged is not None else ""
+    known = standing(batch, done, ahead, rows, after, kind, headline.at_rest(rows), catalogue, so_far)
+    measured = batch.adjustment.gravity is not None
+    return mead(batch.adjustment, known.liquid, measured, catalogue, given_doses(batch.log.readings), known)

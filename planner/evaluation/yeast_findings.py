@@ -1,0 +1,231 @@
+"""What strains the yeast: cold, heat, its own warmth, sugar, acid, alcohol, hunger; and where its model is extrapolated."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from planner.document.batch import Batch, Feed
+from planner.feeding.feeding import day_now, last_day_to_feed
+from planner.feeding.feeding_plan import ENOUGH, other_ways
+from planner.feeding.limits import JOINT, Fed, ceilings, limits, nitrogen_of, within
+from planner.model.constants import ETHANOL_DENSITY
+from planner.model.kinetics import ACID_STRESS, SUGAR_STRESS, VALID_SUGAR, VALID_TEMPERATURE, ease_in_acid
+from planner.model.liquid import concentration
+from planner.recipe.house_rules import nutrient_objections
+from planner.reference.catalogue import Catalogue
+from planner.reference.rows import Nutrient
+from planner.timeline.actual_recipe import as_given
+from planner.timeline.course import UNPLANNED, Expected
+from planner.timeline.results import MustOutcome
+from planner.timeline.self_warming import Warmth
+from planner.wording import phrases
+from planner.wording.finding import Finding, note, warning
+from planner.wording.phrases import Words, literal, say
+
+ABOVE_BEST = 2.0
+"""How far above its best a must may warm itself without a word. [K] As far as its temperature is known at all."""
+
+SLOWED = 0.9
+"""Share of its usual pace below which it is said that sugar or acid slows the yeast. [-] Less is lost in other doubts."""
+
+KEPT = 2.0
+"""How far above the yeast's range a must that is kept at its temperature would warm itself without a word. [K] Estimate."""
+
+HARD_ACID = 0.8
+"""Share of its usual pace below which acid is a warning. [-] Estimate: 22 g/L, far above musts of common practice."""
+
+LOW_PH = 3.0
+"""pH below which yeast is strained. [-] From 3 to 4 it makes no difference (Charoenchai 1998); below nothing was measured."""
+
+LIKELY_LOW_PH = 3.25
+"""Estimated pH of a must from which it may fall below `LOW_PH` while it ferments. [-] Common practice, no source: honey
+buffers little, and pH falls by some tenths in the first days."""
+
+VALID_NITROGEN = (0.070, 0.350)
+"""Nitrogen for which growth and uptake were measured. [kg/m^3] Coleman et al. 2007: 70 to 350 mg/L."""
+
+LATE = 0.5
+"""Days after the last useful feed from which one is said to be late. [d]"""
+
+
+def yeast_findings(
+    batch: Batch, catalogue: Catalogue, must: MustOutcome, ahead: Expected, warm: Warmth | None
+) -> tuple[Finding, ...]:
+    """What strains the yeast of a must that ferments.
+
+    Parameters
+    ----------
+    batch, catalogue, must, ahead, warm
+        As those of `planner.evaluation.recipe_findings.recipe_findings`; there is a must and a course. [as there]
+    """
+    return (
+        *(_warmth(batch, catalogue, warm) if warm is not None else ()),
+        *_alcohol(batch, catalogue, ahead),
+        *_sugar(must),
+        *_acid(must),
+        *_acidity(batch, must),
+        *_feeds(batch, ahead),
+        *_nitrogen(batch, catalogue, must, ahead),
+        *_doses(batch, catalogue, must),
+    )
+
+
+def temperature_findings(batch: Batch, catalogue: Catalogue) -> Iterator[Finding]:
+    """Planned temperatures against the yeast's range and the model's.
+
+    Parameters
+    ----------
+    batch, catalogue
+        As those of `yeast_findings`. [as there]
+    """
+    yeast = catalogue.yeast(batch.recipe.yeast.key)
+    for index, step in enumerate(batch.recipe.temperatures):
+        place, shown = f"recipe.temperatures.{index}", phrases.temperature(step.temperature)
+        if step.temperature < yeast.t_low:
+            yield warning(place, "{} is below this yeast's range, which begins at {}: it may not start, or stall.",
+                          shown, phrases.temperature(yeast.t_low))  # fmt: skip
+        elif step.temperature > yeast.t_high:
+            yield warning(place, "{} is above this yeast's range, which ends at {}: it may stop early and taste of it.",
+                          shown, phrases.temperature(yeast.t_high))  # fmt: skip
+        if not VALID_TEMPERATURE[0] <= step.temperature <= VALID_TEMPERATURE[1]:
+            yield note(place, "The curve is extrapolated: its model was measured from {} to {}.",
+                       *(phrases.temperature(t) for t in VALID_TEMPERATURE))  # fmt: skip
+    days = [step.day for step in batch.recipe.temperatures]
+    if not days:
+        yield note("recipe.temperatures", "No temperature is planned: {} is assumed.", phrases.temperature(UNPLANNED))
+    elif days[0] > 0.0 or sorted(days) != days:
+        yield note(
+            "recipe.temperatures", "Temperatures are taken in the order of their days, the first from pitching on."
+        )
+
+
+def _warmth(batch: Batch, catalogue: Catalogue, warm: Warmth) -> Iterator[Finding]:
+    yeast, place = catalogue.yeast(batch.recipe.yeast.key), "recipe.temperatures"
+    if warm.room > yeast.t_high:
+        return  # the step itself says so
+    over = warm.warmest - yeast.t_high - (0.0 if warm.in_room else KEPT)
+    told = (phrases.temperature(warm.warmest), phrases.day(warm.day))
+    if over > 0.0:
+        begins = (
+            "It should warm itself to about {}" if warm.in_room else "Unless it is cooled, it warms itself to about {}"
+        )
+        # In a room that much colder it works no faster, so that it stays below.
+        yield warning(place, begins + " by day {}, above this yeast's range, which ends at {}: it may stop early and taste of "
+                      "it. A room of {} or less, smaller vessels or a water bath keep it below.",
+                      *told, phrases.temperature(yeast.t_high), phrases.temperature(yeast.t_high - warm.excess))  # fmt: skip
+    elif warm.in_room and warm.warmest > yeast.t_best + ABOVE_BEST and warm.room <= yeast.t_best + ABOVE_BEST:
+        yield note(place, "It should warm itself to about {} by day {}: within this yeast's range, but above its best, {}.",
+                   *told, phrases.temperature(yeast.t_best))  # fmt: skip
+    if warm.warmest > VALID_TEMPERATURE[1]:
+        yield note(place, "The curve is extrapolated above {}, to where its model was measured.",
+                   phrases.temperature(VALID_TEMPERATURE[1]))  # fmt: skip
+
+
+def _alcohol(batch: Batch, catalogue: Catalogue, ahead: Expected) -> Iterator[Finding]:
+    yeast = catalogue.yeast(batch.recipe.yeast.key)
+    possible = float(concentration(ahead.dry.member(0), "ethanol")) / ETHANOL_DENSITY
+    if possible > yeast.tolerance.typical:
+        yield warning("recipe.yeast", "Dry, this must would reach {}; this yeast stops near {}. Expect it to stay sweet.",
+                      phrases.alcohol(possible), phrases.alcohol(yeast.tolerance.typical))  # fmt: skip
+
+
+def _sugar(must: MustOutcome) -> Iterator[Finding]:
+    sugar = must.sugar.typical
+    growth = (SUGAR_STRESS[1] - sugar) / (SUGAR_STRESS[1] - SUGAR_STRESS[0])
+    shown = phrases.concentration(sugar)
+    if sugar > VALID_SUGAR[1]:
+        yield warning("recipe", "{} of sugar is beyond the musts the model was measured on (up to {}): a strong must starts "
+                      "slowly and may stick. Up to twice the usual yeast helps it, or some of the honey later.", shown,
+                      phrases.concentration(VALID_SUGAR[1]))  # fmt: skip
+    elif growth < SLOWED:
+        yield note("recipe", "{} of sugar draws water from the yeast: it grows at about {} % of its usual pace. Up to twice the "
+                   "usual yeast helps it.", shown, phrases.count(100.0 * growth))  # fmt: skip
+    elif sugar < VALID_SUGAR[0]:
+        yield note("recipe", "{} of sugar is below the musts the model was measured on (from {}): the days are less certain.",
+                   shown, phrases.concentration(VALID_SUGAR[0]))  # fmt: skip
+
+
+def _acid(must: MustOutcome) -> Iterator[Finding]:
+    ease = float(ease_in_acid(must.acid.typical))
+    if ease < SLOWED:
+        tell = warning if ease < HARD_ACID else note
+        yield tell("recipe", "{} of acid is more than musts of common practice hold, up to {}: the yeast should work at about "
+                   "{} % of its pace, by an estimate. More water or less of the sour juice helps it.",
+                   phrases.concentration(must.acid.typical), phrases.concentration(ACID_STRESS[0]), phrases.count(100.0 * ease))  # fmt: skip
+
+
+def _acidity(batch: Batch, must: MustOutcome) -> Iterator[Finding]:
+    measured = any(getattr(entry, "ph", None) is not None and not entry.excluded for entry in batch.log.readings)
+    if must.ph is not None and must.ph.typical < LIKELY_LOW_PH and not measured:
+        yield note("recipe", "The pH is likely near {}, and falls while it ferments; below {} yeast starts late and may stop "
+                   "early. It was not measured: do so, and note it in the log.", phrases.ph(must.ph.typical), phrases.ph(LOW_PH))  # fmt: skip
+
+
+def _feeds(batch: Batch, ahead: Expected) -> Iterator[Finding]:
+    due = {moment.feed: moment.day for moment in ahead.feeds}
+    last = last_day_to_feed(ahead.days, ahead.alcohol[:, 0], ahead.third_day)
+    for index, feed in enumerate(batch.recipe.feeds):
+        place = f"recipe.feeds.{index}"
+        if index not in due:
+            yield warning(place, "This feed never falls due: the ferment does not use {} of its sugar.",
+                          phrases.share(feed.sugar_used or 0.0))  # fmt: skip
+        elif last is not None and due[index] > last + LATE:
+            yield note(place, "About day {} is late: from day {} on, with a third of the sugar used, the yeast takes up little "
+                       "of it.", phrases.day(due[index]), phrases.day(last))  # fmt: skip
+
+
+def _nitrogen(batch: Batch, catalogue: Catalogue, must: MustOutcome, ahead: Expected) -> Iterator[Finding]:
+    yeast = catalogue.yeast(batch.recipe.yeast.key)
+    need = yeast.demand * must.sugar.typical
+    fed = _fed(batch, catalogue)
+    have = must.nitrogen.typical + nitrogen_of(fed) / must.volume.typical
+    if have < 0.75 * need:
+        last = last_day_to_feed(ahead.days, ahead.alcohol[:, 0], ahead.third_day)
+        late = last is not None and day_now(batch, None) > last + LATE
+        remedy = _TOO_LATE if late else _remedy(batch, catalogue, must, fed, need - have)
+        yield warning("recipe.feeds", "The must holds about {} of nitrogen for the yeast, feeds included: {} less than this "
+                      "yeast wants for so much sugar. " + remedy.template, phrases.trace(have), phrases.trace(need - have),
+                      *remedy.figures)  # fmt: skip
+    elif have > 2.0 * need:
+        yield note("recipe.feeds", "About {} of nitrogen is more than this yeast takes up ({}); what it leaves feeds others.",
+                   phrases.trace(have), phrases.trace(need))  # fmt: skip
+    if not VALID_NITROGEN[0] <= have <= VALID_NITROGEN[1]:
+        yield note("recipe.feeds", "The curve is extrapolated: its model was measured with {} to {} of nitrogen.",
+                   *(phrases.trace(bound) for bound in VALID_NITROGEN))  # fmt: skip
+
+
+_TOO_LATE = say("It is too late to feed it: with a third of the sugar used it takes up little more. Expect a slow end.")
+
+
+def _fed(batch: Batch, catalogue: Catalogue) -> list[tuple[Feed, Nutrient]]:
+    """The feeds that were given, and those that are planned beside them."""
+    return [(feed, catalogue.nutrient(feed.key)) for feed in as_given(batch).feeds]
+
+
+def _remedy(batch: Batch, catalogue: Catalogue, must: MustOutcome, fed: Fed, missing: float) -> Words:
+    """What to do about nitrogen that is missing [kg/m^3]: feed it, as far as the limits and the house rules let it be fed."""
+    allowed = [row for row in catalogue.nutrients.values() if not nutrient_objections(batch.recipe.rules, row)]
+    more = sum(within(allowed, missing, limits(catalogue), fed, must.volume.typical)[0])
+    if more >= (1.0 - ENOUGH) * missing:
+        return say("Feed it, or expect a slow end.")
+    ways = other_ways(batch, catalogue, must.sugar.typical)
+    bounds = "the limits and the house rules" if len(allowed) < len(catalogue.nutrients) else "the limits"
+    if more > 0.0:
+        return say(f"Feeds within {bounds} bring {{}} of it: expect a slow end. {ways.template}",
+                   phrases.trace(more), *ways.figures)  # fmt: skip
+    return say(f"No feed within {bounds} brings it: expect a slow end. {ways.template}", *ways.figures)
+
+
+def _doses(batch: Batch, catalogue: Catalogue, must: MustOutcome) -> Iterator[Finding]:
+    for at in ceilings(limits(catalogue), _fed(batch, catalogue), must.volume.typical, frozenset()):
+        if at.dose <= at.limit * (1.0 + 1e-9):
+            continue
+        shown = (phrases.trace(at.dose), phrases.trace(at.limit))
+        if at.usual:
+            yield note("recipe.feeds", literal(at.name) + ": the feeds come to {}, more than is usual. " + literal(at.note),
+                       phrases.concentration(at.dose))  # fmt: skip
+        elif at.name == JOINT:
+            yield note("recipe.feeds", "Blends do not tell their parts: these feeds may bring as much ammonium as {} of ammonium "
+                       "phosphate. The ceiling is {}. " + literal(at.note), *shown)  # fmt: skip
+        else:
+            yield warning("recipe.feeds", literal(at.name) + ": {} exceeds the legal ceiling of {}. " + literal(at.note), *shown)  # fmt: skip

@@ -1,0 +1,139 @@
+"""The log of a batch as a table for a spreadsheet, without loss: importing it gives the same readings."""
+
+from __future__ import annotations
+
+import csv
+import io
+import math
+from collections.abc import Iterable, Iterator, Sequence
+from typing import Any
+
+import numpy as np
+
+from planner.document.batch import Batch, Entry, Event, HydrometerReading, SugarReading
+from planner.document.columnar_log import Entries
+from planner.evaluation.outcome import Outcome
+from planner.importing.cells import UNDATED
+from planner.importing.mapping import BOTTLE_COLUMNS, OWN_HEADINGS, PLAIN_COLUMNS
+from planner.importing.rows import KINDS
+from planner.model.constants import ZERO_CELSIUS
+from planner.timeline.readings import Logged
+
+_READ, _MORE = tuple(OWN_HEADINGS)[:PLAIN_COLUMNS], tuple(OWN_HEADINGS)[PLAIN_COLUMNS:-BOTTLE_COLUMNS]
+_BOTTLED = tuple(OWN_HEADINGS)[-BOTTLE_COLUMNS:]
+_WORKED_OUT = (
+    "Worked out: day",
+    "Worked out: gravity at 20 °C",
+    "Worked out: sugar [g/L]",
+    "Worked out: alcohol [% vol]",
+)
+_DIGITS = (3, 5, 2, 2)
+
+
+def export_csv(batch: Batch, outcome: Outcome | None = None) -> str:
+    """The readings of a batch as comma-separated text (RFC 4180), decimal point, one row for each.
+
+    Parameters
+    ----------
+    batch : Batch
+        The batch. [as its fields]
+    outcome : Outcome or None
+        What follows from it, for more columns with what is worked out of each reading; the import passes them over.
+        [as its fields]
+
+    Returns
+    -------
+    str
+        Every number with all its digits, in g/L, °C, days and specific gravity. [-]
+    """
+    text = io.StringIO(newline="")
+    writer = csv.writer(text, quoting=csv.QUOTE_NONNUMERIC)
+    entries = batch.log.entries
+    rows = outcome.log if outcome is not None and outcome.batch.log == batch.log else ()
+    more, bottled = _needs_more(entries), entries.tells("bottles") or entries.tells("size")
+    columns = (*_as_read(entries), *(_with_more(entries) if more else ()), *(_in_bottles(entries) if bottled else ()),
+               *(_as_worked_out(rows) if rows else ()))  # fmt: skip
+    writer.writerow((*_READ, *(_MORE if more else ()), *(_BOTTLED if bottled else ()), *(_WORKED_OUT if rows else ())))
+    writer.writerows(zip(*columns, strict=True))
+    return text.getvalue()
+
+
+# Column by column: of a hundred thousand readings each look at a field of one would be felt.
+
+Cells = list[Any]
+
+
+def _filled(values: Iterable[Any]) -> Cells:
+    return ["" if value is None else value for value in values]
+
+
+def _as_read(entries: Entries[Entry]) -> tuple[Cells, ...]:
+    moments, days, kelvins = (entries.values(name) for name in ("at", "day", "temperature"))
+    sugars = [""] * len(entries)
+    for place, test in entries.of_kind(SugarReading):
+        sugars[place] = _sugar(test)
+    celsius = {kelvin: _celsius(kelvin) for kelvin in set(kelvins) if kelvin is not None}
+    return (
+        [UNDATED if at is None and day is None else at or "" for at, day in zip(moments, days, strict=True)],
+        _filled(days),
+        _filled(entries.values("gravity")),
+        sugars,
+        [celsius.get(kelvin, "") for kelvin in kelvins],
+        entries.values("note"),
+        ["yes" if out else "" for out in entries.flags("excluded").tolist()],
+    )
+
+
+def _sugar(reading: SugarReading) -> Any:
+    return f"<{reading.sugar!r}" if reading.below else reading.sugar
+
+
+def _needs_more(entries: Entries[Entry]) -> bool:
+    """Whether the plain columns do not hold all of some entry."""
+    is_plain = entries.places().keys() <= {HydrometerReading, SugarReading}
+    return not is_plain or entries.tells("instrument") or not np.isnan(entries.floats("doubt")).all()
+
+
+_WORDS = {meant: word for word, meant in KINDS.items()}
+
+
+def _with_more(entries: Entries[Entry]) -> tuple[Cells, ...]:
+    brix, lost, ph, doubt, mass, key = (
+        _filled(entries.values(name)) for name in ("brix", "lost", "ph", "doubt", "mass", "key")
+    )
+    words = np.empty(len(entries), object)
+    for kind, places in entries.places().items():
+        words[places] = _WORDS.get(kind)
+    for place, event in entries.of_kind(Event):
+        words[place] = _WORDS[event.what]
+    return brix, lost, ph, words.tolist(), entries.values("instrument"), doubt, mass, key
+
+
+def _in_bottles(entries: Entries[Entry]) -> tuple[Cells, ...]:
+    return (
+        _filled(entries.values("bottles")),
+        ["" if size is None else _litres(size) for size in entries.values("size")],
+    )
+
+
+def _litres(size: float) -> float:
+    """The shortest number of litres that is the same volume when read back, or the nearest one."""
+    litres = size * 1e3
+    shorter = (*(round(litres, decimals) for decimals in range(12)), litres)
+    return next((short for short in shorter if short / 1e3 == size), litres)
+
+
+def _celsius(kelvin: float) -> float:
+    """The shortest number of °C that is the same temperature when read back."""
+    celsius = kelvin - ZERO_CELSIUS
+    shorter = (round(celsius, decimals) for decimals in range(12))
+    return next((short for short in shorter if short + ZERO_CELSIUS == kelvin), celsius)
+
+
+def _as_worked_out(rows: Sequence[Logged]) -> Iterator[Cells]:
+    columns: tuple[Iterable[float | None], ...] = (
+        [row.day for row in rows], [row.gravity for row in rows], [row.sugar for row in rows],
+        [100.0 * row.alcohol for row in rows],
+    )  # fmt: skip
+    for values, digits in zip(columns, _DIGITS, strict=True):
+        yield ["" if value is None or math.isnan(value) else round(value, digits) for value in values]

@@ -1,0 +1,73 @@
+"""Ticking a task of the schedule off: the entry of the log that says it was done, or why there is none to be made."""
+
+from __future__ import annotations
+
+from planner.document.batch import Batch, Event, What
+from planner.planning.schedule import Schedule, Task
+from planner.wording.phrases import Words, say
+
+
+def hindrance(plan: Schedule, task: Task, batch: Batch) -> Words | None:
+    """Why a task cannot be ticked off; None if it can.
+
+    Parameters
+    ----------
+    plan : Schedule
+        All tasks. [as its fields]
+    task : Task
+        One of them. [as its fields]
+    batch : Batch
+        The batch it belongs to. [as its fields]
+
+    Returns
+    -------
+    Words or None
+        In one sentence.
+    """
+    if task.done:
+        return say("Done, by the log: what is wrong there is changed there.")
+    if task.records is None:
+        return say("Nothing to tick: a reading, a test, a dose or a note in the log tells that it was done.")
+    if batch.log.pitched_at is None:
+        return say("Enter in the log when the yeast was pitched: an entry needs its day.")
+    if _open_before(plan, task, batch):
+        return say("The one before it comes first.")
+    return None
+
+
+def entry_of(task: Task, batch: Batch, at: str) -> Event | None:
+    """The entry that says that a task was done.
+
+    Parameters
+    ----------
+    task : Task
+        Of the schedule of this batch. [as its fields]
+    batch : Batch
+        Its recipe says how much of what is fed. [as its fields]
+    at : str
+        When it was done: ISO 8601 with its offset. [-]
+
+    Returns
+    -------
+    Event or None
+        None where a task does not say all that an entry needs. [as its fields]
+    """
+    if task.records is What.FEED:
+        feed = batch.recipe.feeds[_number(task)]
+        return Event(what=What.FEED, key=feed.key, mass=feed.mass, at=at)
+    return None if task.records is None else Event(what=task.records, at=at)
+
+
+def _open_before(plan: Schedule, task: Task, batch: Batch) -> bool:
+    """Whether another of its kind comes before it and is not done: the log tells them apart by their order alone."""
+    if task.records is What.RACKING:
+        return any(t.records is What.RACKING and not t.done and _number(t) < _number(task) for t in plan.tasks)
+    if task.records is not What.FEED:
+        return False
+    feeds, mine = batch.recipe.feeds, _number(task)
+    same = [t for t in plan.tasks if t.records is What.FEED and not t.done and feeds[_number(t)].key == feeds[mine].key]
+    return bool(same) and same[0].key != task.key
+
+
+def _number(task: Task) -> int:
+    return int(task.key.rpartition("-")[2])

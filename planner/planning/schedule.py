@@ -1,0 +1,483 @@
+"""What is done when: from thawing to the first open bottle, moved along by what really happened."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import datetime, timedelta
+
+import msgspec
+import numpy as np
+
+from planner.adjusting.stabilisation import logged_as_kept
+from planner.adjusting.stabilisation_methods import HOLD_TEMPERATURE
+from planner.document.batch import Batch, What
+from planner.document.bottled import RESTING_DAYS, TASTING_DAYS, bottled
+from planner.document.timestamps import SECONDS_PER_DAY, parsed
+from planner.evaluation.headline import REST_DAYS, REST_FALL, at_rest
+from planner.evaluation.outcome import Outcome
+from planner.model.pasteurisation import TARGET, minutes_for
+from planner.planning.completed_steps import SALTS, days_of, tasted_since, tested_after
+from planner.recipe.house_rules import SORBATES, SULPHITES
+from planner.recipe.preparation import THAW_DAYS, enzyme_hours, prepared
+from planner.reference.catalogue import Catalogue
+from planner.reference.own_rows import shelf_with
+from planner.timeline.actual_recipe import feeds_given, replaced_feeds
+from planner.timeline.current_gravity import present_gravity
+from planner.timeline.posterior import Posterior
+from planner.timeline.verdict_rule import STALLED
+from planner.wording import phrases
+from planner.wording.phrases import Words, literal, say
+
+LEES_DAYS = 7.0
+"""From rest to the first racking: yeast has settled, and is not yet sour. [d] Common practice, no source: 5 to 14."""
+
+CLEARING_DAYS = 42.0
+"""From one racking to the next. [d] Common practice, no source: four to eight weeks."""
+
+DOSING_DAYS = 14.0
+"""From dosing to bottling, so that what was stirred in settles and shows whether it stays still. [d] Common practice, no
+source."""
+
+LAST_RACKING_DAYS = 30.0
+"""From the last racking to dosing. [d] Common practice, no source: until it falls clear."""
+
+SALTS_DAYS = 2.0
+"""From the salts that keep yeast from working to what is sweet. [d] Common practice, no source: a day or more."""
+
+WITH_THE_CHECK = 0.5
+"""Feeds so soon after a third of the sugar belong before the check of it. [d] The same visit to the fermenter."""
+
+SOAK_WARMTH, CELLAR_WARMTH = 281.15, 285.15
+"""Warmest that a cold soak may be, and a cool room in which enzyme works without one. [K] As in `preparation`."""
+
+STIR_UNTIL = 1.0 / 3.0
+"""Share of the sugar until which stirring in air helps the yeast. [-] Common practice, no source."""
+
+STEPS = (
+    "thaw", "enzyme", "soak", "press", "pitch", "stir", "third", "off-fruit", "restart", "rest", "sugar-test", "racking",
+    "tasting", "dose", "bottle", "open", "honey", "temperature", "stabilise", "pasteurise",
+)  # fmt: skip
+"""Kinds of tasks, beside "feed"; part of the identity that a calendar keeps, so that none is ever renamed."""
+
+AFTER_BOTTLING = ("pasteurise", "tasting-1", "open")
+"""Tasks that come with the bottles and after."""
+
+
+class Task(msgspec.Struct, frozen=True):
+    """Something to do.
+
+    Attributes
+    ----------
+    key : str
+        What it is, the same in each schedule of the batch: "press", "feed-0", "racking-1".
+    title, text : Words
+        What to do, and how.
+    day : float
+        Days since pitching; before it negative. [d]
+    until : float or None
+        For what goes on for days. [d]
+    early : float
+        The earliest it may fall due. [d]
+    late : float
+        The latest. [d]
+    done : bool
+        Whether the log says it was done; `day` is then when.
+    records : What or None
+        The kind of entry by which the log tells that it was done, where the task itself says all of it.
+    """
+
+    key: str
+    title: Words
+    text: Words
+    day: float
+    until: float | None
+    early: float
+    late: float
+    done: bool
+    records: What | None = None
+
+
+class Schedule(msgspec.Struct, frozen=True):
+    """What is done when.
+
+    Attributes
+    ----------
+    tasks : tuple of Task
+        In the order of their days.
+    pitched : datetime or None
+        The moment from which days count: as logged, or else as planned; None if neither is known.
+    is_planned : bool
+        Whether that moment is still to come.
+    today : datetime or None
+        The present moment, with its offset.
+    """
+
+    tasks: tuple[Task, ...]
+    pitched: datetime | None
+    is_planned: bool
+    today: datetime | None = None
+
+    def moment(self, day: float) -> datetime | None:
+        """The moment of a day [d]; None where pitching has no date."""
+        return None if self.pitched is None else self.pitched + timedelta(days=day)
+
+    def is_past(self, task: Task) -> bool:
+        """Whether a task should have been done before today, and nothing says that it was."""
+        last = self.moment(max(task.day, task.late, task.until or task.day))
+        if task.done or last is None or self.today is None:
+            return False
+        return last.date() < self.today.astimezone(last.tzinfo).date()
+
+
+def schedule(outcome: Outcome, catalogue: Catalogue, today: datetime | None = None) -> Schedule:
+    """The schedule of a batch.
+
+    Parameters
+    ----------
+    outcome : Outcome
+        What follows from the batch: its finish gives the days, its log what was done already. [as its fields]
+    catalogue : Catalogue
+        The shelf, holding every key of the batch. [-]
+    today : datetime or None
+        The present moment with its offset; None where nothing is to be said of what is past. [-]
+
+    Returns
+    -------
+    Schedule
+        Empty where there is nothing to ferment. [as its fields]
+    """
+    batch = outcome.batch
+    catalogue = shelf_with(catalogue, batch.own)
+    logged = parsed(batch.log.pitched_at) if batch.log.pitched_at else None
+    planned = parsed(batch.recipe.pitch_planned) if batch.recipe.pitch_planned else None
+    tasks: list[Task] = []
+    if outcome.finish is not None and outcome.curve is not None:
+        tasks = [*_before(batch, catalogue), *_must(batch, catalogue), *_fermenting(outcome, catalogue),
+                 *_after(outcome, catalogue, _day_of(today, logged))]  # fmt: skip
+    end = bottled(batch)
+    if end is not None and end.day is not None:  # what was to come before it and was not recorded comes no more
+        tasks = [t for t in tasks if t.done or t.day <= end.day or t.key in AFTER_BOTTLING]
+    return Schedule(tuple(sorted(tasks, key=lambda task: task.day)), logged or planned, logged is None, today)
+
+
+def _day_of(today: datetime | None, pitched: datetime | None) -> float:
+    """Days since pitching; long before it where either is unknown. [d]"""
+    return -np.inf if today is None or pitched is None else (today - pitched).total_seconds() / SECONDS_PER_DAY
+
+
+def earliest_pitching(plan: Schedule, now: datetime) -> datetime | None:
+    """The earliest moment of pitching for which no step of the plan has passed; None where none has.
+
+    Parameters
+    ----------
+    plan : Schedule
+        With a planned pitching; one that was logged is as it is. [as its fields]
+    now : datetime
+        The present moment. [-]
+    """
+    waiting = [task.day for task in plan.tasks if not task.done]
+    if plan.pitched is None or not plan.is_planned or not waiting or min(waiting) >= 0.0:
+        return None
+    lead = timedelta(days=-min(waiting))
+    return now + lead if (plan.pitched - lead).date() < now.astimezone(plan.pitched.tzinfo).date() else None
+
+
+def days_to_bottle(rest: float) -> float:
+    """From pitching to bottling for a ferment that rests on a day, with two rackings. [d]
+
+    Parameters
+    ----------
+    rest : float
+        Day on which it comes to rest. [d]
+
+    Examples
+    --------
+    >>> days_to_bottle(30.0)
+    123.0
+    """
+    return rest + LEES_DAYS + CLEARING_DAYS + LAST_RACKING_DAYS + DOSING_DAYS
+
+
+def _task(key: str, title: Words, text: Words, day: float, **more: object) -> Task:
+    given: dict[str, object] = {"until": None, "early": day, "late": day, "done": False} | more
+    return Task(key, title, text, day, **given)  # type: ignore[arg-type]
+
+
+def _before(batch: Batch, catalogue: Catalogue) -> Iterator[Task]:
+    """The days before pitching, counted backwards from it."""
+    how, made = batch.recipe.preparation, prepared(batch, catalogue)
+    done = batch.log.pitched_at is not None
+    if made.fruit <= 0.0:
+        return
+    soaked = 0.0 if how.whole else how.soak
+    in_soak = 24.0 * soaked >= enzyme_hours(SOAK_WARMTH)
+    start = -soaked - (enzyme_hours(CELLAR_WARMTH) / 24.0 if how.enzyme and not in_soak else 0.0)
+    if how.frozen:
+        yield _task("thaw", say("Thaw {} of fruit", phrases.mass(made.fruit)),
+                    say("In covered buckets in the cool; catch every drop of juice."), start - THAW_DAYS["cool"], done=done)  # fmt: skip
+    if how.enzyme:
+        total, warmth = sum(dose.mass for dose in made.enzyme), SOAK_WARMTH if in_soak else CELLAR_WARMTH
+        yield _task(
+            "enzyme",
+            say("Stir in pectic enzyme"),
+            say(f"About {total * 1e3:.1g} g of a concentrated powder; the packet's own dose goes before. "
+                + ("It works in the soak, within about {} hours at {}." if in_soak else "Give it about {} hours at {}."),
+                phrases.count(enzyme_hours(warmth)), phrases.temperature(warmth)),
+            start,
+            done=done,
+        )  # fmt: skip
+    if soaked > 0.0:
+        yield _task("soak", say("Cold soak: stir once a day"), say("Below {}, covered.", phrases.temperature(SOAK_WARMTH)),
+                    -soaked, until=0.0, done=done)  # fmt: skip
+    if not how.whole:
+        loads = made.loads
+        text = say("Free run first, about {}; the press adds about {}. Do not crush stones.", phrases.mass(made.free_run),
+                   phrases.mass(made.pressings))  # fmt: skip
+        if loads is not None:
+            text = say(text.template + " About {} loads of this press.", *text.figures, phrases.count(loads.number))
+        yield _task("press", say("Press"), text, 0.0, done=done)
+
+
+def _must(batch: Batch, catalogue: Catalogue) -> Iterator[Task]:
+    """What goes into the must beside the fruit."""
+    recipe, done = batch.recipe, batch.log.pitched_at is not None
+    lines = [line for line in recipe.honeys if line.mass > 0.0]
+    water = say("Stir until nothing lies at the bottom.")
+    if recipe.water > 0.0:
+        water = say("With {} of water; stir until nothing lies at the bottom.", phrases.mass(recipe.water))
+    if lines:
+        names = ", ".join(f"{{}} of {in_sentence(catalogue.honey(line.key).name)}" for line in lines)
+        yield _task("honey", say("Stir in {} of honey", phrases.mass(sum(line.mass for line in lines))),
+                    say(f"{names}. Stand it in hand-warm water until it runs. {water.template}",
+                        *(phrases.mass(line.mass) for line in lines), *water.figures), 0.0, done=done)  # fmt: skip
+    elif recipe.water > 0.0:
+        yield _task(
+            "honey", say("Pour in {} of water", phrases.mass(recipe.water)), say("Before the yeast."), 0.0, done=done
+        )
+
+
+def in_sentence(name: str) -> str:
+    """A name of the shelf within a sentence. [-]
+
+    Parameters
+    ----------
+    name : str
+        As the shelf has it. [-]
+
+    Examples
+    --------
+    >>> in_sentence("Blossom honey")
+    'blossom honey'
+    """
+    return literal(name[0].lower() + name[1:])
+
+
+def _fermenting(outcome: Outcome, catalogue: Catalogue) -> Iterator[Task]:
+    batch, curve, finish = outcome.batch, outcome.curve, outcome.finish
+    assert curve is not None
+    assert finish is not None
+    recipe = batch.recipe
+    must = say("Starting gravity should be near {}. Note the reading and the moment.", phrases.gravity(outcome.must.gravity.typical)) if outcome.must else say("Note the starting gravity.")  # fmt: skip
+    yield _task("pitch", say("Pitch {} of yeast", phrases.mass(recipe.yeast.pitch)), must, 0.0,
+                done=batch.log.pitched_at is not None)  # fmt: skip
+    yield from _feeds(outcome, catalogue)
+    third = curve.third_day
+    if third is not None:
+        read = min((day for day in _read_on(outcome) if day >= third), default=None)
+        stirred = len(days_of(batch, What.STIRRING))
+        often = say("Air and stirring help until a third of the sugar is used; keep air out after.")
+        if stirred:
+            often = say(often.template + " Stirred {} times by the log.", phrases.count(stirred))
+        yield _task("stir", say("Stir twice a day"), often, min(1.0, third), until=third, records=What.STIRRING,
+                    done=bool(stirred) and read is not None)  # fmt: skip
+        coming = [moment.day for moment in curve.feeds if moment.feed < len(recipe.feeds) and moment.day >= third]
+        checked = max((day for day in coming if day <= third + WITH_THE_CHECK), default=third)
+        end = "no more air" if any(day > checked for day in coming) else "no more feeds, and no more air"
+        yield _task("third", say("Check: a third of the sugar used?"), say(f"Read the gravity. From here on {end}."),
+                    checked if read is None else read, done=read is not None)  # fmt: skip
+    for place, step in enumerate(recipe.temperatures):
+        if step.day > 0.0:
+            where = "the room" if recipe.in_room else "it"
+            yield _task(f"temperature-{place}", say(f"Bring {where} to {{}}", phrases.temperature(step.temperature)),
+                        say("And keep it there."), step.day)  # fmt: skip
+    if recipe.preparation.whole:
+        yield _task("off-fruit", say("Take it off the fruit and press"),
+                    say("Drain, press gently, and top up. Longer on stones is not wise."), recipe.preparation.on_fruit)  # fmt: skip
+
+
+def _feeds(outcome: Outcome, catalogue: Catalogue) -> Iterator[Task]:
+    """Feeds on the days on which they fall due, or were given."""
+    batch, curve = outcome.batch, outcome.curve
+    assert curve is not None
+    replaced = replaced_feeds(batch)
+    given = {replaced[place]: day for place, _, day in feeds_given(batch) if place in replaced}
+    bare = days_of(batch, What.FEED, bare=True)
+    for moment in curve.feeds:
+        if moment.feed >= len(batch.recipe.feeds):
+            continue
+        feed = batch.recipe.feeds[moment.feed]
+        day = given.get(moment.feed)
+        if day is None and bare:  # logged without saying of what: it was the next
+            day = bare.pop(0)
+        yield _task(
+            f"feed-{moment.feed}",
+            say("Feed {}", phrases.mass(feed.mass)),
+            say(f"{literal(catalogue.nutrient(feed.key).name)}, stirred up in a little must: it foams."),
+            moment.day if day is None else day,
+            done=day is not None,
+            records=What.FEED,
+        )
+
+
+def _after(outcome: Outcome, catalogue: Catalogue, today: float) -> Iterator[Task]:
+    batch, finish = outcome.batch, outcome.finish
+    assert finish is not None
+    ahead = outcome.posterior if outcome.posterior is not None and outcome.posterior.now is not None else None
+    # The log's own forecast goes before the plan's, as everywhere.
+    (early, rest, late), gravity = (
+        (finish.day, finish.gravity) if ahead is None else (ahead.finish_day, ahead.finish_gravity)
+    )
+    rested, title = _day_at_rest(outcome), say("Should be at rest")
+    if outcome.verdict is not None and outcome.verdict.kind == STALLED:
+        # It stands still, but is not done: what is left of the course begins with what gets it going.
+        assert ahead is not None
+        rested, last = None, max(ahead.steps[-1].evidence.day, today)
+        if rest < last + REST_DAYS:  # the forecast sees no restart: as much time as the plan had left
+            left = finish.day.typical - _day_as_planned(outcome, ahead)
+            rest, late, gravity = last + left, max(late, last + left), finish.gravity
+        early, late = max(early, last), max(late, last)
+        title = say("At rest, if it gets going again")
+        yield _task("restart", say("Get it going again"), outcome.verdict.steps[0], last)
+    if rested is not None:
+        rest = early = late = rested
+        title = say("At rest")
+    yield _task("rest", title, say("Two readings four days apart that agree; expected near {}.",
+                phrases.gravity(gravity.typical)), rest, early=early, late=late, done=rested is not None)  # fmt: skip
+    tested = tested_after(batch, rest)
+    when = (rest + 1.0, early + 1.0, late + 1.0) if tested is None else (tested, tested, tested)
+    yield _task("sugar-test", say("Test for residual sugar"), say("Gravity alone cannot tell finished from stalled."),
+                when[0], early=when[1], late=when[2], done=tested is not None)  # fmt: skip
+    racked = days_of(batch, What.RACKING)
+    day, slack = rest + LEES_DAYS, (early - rest, late - rest)
+    for number in range(batch.recipe.losses.rackings):
+        if number < len(racked):
+            day, slack = racked[number], (0.0, 0.0)
+        yield _task(
+            f"racking-{number}",
+            say("Rack off the lees") if number == 0 else say("Rack again"),
+            say("Into a vessel that it fills to the neck; a sample for the log."),
+            day, early=day + slack[0], late=day + slack[1], done=number < len(racked), records=What.RACKING,
+        )  # fmt: skip
+        last, day = day, day + CLEARING_DAYS
+    yield from _bottling(batch, catalogue, last, slack)
+
+
+def _stirred_in(batch: Batch, catalogue: Catalogue, salts: bool) -> Words | None:
+    """What is planned to be stirred in, in words: the salts that keep yeast from working, or all else; None for nothing."""
+    together = _by_salts(batch)
+    lines = [
+        line for line in batch.adjustment.additions if line.mass > 0.0 and (together and line.key in SALTS) == salts
+    ]
+    if not lines:
+        return None
+    names = ", ".join(f"{{}} of {in_sentence(catalogue.additive(line.key).name)}" for line in lines)
+    return say(names, *(phrases.mass(line.mass) for line in lines))
+
+
+def _by_salts(batch: Batch) -> bool:
+    """Whether sulphite and sorbate together are to keep yeast from working; sulphite alone keeps air from the mead."""
+    keys = {line.key for line in batch.adjustment.additions if line.mass > 0.0}
+    return batch.adjustment.stabilising == "salts" or bool(keys & SULPHITES and keys & SORBATES)
+
+
+def _bottling(batch: Batch, catalogue: Catalogue, racked: float, slack: tuple[float, float]) -> Iterator[Task]:
+    heated = batch.adjustment.stabilising == "heat"
+    salted, dosed = (days_of(batch, What.DOSE, salts) for salts in (True, False))
+    if not _by_salts(batch):
+        dosed = sorted((*salted, *dosed))
+    # What is sweet and alive is not left to stand: before heat it goes in on the day of bottling.
+    dose = racked + LAST_RACKING_DAYS + (DOSING_DAYS if heated else 0.0)
+    tasting = racked + 0.5 * LAST_RACKING_DAYS
+    tasted = tasted_since(batch, racked + slack[0])
+    yield _moved("tasting-0", say("Taste"), say("Sweet, sharp, body: note it, and try additions in a glass."),
+                 tasting if tasted is None else tasted, slack, tasted is not None)  # fmt: skip
+    if _by_salts(batch):
+        kept = days_of(batch, What.STABILISED) or (salted if logged_as_kept(batch) else [])
+        amounts = _stirred_in(batch, catalogue, True) or say("Doses by its pH, as in the adjustment")
+        yield _moved("stabilise", say("Stabilise: sulphite, then sorbate"),
+                     say(f"{amounts.template}. Only what is clear, racked and at rest; measure the pH first.", *amounts.figures),
+                     kept[0] if kept else dose - SALTS_DAYS, slack, bool(kept))  # fmt: skip
+    if dosed:
+        dose, slack = dosed[-1], (0.0, 0.0)
+    yield _moved("dose", say("Adjust the mead"), _dosing(batch, catalogue, heated), dose, slack, bool(dosed))
+    bottle = dose + (0.0 if heated else DOSING_DAYS)
+    end = bottled(batch)
+    is_bottled = end is not None and end.day is not None
+    if end is not None and end.day is not None:
+        bottle, slack = end.day, (0.0, 0.0)
+    text = say("Only what is still: gravity unchanged since dosing, sugar test in hand.")
+    if heated:
+        text = say(
+            "What was at rest before dosing, by a sugar test. Leave 3 % of the bottle empty, and heat it the same day."
+        )
+    yield _moved("bottle", say("Bottle"), text, bottle, slack, is_bottled)
+    if heated:
+        kept, minutes = days_of(batch, What.STABILISED), float(minutes_for(TARGET.typical, HOLD_TEMPERATURE))
+        yield _moved("pasteurise", say("Pasteurise the closed bottles at once"),
+                     say("The middle of the bottle at {} for {} minutes, in a water bath. Never a bottle that holds gas.",
+                         phrases.temperature(HOLD_TEMPERATURE), phrases.count(minutes)),
+                     kept[-1] if kept else bottle, slack, bool(kept))  # fmt: skip
+    ages = sorted(age for t in batch.tastings if end is not None and (age := end.age(t.at)) is not None and age > 0.0)
+    yield _moved("tasting-1", say("Open one to see that it is still"), say("Chilled, over a basin. If it hisses, chill them all."),
+                 bottle + (ages[0] if ages else TASTING_DAYS), slack, bool(ages))  # fmt: skip
+    late = [age for age in ages if age >= RESTING_DAYS]
+    yield _moved("open", say("First open bottle"), say("Write down what you taste."),
+                 bottle + (late[0] if late else RESTING_DAYS), slack, bool(late))  # fmt: skip
+
+
+def _moved(key: str, title: Words, text: Words, day: float, slack: tuple[float, float], done: bool = False) -> Task:
+    """A task that may fall due earlier or later by so much; what was done has its day. [d]"""
+    early, late = (0.0, 0.0) if done else slack
+    return _task(key, title, text, day, early=day + early, late=day + late, done=done)
+
+
+def _dosing(batch: Batch, catalogue: Catalogue, heated: bool) -> Words:
+    """What is stirred in at the end, and how."""
+    amounts = _stirred_in(batch, catalogue, False)
+    if amounts is None:
+        return say("Sweetness and body as tried in the glass; weigh, stir, wait.")
+    how = (
+        "On the day of bottling: living yeast would take it" if heated else "Try it in a glass first; weigh, stir, wait"
+    )
+    return say(f"{amounts.template}. {how}.", *amounts.figures)
+
+
+def _day_at_rest(outcome: Outcome) -> float | None:
+    """The first day of the readings that agree at the end of the log; None while it moves. [d]"""
+    if not at_rest(outcome.log):
+        return None
+    rows = _gravities(outcome)
+    first, last = rows[-1]
+    for day, gravity in reversed(rows):
+        if abs(gravity - last) > REST_FALL:
+            break
+        first = day
+    return first
+
+
+def _gravities(outcome: Outcome) -> list[tuple[float, float]]:
+    """Days and gravities that a hydrometer read, by time. [d], [-]"""
+    return sorted((row.day or 0.0, row.gravity) for row in outcome.log if row.counts and row.kind == "hydrometer")
+
+
+def _read_on(outcome: Outcome) -> list[float]:
+    """Days on which a gravity was read. [d]"""
+    return [row.day for row in outcome.log if row.counts and row.tells == "gravity" and row.day is not None]
+
+
+def _day_as_planned(outcome: Outcome, ahead: Posterior) -> float:
+    """The day on which the present gravity, by whatever instrument, was expected. [d]"""
+    here = present_gravity(ahead)
+    assert outcome.curve is not None
+    assert here is not None
+    return float(np.interp(-here.gravity.typical, -outcome.curve.gravity, outcome.curve.days))

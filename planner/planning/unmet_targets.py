@@ -1,0 +1,48 @@
+"""What a wish asks of the glass that the amounts of a recipe do not settle: sweetness and body come after the ferment."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from planner.document.batch import Batch
+from planner.evaluation.outcome import evaluate
+from planner.model.sweetness import STEP as SWEETNESS_STEP
+from planner.model.viscosity import STEP as BODY_STEP
+from planner.reference.catalogue import Catalogue
+from planner.wording import phrases
+from planner.wording.phrases import Words, say
+
+
+def unsettled(batch: Batch, catalogue: Catalogue) -> tuple[Words, ...]:
+    """What of a wish for the glass the recipe by itself does not come to.
+
+    Parameters
+    ----------
+    batch : Batch
+        With its wish, its amounts worked out. [as its fields]
+    catalogue : Catalogue
+        The shelf. [-]
+
+    Returns
+    -------
+    tuple of Words
+        Empty where nothing is wished of the glass, or where it comes so near that no taster would tell. [-]
+    """
+    wish = batch.recipe.wish
+    if wish.sweetness is None and wish.body is None:
+        return ()
+    mead = evaluate(batch, catalogue, 0).mead
+    return () if mead is None else tuple(_lacking(batch, mead.after.sweetness.typical, mead.after.viscosity.typical))
+
+
+def _lacking(batch: Batch, sweet: float, thick: float) -> Iterator[Words]:
+    wish = batch.recipe.wish
+    if wish.sweetness is not None and sweet < wish.sweetness - SWEETNESS_STEP:
+        yield say("By itself it ferments to a taste of about {} of sugar, and {} is wished: that comes after the ferment. "
+                  "Routes… compares the ways to it.", phrases.concentration(sweet), phrases.concentration(wish.sweetness))  # fmt: skip
+    elif wish.sweetness is not None and sweet > wish.sweetness + SWEETNESS_STEP:
+        yield say("It would stay as sweet as {} of sugar, and {} is wished: a yeast that bears more, or less honey.",
+                  phrases.concentration(sweet), phrases.concentration(wish.sweetness))  # fmt: skip
+    if wish.body is not None and thick < wish.body - BODY_STEP:
+        yield say(f"Its body would be about {1e3 * thick:.2f} mPa·s, and {1e3 * wish.body:.2f} is wished: that comes after "
+                  "the ferment. Routes… compares the ways to it.")  # fmt: skip

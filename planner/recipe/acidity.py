@@ -1,0 +1,87 @@
+"""The pH of a must of which none was measured: an estimate from that of its fruit and honey."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from planner.document.batch import Recipe
+from planner.model.liquid import Liquid
+from planner.model.ph import ph_of_blend
+from planner.model.span import Span
+from planner.recipe.must import Must
+from planner.reference.catalogue import Catalogue
+
+HONEY_PH = Span(3.4, 3.9, 4.5)
+"""[-] White 1962: 3.91, 3.42 to 6.10 in 490 honeys; the end of dark honeydew is left out."""
+
+WATER_PH = Span(7.0, 7.0, 7.0)
+"""[-] Pure water; what it buffers is nothing beside the acids."""
+
+
+class Sour(NamedTuple):
+    """A part of a must that has a pH of its own.
+
+    Attributes
+    ----------
+    liquid : Liquid
+        Its typical composition, shape (components,). [kg]
+    ph : Span
+        [-]
+    """
+
+    liquid: Liquid
+    ph: Span
+
+
+def sour_parts(recipe: Recipe, start: Must, catalogue: Catalogue) -> list[Sour]:
+    """The juices of a must, and its honey with the water, or the water alone.
+
+    Parameters
+    ----------
+    recipe : Recipe
+        Its fruit and honey. [as its fields]
+    start : Must
+        What they give. [as its fields]
+    catalogue : Catalogue
+        The shelf, holding every key of the recipe. [-]
+
+    Returns
+    -------
+    list of Sour
+        Empty where neither fruit nor honey goes in. [as their fields]
+    """
+    juices = [juice.member(0) for juice in start.juices]
+    parts = [
+        Sour(juice, _within(catalogue.fruit(line.key).ph))
+        for juice, line in zip(juices, recipe.fruits, strict=True)
+        if float(juice.mass) > 0.0
+    ]
+    pressed = sum((juice.masses for juice in juices), np.zeros(len(start.liquid.masses)))
+    rest = Liquid(np.maximum(start.liquid.member(0).masses - pressed, 0.0))
+    honey = any(line.mass > 0.0 for line in recipe.honeys)
+    if honey or (parts and float(rest.mass) > 0.0):
+        parts.append(Sour(rest, HONEY_PH if honey else WATER_PH))
+    return parts
+
+
+def must_ph(recipe: Recipe, start: Must, catalogue: Catalogue) -> Span | None:
+    """pH of a must by the balance of charges.
+
+    Parameters
+    ----------
+    recipe, start, catalogue
+        As those of `sour_parts`. [as there]
+
+    Returns
+    -------
+    Span or None
+        An estimate: a measured one is always better. None where neither fruit nor honey goes in. [-]
+    """
+    parts = sour_parts(recipe, start, catalogue)
+    return ph_of_blend(parts) if parts else None
+
+
+def _within(ph: Span) -> Span:
+    return Span(*(min(max(value, 2.0), 7.0) for value in ph))

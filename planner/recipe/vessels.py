@@ -1,0 +1,138 @@
+"""From the fermenter to the bottle: room for foam and cap, what stays behind at each step, top-up, and bottles by size."""
+
+from __future__ import annotations
+
+from math import floor
+
+import msgspec
+
+from planner.document.batch import Batch
+from planner.recipe.preparation import solids
+from planner.reference.catalogue import Catalogue
+from planner.reference.own_rows import shelf_with
+
+FOAM_ROOM = 0.15
+"""Share of a vessel to be left free above a must of juice. [-] Common practice, no source: 10 to 25 %."""
+
+CAP_ROOM = 0.25
+"""The same with fruit in it, whose cap rises. [-] Common practice, no source: a quarter to a third."""
+
+AGEING_ROOM = 0.02
+"""Share of a vessel that may stay empty while a mead ages. [-] Common practice, no source: filled into the neck."""
+
+
+class Step(msgspec.Struct, frozen=True):
+    """One step on the way, and what is left after it. [m^3]"""
+
+    name: str
+    lost: float
+    left: float
+
+
+class Bottles(msgspec.Struct, frozen=True):
+    """How many bottles of a size. [m^3], [-]"""
+
+    size: float
+    number: int
+
+
+class Way(msgspec.Struct, frozen=True):
+    """What becomes of a must.
+
+    Attributes
+    ----------
+    fermenter : float
+        Smallest vessel that leaves room for foam, or for the cap of whole fruit. [m^3]
+    steps : tuple of Step
+        From the must to the bottle.
+    bottled : float
+        What reaches the bottle. [m^3]
+    bottles : tuple of Bottles
+        Largest first; the rest goes into the next smaller size.
+    rest : float
+        Too little for another bottle. [m^3]
+    ageing : float
+        The fullest vessel for ageing: what is left after the first racking, with next to no room above it. [m^3]
+    top_up : float
+        What the second racking leaves empty and a topping has to fill. [m^3]
+    """
+
+    fermenter: float
+    steps: tuple[Step, ...]
+    bottled: float
+    bottles: tuple[Bottles, ...]
+    rest: float
+    ageing: float
+    top_up: float
+
+
+def way(batch: Batch, catalogue: Catalogue, must: float, mead: float | None = None) -> Way:
+    """What becomes of a must on its way to the bottle.
+
+    Parameters
+    ----------
+    batch : Batch
+        Its losses, bottle sizes and preparation. [as its fields]
+    catalogue : Catalogue
+        The shelf. [-]
+    must : float
+        Volume of the must. [m^3]
+    mead : float or None
+        Volume of the mead when it is done, as if nothing were lost; None for that of the must. [m^3] Fermenting
+        shrinks it by some percent, additions let it grow.
+
+    Returns
+    -------
+    Way
+        Every step's loss and what is left add up to the step before. [as its fields]
+    """
+    catalogue = shelf_with(catalogue, batch.own)
+    recipe = batch.recipe
+    losses, whole = recipe.losses, recipe.preparation.whole
+    fruit = solids(batch, catalogue) if whole else 0.0
+    room = CAP_ROOM if whole else FOAM_ROOM
+    left = must if mead is None else mead
+    steps = [Step("fermented", max(must - left, 0.0), left)]
+    for number in range(losses.rackings):
+        share = losses.lees if number == 0 else losses.racking
+        steps.append(
+            Step("first racking" if number == 0 else f"racking {number + 1}", left * share, left * (1.0 - share))
+        )
+        left = steps[-1].left
+    ageing = steps[1].left / (1.0 - AGEING_ROOM)
+    top_up = steps[1].left - left
+    steps.append(Step("bottling", left * losses.bottling, left * (1.0 - losses.bottling)))
+    bottled = steps[-1].left
+    bottles, rest = filled(bottled, recipe.bottles)
+    return Way((must + fruit) / (1.0 - room), tuple(steps), bottled, bottles, rest, ageing, top_up)
+
+
+def filled(volume: float, sizes: tuple[float, ...]) -> tuple[tuple[Bottles, ...], float]:
+    """Bottles that a volume fills, the largest size first, and what is left over.
+
+    Parameters
+    ----------
+    volume : float
+        What there is. [m^3]
+    sizes : tuple of float
+        Sizes at hand. [m^3]
+
+    Returns
+    -------
+    tuple of Bottles
+        Sizes of which at least one is filled. [as their fields]
+    float
+        Less than the smallest size. [m^3]
+
+    Examples
+    --------
+    >>> filled(0.0101, (0.75e-3, 0.375e-3))[0]
+    (Bottles(size=0.00075, number=13),)
+    """
+    bottles, rest = [], volume
+    for size in sorted(set(sizes), reverse=True):
+        number = floor(rest / size + 1e-9)
+        if number:
+            bottles.append(Bottles(size, number))
+            rest -= number * size
+    return tuple(bottles), max(rest, 0.0)

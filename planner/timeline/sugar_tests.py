@@ -1,0 +1,86 @@
+"""What a sugar test makes of possible ferments: sugar is told from other extract, as far as the tables allow."""
+
+from __future__ import annotations
+
+import numpy as np
+import numpy.typing as npt
+
+from planner.timeline.observations import BAD_READING, Evidence
+from planner.timeline.particles import Flock
+
+Array = npt.NDArray[np.float64]
+
+EXTRACT_SLACK = (3.0, 0.03)
+"""Extract that one possible ferment may have misjudged when a test says so: so much [kg/m^3] and a share of the sugar [-],
+standard deviation. Estimate."""
+
+MISJUDGED = 3.0
+"""Standard deviations, of extract by the tables and of the test joined, beyond which no must hides so much other extract: sugar
+test and gravity then disagree. [-] Three in a thousand of a normal distribution; what the tables leave open is an estimate."""
+
+LEAST_SUGAR = 0.02
+"""Of each hexose, what a particle is given before a test draws its sugar up or down. [kg/m^3] No test finds so little."""
+
+
+def reach(sugar: float, doubt: float, extract_doubt: float) -> float:
+    """How far from what gravity tells a sugar test may be, for other extract to account for it.
+
+    Parameters
+    ----------
+    sugar, doubt : float
+        What the test found, and its standard deviation. [kg/m^3]
+    extract_doubt : float
+        What is not known of other extract beforehand, as sugar; standard deviation. [kg/m^3]
+
+    Returns
+    -------
+    float
+        `MISJUDGED` standard deviations. [kg/m^3]
+
+    Examples
+    --------
+    >>> round(reach(10.0, 1.0, 5.5), 1)
+    19.5
+    """
+    return MISJUDGED * float(np.sqrt((EXTRACT_SLACK[0] + EXTRACT_SLACK[1] * sugar) ** 2 + doubt**2 + extract_doubt**2))
+
+
+def weigh(flock: Flock, weights: Array, found: Evidence) -> tuple[Array, npt.NDArray[np.bool_]]:
+    """Weigh particles by a sugar test, and draw them to it.
+
+    Particles that other extract can reconcile with it are drawn to it, their gravity kept: what was thought sugar is other
+    extract, or the reverse. The further off all of them are, the more of the extract must have been misjudged. To those
+    beyond `reach` it is a bad test, of any amount up to what the must began with.
+
+    Parameters
+    ----------
+    flock : Flock
+        The particles on the day of the test; changed. [as its fields]
+    weights : numpy.ndarray, shape (n,)
+        How likely each is; they add up to one. [-]
+    found : Evidence
+        The test. [as its fields]
+
+    Returns
+    -------
+    numpy.ndarray, shape (n,)
+        New weights. [-]
+    numpy.ndarray of bool, shape (n,)
+        Which particles believe it. [-]
+    """
+    # Where none is left at all, there would be nothing to draw out.
+    flock.state[:2] = np.maximum(flock.state[:2], LEAST_SUGAR)
+    sugar = flock.sugar
+    slack = EXTRACT_SLACK[0] + EXTRACT_SLACK[1] * found.value
+    most = reach(found.value, found.doubt, flock.extract_doubt)
+    off = abs(float(np.sum(weights * sugar)) - found.value)
+    slack = np.hypot(slack, max(0.0, min(off, most) - 2.0 * np.hypot(slack, found.doubt)))
+    wide = np.hypot(slack, found.doubt)
+    near = np.abs(sugar - found.value) <= most
+    good = np.exp(-0.5 * ((found.value - sugar) / wide) ** 2) + BAD_READING
+    bad = BAD_READING * np.sqrt(2.0 * np.pi) * wide / max(float(np.mean(flock.sugars)), wide)
+    weights = weights * np.where(near, good, bad)
+    drawn = found.value + found.doubt * flock.dice.standard_normal(sugar.size)
+    drawn = np.maximum(sugar + (slack / wide) ** 2 * (drawn - sugar), 0.05)
+    flock.resweeten(np.where(near, drawn, sugar))
+    return weights / weights.sum(), near

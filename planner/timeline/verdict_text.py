@@ -1,0 +1,501 @@
+"""What is said with a verdict: the sentence, its evidence, what would change it, what to do next and what to mind."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+import msgspec
+import numpy as np
+
+from planner.model.span import Span
+from planner.timeline.actual_recipe import MEASURED_HOLDS
+from planner.timeline.current_gravity import present_gravity
+from planner.timeline.instrument_conflicts import MEASURE_AGAIN, Disagreement, open_one
+from planner.timeline.instrument_conflicts import sentence as both_sentence
+from planner.timeline.next_actions import COOL_BY, KNOWN_WARMTH, racked_at_rest, racking, warming
+from planner.timeline.observations import Evidence
+from planner.timeline.particle_filter import DRY, HALF, NEARLY_DRY
+from planner.timeline.particles import BEGUN
+from planner.timeline.posterior import Posterior
+from planner.timeline.verdict_rule import (
+    BELIEVED,
+    FINISHED,
+    LONG_LAG,
+    ON_COURSE,
+    SLOW,
+    STALLED,
+    SURE,
+    SURE_DONE,
+    TEST,
+    TOO_EARLY,
+    Plan,
+    hardly_begun,
+    likelihood,
+    not_begun,
+)
+from planner.wording import phrases
+from planner.wording.phrases import Figure, Words, say
+
+SOUR = 3.0
+"""pH below which yeast struggles. [-] Common practice, no source: 2.9 to 3.1."""
+
+FEED_UNTIL = 0.09
+"""Alcohol from which a feed is of little use. [m^3/m^3] Common practice: before 9 % vol; a later feed restarted a failed mead
+in part (late nitrogen in mead, abstract)."""
+
+FEED_FROM = 0.5
+"""Share of the sugar that must be left for a feed to be worth while. [-] Common practice, from memory: past half of the sugar
+most of it is left to others; a planned feed comes earlier."""
+
+AHEAD = 3.0
+"""Days after which the next reading is spoken of. [d]"""
+
+SUREST = 0.99
+"""Highest probability that is spoken of. [-] Beyond it the model's own doubt is the greater."""
+
+OFF_PLAN = 2.0
+"""How far from the plan a measured temperature is worth a word. [K] Uptake changes by some tenth."""
+
+LONG_GAP = 12.0
+"""Days without a reading that are worth a word. [d] Most of a ferment may pass in them."""
+
+WORTH_A_WORD = 0.1
+"""Chance from which it is said that a ferment may stop while sweet. [-]"""
+
+LINE = 0.004
+"""Least fall of gravity that shows that a ferment has begun. [-] Two lines of a coarse hydrometer."""
+
+WAIT = 2.0
+"""Days to wait for a must that was warmed and stirred before yeast is pitched anew. [d] Common practice, no source."""
+
+
+class Circumstances(msgspec.Struct, frozen=True):
+    """What the next steps depend on.
+
+    Attributes
+    ----------
+    temperature : float
+        Of the must, now. [K]
+    coldest, best, hottest : float
+        The yeast's range and its middle. [K]
+    ph : float or None
+        Last measured. [-]
+    sweet : bool
+        Whether a rest with sugar left is wished or planned.
+    coming : Words or None
+        What the recipe has next.
+    alcohol : Span or None
+        The alcohol so far by the log, where it is known otherwise than by the possible ferments. [m^3/m^3]
+    torn : tuple of Disagreement
+        Readings that other instruments contradict.
+    """
+
+    temperature: float
+    coldest: float
+    best: float
+    hottest: float
+    ph: float | None = None
+    sweet: bool = False
+    coming: Words | None = None
+    alcohol: Span | None = None
+    torn: tuple[Disagreement, ...] = ()
+
+
+class Telling(msgspec.Struct, frozen=True):
+    """What is to be said of one verdict.
+
+    Attributes
+    ----------
+    kind : str
+        One of `verdict_kinds.KINDS`.
+    after : Posterior
+        The course as the log has it, after one reading at least.
+    plan : Plan or None
+        What was expected.
+    around : Circumstances
+        Temperature, yeast and pH.
+    decided : Evidence
+        The reading from which on this verdict was given.
+    """
+
+    kind: str
+    after: Posterior
+    plan: Plan | None
+    around: Circumstances
+    decided: Evidence
+
+    def sentence(self) -> Words:
+        """Day, reading and verdict in one sentence."""
+        torn = open_one(self.around.torn)
+        if torn is not None and torn.is_last:
+            return both_sentence(torn)
+        day = phrases.day(self.after.steps[-1].evidence.day)
+        what, found = self._here()
+        rest, figures = self._verdict()
+        return say(f"Day {{}}: {what}. {rest}", day, *found, *figures)
+
+    def _here(self) -> tuple[str, tuple[Figure, ...]]:
+        """What was found last. Where the last reading is not believed, or one of many, what all together say goes with it."""
+        now, here = self.after.steps[-1], present_gravity(self.after)
+        what, value = _found(now.evidence)
+        if what or here is None or here.is_read:
+            return f"{what}{{}}", (value,)
+        likely = phrases.gravity(here.gravity.typical)
+        return ("about {}", (likely,)) if now.bad < HALF else ("read {}, but likely {}", (value, likely))
+
+    def _verdict(self) -> tuple[str, tuple[Figure, ...]]:
+        now = self.after.steps[-1]
+        if self.kind == ON_COURSE:
+            return self._on_course()
+        fresh = now.evidence.kind == "sugar"
+        if self.kind == STALLED and fresh:
+            return "Stalled, with that much sugar left.", ()
+        if self.kind == STALLED:
+            return "Stalled, with about {} of sugar left.", (phrases.concentration(now.sugar.typical),)
+        if self.kind == FINISHED:
+            return "Finished.", ()
+        if self.kind == TEST:
+            return "Finished or stalled: gravity alone cannot tell. Test it for sugar.", ()
+        if not_begun(now):
+            return self._not_begun()
+        if self.kind == TOO_EARLY:
+            return "Too early to say: it has only just begun.", ()
+        if hardly_begun(now) and now.moving < HALF:
+            return "Slow: it has hardly begun, and stands still.", ()
+        if now.tested and now.moving < HALF and fresh:
+            return "Slow: nearly dry, and hardly moving.", ()
+        if now.tested and now.moving < HALF:
+            return "Slow: nearly dry, with about {} of sugar left.", (phrases.concentration(now.sugar.typical),)
+        if now.standing >= now.moving:
+            return "Slow: it hardly moves, and may be stalling.", ()
+        return "Slow: it moves, but later than planned.", ()
+
+    def _not_begun(self) -> tuple[str, tuple[Figure, ...]]:
+        due = None if self.plan is None else self.plan.begun_by
+        if self.kind == TOO_EARLY:
+            return "Too early to say: nothing shows yet that it has begun.", ()
+        if due is None:
+            return "It has not started yet.", ()
+        return "It has not started yet: by day {} it should have.", (phrases.day(due),)
+
+    def _on_course(self) -> tuple[str, tuple[Figure, ...]]:
+        after, day = self.after, self.after.finish_day
+        rest, first, last = phrases.gravity(after.finish_gravity.typical), phrases.day(day.low), phrases.day(day.high)
+        is_known = round(day.low) == round(day.high)
+        if after.sticks >= HALF:
+            but = "" if self.around.sweet else ", but likely to stay sweet"
+            when, days = ("about day {}", (first,)) if is_known else ("day {} to {}", (first, last))
+            left = phrases.concentration(after.finish_sugar.typical)
+            return f"On course{but}: at rest near {{}} and {{}} of sugar, {when}.", (rest, left, *days)
+        word = "dry" if np.mean(np.isfinite(after.dry_days)) >= SURE else "at rest"
+        if is_known:
+            return f"On course: {word} about day {{}}, near {{}}.", (first, rest)
+        return f"On course: {word} between day {{}} and day {{}}, near {{}}.", (first, last, rest)
+
+    def evidence(self) -> tuple[Words, ...]:
+        """What speaks for the verdict."""
+        now = self.after.steps[-1]
+        alcohol = self.around.alcohol or now.alcohol
+        told = [
+            self._how_sure(),
+            *self._decided(),
+            *self._scatter(),
+            _span(
+                "Sugar left, nine times in ten",
+                now.sugar.low,
+                now.sugar.high,
+                phrases.grams,
+                phrases.concentration,
+                1.0,
+            ),
+            _span("Alcohol so far", alcohol.low, alcohol.high, phrases.percents, phrases.alcohol, 1e-3),
+            *self._pace(),
+            *self._doubts(),
+            *self._met(),
+        ]
+        return (*told, *self._bad_readings())
+
+    def _how_sure(self) -> Words:
+        now = self.after.steps[-1]
+        return say(f"It is {{}} % likely that {self._claim()}.", _percent(min(likelihood(self.kind, now), SUREST)))
+
+    def _claim(self) -> str:
+        now = self.after.steps[-1]
+        if self.kind in (TOO_EARLY, SLOW) and not_begun(now):
+            return "it has not begun"
+        if self.kind == TOO_EARLY:
+            return "it has hardly begun, and does not move yet"
+        if self.kind == SLOW and now.tested and now.moving < HALF:
+            return "it no longer moves"
+        if self.kind == SLOW:
+            return "it still moves" if now.moving > now.standing else "it stands still with sugar left"
+        return {
+            ON_COURSE: "it is still at work, or done",
+            STALLED: "it stands still with sugar left",
+            FINISHED: "its sugar is used up",
+            TEST: "it no longer moves; whether sugar is left is not clear",
+        }[self.kind]
+
+    def _decided(self) -> Iterator[Words]:
+        now, first = self.after.steps[-1], self.decided
+        if self.kind == TOO_EARLY or first.place == now.evidence.place:
+            return
+        what, value = _found(first)
+        name = "sugar test" if what else "reading"
+        yield say(
+            f"The {name} of day {{}}, {what.removeprefix(SUGAR_TEST)}{{}}, decided it.", phrases.day(first.day), value
+        )
+
+    def _pace(self) -> Iterator[Words]:
+        now = self.after.steps[-1]
+        if self.kind in (ON_COURSE, SLOW) and not not_begun(now):
+            low, high = (max(rate, 0.0) for rate in (now.uptake.low, now.uptake.high))
+            yield _span("Sugar used in a day", low, high, phrases.grams, phrases.concentration, 0.5)
+        if now.ceased_on is not None and self.kind == STALLED:
+            yield say("It most likely stopped about day {}.", phrases.day(now.ceased_on))
+        elif now.ceased_on is not None and self.kind in (SLOW, TEST):
+            yield say("If the yeast has stopped, it did so about day {}.", phrases.day(now.ceased_on))
+        off = self._behind()
+        if self.kind == SLOW and off is not None and not not_begun(now):
+            yield say("The last gravity is {} above what was expected for that day.", phrases.gravity_step(off))
+        if self.kind == ON_COURSE and WORTH_A_WORD <= self.after.sticks < HALF:
+            yield say("The chance that it stops while still sweet is about {} %.", _percent(self.after.sticks))
+        if self.kind == ON_COURSE and self.after.sticks >= HALF:
+            left = self.after.finish_sugar
+            yield _span(
+                "Sugar left at rest, nine times in ten", left.low, left.high, phrases.grams, phrases.concentration, 1.0
+            )
+
+    def _behind(self) -> float | None:
+        """How far the last gravity is above the expected one. [-]"""
+        gravities = [step.evidence for step in self.after.steps if step.evidence.kind == "gravity"]
+        if self.plan is None or not gravities:
+            return None
+        off = gravities[-1].value - float(np.interp(gravities[-1].day, self.plan.days, self.plan.typical))
+        return off if off > 0.0 else None
+
+    def _doubts(self) -> Iterator[Words]:
+        """Why it is not yet called finished, and what an earlier test still says."""
+        now = self.after.steps[-1]
+        tests = [step.evidence for step in self.after.steps[:-1] if step.evidence.kind == "sugar"]
+        if tests and now.tested and now.evidence.kind == "gravity" and self.decided != tests[-1]:
+            what, value = _found(tests[-1])
+            yield say(f"The sugar test of day {{}} found {what.removeprefix(SUGAR_TEST)}{{}}; little has been used since.",
+                      phrases.day(tests[-1].day), value)  # fmt: skip
+        if self.kind == TEST and now.done >= SURE_DONE:
+            if now.evidence.value >= BELIEVED + 0.0005:
+                yield say("It rests above {}: so high, what the fruit gave besides sugar may hide some sugar.",
+                          phrases.gravity(BELIEVED))  # fmt: skip
+            else:
+                yield say(
+                    "It has not yet been seen to rest: that takes a second reading like this one, two days later."
+                )
+
+    def _met(self) -> Iterator[Words]:
+        """What has happened to it."""
+        met, now = self.after.met, self.after.steps[-1].evidence
+        days = [0.0, *(step.evidence.day for step in self.after.steps)]
+        if now.day - days[-2] > LONG_GAP and self.kind not in (TOO_EARLY, FINISHED):
+            yield say("Nothing was read from day {} to day {}: how it went in between is not known.",
+                      phrases.day(days[-2]), phrases.day(now.day))  # fmt: skip
+        off = 0.0 if met.measured is None or met.planned is None else met.measured - met.planned
+        if self.kind != FINISHED and abs(off) >= OFF_PLAN and abs(now.day - (met.day or 0.0)) <= MEASURED_HOLDS:
+            side = "warmer" if off > 0.0 else "colder"
+            yield say(f"On day {{}} the must was at {{}}, {side} than the {{}} planned; what was measured counts.",
+                      phrases.day(met.day or 0.0), phrases.temperature(met.measured or 0.0),
+                      phrases.temperature(met.planned or 0.0))  # fmt: skip
+        racked = [day for day in met.racked if day <= now.day]
+        if racked and self.kind in (ON_COURSE, SLOW, STALLED, TEST):
+            yield say("It was racked on day {}: yeast that had settled stayed behind. How much that slows it is not known, and "
+                      "not reckoned with.", phrases.day(racked[-1]))  # fmt: skip
+        if met.by in _BY:
+            yield say(_BY[met.by])
+
+    def _scatter(self) -> Iterator[Words]:
+        """How many readings of a sensor the present gravity is the middle of."""
+        now, here = self.after.steps[-1], present_gravity(self.after)
+        if now.evidence.kind == "gravity" and now.evidence.readings > 1 and here is not None:
+            yield say("The readings of the sensor scatter: {} is what they say together, not the last one alone.",
+                      phrases.gravity(here.gravity.typical))  # fmt: skip
+
+    def _bad_readings(self) -> Iterator[Words]:
+        for step in self.after.steps:
+            if step.bad >= HALF:
+                what, value = _found(step.evidence)
+                yield say(f"The {what.removesuffix('below ') or 'reading '}of day {{}}, {what.removeprefix(SUGAR_TEST)}{{}}, does "
+                          "not fit the others and counts for little.", phrases.day(step.evidence.day), value)  # fmt: skip
+
+    def would_change(self) -> Words:
+        """What would change the verdict."""
+        now = self.after.steps[-1]
+        if self.kind == TEST:
+            return say("A sugar test: {} or less is finished, clearly more is stalled.", phrases.concentration(DRY))
+        if self.kind == FINISHED:
+            return say(
+                "A sugar test that finds more than {}, or a gravity that falls again.", phrases.concentration(DRY)
+            )
+        if self.kind in (TOO_EARLY, SLOW) and hardly_begun(now):
+            start, rest = float(self.after.gravity[0]), self.after.finish_gravity.typical
+            return say("A gravity of {} or less would show that it has begun.",
+                       phrases.gravity(start - max(LINE, BEGUN * (start - rest))))  # fmt: skip
+        if self.kind == STALLED or now.standing >= now.moving:
+            return say(
+                "A fall of {} or more within four days would show that it still works.", phrases.gravity_step(0.003)
+            )
+        return self._expected_next(now.evidence.day + AHEAD)
+
+    def _expected_next(self, day: float) -> Words:
+        low, high = (float(np.interp(day, self.after.days, self.after.band[edge])) for edge in (0, 3))
+        beyond = "A higher gravity would speak for a stall, a lower one for a faster finish."
+        if round(low, 3) == round(high, 3):
+            return say("On day {} it should read about {}. " + beyond, phrases.day(day), phrases.gravity(low))
+        return say(
+            "On day {} it should read {} to {}. " + beyond,
+            phrases.day(day),
+            phrases.gravity(low),
+            phrases.gravity(high),
+        )
+
+    def steps(self) -> tuple[Words, ...]:
+        """The next sensible steps, the gentlest first."""
+        return (*([] if open_one(self.around.torn) is None else [MEASURE_AGAIN]), *self._steps())
+
+    def _steps(self) -> tuple[Words, ...]:
+        now = self.after.steps[-1]
+        if self.kind == TOO_EARLY:
+            return (say("Read again tomorrow."),)
+        if self.kind == ON_COURSE:
+            return (self.around.coming or say("Read again in two or three days."),)
+        if self.kind == FINISHED:
+            racked = racked_at_rest(self.after.steps, self.after.met)
+            rack, all_done = racking(racked, self.after.met), racked >= self.after.met.rackings
+            if self._tested_dry():
+                return (rack, say("Taste it, adjust it, and bottle what is still.")) if all_done else (rack,)
+            test = say("Before you bottle, make sure with a sugar test.")
+            return (test, rack) if all_done else (rack, test)
+        if self.kind == TEST:
+            return tuple(self._test())
+        if self.kind == SLOW and hardly_begun(now):
+            return tuple(self._wake())
+        rouse = say("Rouse it: stir up the lees gently and let the gas out. Read again in two days.")
+        gentle = [*self._warm(), rouse, self._sour(), self._feed()]
+        if self.kind == STALLED and hardly_begun(now):  # with so little alcohol no strong starter is needed
+            gentle.append(say("If nothing has moved after two days, pitch fresh yeast that was woken in warm water."))
+        elif self.kind == STALLED:
+            gentle.append(say("If nothing has moved after a week, restart it: let a strong yeast get used to this mead in "
+                              "growing portions, then pitch it in full."))  # fmt: skip
+        return tuple(gentle)
+
+    def _test(self) -> Iterator[Words]:
+        now = self.after.steps[-1]
+        yield say("A test for residual sugar settles it: one that finds fructose too.")
+        if now.done >= SURE_DONE and now.evidence.value < BELIEVED + 0.0005:
+            yield say("Or read again in two days: if it has not moved by then, it is most likely finished.")
+        begin, figures = "If the test finds more than {}: ", [phrases.concentration(DRY)]
+        if self.around.temperature < self.around.best - COOL_BY:
+            known = self.after.met.told in KNOWN_WARMTH
+            begin += "warm it slowly from {} to {}, " if known else "warm it slowly to {} if it is colder, "
+            figures += [phrases.temperature(self.around.temperature)] if known else []
+            figures += [phrases.temperature(self.around.best)]
+        yield say(begin + "stir up the lees gently, let the gas out, and read again in two days.", *figures)
+
+    def _wake(self) -> Iterator[Words]:
+        """For a must that has not begun."""
+        now, around = self.after.steps[-1], self.around
+        yield from self._warm() or [
+            say("Check the temperature: {} would suit this yeast.", phrases.temperature(around.best))
+        ]
+        yield say("Stir it up well: before it starts, a little air does yeast good.")
+        if around.ph is not None and around.ph < SOUR:
+            yield self._sour()
+        until = phrases.day(max(np.ceil(now.evidence.day + WAIT), LONG_LAG))
+        yield say("Wait until day {}, and read again.", until)
+        yield say("If nothing has begun by then, pitch fresh yeast that was woken in warm water.")
+
+    def _tested_dry(self) -> bool:
+        """Whether a sugar test has found it dry, within a strip's doubt."""
+        found = (step.evidence for step in self.after.steps)
+        return any(one.kind == "sugar" and one.value <= NEARLY_DRY for one in found)
+
+    def _warm(self) -> list[Words]:
+        return warming(self.around.temperature, self.around.best, self.around.hottest, self.after.met)
+
+    def _sour(self) -> Words:
+        ph = self.around.ph
+        if ph is None:
+            return say("Check the pH: below {} yeast struggles.", phrases.ph(SOUR))
+        if ph < SOUR:
+            return say("The pH of {} is hard on yeast: raise it to {} or a little more, in small doses.",
+                       phrases.ph(ph), phrases.ph(SOUR + 0.2))  # fmt: skip
+        return say("The pH of {} is not what holds it back.", phrases.ph(ph))
+
+    def _feed(self) -> Words:
+        now = self.after.steps[-1]
+        if now.alcohol.typical < FEED_UNTIL and now.share_left.typical > FEED_FROM:
+            return say("If it had little nitrogen, feed it once now: beyond {} of alcohol, or half of the sugar, yeast hardly takes "
+                       "it up.", phrases.alcohol(FEED_UNTIL))  # fmt: skip
+        return say("A feed would be of little use: beyond {} of alcohol, or half of the sugar, yeast hardly takes it up.",
+                   phrases.alcohol(FEED_UNTIL))  # fmt: skip
+
+    def cautions(self) -> tuple[Words, ...]:
+        """What to mind."""
+        now, torn = self.after.steps[-1], open_one(self.around.torn)
+        if self.kind == FINISHED and not self._tested_dry():
+            return (
+                say(
+                    "A gravity at rest does not prove that a bottle will stay still; a sugar test does, or stabilising."
+                ),
+            )
+        if self.kind == SLOW and not_begun(now):
+            return (
+                say(
+                    "Keep it closed: must that does not ferment spoils easily. With mould on it, it is for the compost."
+                ),
+            )
+        if self.kind not in (STALLED, SLOW, TEST):
+            return ()
+        return (
+            say("Stirring and warming set gas free at once: leave room for foam, and air the room."),
+            say("Do not bottle it like this: with up to {} of sugar and living yeast, closed bottles can burst.",
+                phrases.concentration(max(now.sugar.high, DRY if torn is None else torn.sugar.high, DRY))),
+        )  # fmt: skip
+
+
+_BY = {
+    "refractometer": "All readings are a refractometer's: the gravities are worked out from its °Brix, and less sure than a "
+    "hydrometer's.",
+    "weight": "All readings are weighings: the gravities are worked out from the gas that has left, and less sure than a "
+    "hydrometer's.",
+}
+"""What is said where one indirect instrument alone speaks."""
+
+
+SUGAR_TEST = "sugar test "
+"""How a test is called in front of what it found."""
+
+
+def _percent(probability: float) -> Figure:
+    """A probability as whole percent: no more is known of it."""
+    return phrases.count(100.0 * probability)
+
+
+def _found(one: Evidence) -> tuple[str, Figure]:
+    """What a reading is called in front of its figure, and that figure."""
+    if one.kind != "sugar":
+        return "", phrases.gravity(one.value)
+    if one.mark is not None:
+        return f"{SUGAR_TEST}below ", phrases.concentration(one.mark)
+    return SUGAR_TEST, phrases.concentration(one.value)
+
+
+def _span(
+    what: str, low: float, high: float, bare: Callable[[float], Figure], full: Callable[[float], Figure], least: float
+) -> Words:
+    """An amount between two bounds that hold nine times in ten; below `least` it is next to none."""
+    if high < least:
+        return say(f"{what}: less than {{}}.", full(least))
+    if low < 0.5 * least:
+        return say(f"{what}: {{}} at most.", full(high))
+    if str(Words("{}", (full(low),))) == str(Words("{}", (full(high),))):
+        return say(f"{what}: about {{}}.", full(high))
+    return say(f"{what}: {{}} to {{}}.", bare(low), full(high))

@@ -1,0 +1,133 @@
+"""Words on where the mead stands before its additions, and whether it will stay still after them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import NamedTuple
+
+import msgspec
+
+from planner.adjusting.base_mead import Basis, Standing
+from planner.adjusting.mead import Mead, Properties
+from planner.adjusting.refermentation_risk import STILL_SUGAR
+from planner.adjusting.stabilisation import BY_SALTS, Keeping, keepers, keeping
+from planner.evaluation.outcome import Outcome
+from planner.model.span import Span
+from planner.timeline.particle_filter import HALF
+from planner.timeline.verdict_rule import FINISHED, STALLED, TEST
+from planner.ui.adjust.text import body_text, ends, kept_together, sugar_text
+from planner.ui.display import SPACE, Display
+from planner.ui.widgets.remarks import under
+from planner.units import Kind
+from planner.wording.finding import Level
+
+
+class Verdict(NamedTuple):
+    """Whether the mead will stay still, where no finding says that it may not."""
+
+    level: Level
+    text: str
+
+
+def properties_text(properties: Properties, display: Display) -> dict[str, str]:
+    """The values of the rows of where it stands, by the names of `Properties`."""
+    return {
+        "alcohol": display.percent_vol(properties.alcohol),
+        "fermentable": sugar_text(properties.fermentable, display),
+        "acid": display.grams_per_litre(properties.acid),
+        "sweetness": display.grams_per_litre(properties.sweetness),
+        "viscosity": body_text(properties.viscosity, display),
+    }
+
+
+def basis_text(mead: Mead, display: Display) -> str:
+    """By what the mead before its additions is known, and the ranges of what was not measured."""
+    known = mead.known
+    if known is None:
+        return ""
+    told = [*_basis(mead, known, display)]
+    if known.torn:
+        told.append("Two instruments disagree; the ranges are wide enough for both.")
+    if known.kept_at is not None and told:
+        kelvin, day = known.kept_at
+        shown = display.temperature(kelvin)
+        told.append(
+            f"To be kept at {shown}."
+            if day is None
+            else f"Last measured at {shown}, on day{SPACE}{display.number(day, 0)}."
+        )
+    return " ".join(kept_together(text) for text in told)
+
+
+def _basis(mead: Mead, known: Standing, display: Display) -> Iterator[str]:
+    before, basis = mead.before, mead.basis
+    if mead.given:
+        yield "As it was before what is stirred in by the log."
+    gravity, sugar = ends(before.gravity, Kind.GRAVITY, display), sugar_text(before.fermentable, display)
+    day = known.day
+    if basis is Basis.EXPECTED:
+        yield f"Nothing is measured: as the recipe should end. Gravity {gravity}, {ends(before.volume, Kind.VOLUME, display)}."
+    elif basis is Basis.FORECAST and day is not None:
+        about = display.number(day.typical, 0)
+        between = "" if day.is_exact else f" ({display.number(day.low, 0)} to {display.number(day.high, 0)})"
+        stands = known.present is not None and known.present.standing >= HALF
+        if stands:
+            yield f"It hardly moves, and may be stalling: as it stands, at a gravity of {gravity}."
+        else:
+            yield f"It still ferments: a forecast of its rest, about day {about}{between}, at a gravity of {gravity}."
+        if known.present is not None and not stands:
+            yield f"Now {sugar_text(known.present.sugar, display)} of sugar are left."
+    elif basis is Basis.AT_REST and day is not None:
+        when = f"day{SPACE}{display.number(day.typical, 0)}"
+        word = {STALLED: f"stalled at {display.gravity(before.gravity.typical)}, with {sugar} of sugar left",
+                FINISHED: "finished"}.get(known.kind, f"at rest with {sugar} of sugar, finished or stalled: a test would tell")  # fmt: skip
+        yield f"By the log, {when}: {word}."
+    elif basis is Basis.MEASURED and known.kind and known.kind not in (FINISHED, STALLED, TEST):
+        yield "By your gravity; but by the log it still ferments. Measure again before you dose."
+
+
+def with_doubt_of(now: Properties, former: Properties) -> Properties:
+    """Fresh typical values with the width of the former spans: for the moment until the new doubt is worked out."""
+    return Properties(
+        **{f.name: _moved(getattr(former, f.name), getattr(now, f.name)) for f in msgspec.structs.fields(Properties)}
+    )
+
+
+def _moved(span: Span, fresh: Span) -> Span:
+    now = fresh.typical
+    low = max(now - (span.typical - span.low), min(0.0, now))
+    return Span(low, now, now + (span.high - span.typical))
+
+
+def stillness(outcome: Outcome, display: Display) -> Verdict | None:
+    """What the figures say where no finding speaks of sugar in the bottle; None where one does."""
+    adjustment, mead = outcome.batch.adjustment, outcome.mead
+    if mead is None:
+        return Verdict(Level.NOTE, "Enter the gravity of the finished mead, or an addition, to see.")
+    if mead.basis is Basis.FORECAST and not adjustment.additions:
+        return Verdict(Level.NOTE, "It still ferments: nothing to bottle yet.")
+    if mead.basis is Basis.EXPECTED and not adjustment.additions:
+        return Verdict(Level.NOTE, "Enter the gravity of the finished mead, or an addition, to see.")
+    doubts = [f for f in under(outcome.findings, "adjustment") if f.level >= Level.WARNING]
+    if any(f.place in ("adjustment", "adjustment.additions") for f in doubts):
+        return None
+    see = " But an addition carries a warning of its own: see there." if doubts else ""
+    sugar = mead.after.fermentable
+    most = f"at most {display.number(sugar.high, 1)}{SPACE}g/L of sugar that yeast can take"
+    if keeping(outcome.batch, mead) is Keeping.DONE and sugar.high > STILL_SUGAR:
+        held = f"about {display.grams_per_litre(sugar.typical)} of sugar stay only as long as that holds"
+        text = f"Yeast is kept from working; {held}."
+    elif sugar.high <= STILL_SUGAR:
+        tested = mead.known is not None and mead.known.by_test
+        text = f"By {'your sugar test' if tested else 'the figures'}, yes: {most}."
+        text += "" if tested else " A sugar test makes sure."
+    else:
+        reached = display.percent_vol(mead.after.alcohol)
+        text = f"By the figures, yes: at {reached} this yeast is past its limit{_surer(outcome)}."
+    return Verdict(Level.WARNING if doubts else Level.NOTE, text + see)
+
+
+def _surer(outcome: Outcome) -> str:
+    """What makes surer than a limit of the yeast, as the house rules allow."""
+    allowed = keepers(outcome.batch.recipe.rules)
+    return f"; {'stabilising' if BY_SALTS in allowed else 'pasteurising'} makes sure" if allowed else ""

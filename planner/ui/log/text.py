@@ -1,0 +1,137 @@
+"""An entry of the log in words, as its cell shows it and as `log_entry.read_value` reads it back."""
+
+from __future__ import annotations
+
+from planner.document.batch import (
+    AcidityReading,
+    Entry,
+    Event,
+    HydrometerReading,
+    RefractometerReading,
+    SensorReading,
+    SugarReading,
+    TasteReading,
+    WarmthReading,
+    WeightReading,
+    What,
+)
+from planner.model.scales import brix_from_gravity
+from planner.ui.display import MINUS, Display
+from planner.ui.log.entry import KIND_WORDS, NO_NAMES, Names, kind_of
+from planner.ui.log.round_trip import exact_number, exact_text
+from planner.units import GravityScale, Kind, System
+
+_DONE = {
+    What.PITCH: "pitched",
+    What.FEED: "fed",
+    What.RACKING: "racked",
+    What.STIRRING: "stirred",
+    What.TEMPERATURE: "set",
+    What.STABILISED: "stabilised",
+    What.DOSE: "dosed",
+    What.BOTTLED: "bottled",
+    What.NOTE: "note",
+}
+
+
+def value_text(entry: Entry, display: Display, names: Names = NO_NAMES) -> str:
+    """An entry as it was entered, on the reader's scale, with its doubt; `read_value` reads it back."""
+    doubt = "" if isinstance(entry, Event | WarmthReading | TasteReading) else _doubt(entry, display)
+    prefix = "sensor " if isinstance(entry, SensorReading) else ""
+    if isinstance(entry, RefractometerReading) and display.gravity_scale == GravityScale.BRIX:
+        prefix = "refractometer "
+    return prefix + _bare(entry, display, names, exact=True) + doubt
+
+
+def short_text(entry: Entry, display: Display, names: Names = NO_NAMES) -> str:
+    """The same without doubt and kind, which a cell shows otherwise."""
+    if isinstance(entry, HydrometerReading | SensorReading) and display.gravity_scale == GravityScale.BRIX:
+        return display.gravity(entry.gravity)  # figures beyond one decimal would come from the conversion
+    return _bare(entry, display, names, exact=False)
+
+
+def described(entry: Entry, display: Display) -> str:
+    """What an entry is: its kind, its instrument, its doubt."""
+    words = KIND_WORDS[kind_of(entry)]
+    doubt = "" if isinstance(entry, Event | WarmthReading | TasteReading) else _doubt(entry, display).strip()
+    instrument = f"“{entry.instrument}”" if entry.instrument else ""
+    return ", ".join(part for part in (words, instrument, doubt) if part)
+
+
+def _bare(entry: Entry, display: Display, names: Names, exact: bool) -> str:
+    """The figure with its unit."""
+    if isinstance(entry, HydrometerReading | SensorReading):
+        return _text(entry.gravity, display, Kind.GRAVITY, exact=exact)
+    if isinstance(entry, RefractometerReading):
+        return f"{_number(entry.brix, display, 1, 2, exact)}\u00a0°Bx"
+    if isinstance(entry, WeightReading):
+        return f"{MINUS}{_text(entry.lost, display, Kind.MASS, exact=exact)}"
+    if isinstance(entry, SugarReading):
+        text = _text(entry.sugar, display, Kind.CONCENTRATION, "g/L", exact)
+        return f"<\u00a0{text}" if entry.below else text
+    if isinstance(entry, AcidityReading):
+        return f"pH\u00a0{_number(entry.ph, display, 1, 2, exact)}"
+    if isinstance(entry, WarmthReading):
+        return _text(entry.temperature, display, Kind.TEMPERATURE, exact=exact)
+    return "taste" if isinstance(entry, TasteReading) else _event(entry, display, names, exact)
+
+
+def _event(entry: Event, display: Display, names: Names, exact: bool) -> str:
+    done = _DONE[entry.what]
+    if entry.what is What.TEMPERATURE and entry.temperature is not None:
+        return f"{done} to {_text(entry.temperature, display, Kind.TEMPERATURE, exact=exact)}"
+    if entry.bottles is not None:
+        of = "" if entry.size is None else f" × {_text(entry.size, display, Kind.VOLUME, exact=exact)}"
+        return f"{done} {display.number(entry.bottles, 0)}{of}"
+    if entry.mass is None:
+        return done
+    of = f" {names.of(entry.key)}" if entry.key else ""
+    return f"{done} {_text(entry.mass, display, Kind.MASS, exact=exact)}{of}"
+
+
+def _doubt(entry: Entry, display: Display) -> str:
+    half = getattr(entry, "doubt", None)
+    if half is None:
+        return ""
+    if isinstance(entry, HydrometerReading | SensorReading):
+        if display.gravity_scale == GravityScale.BRIX:
+            wide = float(brix_from_gravity(entry.gravity + half)) - float(brix_from_gravity(entry.gravity))
+            return f" ± {_number(wide, display, 1, 2)}\u00a0°Bx"
+        return f" ± {_number(half, display, 3, 4)}"
+    if isinstance(entry, WeightReading):
+        return f" ± {_text(half, display, Kind.MASS)}"
+    if isinstance(entry, SugarReading):
+        return f" ± {_text(half, display, Kind.CONCENTRATION, 'g/L')}"
+    return f" ± {_number(half, display, 1, 2)}"
+
+
+def _text(value: float, display: Display, kind: Kind, unit: str | None = None, exact: bool = True) -> str:
+    """A number with its unit."""
+    return exact_text(value, display, kind, unit) if exact else display.text_for_editing(value, kind, unit)
+
+
+def _number(value: float, display: Display, fewest: int, most: int, exact: bool = True) -> str:
+    """A number with as many decimals as it needs, within two bounds, or with all that were typed."""
+    if exact:
+        return exact_number(value, display, fewest, most)
+    return max(display.number(value, most, trim=True), display.number(value, fewest), key=len)
+
+
+def hint(kind: str, display: Display) -> str:
+    """An example of what may be typed for a kind."""
+    warm = "64 °F" if display.system == System.US else "18 °C"
+    examples = {
+        "refractometer": f"{display.number(20.5, 1)} °Bx",
+        "sugar": "12 g/L or < 2",
+        "weight": f"{MINUS}2 lb 4 oz" if display.system == System.US else f"{MINUS}{display.number(1.2, 1)} kg",
+        "ph": display.number(3.4, 1),
+        "temperature": warm,
+        "set": warm,
+        "taste": "in words",
+        "feed": "5 g of what",
+        "dose": "50 g of what",
+        "bottled": "24 × 25 fl oz" if display.system == System.US else "24 × 750 mL",
+    }
+    if kind in ("racking", "stirring", "stabilised", "pitch", "note"):
+        return "a word on it"
+    return examples.get(kind) or display.gravity(1.050)

@@ -1,0 +1,105 @@
+"""The part of the window that does what its menu of files offers, and takes what is pasted."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from planner.evaluation.outcome import Outcome
+    from planner.ui.curve.pane import CurvePane
+    from planner.ui.shell.actions import Menus
+    from planner.ui.shell.documents import Documents
+    from planner.ui.shell.exchange import Exchange
+    from planner.ui.shell.status_line import StatusLine
+    from planner.ui.theme import Colours
+
+
+class Filing:
+    """What the menu of files does; the window itself says to what."""
+
+    colours: Colours
+    curve: CurvePane
+    documents: Documents
+    menus: Menus
+    outcome: Outcome | None
+    status: StatusLine
+
+    @property
+    def exchange(self) -> Exchange:
+        """The way of readings, reports and pictures in and out."""
+        raise NotImplementedError
+
+    def new_batch(self) -> None:
+        self.documents.new()
+
+    def next_batch(self) -> None:
+        if is_accepted():
+            self.documents.follow()
+
+    def open_batch(self) -> None:
+        self.documents.ask_and_open()
+
+    def save(self) -> None:
+        if is_accepted():
+            self.documents.save()
+
+    def save_as(self) -> None:
+        if is_accepted():
+            self.documents.save_as()
+
+    def import_readings(self) -> None:
+        self.exchange.ask_and_import(self.colours)
+
+    def watch_file(self) -> None:
+        self.exchange.ask_and_watch(self.colours)
+
+    def watch_folder(self) -> None:
+        self.exchange.ask_and_watch(self.colours, folder=True)
+
+    def stop_watching(self) -> None:
+        self.exchange.watching.stop()
+
+    def tell_watch(self) -> None:
+        text = self.exchange.watching.text
+        self.status.tell_watch(text)
+        self.menus.actions["stop_watching"].setEnabled(bool(text))
+
+    def paste_readings(self) -> None:
+        self.exchange.paste(self.colours)
+
+    def export_readings(self) -> None:
+        self.exchange.export_readings(self.outcome)
+
+    def export_report(self) -> None:
+        self.exchange.export_report(self.outcome)
+
+    def print_report(self) -> None:
+        self.exchange.print_report(self.outcome)
+
+    def save_picture(self) -> None:
+        self.exchange.save_picture(self.curve.save_picture)
+
+    def lay_beside(self) -> None:
+        """Ask for an earlier batch, and lay its curve beside this one."""
+        earlier = self.exchange.ask_for_earlier()
+        if earlier is None:
+            return
+        name = earlier.batch.name
+        if self.curve.lay_beside(earlier):
+            self.status.showMessage(f"{name} lies beside, counted from its own pitching")
+        else:
+            self.status.showMessage(f"{name} has neither a recipe nor readings to draw")
+        self.menus.actions["take_away"].setEnabled(self.curve.is_beside)
+
+    def take_away(self) -> None:
+        """Take the earlier batch off the curve."""
+        if self.curve.is_beside:
+            self.curve.lay_beside(None)
+            self.menus.actions["take_away"].setEnabled(False)
+
+
+def is_accepted() -> bool:
+    """Accept what is being typed, if anything is; False if it was refused."""
+    from planner.ui.widgets.fields import accept_pending
+
+    return accept_pending()

@@ -1,0 +1,1 @@
+"""Sentences that keep their figures as figures, and doubts made of them."""

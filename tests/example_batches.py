@@ -1,0 +1,119 @@
+"""Invented batches that tests share: a plain one to vary, and a full one that uses every field of the file."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import msgspec
+
+from planner.document.batch import (
+    Addition,
+    Adjustment,
+    Batch,
+    Feed,
+    FruitLine,
+    HoneyLine,
+    Hydrometer,
+    HydrometerReading,
+    Log,
+    Preparation,
+    Recipe,
+    SugarReading,
+    Tasting,
+    TemperatureStep,
+    Yeast,
+)
+from planner.evaluation.outcome import Outcome, evaluate
+from planner.reference.catalogue import catalogue
+
+SHELF = catalogue()
+PITCHED = "2026-08-14T19:30+02:00"
+
+
+def plain(**recipe: Any) -> Batch:
+    """Twenty litres of sour-cherry mead, planned well: nothing in it is doubtful but the stones."""
+    usual: dict[str, Any] = {
+        "fruits": (FruitLine(key="sour-cherry", mass=12.0),),
+        "honeys": (HoneyLine(key="blossom", mass=4.6),),
+        "water": 8.0,
+        "yeast": Yeast(key="all-rounder", pitch=0.005),
+        "temperatures": (TemperatureStep(day=0.0, temperature=292.15),),
+        "feeds": (Feed(key="diammonium-phosphate", mass=0.008, day=1.0),),
+        "vessel": 0.030,
+    }
+    return Batch(name="Hedge cherry", recipe=Recipe(**(usual | recipe)))
+
+
+def with_log(batch: Batch, *readings: HydrometerReading | SugarReading, pitched_at: str | None = None) -> Batch:
+    """The batch with these readings."""
+    return msgspec.structs.replace(batch, log=Log(pitched_at=pitched_at, readings=readings))
+
+
+def with_adjustment(batch: Batch, *additions: tuple[str, float], **fields: Any) -> Batch:
+    """The batch with these additions, by key and mass, and other fields of the adjustment."""
+    lines = tuple(Addition(key=key, mass=mass) for key, mass in additions)
+    return msgspec.structs.replace(batch, adjustment=Adjustment(additions=lines, **fields))
+
+
+def read(day: float, gravity: float, temperature: float | None = 293.15, **fields: Any) -> HydrometerReading:
+    """A hydrometer reading on a day."""
+    return HydrometerReading(day=day, gravity=gravity, temperature=temperature, **fields)
+
+
+def sugar_test(day: float, sugar: float) -> SugarReading:
+    """A sugar test on a day."""
+    return SugarReading(day=day, sugar=sugar)
+
+
+def worked_out(batch: Batch, members: int = 0, **more: Any) -> Outcome:
+    """What follows from a batch, without spans unless members are asked for."""
+    return evaluate(batch, SHELF, members, **more)
+
+
+def full() -> Batch:
+    """A batch in which every field of the file is used; words from several scripts."""
+    return Batch(
+        name="Hedge blackcurrant & damson “späte Lese” 梅",
+        recipe=Recipe(
+            yeast=Yeast(key="dry-finisher", pitch=0.0065),
+            fruits=(
+                FruitLine(key="blackcurrant", mass=6.25, stoned=False),
+                FruitLine(key="damson", mass=3.4, stoned=True, press_yield=0.66),
+                FruitLine(key="apple", mass=4.0, as_juice=True, juice_gravity=1.0515),
+            ),
+            honeys=(HoneyLine(key="dark", mass=2.35), HoneyLine(key="light-blossom", mass=3.1, moisture=0.176)),
+            water=6.5,
+            preparation=Preparation(frozen=True, enzyme=False, soak=4.5),
+            temperatures=(
+                TemperatureStep(day=0.0, temperature=290.15), TemperatureStep(day=9.5, temperature=293.65),
+            ),
+            feeds=(
+                Feed(key="diammonium-phosphate", mass=0.0045, day=1.0), Feed(key="yeast-autolysate", mass=0.012, day=2.5),
+                Feed(key="blend", mass=0.006, sugar_used=0.3333),
+            ),
+            vessel=0.0275,
+        ),
+        log=Log(
+            pitched_at=PITCHED,
+            hydrometer=Hydrometer(calibration=288.15),
+            readings=(
+                HydrometerReading(at="2026-08-14T19:10+02:00", gravity=1.0985, temperature=294.65, note="before pitching"),
+                HydrometerReading(day=6.25, gravity=1.041, temperature=293.15),
+                HydrometerReading(at="2026-09-02T08:00+02:00", gravity=1.062, note="misread?", excluded=True),
+                SugarReading(at="2026-10-30T18:00+01:00", sugar=3.5, note="strip"),
+                HydrometerReading(at="2026-10-30T18:05+01:00", day=76.9, gravity=1.0025, temperature=288.15),
+            ),
+        ),
+        adjustment=Adjustment(
+            volume=0.0205, gravity=1.0022,
+            additions=(
+                Addition(key="erythritol", mass=0.6), Addition(key="maltodextrin-10", mass=0.15),
+                Addition(key="malic-acid", mass=0.02),
+            ),
+            stabilised=True, serving_temperature=284.15,
+        ),
+        tastings=(
+            Tasting(note="Sharp, dark fruit.", at="2026-11-05T20:00+01:00"), Tasting(note="Rounder after a week."),
+        ),
+        notes="Currants from the north hedge.\nPressed after seven days.",
+    )  # fmt: skip
