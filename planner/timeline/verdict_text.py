@@ -44,8 +44,7 @@ FEED_UNTIL = 0.09
 in part (late nitrogen in mead, abstract)."""
 
 FEED_FROM = 0.5
-"""Share of the sugar that must be left for a feed to be worth while. [-] Common practice, from memory: past half of the sugar
-most of it is left to others; a planned feed comes earlier."""
+"""Share of the sugar that must be left for a feed to be worth while. [-] From memory: later most of it is left to others."""
 
 AHEAD = 3.0
 """Days after which the next reading is spoken of. [d]"""

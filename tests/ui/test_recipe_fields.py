@@ -211,5 +211,5 @@ def test_that_notes_grow_with_their_text_up_to_a_bound(qtbot):
     ],
 )
 def test_that_limits_are_those_of_the_type(part, name, bounds):
-    # as declared in planner/batch/batch.py
+    # as declared in planner/document/batch.py
     assert limits(part, name) == bounds

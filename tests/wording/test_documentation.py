@@ -36,9 +36,7 @@ def functions():
                 continue
             if inspect.isfunction(thing):
                 yield f"{module.__name__}.{name}", thing
-            elif inspect.isclass(thing) and not module.__name__.startswith(
-                ("planner.reference", "planner.importing.reading")
-            ):
+            elif inspect.isclass(thing) and not module.__name__.startswith("planner.reference"):
                 for inner, method in vars(thing).items():
                     function = method.fget if isinstance(method, property) else getattr(method, "__func__", method)
                     if not inner.startswith("_") and inspect.isfunction(function):
