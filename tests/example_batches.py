@@ -18,9 +18,11 @@ from planner.document.batch import (
     Log,
     Preparation,
     Recipe,
+    SensorReading,
     SugarReading,
     Tasting,
     TemperatureStep,
+    WarmthReading,
     Yeast,
 )
 from planner.evaluation.outcome import Outcome, evaluate
@@ -117,3 +119,17 @@ def full() -> Batch:
         ),
         notes="Currants from the north hedge.\nPressed after seven days.",
     )  # fmt: skip
+
+
+def with_season() -> Batch:
+    """The full batch, with long runs of a sensor and of a thermometer besides."""
+    sensor = tuple(
+        SensorReading(
+            at=f"2026-08-{15 + n // 24:02}T{n % 24:02}:05:00+02:00", gravity=1.098 - n / 2000.0, temperature=291.0 + n % 3,
+            instrument="grey", excluded=n == 7,
+        ) for n in range(120)
+    )  # fmt: skip
+    warmth = tuple(WarmthReading(day=n / 4.0, temperature=290.15 + n % 5) for n in range(100))
+    batch = full()
+    log = msgspec.structs.replace(batch.log, readings=(*batch.log.readings, *warmth, *sensor))
+    return msgspec.structs.replace(batch, log=log)

@@ -5,7 +5,17 @@ from __future__ import annotations
 import numpy as np
 from hypothesis import strategies as st
 
-from planner.document.batch import Event, HydrometerReading, SensorReading, SugarReading, What
+from planner.document.batch import (
+    AcidityReading,
+    Event,
+    HydrometerReading,
+    RefractometerReading,
+    SensorReading,
+    SugarReading,
+    WarmthReading,
+    WeightReading,
+    What,
+)
 from planner.document.columnar_log import Entries, Run
 
 gravities = st.floats(0.7, 1.6)
@@ -44,3 +54,24 @@ typed = st.lists(
     ]), max_size=3,
 ).map(tuple)  # fmt: skip
 logs = st.lists(st.one_of(runs(), typed), max_size=4).map(lambda pieces: Entries(*pieces))
+
+
+@st.composite
+def _alike(draw) -> tuple:
+    """Readings of one kind that tell the same fields, one by one."""
+    kind, field, values = draw(st.sampled_from([
+        (HydrometerReading, "gravity", gravities), (RefractometerReading, "brix", st.floats(-2.0, 80.0)),
+        (WeightReading, "lost", st.floats(0.0, 90.0)), (SugarReading, "sugar", st.floats(0.0, 300.0)),
+        (AcidityReading, "ph", st.floats(2.0, 5.0)), (WarmthReading, "temperature", kelvins),
+    ]))  # fmt: skip
+    steady = {"day": draw(days)} if draw(st.booleans()) else {}
+    told = draw(st.lists(values, min_size=1, max_size=9))
+    moments = draw(st.sampled_from(["2026-03-01T10:{:02}Z", "2026-03-01T10:{:02}:30-02:00", "at {} past"]))
+    timed = draw(st.booleans())
+    return tuple(
+        kind(**{field: value}, **steady, **({"at": moments.format(minute)} if timed else {}), excluded=value > 1.1)
+        for minute, value in enumerate(told)
+    )
+
+
+alike = _alike()

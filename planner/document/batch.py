@@ -5,13 +5,14 @@ Limits in the types exclude only the impossible; what is merely unwise is a find
 """
 
 # Annotations are not postponed here: the reader of files asks for all of them, and has to compile each that is a text.
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from enum import StrEnum
-from typing import Annotated, Any, Literal, cast
+from itertools import groupby
+from typing import TYPE_CHECKING, Annotated, Any, Literal, cast
 
 import msgspec
 
-from planner.document.columnar_log import Entries
+from planner.document.columnar_log import Entries, Piece, Run, column_of
 from planner.reference.own import OwnIngredients
 
 
@@ -298,6 +299,67 @@ Entry = (
 """Whatever may stand in a log."""
 
 
+class Columns(Value, frozen=True, kw_only=True, omit_defaults=True):
+    """Fields of many readings, each as a list of one value for each of them."""
+
+    at: tuple[Annotated[str, msgspec.Meta(max_length=40)], ...] = ()
+    day: tuple[Day, ...] = _as("days_since_pitch_d", ())
+    temperature: tuple[Temperature, ...] = _as("temperature_k", ())
+    gravity: tuple[Gravity, ...] = _as("indicated_gravity", ())
+    excluded: tuple[bool, ...] = ()
+    brix: tuple[Annotated[float, msgspec.Meta(ge=-2.0, le=80.0)], ...] = _as("indicated_brix", ())
+    lost: tuple[Mass, ...] = _as("lost_kg", ())
+    sugar: tuple[Concentration, ...] = _as("sugar_kg_per_m3", ())
+    below: tuple[bool, ...] = ()
+    ph: tuple[Annotated[float, msgspec.Meta(ge=0.0, le=14.0)], ...] = _as("ph", ())
+
+    def given(self) -> dict[str, tuple[Any, ...]]:
+        """Those that hold something, by the field."""
+        return {name: values for name in self.__struct_fields__ if (values := getattr(self, name))}
+
+
+_KEYS = {field.name: field.encode_name for field in msgspec.structs.fields(Columns)}
+
+
+class RunInFile(Value, tag_field="kind", tag="run", frozen=True, kw_only=True):
+    """A long run of like readings as it stands in a file: the first whole, and then what differs in those after it."""
+
+    first: Entry
+    then: Columns
+
+    def __post_init__(self) -> None:
+        columns = self.then.given()
+        if len({len(values) for values in columns.values()}) != 1:
+            told = ", ".join(f"{len(values)} of {_KEYS[name]}" for name, values in columns.items())
+            raise ValueError(f"the columns of a run must be of one length; there are {told or 'none'}")
+        for name in columns:
+            if getattr(self.first, name, None) is None:
+                raise ValueError(f"a column of a run holds {_KEYS[name]}, which its first reading lacks")
+
+    def piece(self) -> Piece[Entry]:
+        """The readings: as a run, or one by one where their moments are not alike."""
+        whole = {name: (getattr(self.first, name), *values) for name, values in self.then.given().items()}
+        columns = {name: column_of(name, values) for name, values in whole.items()}
+        if not any(column is None for column in columns.values()):
+            return Run(self.first, cast("dict[str, Any]", columns))
+        rows = zip(*whole.values(), strict=True)
+        return tuple([msgspec.structs.replace(self.first, **dict(zip(whole, row, strict=True))) for row in rows])
+
+
+def _pieces(stored: Iterable[Entry | RunInFile]) -> Iterator[Piece[Entry]]:
+    for is_run, some in groupby(stored, lambda one: isinstance(one, RunInFile)):
+        if is_run:
+            yield from (run.piece() for run in cast("Iterator[RunInFile]", some))
+        else:
+            yield tuple(cast("Iterator[Entry]", some))
+
+
+if TYPE_CHECKING:
+    Stored = Entry
+else:  # only while a file is read
+    Stored = Entry | RunInFile
+
+
 class Hydrometer(Value, frozen=True, kw_only=True):
     """The instrument: the temperature it is made for."""
 
@@ -316,12 +378,12 @@ class Log(Value, frozen=True, kw_only=True):
     pitched_at: Annotated[str, msgspec.Meta(max_length=40)] | None = None
     hydrometer: Hydrometer = Hydrometer()
     refractometer: Refractometer = Refractometer()
-    readings: Sequence[Entry] = ()
+    readings: Sequence[Stored] = ()
     """Always `Entries`, whatever they were given as."""
 
     def __post_init__(self) -> None:
         if not isinstance(self.readings, Entries):
-            msgspec.structs.force_setattr(self, "readings", Entries.of(self.readings))
+            msgspec.structs.force_setattr(self, "readings", Entries(*_pieces(self.readings)).gathered())
 
     @property
     def entries(self) -> Entries[Entry]:

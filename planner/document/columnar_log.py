@@ -1,4 +1,4 @@
-"""The entries of a log as one immutable sequence, in which a long run of gravities stands as columns of numbers.
+"""The entries of a log as one immutable sequence, in which a long run of like readings stands as columns of numbers.
 
 A season of a sensor has a hundred thousand readings that differ in four fields. As columns they are read, compared and
 worked out at once; whoever wants the reading of a row gets one as if it had been typed.
@@ -6,8 +6,11 @@ worked out at once; whoever wants the reading of a row gets one as if it had bee
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Sequence
-from itertools import accumulate, chain, pairwise, repeat
+import re
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
+from functools import cache
+from itertools import accumulate, chain, groupby, pairwise, repeat
+from operator import attrgetter, itemgetter
 from typing import Any, Generic, TypeVar, cast, overload
 
 import msgspec
@@ -20,19 +23,25 @@ Places = npt.NDArray[np.int64]
 T = TypeVar("T", bound=msgspec.Struct)
 Kind = TypeVar("Kind", bound=msgspec.Struct)
 
-COLUMNS = ("at", "day", "temperature", "gravity", "excluded")
-"""Fields that may differ from one reading of a run to the next."""
+COLUMNS = ("at", "day", "temperature", "gravity", "excluded", "brix", "lost", "sugar", "below", "ph")
+"""Fields that may differ from one reading of a run to the next; the first five are those of a gravity."""
+LONG = 100
+"""From so many like readings on, they stand as a run."""
+
+_MOMENT = re.compile(
+    r"(?!0000)\d{4}-\d\d-\d\dT([01]\d|2[0-3]):[0-5]\d(:[0-5]\d)?(Z|[+-]([01]\d|2[0-3]):[0-5]\d)", re.ASCII
+)
 
 
 class Run(Generic[T]):
-    """Gravities by one instrument: some fields of each reading stand in columns, the others are those of one of them.
+    """Readings of one kind: some fields of each reading stand in columns, the others are those of one of them.
 
     Parameters
     ----------
     like : entry
         A reading whose other fields all have. [as its fields]
     columns : dict of str to numpy.ndarray, shape (n,)
-        The fields that differ, among `COLUMNS`; "gravity" is always one. Moments are ASCII bytes; no column has a gap.
+        The fields that differ, at least one of `COLUMNS`. Moments are ASCII bytes of one form; no column has a gap.
         [as the fields]
     """
 
@@ -45,7 +54,21 @@ class Run(Generic[T]):
             column.flags.writeable = False
 
     def __len__(self) -> int:
-        return len(self.columns["gravity"])
+        return len(next(iter(self.columns.values())))
+
+    @property
+    def is_long(self) -> bool:
+        """Whether it is worth to be written as columns."""
+        return len(self) >= LONG
+
+    @property
+    def first(self) -> T:
+        """The first of them."""
+        if self._made is not None:
+            return self._made[0]
+        return msgspec.structs.replace(
+            self.like, **{name: self.chosen(slice(1)).values(name)[0] for name in self.columns}
+        )
 
     def chosen(self, which: slice | Flags) -> Run[T]:
         """Some of the readings, in the same order."""
@@ -74,23 +97,28 @@ class Run(Generic[T]):
         """Each reading as a value of its own; they are made once."""
         if self._made is None:
             kind: Any = type(self.like)
-            at, day, warmth, gravity, out = (self._each(name) for name in COLUMNS)
-            if "excluded" not in self.columns and self.like == kind(**self._of_one(COLUMNS[:4])):
+            usual = COLUMNS[:4]
+            if (
+                "gravity" in self.columns
+                and self.columns.keys() <= set(usual)
+                and self.like == kind(**self._of_one(usual, kind))
+            ):
                 # As nearly all runs are; to name more fields would take twice as long.
                 self._made = tuple([
                     kind(at=a, day=d, temperature=t, gravity=g)
-                    for a, d, t, g in zip(at, day, warmth, gravity, strict=False)
+                    for a, d, t, g in zip(*(self._each(name) for name in usual), strict=False)
                 ])  # fmt: skip
             else:
-                rest = self._of_one([name for name in kind.__struct_fields__ if name not in COLUMNS])
+                names = tuple(self.columns)
+                rest = self._of_one([name for name in kind.__struct_fields__ if name not in names], kind)
                 self._made = tuple([
-                    kind(at=a, day=d, temperature=t, gravity=g, excluded=e, **rest)
-                    for a, d, t, g, e in zip(at, day, warmth, gravity, out, strict=False)
+                    kind(**dict(zip(names, row, strict=True)), **rest)
+                    for row in zip(*map(self.values, names), strict=True)
                 ])  # fmt: skip
         return self._made
 
-    def _of_one(self, names: Iterable[str]) -> dict[str, Any]:
-        return {name: getattr(self.like, name) for name in names}
+    def _of_one(self, names: Iterable[str], kind: type[T]) -> dict[str, Any]:
+        return {name: getattr(self.like, name) for name in names if name in kind.__struct_fields__}
 
     def _each(self, name: str) -> Iterable[Any]:
         return self.values(name) if name in self.columns else repeat(getattr(self.like, name, None))
@@ -120,16 +148,17 @@ class Run(Generic[T]):
 
     def same(self, other: Run[T]) -> Flags:
         """Which readings are those of another run, place by place, shape (n,). [-]"""
-        if self._shared() != other._shared():
-            return _equal(self.made(), other.made())
-        found = np.ones(len(self), bool)
-        for name, column in self.columns.items():
-            found &= column == other.columns[name]
+        found = np.full(len(self), type(self.like) is type(other.like))
+        for name in self.like.__struct_fields__ if found.any() else ():
+            found &= self._to_compare(name) == other._to_compare(name)
         return found
 
-    def _shared(self) -> tuple[type, dict[str, Any]]:
-        """What two runs must have alike so that their columns tell all."""
-        return type(self.like), self._of_one(n for n in self.like.__struct_fields__ if n not in self.columns)
+    def _to_compare(self, name: str) -> Any:
+        """A field as its column, or as the one value that all have."""
+        if name in self.columns:
+            return self.columns[name]
+        value = getattr(self.like, name)
+        return value.encode() if name == "at" and value is not None else value
 
 
 def _equal(one: Sequence[T], other: Sequence[T]) -> Flags:
@@ -151,18 +180,18 @@ class Entries(Sequence[T]):
     Edits give other entries, which share with these whatever is the same in both.
     """
 
-    __slots__ = ("_all", "_starts", "pieces")
+    __slots__ = ("_all", "_is_gathered", "_starts", "pieces")
 
     def __init__(self, *pieces: Piece[T]) -> None:
         joined: list[Piece[T]] = []
-        for piece in pieces:
-            if joined and isinstance(piece, tuple) and isinstance(joined[-1], tuple):
-                joined[-1] = (*joined[-1], *piece)
-            elif len(piece):
-                joined.append(piece)
+        for is_run, some in groupby(filter(len, pieces), lambda piece: isinstance(piece, Run)):
+            alike = list(some)
+            whole = is_run or len(alike) == 1
+            joined += alike if whole else [tuple(chain.from_iterable(cast("list[tuple[T, ...]]", alike)))]
         self.pieces = tuple(joined)
         self._starts = list(accumulate(map(len, joined), initial=0))
         self._all: tuple[T, ...] | None = None
+        self._is_gathered = False
 
     @classmethod
     def of(cls, entries: Iterable[T]) -> Entries[T]:
@@ -245,6 +274,14 @@ class Entries(Sequence[T]):
     def _each_with(self, values: Flags) -> Iterator[tuple[Piece[T], Flags]]:
         for piece, (first, end) in zip(self.pieces, pairwise(self._starts), strict=True):
             yield piece, values[first:end]
+
+    def gathered(self) -> Entries[T]:
+        """The same, in which each long stretch of like readings is one run."""
+        if self._is_gathered or len(self) < LONG:
+            return self
+        after = Entries(*chain.from_iterable(_runs_in(list(some)) for some in _groups(self.pieces, type)))
+        after._is_gathered = True
+        return after
 
     # --- as columns
 
@@ -332,3 +369,85 @@ def _left_out(piece: Piece[T], which: Flags, excluded: bool) -> Piece[T]:
         msgspec.structs.replace(entry, excluded=excluded) if chosen else entry
         for entry, chosen in zip(piece, which.tolist(), strict=True)
     ])  # fmt: skip
+
+
+def _groups(pieces: Iterable[Piece[T]], key: Callable[[T], object]) -> Iterator[Iterator[Piece[T]]]:
+    """Pieces that are alike in something, as long as that does not change."""
+
+    def parted() -> Iterator[tuple[object, Piece[T]]]:
+        for piece in pieces:
+            if isinstance(piece, Run):
+                yield key(piece.first), piece
+            else:
+                yield from ((value, tuple(some)) for value, some in groupby(piece, key))
+
+    for _, some in groupby(parted(), itemgetter(0)):
+        yield map(itemgetter(1), some)
+
+
+def _runs_in(pieces: list[Piece[T]]) -> Iterator[Piece[T]]:
+    """Pieces of one kind of entry; those that are a long stretch of like ones as a run."""
+    if sum(map(len, pieces)) < LONG:
+        yield from pieces
+        return
+    for group in _groups(pieces, _shape):
+        some = list(group)
+        yield from [run] if sum(map(len, some)) >= LONG and (run := _joined(some)) is not None else some
+
+
+def _shape(entry: T) -> tuple[object, ...]:
+    """What entries of a kind must have alike to stand in one run."""
+    alike, differing = _getters(type(entry))
+    told = [value if value is None else len(value) if type(value) is str else ... for value in differing(entry)]
+    return alike(entry), told
+
+
+@cache
+def _getters(kind: type[T]) -> tuple[Callable[[T], Any], Callable[[T], Any]]:
+    """What gives the fields of an entry that a run has once, and those that may stand in its columns."""
+    names = kind.__struct_fields__
+    once, each = ([name for name in names if (name in COLUMNS) is may] for may in (False, True))
+    return attrgetter(*once), attrgetter(*each)
+
+
+def _joined(pieces: list[Piece[T]]) -> Run[T] | None:
+    """Pieces of one shape as a run; none where their moments are of different forms, or are no moments."""
+    if len(pieces) == 1 and isinstance(pieces[0], Run):
+        return pieces[0]
+    log = Entries(*pieces)
+    like = log[0]
+    columns = {}
+    for name in COLUMNS:
+        value = getattr(like, name, None)
+        if value is None:
+            continue
+        column = column_of(name, log.values(name))
+        if column is None:
+            return None
+        if column.dtype != bool or (column != value).any():
+            columns[name] = column
+    run = Run(like, columns)
+    run._made = log.every()
+    return run
+
+
+def column_of(name: str, values: Sequence[Any]) -> npt.NDArray[Any] | None:
+    """A field of several readings as a column; None where they are moments of different forms, or no moments at all.
+
+    Parameters
+    ----------
+    name : str
+        One of `COLUMNS`. [-]
+    values : sequence
+        At least one, and none of them missing. [as the field]
+    """
+    if name != "at":
+        return np.array(values, bool if name in ("excluded", "below") else float)
+    if len(set(map(len, values))) > 1 or not all(map(_MOMENT.fullmatch, values)):
+        return None
+    column = np.array(values, "S")
+    try:
+        column.astype(f"S{len(values[0]) - (1 if values[0].endswith('Z') else 6)}").astype("datetime64[s]")
+    except ValueError:
+        return None  # such as the 30th of February
+    return column

@@ -181,7 +181,7 @@ def add_entries(batch: Batch, entries: Entries[Entry]) -> Batch:
             changed(piece.like)
         else:
             changed(Log(), readings=piece)
-    return _with_entries(batch, batch.log.entries + entries)
+    return _with_entries(batch, batch.log.entries + entries.gathered())
 
 
 def change_reading(batch: Batch, index: int, **changes: Any) -> Batch:

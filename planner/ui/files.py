@@ -7,8 +7,8 @@ from pathlib import Path
 
 from PySide6.QtCore import QIODevice, QSaveFile
 
-LARGEST = 20 * 1024 * 1024
-"""A batch with years of readings stays far below this; a larger file is something else. [bytes]"""
+LARGEST = 200 * 1024 * 1024
+"""Two million readings of a sensor stay below this; a larger file is neither read nor written. [bytes]"""
 
 
 class FileError(OSError):
@@ -48,8 +48,13 @@ def write_whole(path: Path, data: bytes) -> None:
     Raises
     ------
     FileError
-        If the folder is missing, may not be written to, or has no room.
+        If the folder is missing, may not be written to, or has no room, or if `read_whole` would refuse the file.
     """
+    if len(data) > LARGEST:
+        raise FileError(
+            f"{path} was not written: it would be larger than {LARGEST // 1024**2} MB and could not be opened again. "
+            "Remove readings from the log that you do not need."
+        )
     if path.is_dir():
         raise FileError(f"{_is_folder(path)} Choose a file name.")
     if not path.parent.is_dir():

@@ -5,17 +5,20 @@ from __future__ import annotations
 import copy
 import json
 from pathlib import Path
+from unittest.mock import patch
 
 import msgspec
 import pytest
-from example_batches import full, plain
+from example_batches import full, plain, with_season
 from hypothesis import given
 from hypothesis import strategies as st
 from random_batches import batches
+from random_entries import alike, logs
 
-from planner.document import migrations
-from planner.document.batch import Batch, Feed, FruitLine, HydrometerReading, Yeast, new_batch
+from planner.document import columnar_log, migrations
+from planner.document.batch import Batch, Feed, FruitLine, HydrometerReading, Log, Yeast, new_batch
 from planner.document.codec import FORMAT, SCHEMA, SUFFIX, BatchFileError, decode, encode, encode_quickly
+from planner.document.columnar_log import Entries, Run
 
 DATA = Path(__file__).parent.parent / "data"
 
@@ -39,6 +42,12 @@ def test_that_the_same_batch_is_always_written_byte_for_byte_the_same():
 def test_that_a_file_of_schema_1_opens_for_ever():
     batch = decode((DATA / f"schema-1{SUFFIX}").read_bytes())
     assert batch == full()
+
+
+def test_that_a_file_of_schema_2_opens_for_ever():
+    batch = decode((DATA / f"schema-2{SUFFIX}").read_bytes())
+    assert batch == with_season()
+    assert [type(piece) for piece in batch.log.entries.pieces] == [tuple, Run, Run]
 
 
 def test_that_there_is_a_file_of_every_schema_ever_shipped():
@@ -67,7 +76,7 @@ def test_that_older_files_are_migrated_step_by_step(monkeypatch):
     old["batch"]["notes"] = "0"
     monkeypatch.setattr(codec, "SCHEMA", 3)
     monkeypatch.setattr(codec, "MIGRATIONS", steps)
-    assert decode(as_bytes(old)).notes == "012"
+    assert decode(as_bytes(old | {"schema": 1})).notes == "012"
     assert decode(as_bytes(old | {"schema": 2})).notes == "02"
     assert decode(as_bytes(old | {"schema": 3})).notes == "0"
 
@@ -349,3 +358,71 @@ def test_that_a_wrong_value_is_told_in_the_words_of_people(field, wrong, told):
     with pytest.raises(BatchFileError) as refusal:
         decode(as_bytes(document))
     assert str(refusal.value) == told
+
+
+# --- long runs of readings
+
+
+def of_log(readings) -> Batch:
+    return msgspec.structs.replace(new_batch(), log=Log(readings=readings))
+
+
+@given(st.lists(st.one_of(alike, logs.map(tuple)), max_size=4))
+def test_that_runs_of_any_kind_come_back_the_same_and_are_written_alike(pieces):
+    with patch.object(columnar_log, "LONG", 3):
+        batch = of_log(tuple(reading for piece in pieces for reading in piece))
+        in_pieces = of_log(Entries(*pieces))
+        data = encode(batch)
+        assert encode(in_pieces) == data
+        assert decode(data) == batch
+        assert encode(decode(data)) == data
+        assert decode(encode_quickly(in_pieces)) == batch
+
+
+def test_that_each_number_of_a_long_run_stands_once_in_the_file():
+    text = encode(with_season()).decode()
+    for reading in with_season().log.entries[-120:]:
+        assert text.count(f'"{reading.at}"') == 1
+
+
+def run_in_file():
+    """The content of a file with a run, and the run in it."""
+    raw = envelope(with_season())
+    readings = raw["batch"]["log"]["readings"]
+    return raw, readings[-1], f"batch.log.readings[{len(readings) - 1}]"
+
+
+def test_that_columns_of_unlike_length_are_refused_with_their_place():
+    raw, run, place = run_in_file()
+    run["then"]["indicated_gravity"].pop()
+    text = refused(as_bytes(raw))
+    assert place in text
+    assert "one length" in text
+
+
+def test_that_a_column_that_its_first_reading_lacks_is_refused_with_its_place():
+    raw, run, place = run_in_file()
+    del run["first"]["temperature_k"]
+    assert f"In {place}: a column of a run holds temperature_k, which its first reading lacks" in refused(as_bytes(raw))
+
+
+def test_that_a_run_without_columns_is_refused():
+    raw, run, place = run_in_file()
+    run["then"] = {}
+    assert place in refused(as_bytes(raw))
+
+
+@pytest.mark.parametrize(("key", "value"), [("indicated_gravity", 9.0), ("indicated_gravity", "1.05"), ("at", 5)])
+def test_that_an_impossible_value_in_a_column_is_refused_with_its_place(key, value):
+    raw, run, place = run_in_file()
+    run["then"][key][7] = value
+    assert f"In {place}.then.{key}[" in refused(as_bytes(raw))
+
+
+@pytest.mark.parametrize("moment", ["yesterday", "2026-02-30T10:00:00+01:00", "2026-03-01T10:00+01:00", "“", ""])
+def test_that_a_run_with_an_odd_moment_opens_as_single_readings(moment):
+    raw, run, _place = run_in_file()
+    run["then"]["at"][7] = moment
+    batch = decode(as_bytes(raw))
+    assert batch.log.entries.values("at").count(moment) == 1
+    assert decode(encode(batch)) == batch

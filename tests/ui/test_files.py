@@ -7,8 +7,13 @@ import stat
 import subprocess
 import sys
 
+import msgspec
+import numpy as np
 import pytest
 
+from planner.document.batch import Log, SensorReading, new_batch
+from planner.document.codec import decode, encode
+from planner.document.columnar_log import Entries, Run
 from planner.ui import files
 from planner.ui.files import FileError, read_whole, same_place, write_whole
 
@@ -123,3 +128,29 @@ def test_that_one_file_written_two_ways_is_the_same_place(tmp_path):
     assert not same_place(path, tmp_path / "b.batch")
     path.touch()
     assert same_place(path, tmp_path / "folder" / ".." / "a.batch")
+
+
+def test_that_a_year_of_a_sensor_is_saved_and_opened_again(tmp_path):
+    count = 100_000
+    moments = (np.datetime64("2025-09-01T00:00:00") + np.arange(count) * np.timedelta64(300, "s")).astype("S19")
+    columns = {
+        "at": np.char.add(moments, b"+01:00"),
+        "gravity": 1.1 - np.arange(count) / 1e6,
+        "temperature": 290.0 + np.arange(count) % 7,
+    }
+    log = Log(readings=Entries(Run(SensorReading(gravity=1.0, instrument="grey"), columns)))
+    batch = msgspec.structs.replace(new_batch(), log=log)
+    data = encode(batch)
+    assert len(data) < 20 * 1024**2
+    write_whole(tmp_path / "a.batch", data)
+    assert decode(read_whole(tmp_path / "a.batch")) == batch
+    assert encode(msgspec.structs.replace(batch, log=Log(readings=tuple(log.entries)))) == data
+
+
+def test_that_nothing_is_written_that_could_not_be_read_again(tmp_path, monkeypatch):
+    monkeypatch.setattr(files, "LARGEST", 1024**2)
+    path = tmp_path / "a.batch"
+    write_whole(path, bytes(1024**2))
+    with pytest.raises(FileError, match="could not be opened again"):
+        write_whole(path, bytes(1024**2 + 1))
+    assert len(read_whole(path)) == 1024**2
