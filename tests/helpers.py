@@ -7,7 +7,7 @@ from pathlib import Path
 
 from PySide6.QtGui import QPagedPaintDevice, QPdfWriter
 
-from planner.ui.asking import Answer
+from planner.ui.asking import Answer, Clash
 
 
 class ScriptedAsk:
@@ -16,7 +16,7 @@ class ScriptedAsk:
     A question beyond the list, or one that the next answer does not fit, fails the test.
     """
 
-    def __init__(self, *answers: Answer | Path | bool | None) -> None:
+    def __init__(self, *answers: Answer | Clash | Path | bool | None) -> None:
         self._answers = list(answers)
         self.asked: list[tuple[str, ...]] = []
         self.told: list[str] = []
@@ -29,6 +29,11 @@ class ScriptedAsk:
     def save_changes(self, name: str) -> Answer:
         answer = self._next(("save_changes", name), (Answer,))
         assert isinstance(answer, Answer)
+        return answer
+
+    def file_changed(self, name: str) -> Clash:
+        answer = self._next(("file_changed", name), (Clash,))
+        assert isinstance(answer, Clash)
         return answer
 
     def open_path(self, title: str, folder: Path, kinds: str) -> Path | None:
@@ -53,7 +58,7 @@ class ScriptedAsk:
     def tell(self, text: str, details: str = "") -> None:
         self.told.append(f"{text}\n{details}".strip())
 
-    def _next(self, question: tuple[str, ...], kinds: Sequence[type]) -> Answer | Path | bool | None:
+    def _next(self, question: tuple[str, ...], kinds: Sequence[type]) -> Answer | Clash | Path | bool | None:
         self.asked.append(question)
         assert self._answers, f"an unexpected question: {question}"
         answer = self._answers.pop(0)

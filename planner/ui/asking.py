@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Protocol
 
 from PySide6.QtGui import QPagedPaintDevice
-from PySide6.QtWidgets import QFileDialog, QMessageBox, QWidget
+from PySide6.QtWidgets import QAbstractButton, QFileDialog, QMessageBox, QWidget
 
 
 class Answer(Enum):
@@ -16,6 +16,14 @@ class Answer(Enum):
 
     SAVE = auto()
     DISCARD = auto()
+    CANCEL = auto()
+
+
+class Clash(Enum):
+    """What to do with a file that something else has changed since it was opened or saved here."""
+
+    KEEP_BOTH = auto()
+    REPLACE = auto()
     CANCEL = auto()
 
 
@@ -28,6 +36,9 @@ class Ask(Protocol):
 
     def save_changes(self, name: str) -> Answer:
         """Whether the changes to a batch are to be saved before it is closed."""
+
+    def file_changed(self, name: str) -> Clash:
+        """What to do before saving to a file that something else has changed meanwhile."""
 
     def open_path(self, title: str, folder: Path, kinds: str) -> Path | None:
         """Which file to open; None if none. `kinds` as in "Batches (*.batch)"."""
@@ -66,6 +77,13 @@ class AskWithDialogs:
         if button == QMessageBox.StandardButton.Save:
             return Answer.SAVE
         return Answer.DISCARD if button == QMessageBox.StandardButton.Discard else Answer.CANCEL
+
+    def file_changed(self, name: str) -> Clash:
+        box, answers = self.clash_box(name)
+        box.exec()
+        answer = next((answer for button, answer in answers.items() if button is box.clickedButton()), Clash.CANCEL)
+        box.deleteLater()
+        return answer
 
     def open_path(self, title: str, folder: Path, kinds: str) -> Path | None:
         path, _ = QFileDialog.getOpenFileName(self._window, title, str(folder), f"{kinds};;All files (*)")
@@ -121,6 +139,20 @@ class AskWithDialogs:
         box.setDefaultButton(buttons.Save)
         box.setEscapeButton(buttons.Cancel)
         return box
+
+    def clash_box(self, name: str) -> tuple[QMessageBox, dict[QAbstractButton, Clash]]:
+        """The question before a file that something else has changed is replaced, and what its buttons answer."""
+        box = self._box(QMessageBox.Icon.Warning, f"“{name}” was changed by something else.")
+        box.setInformativeText(
+            "Another window, another program or a synchronised folder wrote to it after it was opened here. Keep both to save "
+            "your batch under another name. Replace it to lose the other changes."
+        )
+        keep = box.addButton("Keep both…", QMessageBox.ButtonRole.AcceptRole)
+        replace = box.addButton("Replace", QMessageBox.ButtonRole.DestructiveRole)
+        box.addButton(QMessageBox.StandardButton.Cancel)
+        box.setDefaultButton(keep)
+        box.setEscapeButton(QMessageBox.StandardButton.Cancel)
+        return box, {keep: Clash.KEEP_BOTH, replace: Clash.REPLACE}
 
     def confirm_box(self, question: str, details: str, act: str) -> QMessageBox:
         """A question with a verb to agree and a way out; Enter takes the way out."""

@@ -97,3 +97,13 @@ def file_name(name: str) -> str:
     """A batch's name as a file name on any system."""
     kept = "".join(" " if c in '<>:"/\\|?*' or ord(c) < 32 else c for c in name)
     return " ".join(kept.split()).rstrip(". ") or "batch"
+
+
+def free_name(path: Path) -> Path:
+    """The path, or one beside it with a number, that no file has."""
+    number = 2
+    free = path
+    while free.exists():
+        free = path.with_stem(f"{path.stem} ({number})")
+        number += 1
+    return free

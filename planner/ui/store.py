@@ -106,6 +106,7 @@ class BatchStore(QObject):
         """Show another batch and forget all steps; `modified` for one that was recovered and is on no disk yet."""
         self.loaded.emit()
         self._never_saved = modified
+        self._batch = batch  # who hears that the steps are gone asks for it
         self.undo_stack.clear()
         self._show(batch)
         self._tell_modified()

@@ -9,7 +9,7 @@ from helpers import ScriptedAsk
 from PySide6.QtPrintSupport import QPrintDialog, QPrinter
 from PySide6.QtWidgets import QDialog, QFileDialog, QMessageBox, QWidget
 
-from planner.ui.asking import Answer, Ask, AskWithDialogs, with_suffix
+from planner.ui.asking import Answer, Ask, AskWithDialogs, Clash, with_suffix
 
 
 @pytest.fixture
@@ -57,6 +57,26 @@ def test_that_the_save_question_names_the_batch_and_saves_by_default(ask):
     assert "“Bramble”" in box.text()
     assert box.windowTitle() == "Bramble"
     assert box.standardButton(box.defaultButton()) == QMessageBox.StandardButton.Save
+    assert box.standardButton(box.escapeButton()) == QMessageBox.StandardButton.Cancel
+
+
+@pytest.mark.parametrize(
+    ("role", "answer"),
+    [
+        (QMessageBox.ButtonRole.AcceptRole, Clash.KEEP_BOTH),
+        (QMessageBox.ButtonRole.DestructiveRole, Clash.REPLACE),
+        (QMessageBox.ButtonRole.RejectRole, Clash.CANCEL),
+    ],
+)
+def test_that_each_button_about_a_changed_file_is_its_answer(ask, monkeypatch, role, answer):
+    press(monkeypatch, role=role)
+    assert ask.file_changed("plum.batch") == answer
+
+
+def test_that_enter_keeps_both_and_escape_neither(ask):
+    box, answers = ask.clash_box("plum.batch")
+    assert "“plum.batch”" in box.text()
+    assert answers[box.defaultButton()] is Clash.KEEP_BOTH
     assert box.standardButton(box.escapeButton()) == QMessageBox.StandardButton.Cancel
 
 

@@ -179,6 +179,24 @@ def test_that_a_spoilt_file_is_told_and_left_as_it_is(tmp_path):
     assert file.read_bytes() == b"{ spoilt"
 
 
+def test_that_two_windows_lose_none_of_each_other_s_ingredients(own):
+    other = OwnShelf(SHELF, own._file)
+    own.keep(MINE)
+    sachet = OwnYeast(key="own-yeast", name="Sachet", based_on="all-rounder")
+    other.keep(sachet)
+    assert own.keep(msgspec.structs.replace(MINE, note="again")).key == MINE.key
+    other.remove(sachet)
+    assert OwnShelf(SHELF, own._file).mine.rows() == (msgspec.structs.replace(MINE, note="again"),)
+
+
+def test_that_rows_of_two_windows_with_one_key_are_both_kept(own):
+    other = OwnShelf(SHELF, own._file)
+    own.keep(MINE)
+    theirs = other.keep(msgspec.structs.replace(MINE, note="of the other"))
+    assert theirs.key != MINE.key
+    assert set(OwnShelf(SHELF, own._file).mine.rows()) == {MINE, theirs}
+
+
 def test_that_the_editor_says_why_a_row_was_not_kept(qtbot, tmp_path):
     (tmp_path / FILE).write_bytes(b"{ spoilt")
     editor = IngredientEditor(OwnShelf(SHELF, tmp_path / FILE), METRIC)

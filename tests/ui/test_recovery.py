@@ -93,6 +93,29 @@ def test_that_the_copy_of_a_crashed_program_is_offered_and_restored(open_recover
     assert copies(tmp_path) == ["unsaved-2.copy"]
 
 
+def test_that_a_restored_copy_that_is_adopted_stays_until_it_is_forgotten(open_recovery, tmp_path):
+    crash(tmp_path / "copies", {"honey": 6.2})
+    recovery, other = open_recovery(), open_recovery()
+    (leftover,) = recovery.leftovers()
+    recovery.adopt(leftover)
+    assert copies(tmp_path) == ["unsaved-1.copy"]
+    assert recovery.leftovers() == other.leftovers() == []
+    recovery.remember({"honey": 7.0})
+    recovery.write_now()
+    assert copies(tmp_path) == ["unsaved-1.copy"]
+    assert recovery.restore(leftover) == {"honey": 7.0}
+    recovery.forget()
+    assert copies(tmp_path) == []
+
+
+def test_that_what_was_known_of_the_file_is_kept_with_the_copy(open_recovery, tmp_path):
+    first = open_recovery()
+    first.remember({"honey": 6.2}, tmp_path / "a.batch", "abc")
+    first.write_now()
+    first._lock.unlock()
+    assert [leftover.known for leftover in open_recovery().leftovers()] == ["abc"]
+
+
 def test_that_a_batch_never_saved_has_no_origin(open_recovery, tmp_path):
     crash(tmp_path / "copies", {"honey": 6.2})
     assert open_recovery().leftovers()[0].origin is None

@@ -179,7 +179,7 @@ class IngredientEditor(QDialog):
             row = self.form.make()
             row_of(row, self._shelf.base)
             self._own = row
-            self._shelf.keep(row)
+            row = self._shelf.keep(row)
         except (OwnValueError, FileError) as problem:
             self._tell(str(problem))
             return

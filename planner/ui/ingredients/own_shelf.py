@@ -6,13 +6,14 @@ from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
+import msgspec
 from PySide6.QtCore import QObject, Signal
 
 from planner.document.batch import Batch
 from planner.document.carried_ingredients import carrying
 from planner.reference.catalogue import Catalogue
 from planner.reference.own import KINDS, Own, OwnFileError, OwnIngredients, decode_own, encode_own
-from planner.reference.own_rows import OWN_SOURCE, shelf_with
+from planner.reference.own_rows import OWN_SOURCE, new_key, shelf_with
 from planner.ui.files import FileError, read_whole, write_whole
 
 FILE = "ingredients.json"
@@ -82,17 +83,32 @@ class OwnShelf(QObject):
             every = every.having(row)
         return every.rows()
 
-    def keep(self, row: Own) -> None:
-        """Keep a row in the file, in the place of one with its key. Raises `FileError`."""
+    def keep(self, row: Own) -> Own:
+        """Keep a row in the file, in the place of the one with its key, and return it. Raises `FileError`.
+
+        Where another window has put a row of that key there meanwhile, both stay, and this one gets a key of its own.
+        """
+        before = self.mine.find(row.KIND, row.key)
+        self._read()
+        there = self.mine.find(row.KIND, row.key)
+        if there not in (None, before, row):
+            every = self.mine
+            for brought in self.brought.rows():
+                every = every.having(brought)
+            row = msgspec.structs.replace(row, key=new_key(row.name, row.KIND, self.base, every))
         self._write(self.mine.having(row))
+        return row
 
     def remove(self, row: Own) -> None:
         """Take a row out of the file; batches that use it keep it. Raises `FileError`."""
+        self._read()
         self._write(self.mine.lacking(row))
 
     def _read(self) -> None:
+        """Take what stands in the file: another window may have written to it."""
         if self._file is None or not self._file.exists():
             return
+        self.problem = ""
         try:
             self.mine = decode_own(read_whole(self._file))
         except (FileError, OwnFileError) as failure:

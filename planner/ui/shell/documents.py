@@ -10,9 +10,10 @@ from planner.document import edits
 from planner.document.batch import Batch, Prices, new_batch
 from planner.document.codec import SUFFIX, BatchFileError, decode, encode
 from planner.document.next_batch import next_batch
-from planner.ui.asking import Answer, Ask
-from planner.ui.files import FileError, file_name, read_whole, write_whole
+from planner.ui.asking import Answer, Ask, Clash
+from planner.ui.files import FileError, file_name, free_name, read_whole, same_place, write_whole
 from planner.ui.settings import Settings
+from planner.ui.shell.open_file import OpenFile, State, fingerprint
 from planner.ui.shell.recovery import Recovery
 from planner.ui.store import BatchStore
 
@@ -28,7 +29,8 @@ def begun(settings: Settings) -> Batch:
 class Documents(QObject):
     """Opens and saves the batch of a store; asks before anything is lost.
 
-    Signals: `place_changed` when the batch has another file, or none; `said` with a sentence for the status line.
+    Signals: `place_changed` when the batch has another file, or none, or the file stands otherwise; `said` with a
+    sentence for the status line.
     """
 
     place_changed = Signal()
@@ -39,12 +41,41 @@ class Documents(QObject):
     ) -> None:
         super().__init__(parent)
         self._store, self._settings, self._ask, self._recovery = store, settings, ask, recovery
-        self.path: Path | None = None
-        """The file of the batch; None as long as it was never saved."""
+        self.file = OpenFile(self)
+        """The file of the batch, and what is known of it."""
+        self.file.moved.connect(self.place_changed)
         # Not `changed`: that comes while the stack still counts the batch as saved.
         store.undo_stack.indexChanged.connect(self._copy_for_safety)
         store.modified_changed.connect(self._forget_copy_when_saved)
         recovery.failed.connect(self.said)
+
+    @property
+    def path(self) -> Path | None:
+        """The file of the batch; None as long as it was never saved."""
+        return self.file.path
+
+    @property
+    def trouble(self) -> str:
+        """What happened to the file behind the program's back, and what a click on it does; empty where nothing did."""
+        if self.path is None or self.file.state is State.SAME:
+            return ""
+        if self.file.state is State.GONE:
+            return f"“{self.path.name}” is no longer in its folder: save it again"
+        return f"“{self.path.name}” was changed by something else: open it again"
+
+    def settle(self) -> None:
+        """Do what `trouble` offers; ask first where changes made here would be lost."""
+        path = self.path
+        if path is None or self.file.state is State.SAME:
+            return
+        if self.file.state is State.GONE:
+            self.save()
+        elif not self._store.is_modified or self._ask.confirm(
+            f"Open “{path.name}” again without your unsaved changes?",
+            "Cancel and save instead to keep both: saving asks for another name.",
+            "Open again",
+        ):
+            self.load(path)
 
     @property
     def name(self) -> str:
@@ -82,17 +113,17 @@ class Documents(QObject):
         """Open a sample as a batch of its own: saving asks for a place, and the sample stays as it is."""
         if not self.may_leave():
             return
-        batch = self._read(path)
-        if batch is not None:
-            self._take(batch, None)
+        read = self._read(path)
+        if read is not None:
+            self._take(read[0], None)
 
     def load(self, path: Path) -> bool:
         """Open a file without asking. False, with a message, if it cannot be read; the present batch then stays."""
-        batch = self._read(path)
-        if batch is None:
+        read = self._read(path)
+        if read is None:
             self._settings.forget_file(path)
             return False
-        self._take(batch, path)
+        self._take(read[0], path, fingerprint(read[1]))
         self._settings.remember_file(path)
         return True
 
@@ -108,7 +139,7 @@ class Documents(QObject):
 
     def may_leave(self) -> bool:
         """Whether the present batch may be closed: it is saved, or the person gives it up."""
-        if not self._store.is_modified:
+        if not self._store.is_modified and self.file.look() is not State.GONE:
             return True
         answer = self._ask.save_changes(self.name)
         if answer is Answer.SAVE:
@@ -133,9 +164,9 @@ class Documents(QObject):
                 f"The program ended without saving them. The copy is of {when}.",
                 "Restore",
             ):
+                self._recovery.adopt(leftover)
+                self.file.take(leftover.origin, leftover.known)
                 self._store.load(batch, modified=True)
-                self._place(leftover.origin)
-                self._recovery.discard(leftover)
                 return
             # Enter and Esc say no to both, so that no key pressed in haste loses work.
             if self._ask.confirm(
@@ -145,9 +176,11 @@ class Documents(QObject):
             ):
                 self._recovery.discard(leftover)
 
-    def _read(self, path: Path) -> Batch | None:
+    def _read(self, path: Path) -> tuple[Batch, bytes] | None:
+        """The batch in a file, and the file's content; None, with a message, if it cannot be read."""
         try:
-            return decode(read_whole(path))
+            data = read_whole(path)
+            return decode(data), data
         except FileError as failure:
             self._ask.tell(str(failure))
         except BatchFileError as failure:
@@ -159,11 +192,18 @@ class Documents(QObject):
         if not isinstance(batch, Batch):
             return False
         try:
-            write_whole(path, encode(batch))
+            data = encode(batch)
+            if self._is_changed(path):
+                answer = self._ask.file_changed(path.name)
+                if answer is Clash.KEEP_BOTH:
+                    return self._save_beside(path)
+                if answer is Clash.CANCEL:
+                    return False
+            write_whole(path, data)
         except (FileError, BatchFileError) as failure:
             self._ask.tell("The batch was not saved.", str(failure))
             return False
-        self._place(path)
+        self.file.take(path, fingerprint(data))
         self._store.mark_saved()
         self._recovery.forget()
         self._settings.remember_file(path)
@@ -172,18 +212,22 @@ class Documents(QObject):
         self.said.emit(f"Saved to {path.name}")
         return True
 
-    def _take(self, batch: Batch, path: Path | None) -> None:
-        self._store.load(batch)
-        self._place(path)
-        self._recovery.forget()
+    def _is_changed(self, path: Path) -> bool:
+        """Whether this is the batch's file, and holds what nobody here has seen."""
+        return self.path is not None and same_place(path, self.path) and self.file.look() is State.CHANGED
 
-    def _place(self, path: Path | None) -> None:
-        self.path = path
-        self.place_changed.emit()
+    def _save_beside(self, path: Path) -> bool:
+        chosen = self._ask.save_path("Save the batch beside the other", free_name(path), KINDS)
+        return chosen is not None and self._write(chosen)
+
+    def _take(self, batch: Batch, path: Path | None, known: str = "") -> None:
+        self._store.load(batch)
+        self.file.take(path, known)
+        self._recovery.forget()
 
     def _copy_for_safety(self, _index: int) -> None:
         if self._store.is_modified:
-            self._recovery.remember(self._store.batch, self.path)
+            self._recovery.remember(self._store.batch, self.path, self.file.known)
 
     def _forget_copy_when_saved(self, modified: bool) -> None:
         if not modified:

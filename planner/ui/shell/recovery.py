@@ -22,6 +22,8 @@ class Leftover(msgspec.Struct, frozen=True):
     file: Path
     origin: Path | None
     """Where the batch had been saved before, if it had."""
+    known: str
+    """What was known of the content of that file."""
     when: datetime
     """When the copy was written."""
 
@@ -31,7 +33,7 @@ class Recovery(QObject):
 
     Each running program has a slot of its own in the folder, held by a lock that falls with the program, so that two
     windows neither overwrite nor offer each other's copy. A copy is one line about its origin, and then the batch as
-    the codec of the program writes it.
+    the codec of the program writes it. A copy that was restored goes on as the program's own until the batch is saved.
 
     Signal: `failed` with a sentence when a copy could not be written; the work itself is not touched by that.
     """
@@ -49,7 +51,7 @@ class Recovery(QObject):
         super().__init__(parent)
         self._folder = folder
         self._encode, self._decode = encode, decode
-        self._pending: tuple[object, Path | None] | None = None
+        self._pending: tuple[object, dict[str, str | None]] | None = None
         self._offered: dict[Path, QLockFile] = {}
         self._timer = QTimer(self)
         self._timer.setSingleShot(True)
@@ -58,9 +60,9 @@ class Recovery(QObject):
         folder.mkdir(parents=True, exist_ok=True)
         self._copy, self._lock = self._take_slot()
 
-    def remember(self, batch: object, origin: Path | None = None) -> None:
+    def remember(self, batch: object, origin: Path | None = None, known: str = "") -> None:
         """Copy this batch soon. The wait is not begun anew by each change, so that steady work is copied too."""
-        self._pending = (batch, origin)
+        self._pending = (batch, {"origin": None if origin is None else str(origin), "known": known})
         if not self._timer.isActive():
             self._timer.start()
 
@@ -69,11 +71,10 @@ class Recovery(QObject):
         self._timer.stop()
         if self._pending is None:
             return
-        batch, origin = self._pending
+        batch, head = self._pending
         self._pending = None
-        head = json.dumps({"origin": None if origin is None else str(origin)}).encode()
         try:
-            write_whole(self._copy, head + b"\n" + self._encode(batch))
+            write_whole(self._copy, json.dumps(head).encode() + b"\n" + self._encode(batch))
         except (FileError, ValueError) as error:
             self.failed.emit(f"Unsaved work could not be copied for safety: {error}")
 
@@ -96,12 +97,16 @@ class Recovery(QObject):
         found = []
         for copy in self._folder.glob("unsaved-*.copy"):
             if copy != self._copy and (copy in self._offered or self._hold(copy)):
-                origin = _origin(copy)
-                found.append(Leftover(copy, origin, datetime.fromtimestamp(copy.stat().st_mtime)))
+                head = _head(copy)
+                origin, known = head.get("origin"), head.get("known")
+                found.append(Leftover(
+                    copy, Path(origin) if isinstance(origin, str) else None, known if isinstance(known, str) else "",
+                    datetime.fromtimestamp(copy.stat().st_mtime),
+                ))  # fmt: skip
         return sorted(found, key=attrgetter("when"), reverse=True)
 
     def restore(self, leftover: Leftover) -> Any:
-        """The batch of a copy. The copy stays until it is discarded.
+        """The batch of a copy. The copy stays until it is adopted or discarded.
 
         Raises
         ------
@@ -112,6 +117,13 @@ class Recovery(QObject):
         """
         _, _, document = read_whole(leftover.file).partition(b"\n")
         return self._decode(document)
+
+    def adopt(self, leftover: Leftover) -> None:
+        """Go on with a copy that was restored as the own one: a second crash leaves it behind again."""
+        lock = self._offered.pop(leftover.file)
+        self.forget()
+        self._lock.unlock()
+        self._copy, self._lock = leftover.file, lock
 
     def set_aside(self, leftover: Leftover) -> Path:
         """Keep a copy that cannot be read under another name, so that it is not offered again; returns that name."""
@@ -155,11 +167,10 @@ def _lock_of(copy: Path) -> QLockFile:
     return lock
 
 
-def _origin(copy: Path) -> Path | None:
-    """Where the batch of a copy had been saved; None if nowhere, or if the copy is damaged."""
+def _head(copy: Path) -> dict[str, Any]:
+    """What a copy says of its origin; nothing if it is damaged."""
     try:
         head = json.loads(read_whole(copy).partition(b"\n")[0])
     except (FileError, ValueError):
-        return None
-    origin = head.get("origin") if isinstance(head, dict) else None
-    return Path(origin) if isinstance(origin, str) else None
+        return {}
+    return head if isinstance(head, dict) else {}

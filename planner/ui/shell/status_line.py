@@ -2,24 +2,29 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QUndoStack
 from PySide6.QtWidgets import QLabel, QStatusBar, QToolButton
 
 from planner.ui.display import Display
 from planner.ui.settings import Settings
 from planner.ui.shell.findings_list import counted
+from planner.ui.theme import set_tone
 from planner.units import GravityScale, System
 from planner.wording.finding import Finding
 
 _REFERENCE = 293.15
 """Temperature to which gravities are corrected. [K]"""
 
+_FILE_WIDEST = 420
+"""Room for what is said of the batch's file. [px]"""
+
 
 class StatusLine(QStatusBar):
-    """Signals: `findings_wanted` and `end_of_watch_wanted` when the button of either is pressed."""
+    """Signals: `findings_wanted`, `end_of_watch_wanted` and `file_wanted` when the button of each is pressed."""
 
     findings_wanted = Signal()
+    file_wanted = Signal()
     end_of_watch_wanted = Signal()
 
     def __init__(self, undo_stack: QUndoStack, settings: Settings) -> None:
@@ -27,17 +32,21 @@ class StatusLine(QStatusBar):
         self._undo_stack, self._settings = undo_stack, settings
         self._last_change = QLabel()
         self._last_change.setContentsMargins(4, 0, 0, 0)  # where the bar itself writes what is said
+        self.file = _button("")
+        set_tone(self.file, "warning")
         self.watched = _button("Stop watching")
         self.counted = _button("All doubts about this batch (F4)")
         self.habits = QLabel()
         self.addWidget(self._last_change, 1)
-        for part in (self.watched, self.counted, self.habits):
+        for part in (self.file, self.watched, self.counted, self.habits):
             self.addPermanentWidget(part)
+        self.file.clicked.connect(self.file_wanted)
         self.watched.clicked.connect(self.end_of_watch_wanted)
         self.counted.clicked.connect(self.findings_wanted)
         undo_stack.indexChanged.connect(self._show_last_change)
         self.tell_habits()
         self.tell_watch("")
+        self.tell_file("")
 
     def tell_last_change(self) -> None:
         """Name the change that undo would take back; what was said of the one before is over."""
@@ -49,6 +58,12 @@ class StatusLine(QStatusBar):
         """An edit, an undo or another batch: what was said before is no longer the news."""
         self.clearMessage()
         self.tell_last_change()
+
+    def tell_file(self, text: str) -> None:
+        """Say what happened to the batch's file behind the program's back; nothing where nothing did."""
+        self.file.setText(self.file.fontMetrics().elidedText(text, Qt.TextElideMode.ElideMiddle, _FILE_WIDEST))
+        self.file.setToolTip(text)
+        self.file.setVisible(bool(text))
 
     def tell_watch(self, text: str) -> None:
         """Say which file is watched; nothing where none is."""

@@ -232,6 +232,8 @@ class Window(Filing, SelfExplaining):
         self.recalculator.finished.connect(self.show_outcome)
         self.recalculator.failed.connect(self._tell_failure)
         self.documents.place_changed.connect(self._retitle)
+        self.documents.place_changed.connect(self._tell_file)
+        self.status.file_wanted.connect(self.documents.settle)
         self.documents.said.connect(self.status.showMessage)
         self.curve.set_axis(self.settings.axis)
         self.curve.import_requested.connect(self.import_readings)
@@ -330,6 +332,9 @@ class Window(Filing, SelfExplaining):
         self.setWindowTitle(f"{name}[*] – {TITLE}")
         self.setWindowModified(self.store.is_modified)
         self.setWindowFilePath(str(self.documents.path) if self.documents.path else "")
+
+    def _tell_file(self) -> None:
+        self.status.tell_file(self.documents.trouble)
 
     def _tell_failure(self, failure: object) -> None:
         """A fault in the science is a bug: say so once, keep the last results, and keep the window alive."""
