@@ -12,7 +12,7 @@ from planner.ui.shell.folding import FoldingPane
 @pytest.fixture
 def parts(qtbot):
     splitter = QSplitter(Qt.Orientation.Horizontal)
-    left, middle, right = FoldingPane("Left", 300, 480), QLabel("Middle"), FoldingPane("Right", 300, 480)
+    left, middle, right = FoldingPane("Left"), QLabel("Middle"), FoldingPane("Right")
     middle.setMinimumWidth(200)
     for part in (left, middle, right):
         splitter.addWidget(part)

@@ -15,7 +15,7 @@ from planner.wording.finding import note, warning
 
 NAMES = {"plum": "Plum", "sloe": "Sloe", "quince": "Quince", "pear": "Pear"}
 CHOICE = ChoiceColumn(field="key", label="Fruit", choices=tuple(NAMES.items()))
-MASS = QuantityColumn(field="mass", label="Weight", kind=Kind.MASS, figures=9)
+MASS = QuantityColumn(field="mass", label="Weight", kind=Kind.MASS)
 
 
 class Details(LineDetails):

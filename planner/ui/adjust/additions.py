@@ -207,7 +207,7 @@ class Additions(QWidget):
         self._volume: float | None = None
         self._outcome: Outcome | None = None
         self._dose = DoseColumn(
-            field="dose", label="Dose", kind=Kind.CONCENTRATION, figures=8, below=True, volume=self._known_volume
+            field="dose", label="Dose", kind=Kind.CONCENTRATION, below=True, volume=self._known_volume
         )
         self._columns: tuple[Column, ...] = (
             IngredientColumn(field="key", label="Ingredient", choices=(), search=False, offered=self._offered),
@@ -216,7 +216,6 @@ class Additions(QWidget):
                 label="Amount",
                 kind=Kind.MASS,
                 high=MOST,
-                figures=10,
                 below=True,
                 density=self._density_of,
             ),

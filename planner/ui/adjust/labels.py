@@ -108,7 +108,6 @@ class Labels(Tool):
         for column, (field, what) in enumerate(((volume, "volume"), (alcohol, "alcohol"), (sugar, "sugar"))):
             field.setProperty("place", place)
             field.setProperty("what", what)
-            field.setMinimumWidth(50)
             field.committed.connect(self._enter)
             self._grid.addWidget(field, 2 * place + 2, column)
         self.rows.append((name, volume, alcohol, sugar))

@@ -11,7 +11,7 @@ from typing import Any
 
 from PySide6.QtCore import QPoint, Qt, QTimer, Signal
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QApplication, QFrame, QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QApplication, QFrame, QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
 from planner.adjusting.additions import given_doses
 from planner.adjusting.mead import left_of
@@ -41,6 +41,7 @@ from planner.ui.store import BatchStore
 from planner.ui.theme import Colours, set_tone
 from planner.ui.widgets.disclosure import Disclosure
 from planner.ui.widgets.remarks import Remark, Remarks, of_place, small
+from planner.ui.widgets.upright import Upright
 from planner.units import Kind
 from planner.wording.finding import Level
 
@@ -56,11 +57,11 @@ _WHAT = {
 }
 
 
-class _Scroll(QScrollArea):
+class _Scroll(Upright):
     """Brings what gets the focus into sight, and keeps it there when the room shrinks below it."""
 
-    def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
+    def __init__(self, content: QWidget) -> None:
+        super().__init__(content)
         self._opened: QWidget | None = None
         self._settled = QTimer(self)
         self._settled.setSingleShot(True)
@@ -192,12 +193,7 @@ class AdjustPane(QWidget):
             for part in parts:
                 column.addWidget(part)
         column.addStretch(1)
-        self.area = _Scroll()
-        self.area.setWidget(content)
-        self.area.setWidgetResizable(True)
-        self.area.setFrameShape(QFrame.Shape.NoFrame)
-        self.area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self.area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self.area = _Scroll(content)
         self.foot = QWidget()
         below = QVBoxLayout(self.foot)
         below.setContentsMargins(_MARGIN, 4, _MARGIN, 8)

@@ -47,6 +47,9 @@ LONGEST_NOTE = 20_000
 _MOST_LINES = 12
 """A note taller than this scrolls inside itself."""
 
+_LONG_DATE = "2026-09-30T12:00+00:00"
+"""For which the field of a day has room. ISO 8601"""
+
 _SPARE = 2
 """Height beyond the lines and margins from which a text of whole lines counts as wholly in sight. [px]"""
 
@@ -59,7 +62,10 @@ class DayField(CommitLine):
         self._display, self._clock = display, clock
         self.setFont(small(self.font()))
         self.setPlaceholderText("undated")
-        self.setFixedWidth(self.fontMetrics().horizontalAdvance(" 30 September 2026 "))
+        self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
+
+    def holds(self) -> tuple[str, ...]:
+        return (*self.also_holds, self._written(_LONG_DATE), self._shown)
 
     def set_display(self, display: Display) -> None:
         """Other habits."""

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from html import escape
+from math import ceil
 
 from PySide6.QtCore import QSize, Qt
-from PySide6.QtGui import QFont, QFontMetrics, QResizeEvent
+from PySide6.QtGui import QFont, QFontMetricsF, QResizeEvent
 from PySide6.QtWidgets import QLabel, QPushButton, QSizePolicy, QWidget
 
 from planner.evaluation.headline import Headline
@@ -18,8 +19,11 @@ LARGE = 1.3
 """Size of the sentence, as a share of the interface's text."""
 
 
-_NARROW = 620
-"""Width below which what comes next may need a second line. [px]"""
+_NARROW = 80
+"""Width below which what comes next may need a second line. [figures]"""
+
+_USUAL, _LEAST = 62, 24
+"""Width that is asked for, and the least. [figures]"""
 
 _GAP = 2
 
@@ -97,14 +101,15 @@ class HeadlineLabel(QWidget):
             label.setToolTip(f"<p>{escape(label.text())}</p>" if is_cut else "")
 
     def _room(self) -> int:
-        return _lines(self.sentence, 2) + _GAP + _lines(self.next, 2 if self.width() < _NARROW else 1)
+        figure = self.fontMetrics().horizontalAdvance("0")
+        return _lines(self.sentence, 2) + _GAP + _lines(self.next, 2 if self.width() < _NARROW * figure else 1)
 
     def sizeHint(self) -> QSize:
         self._asked = self._room()
-        return QSize(520, self._asked)
+        return QSize(_USUAL * self.fontMetrics().horizontalAdvance("0"), self._asked)
 
     def minimumSizeHint(self) -> QSize:
-        return QSize(200, self._room())
+        return QSize(_LEAST * self.fontMetrics().horizontalAdvance("0"), self._room())
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
@@ -114,4 +119,4 @@ class HeadlineLabel(QWidget):
 
 
 def _lines(label: QLabel, lines: int) -> int:
-    return lines * QFontMetrics(label.font()).lineSpacing() + 1
+    return ceil(lines * QFontMetricsF(label.font()).lineSpacing()) + 1

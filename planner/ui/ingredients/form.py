@@ -18,8 +18,6 @@ from planner.ui.widgets.remarks import small
 from planner.units import Kind, System
 
 _BOTH = {System.METRIC: "", System.US: ""}
-_FIELD = 104
-"""Width of a field of a number. [px]"""
 _HEADINGS = ("", "typically", "from", "to")
 _USUAL = ("water", "glucose", "fructose", "sucrose", "maltose", "maltodextrin_medium", "glycerol", "ethanol", "citric", "malic", "other")  # fmt: skip
 """Substances that a label or datasheet may name, offered besides those of the copied row."""
@@ -55,7 +53,6 @@ class ValueField(QuantityField):
         low, high = quantity.low * self._how.factor, quantity.high * self._how.factor
         units = dict.fromkeys(_BOTH, self._how.unit) if self._how.unit else None
         super().__init__(self._how.kind, low=low, high=high, units=units, optional=True, display=display)
-        self.setFixedWidth(_FIELD)
 
     @property
     def value(self) -> float | None:
@@ -90,8 +87,6 @@ class IngredientForm(QWidget):
         self._grid.setHorizontalSpacing(8)
         self._grid.setVerticalSpacing(4)
         self._grid.setColumnStretch(0, 1)
-        for column in range(1, len(_HEADINGS)):  # the name has room for them all, also where there is but one
-            self._grid.setColumnMinimumWidth(column, _FIELD)
         self._add_text("Name", self.name, own.name)
         self._add_text("Values from", self.note, own.note)
         if any(quantity.spread for quantity in own.QUANTITIES):

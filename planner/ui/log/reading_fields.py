@@ -21,6 +21,12 @@ from planner.ui.log.when import date_text, moment_text, now, read_when
 from planner.ui.widgets.fields import CommitLine
 from planner.units import Kind
 
+_LONG_MOMENT = "2000-11-30T20:00+00:00"
+"""For which a moment has room. ISO 8601"""
+
+_HOT = 361.95
+"""A temperature for which there is room. [K]"""
+
 
 class Draft(CommitLine):
     """A field of a line that is entered as a whole: Enter in any of them enters the line.
@@ -67,6 +73,9 @@ class WhenDraft(Draft):
     pitched: datetime | None = None
     """When the yeast was pitched, if that is known: it decides the year of a date without one."""
 
+    def holds(self) -> tuple[str, ...]:
+        return (*self.also_holds, self._written(Moment(at=_LONG_MOMENT)), self._shown)
+
     def _read(self, text: str) -> Moment | None:
         return read_when(text, self._display.locale, now(), self.pitched) if text.strip() else None
 
@@ -96,6 +105,11 @@ class ValueDraft(Draft):
         """Whether the kind alone says it all."""
         return self._kind in _WITHOUT_FIGURE
 
+    def holds(self) -> tuple[str, ...]:
+        """A figure with its doubt; what was done is told in words, which may be cut."""
+        gravity = self._display.gravity
+        return (*self.also_holds, f"{gravity(1.0888, 3)} ± {self._display.number(0.002, 3)}", self.placeholderText())
+
     def _read(self, text: str) -> Entry | None:
         return read_value(text, self._display, self._kind, self._names) if text.strip() else None
 
@@ -112,6 +126,9 @@ _WITHOUT_FIGURE = ("racking", "stirring", "stabilised", "pitch", "taste", "note"
 
 class TemperatureDraft(Draft):
     """The temperature of a sample."""
+
+    def holds(self) -> tuple[str, ...]:
+        return (*self.also_holds, self._written(_HOT), self._shown)
 
     def _read(self, text: str) -> float | None:
         return read_temperature(text, self._display)
@@ -139,6 +156,9 @@ class PitchedField(CommitLine):
         self.setAccessibleName("Moment of pitching")
         self.setPlaceholderText("not dated")
         self.setFont(theme.tabular(self.font()))
+
+    def holds(self) -> tuple[str, ...]:
+        return (*self.also_holds, self._written(_LONG_MOMENT), self._shown, self.placeholderText())
 
     def set_display(self, display: Display) -> None:
         """Other habits of writing dates."""

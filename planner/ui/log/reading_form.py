@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import cast
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
 from planner.document import edits
 from planner.document.batch import Batch, Entry, Event, Hydrometer, Log, Refractometer, TasteReading
@@ -182,14 +182,10 @@ class ReadingForm(QWidget):
     def _lay_out(self) -> None:
         line = QHBoxLayout()
         line.setSpacing(4)
-        for field, narrowest, widest in (
-            (self.when, 96, 150), (self.value, 92, 150), (self.temperature, 48, 70), (self.note, 60, 4000),
-        ):  # fmt: skip
+        for field in self._drafts():
             if field is self.value:
                 line.addWidget(self.kind)
-            field.setMinimumWidth(narrowest)
-            field.setMaximumWidth(widest)
-            line.addWidget(field, 1)
+            line.addWidget(field, int(field is self.note))
         self.kind.setMinimumContentsLength(8)
         self.kind.setSizeAdjustPolicy(ChoiceField.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
         line.addWidget(self.add_button)
@@ -209,14 +205,11 @@ class ReadingForm(QWidget):
         shared.addWidget(self._which)
         shared.addWidget(self.refractometer)
         shared.addStretch(1)
-        self.instrument.setMinimumWidth(70)
-        self.instrument.setMaximumWidth(140)
         self.hydrometer.setMinimumContentsLength(5)
         self.refractometer.setMinimumContentsLength(12)
-        wide = self.fontMetrics().horizontalAdvance
-        self.pitched.setFixedWidth(wide("30 Nov. 2026 20:00") + 14)
-        self.add_button.setFixedWidth(wide("Add") + 26)
-        self.pitched_now.setFixedWidth(wide("now") + 22)
+        fixed = QSizePolicy.Policy.Fixed
+        for part in (self.when, self.value, self.temperature, self.pitched, self.add_button, self.pitched_now):
+            part.setSizePolicy(fixed, fixed)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(4)

@@ -56,7 +56,7 @@ EMPTY = "No readings yet. Type one below, or import a file."
 _SAMPLES = {
     Column.DAY: "365.0",
     Column.WHEN: "30 Nov 14:05",
-    Column.READING: "1.0855",
+    Column.READING: "20.55 °Bx",
     Column.TEMPERATURE: "38.5",
     Column.CORRECTED: "≈ 1.085",
     Column.DIFFERENCE: "vs plan",

@@ -210,7 +210,6 @@ class PricesSection(FoldedSection):
         for row, key in enumerate(keys):
             _, unit = self._lot(key)
             field = self._price(key, f"What {unit} of it costs you.")
-            field.setFixedWidth(108)
             label = QLabel(f"{self._name(key)}, per {unit.removeprefix('1' + SPACE)}")
             label.setWordWrap(True)
             label.setBuddy(field)

@@ -43,7 +43,7 @@ class FeedingSection(LinesSection):
         columns = (
             ChoiceColumn(field="key", label="Nutrient", choices=Choices(catalogue.nutrients), elsewhere=_ELSEWHERE),
             msgspec.structs.replace(mass_column(Feed), below=True, units=IN_GRAMS),
-            DueColumn(field="day", label="When", figures=11, below=True),
+            DueColumn(field="day", label="When", below=True),
         )
         super().__init__("Feeding", "feeds", columns, "Add a feed: type a nutrient", acts, catalogue, display)
         self._outcome: Outcome | None = None

@@ -186,6 +186,9 @@ def _digits(text: str) -> int:
 class _Stepped(CommitLine):
     """A line whose value the arrow keys move, ten times as far with Shift."""
 
+    _WIDE: tuple[object, ...] = ()
+    """Values for which there is always room."""
+
     def __init__(self, display: Display, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._display = display
@@ -206,6 +209,9 @@ class _Stepped(CommitLine):
             self._take(self._moved(times if event.key() == Qt.Key.Key_Up else -times))
         event.accept()
 
+    def holds(self) -> tuple[str, ...]:
+        return (*self.also_holds, *map(self._written, self._WIDE), self._shown)
+
     def _moved(self, steps: int) -> object:
         """The value some steps further, within its range."""
         raise NotImplementedError
@@ -215,6 +221,7 @@ class DayField(_Stepped):
     """A day since pitching: "day 3", "3", "36 h". [d]"""
 
     _, LAST = limits(TemperatureStep, "day")
+    _WIDE = (188.8,)
 
     def _read(self, text: str) -> float:
         return _day(text, self._display, self.LAST)
@@ -237,6 +244,7 @@ class DueField(_Stepped):
     """When a feed is given: "day 2", or "30 %" of the sugar used."""
 
     LAST = limits(Feed, "day")[1]
+    _WIDE = (Due(day=88.8), Due(sugar_used=0.888))
     _SHARE_STEP = 0.05
 
     def _read(self, text: str) -> Due:

@@ -42,7 +42,7 @@ class Choices:
 def mass_column(owner: type) -> QuantityColumn:
     """The mass of a line."""
     low, high = limits(owner, "mass")
-    return QuantityColumn(field="mass", label="Weight", kind=Kind.MASS, low=low, high=high, figures=10)
+    return QuantityColumn(field="mass", label="Weight", kind=Kind.MASS, low=low, high=high)
 
 
 class LinesSection(Section):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtCore import QEvent, QObject, QPoint, Qt, Signal
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QFrame, QPushButton, QScrollArea, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QPushButton, QVBoxLayout, QWidget
 
 from planner.document import edits
 from planner.document.batch import Batch
@@ -34,6 +34,7 @@ from planner.ui.store import BatchStore
 from planner.ui.theme import Colours, set_tone
 from planner.ui.widgets.lines import LineEditor
 from planner.ui.widgets.remarks import Remarks
+from planner.ui.widgets.upright import Upright
 from planner.wording.finding import error
 from planner.wording.phrases import literal
 
@@ -42,24 +43,6 @@ MARGIN = 10
 
 FOOT_SHARE = 0.6
 """The most of the pane's height that the results may take; beyond it they scroll. [-]"""
-
-
-class _Scroll(QScrollArea):
-    """A part of the pane that scrolls up and down, never sideways."""
-
-    def __init__(self, content: QWidget, parent: QWidget) -> None:
-        super().__init__(parent)
-        self.setFrameShape(QFrame.Shape.NoFrame)
-        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self.setWidgetResizable(True)
-        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        # What is too wide for the pane is narrowed or wrapped; nothing slips behind the bar, where no scrolling finds it.
-        policy = content.sizePolicy()
-        content.setSizePolicy(QSizePolicy.Policy.Ignored, policy.verticalPolicy())
-        self.setWidget(content)
-        # The pane's own ground, not that of lists and texts.
-        self.viewport().setAutoFillBackground(False)
-        content.setAutoFillBackground(False)
 
 
 class RecipePane(QWidget):
@@ -124,12 +107,12 @@ class RecipePane(QWidget):
             if section is self.prices:
                 lines.addWidget(self.schedule, 0, Qt.AlignmentFlag.AlignLeft)
         lines.addStretch(1)
-        self._lines = _Scroll(inside, self)
+        self._lines = Upright(inside, self)
         self._foot_content = QWidget()
         below = QVBoxLayout(self._foot_content)
         below.setContentsMargins(MARGIN, 6, MARGIN, 6)
         below.addWidget(self.results)
-        self._foot = _Scroll(self._foot_content, self)
+        self._foot = Upright(self._foot_content, self)
         self._foot_content.installEventFilter(self)
         rule = QFrame()
         rule.setFrameShape(QFrame.Shape.HLine)

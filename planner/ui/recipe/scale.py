@@ -13,8 +13,12 @@ from planner.reference.catalogue import Catalogue, UnknownIngredient
 from planner.ui.display import Display
 from planner.ui.recipe.section import small_text
 from planner.ui.widgets.fields import ChoiceField, QuantityField
+from planner.ui.widgets.fitting import fit
 from planner.ui.widgets.remarks import in_words
 from planner.units import Kind
+
+_FIGURES = 52
+"""Width of the window. [figures]"""
 
 _WAYS = (("fruit", "To another harvest"), ("vessel", "To another fermenter"), ("factor", "By a factor"))
 
@@ -34,7 +38,6 @@ class ScaleDialog(QDialog):
     ) -> None:
         super().__init__(parent)
         self.setWindowTitle("Scale the batch")
-        self.setMinimumWidth(420)
         self._batch, self._catalogue, self._display = batch, catalogue, display
         self._must = outcome.must.volume.typical if outcome is not None and outcome.must is not None else 0.0
         self.way = ChoiceField(_WAYS)
@@ -88,7 +91,7 @@ class ScaleDialog(QDialog):
                 told += [in_words(words, self._display) for words in stays]
         self.text.setText("\n".join(told))
         ready.setEnabled(factor is not None)
-        self.adjustSize()
+        fit(self, _FIGURES)
 
     def _accept(self) -> None:
         for field in (self.fruit, self.vessel, self.factor):

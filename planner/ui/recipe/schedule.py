@@ -60,6 +60,9 @@ class MomentField(CommitLine):
         self._display = display
         self.restore()
 
+    def holds(self) -> tuple[str, ...]:
+        return (*self.also_holds, self._shown, self.placeholderText())
+
     def _read(self, text: str) -> str | None:
         if not text.strip():
             return None
@@ -102,12 +105,10 @@ class ScheduleDialog(QDialog):
         self.planned = MomentField(display)
         self.planned.setAccessibleName("Pitching planned for")
         self.planned.setPlaceholderText("such as 2026-09-05 18:00")
-        self.planned.setFixedWidth(190)
         self.planned.set_hint("When you mean to pitch; the other dates follow from it.")
         self.done_at = MomentField(display)
         self.done_at.setAccessibleName("Ticked as done at")
         self.done_at.setPlaceholderText("now")
-        self.done_at.setFixedWidth(190)
         self.done_at.set_hint("When what you tick was done; leave it empty for now.")
         self.export = QPushButton("Export for a calendar…")
         self.export.setToolTip(

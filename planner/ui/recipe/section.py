@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QVBoxLayout, QWidget
 
 from planner.document.batch import Batch
 from planner.evaluation.outcome import Outcome
@@ -10,14 +10,14 @@ from planner.reference.catalogue import Catalogue
 from planner.ui.display import Display
 from planner.ui.recipe.actions import Acts
 from planner.ui.theme import set_tone
-from planner.ui.widgets.fields import QuantityField
+from planner.ui.widgets.fields import ChoiceField, CommitLine, QuantityField
 from planner.ui.widgets.remarks import Remarks, of_place, small
 from planner.units import System
 from planner.wording.finding import Finding, note
 from planner.wording.phrases import literal
 
-_FIELD = 108
-"""Width of a field that stands alone in its row. [px]"""
+_ROOMY = "88 lb 15.9 oz"
+"""As wide as this is every field that stands alone in its row, or wider where it must be."""
 
 IN_GRAMS = {System.US: "g"}
 """Yeast and nutrients are weighed in grams everywhere (common practice, no source); metric sizes go on to kg."""
@@ -41,12 +41,17 @@ def small_text() -> QLabel:
     return label
 
 
-def labelled(caption: str, field: QWidget, after: QWidget | None = None) -> QHBoxLayout:
+def labelled(caption: str, field: CommitLine | ChoiceField, after: QWidget | None = None) -> QHBoxLayout:
     """A field with its caption before it."""
     label = QLabel(caption)
     label.setBuddy(field)
     field.setAccessibleName(caption)
-    field.setFixedWidth(_FIELD)
+    if isinstance(field, ChoiceField):
+        field.setMinimumContentsLength(0)  # its arrow takes the room of two figures
+        field.also_holds = (_ROOMY[:-2],)
+    else:
+        field.also_holds = (_ROOMY,)
+    field.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
     row = QHBoxLayout()
     row.setSpacing(8)
     row.addWidget(label)

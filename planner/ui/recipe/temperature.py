@@ -29,10 +29,8 @@ class TemperatureSection(LinesSection):
     def __init__(self, acts: Acts, catalogue: Catalogue, display: Display) -> None:
         low, high = limits(TemperatureStep, "temperature")
         columns = (
-            DayColumn(field="day", label="From day", figures=9),
-            QuantityColumn(
-                field="temperature", label="Temperature", kind=Kind.TEMPERATURE, low=low, high=high, figures=9
-            ),
+            DayColumn(field="day", label="From day"),
+            QuantityColumn(field="temperature", label="Temperature", kind=Kind.TEMPERATURE, low=low, high=high),
         )
         super().__init__("Temperature", "temperatures", columns, "Add a step: from day …", acts, catalogue, display)
         self.in_room = CheckBox("Of the room: the must warms itself")

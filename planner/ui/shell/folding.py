@@ -8,6 +8,9 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QSplitter, QTool
 
 from planner.ui.tab_order import follow
 
+_UNBOUNDED = (1 << 24) - 1
+"""Qt's own bound of sizes. [px]"""
+
 
 class Strip(QToolButton):
     """What is left of a folded pane: its name, written upwards."""
@@ -36,11 +39,10 @@ class FoldingPane(QWidget):
 
     folded_changed = Signal(bool)
 
-    def __init__(self, title: str, narrowest: int, widest: int, parent: QWidget | None = None) -> None:
+    def __init__(self, title: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._narrowest, self._widest = narrowest, widest
         self._is_folded = False
-        self._was_wide = narrowest
+        self._was_wide = 0
         name = QLabel(title)
         font = name.font()
         font.setBold(True)
@@ -116,15 +118,17 @@ class FoldingPane(QWidget):
         if self._is_folded:
             self.setFixedWidth(self._strip.sizeHint().width())
         else:
-            self.setMinimumWidth(self._narrowest)
-            self.setMaximumWidth(self._widest)
+            self.setMinimumWidth(0)  # as wide as what it holds, at least
+            self.setMaximumWidth(_UNBOUNDED)
         if isinstance(splitter, QSplitter):
             self._give_room(splitter, before)
 
     def _give_room(self, splitter: QSplitter, sizes: list[int]) -> None:
         """Let the widest neighbour take what is no longer needed, or give it back; a splitter would leave it empty."""
         place = splitter.indexOf(self)
-        width = self._strip.sizeHint().width() if self._is_folded else self._was_wide
+        width = self.minimumSizeHint().width()
+        if not self._is_folded:
+            width = max(width, self._was_wide)
         neighbour = max((n for n in range(len(sizes)) if n != place), key=sizes.__getitem__, default=place)
         sizes[neighbour] += sizes[place] - width
         sizes[place] = width

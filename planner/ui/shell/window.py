@@ -43,9 +43,8 @@ if TYPE_CHECKING:
     from planner.ui.shell.explaining import Explaining
 
 TITLE = "Fruit Mead Planner"
-SIDE_WIDTHS = (300, 480)
-"""Narrowest and widest side pane. [px]"""
-CURVE_NARROWEST = 520
+LETTERS = (42, 78, 40)
+"""Widths of the three panes in a window that was never sized, in figures. They are never narrower than what they hold."""
 SMALLEST = (720, 440)
 """Of the window; a full screen of 1920 by 1080 at 200 % is 960 by 540. [px]"""
 LATE = 200
@@ -98,15 +97,15 @@ class Window(Filing, SelfExplaining):
 
     def _make_panes(self) -> None:
         self.curve = CurvePane(self.store, self.catalogue, self.settings.display, self.colours)
-        self.recipe_fold = FoldingPane("Recipe", *SIDE_WIDTHS)
-        self.adjustment_fold = FoldingPane("Adjustment", *SIDE_WIDTHS)
-        self.curve.setMinimumWidth(CURVE_NARROWEST)
+        self.recipe_fold = FoldingPane("Recipe")
+        self.adjustment_fold = FoldingPane("Adjustment")
         self.splitter = PlainSplitter(Qt.Orientation.Horizontal)
         self.splitter.setChildrenCollapsible(False)
         for part in (self.recipe_fold, self.curve, self.adjustment_fold):
             self.splitter.addWidget(part)
         self.splitter.setStretchFactor(1, 1)
-        self.splitter.setSizes([350, 600, 330])
+        figure = self.fontMetrics().horizontalAdvance("0")
+        self.splitter.setSizes([figure * letters for letters in LETTERS])
         # On a screen too small for three panes side by side the window scrolls, until one of them is folded.
         self.room = QScrollArea()
         self.room.setFrameShape(QScrollArea.Shape.NoFrame)

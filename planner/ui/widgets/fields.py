@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from types import MappingProxyType
 
-from PySide6.QtCore import QEvent, QRectF, QSignalBlocker, Qt, Signal
+from PySide6.QtCore import QEvent, QRectF, QSignalBlocker, QSize, Qt, Signal
 from PySide6.QtGui import (
     QColor,
     QFocusEvent,
@@ -27,6 +28,24 @@ from planner.units import Kind, System
 
 _KEPT_FOCUS = (Qt.FocusReason.PopupFocusReason, Qt.FocusReason.ActiveWindowFocusReason)
 _NEVER_NEGATIVE = (Kind.MASS, Kind.VOLUME, Kind.CONCENTRATION, Kind.TIME, Kind.FRACTION, Kind.STRENGTH)
+_WIDE: Mapping[Kind, tuple[float, ...]] = MappingProxyType(
+    {
+        Kind.MASS: (40.3695, 0.88888),
+        Kind.VOLUME: (0.088888, 8.8888e-4),
+        Kind.TEMPERATURE: (361.95,),
+        Kind.CONCENTRATION: (88.888,),
+        Kind.TIME: (88.8 * 86400.0,),
+        Kind.GRAVITY: (1.0888,),
+        Kind.FRACTION: (0.8888,),
+        Kind.STRENGTH: (0.1888,),
+        Kind.NUMBER: (8.888,),
+    }
+)
+"""Numbers for which a field of their kind always keeps room: "88 lb 15.9 oz", "88.888 L". [SI unit of the kind]"""
+_LETTERS_IN_HINT = 17
+"""Letters "x" for which a line of text keeps room by itself, by the source of Qt."""
+_LEAST_NAME = 8
+"""Letters of a name that are in sight in the narrowest choice."""
 _NEARLY = 1e-9
 """A typed bound may differ from the bound by rounding. [relative]"""
 
@@ -43,6 +62,9 @@ class CommitLine(QLineEdit):
     committed = Signal(object)
     problem = Signal(str)
 
+    also_holds: tuple[str, ...] = ()
+    """Texts for which it keeps room besides, so that fields below one another are of one width."""
+
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._value: object = None
@@ -51,6 +73,24 @@ class CommitLine(QLineEdit):
         self._hint = ""
         self._note: Note | None = None
         self.textEdited.connect(self._withdraw_problem)
+
+    def holds(self) -> tuple[str, ...]:
+        """Texts that are never cut, in whatever letters: the field is as wide as they are. None where it holds words."""
+        return self.also_holds
+
+    def sizeHint(self) -> QSize:
+        return self._wide_enough(super().sizeHint())
+
+    def minimumSizeHint(self) -> QSize:
+        return self._wide_enough(super().minimumSizeHint())
+
+    def _wide_enough(self, hint: QSize) -> QSize:
+        texts = self.holds()
+        if texts:
+            wide = self.fontMetrics().horizontalAdvance
+            around = super().sizeHint().width() - _LETTERS_IN_HINT * wide("x")
+            hint.setWidth(around + 2 + max(map(wide, texts)))  # the cursor, and what is lost in rounding
+        return hint
 
     @property
     def problem_text(self) -> str:
@@ -85,8 +125,10 @@ class CommitLine(QLineEdit):
 
     def restore(self) -> None:
         """Give up what was typed and show the value."""
-        self._shown = self._written(self._value)
+        before, self._shown = self._shown, self._written(self._value)
         self.setText(self._shown)
+        if self._shown != before:
+            self.updateGeometry()
         self._withdraw_problem()
 
     def accept(self) -> bool:
@@ -213,6 +255,10 @@ class TextField(CommitLine):
         return "" if value is None else str(value)
 
 
+_ROOMY: dict[tuple[object, ...], tuple[str, ...]] = {}
+"""How the numbers of `_WIDE` are written, by kind of field and habits; writing them anew for each field would cost a start."""
+
+
 class QuantityField(CommitLine):
     """A number with its unit, in the reader's own habits; speaks SI.
 
@@ -245,6 +291,19 @@ class QuantityField(CommitLine):
         self.setAlignment(Qt.AlignmentFlag.AlignRight)
         self.setFont(theme.tabular(self.font()))
         self.setPlaceholderText(placeholder)
+
+    def holds(self) -> tuple[str, ...]:
+        display = self._display
+        unit = self._units.get(display.system, "")
+        habits = (type(self), self._kind, unit, display.system, display.gravity_scale, display.locale.name())
+        if habits not in _ROOMY:
+            _ROOMY[habits] = tuple(self._written(value) for value in _WIDE.get(self._kind, ()))
+        return (*self.also_holds, *_ROOMY[habits], self._shown, self.placeholderText())
+
+    def setPlaceholderText(self, text: str) -> None:
+        if text != self.placeholderText():
+            super().setPlaceholderText(text)
+            self.updateGeometry()
 
     @property
     def si(self) -> float | None:
@@ -331,15 +390,34 @@ class ChoiceField(QComboBox):
 
     chosen = Signal(object)
 
+    also_holds: tuple[str, ...] = ()
+    """Texts for which it keeps room besides, so that fields below one another are of one width."""
+
     def __init__(self, choices: Iterable[tuple[object, str]] = (), parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._key: object = None
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setMaxVisibleItems(20)
         self.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
-        self.setMinimumContentsLength(8)
+        self.setMinimumContentsLength(_LEAST_NAME)
         self.activated.connect(self._announce)
         self.set_choices(choices)
+
+    def sizeHint(self) -> QSize:
+        return self._wide_enough(super().sizeHint())
+
+    def minimumSizeHint(self) -> QSize:
+        return self._wide_enough(super().minimumSizeHint())
+
+    def _wide_enough(self, hint: QSize) -> QSize:
+        """Names may be cut, amounts may not."""
+        amounts = [text for n in range(self.count()) if (text := self.itemText(n))[:1].isdecimal()]
+        texts = (*self.also_holds, *amounts)
+        if texts:
+            wide = self.fontMetrics().horizontalAdvance
+            around = hint.width() - self.minimumContentsLength() * wide("X")
+            hint.setWidth(max(hint.width(), around + 4 + max(map(wide, texts))))
+        return hint
 
     @property
     def key(self) -> object:

@@ -19,6 +19,7 @@ from planner.ui.widgets.search_field import SearchField
 from planner.units import Kind, System
 
 ENTER = (Qt.Key.Key_Return, Qt.Key.Key_Enter)
+_WIDE, _FIXED = QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed
 BUTTON = 20
 """Width of the buttons at the ends of a line. [px]"""
 
@@ -32,15 +33,12 @@ class Column(msgspec.Struct, frozen=True, kw_only=True):
         The line's field it shows.
     label : str
         What it is, for those who do not see the row.
-    figures : int
-        Room in widths of a figure; 0 to take what is left.
     below : bool
         Whether it stands in a second row of fields under the first.
     """
 
     field: str
     label: str
-    figures: int = 0
     below: bool = False
 
     def make(self, display: Display) -> CommitLine | ChoiceField:
@@ -150,12 +148,11 @@ class LineRow(QWidget):
         self.beneath.hide()
         rows = (QHBoxLayout(), QHBoxLayout())
         for column, cell in zip(self._columns, self.cells, strict=True):
-            if column.figures:
-                cell.setFixedWidth(cell.fontMetrics().horizontalAdvance("0") * column.figures + 16)
-            else:
-                cell.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
-            rows[column.below].addWidget(cell, 0 if column.figures else 1)
-        if all(column.figures for column in self._columns if not column.below):
+            # What is chosen takes what is left by the figures.
+            is_name = isinstance(cell, ChoiceField)
+            cell.setSizePolicy(_WIDE if is_name else _FIXED, _FIXED)
+            rows[column.below].addWidget(cell, int(is_name))
+        if not any(isinstance(cell, ChoiceField) for cell in self.cells):
             rows[0].addStretch(1)
         rows[0].addWidget(self.remove)
         self._grid = QGridLayout(self)

@@ -65,7 +65,7 @@ class LineEditor(QWidget):
         if edit is not None:
             edit.setPlaceholderText(prompt)
             edit.setAlignment(Qt.AlignmentFlag.AlignLeft)
-        self.empty.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
+        self.empty.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         (self.empty.chosen if isinstance(self.empty, ChoiceField) else self.empty.committed).connect(self._add)
         self.empty.installEventFilter(self)
         self._column = QVBoxLayout(self)

@@ -1,0 +1,19 @@
+"""Windows are sized by their letters, and never beyond the screen on which they open."""
+
+from __future__ import annotations
+
+from PySide6.QtWidgets import QWidget
+
+
+def fit(window: QWidget, figures: int, lines: int = 0) -> None:
+    """Size a window so many figures wide and lines high, or as high as its content, as far as its screen reaches."""
+    metrics, layout = window.fontMetrics(), window.layout()
+    room = window.screen().availableGeometry().size()
+    title = 2 * metrics.height()  # what the desktop puts around it is not known before it is shown
+    width = min(max(figures * metrics.horizontalAdvance("0"), window.minimumSizeHint().width()), room.width())
+    height = lines * metrics.lineSpacing()
+    if layout is not None:
+        layout.activate()
+        least = layout.totalHeightForWidth(width) if layout.hasHeightForWidth() else layout.totalSizeHint().height()
+        height = max(height, least) if lines == 0 else max(height, layout.totalMinimumSize().height())
+    window.resize(width, min(height, room.height() - title))
