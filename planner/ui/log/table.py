@@ -56,7 +56,7 @@ EMPTY = "No readings yet. Type one below, or import a file."
 _SAMPLES = {
     Column.DAY: "365.0",
     Column.WHEN: "30 Nov 14:05",
-    Column.READING: "20.55 °Bx",
+    Column.READING: "1.0855",
     Column.TEMPERATURE: "38.5",
     Column.CORRECTED: "≈ 1.085",
     Column.DIFFERENCE: "vs plan",
@@ -287,7 +287,8 @@ class LogTable(QTableView):
             if column is Column.READING:
                 brix = self._display.gravity_scale == GravityScale.BRIX
                 sample = "-12.75 °Bx" if brix else _SAMPLES[column]
-                self._least_reading = self.iconSize().width() + 4 + wide(sample)
+                figures = (text for text in self._last_texts(Column.READING) if not text[:1].isalpha())
+                self._least_reading = self.iconSize().width() + 4 + max(map(wide, (sample, *figures)))
                 self._reading_needs = self.iconSize().width() + 4 + self._widest(Column.READING)
                 usual = self.iconSize().width() + 4 + wide(_LONGEST_READING)
                 widest = self._wanted_reading = max(self._least_reading, min(self._reading_needs, usual))
@@ -344,9 +345,12 @@ class LogTable(QTableView):
 
     def _widest(self, column: Column) -> int:
         """Width of the longest text of the last entries in a column. [px]"""
+        return max(map(self.fontMetrics().horizontalAdvance, self._last_texts(column)), default=0)
+
+    def _last_texts(self, column: Column) -> list[str]:
+        """What stands in a column of the last entries."""
         rows = range(max(0, self._model.rowCount() - _LOOKED_AT), self._model.rowCount())
-        texts = (str(self._model.index(row, column).data() or "") for row in rows)
-        return max((self.fontMetrics().horizontalAdvance(text) for text in texts), default=0)
+        return [str(self._model.index(row, column).data() or "") for row in rows]
 
     def _kind_sign(self, kind: str, hollow: bool) -> QIcon:
         if (kind, hollow) not in self._kind_signs:
