@@ -138,7 +138,7 @@ def headline(
     if mead is not None and catalogue is not None and _is_adjusted(batch, rows, finish, verdict, mead):
         return Headline("adjust", *adjusting_words(batch, mead, catalogue))
     if not counted:
-        return _planned(batch, finish, today)
+        return _planned(batch, finish, curve, today, catalogue)
     late = _sweet_after_all(rows)
     if late is not None:
         return late
@@ -233,19 +233,44 @@ def _sweet_after_all(rows: tuple[Logged, ...]) -> Headline | None:
     )
 
 
-def _planned(batch: Batch, finish: FinishOutcome, today: datetime | None) -> Headline:
+def _planned(
+    batch: Batch, finish: FinishOutcome, curve: Curve, today: datetime | None, catalogue: Catalogue | None
+) -> Headline:
     day = finish.day
-    sentence = say(
-        "Should reach {} in {} to {} days and come to rest near {}.",
-        phrases.alcohol(finish.alcohol.typical), phrases.day(day.low), phrases.day(day.high), phrases.gravity(finish.gravity.typical),
-    )  # fmt: skip
+    foreseen = (phrases.alcohol(finish.alcohol.typical), phrases.day(day.low), phrases.day(day.high))
+    ill_placed = None if catalogue is None else _outside_its_range(batch, curve, catalogue)
+    if ill_placed is not None:
+        sentence = say(
+            ill_placed.template + " If it goes on, it reaches {} in {} to {} days.", *ill_placed.figures, *foreseen
+        )
+    else:
+        rest = phrases.gravity(finish.gravity.typical)
+        sentence = say("Should reach {} in {} to {} days and come to rest near {}.", *foreseen, rest)
     pitched = parsed(batch.log.pitched_at) if batch.log.pitched_at else None
+    if pitched is None and ill_placed is not None:
+        return Headline("plan", sentence, say("Plan another temperature, or a yeast that likes this one."))
     if pitched is None:
         return Headline("plan", sentence, say("Pitch the yeast, then enter the day and the starting gravity."))
     elapsed = (today - pitched).total_seconds() / SECONDS_PER_DAY if today is not None else -1.0
     if elapsed >= 1.0:
         return Headline("ferment", sentence, say("Pitched {} days ago: take a gravity reading.", phrases.day(elapsed)))
     return Headline("ferment", sentence, say("Take the starting gravity."))
+
+
+def _outside_its_range(batch: Batch, curve: Curve, catalogue: Catalogue) -> Words | None:
+    """That the yeast begins its work in a cold or a warmth that it does not like; later it may be chilled on purpose."""
+    yeast = catalogue.yeasts.get(batch.recipe.yeast.key)
+    steps = sorted((step.day, step.temperature) for step in batch.recipe.temperatures)
+    working = [kelvin for day, kelvin in steps[:1] + [step for step in steps[1:] if step[0] < (curve.third_day or 0.0)]]
+    if yeast is None or not working:
+        return None
+    told = (phrases.temperature(yeast.t_low), phrases.temperature(yeast.t_high))
+    if min(working) < yeast.t_low:
+        return say("{} is below this yeast's range, {} to {}: it starts late, works slowly and may stop.",
+                   phrases.temperature(min(working)), *told)  # fmt: skip
+    if max(working) > yeast.t_high:
+        return say("{} is above this yeast's range, {} to {}: it may stop early.", phrases.temperature(max(working)), *told)  # fmt: skip
+    return None
 
 
 def _resting(batch: Batch, finish: FinishOutcome, rows: tuple[Logged, ...]) -> Headline:

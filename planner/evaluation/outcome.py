@@ -32,6 +32,7 @@ from planner.timeline import alcohol_text, course, instrument_conflicts, reading
 from planner.timeline.actual_recipe import as_given, as_warmed
 from planner.timeline.current_gravity import present_gravity
 from planner.timeline.fit_log import weighed
+from planner.timeline.hardships import ph_at_pitching
 from planner.timeline.instruments import AlcoholSoFar, alcohol_so_far
 from planner.timeline.particle_filter import STILL_SWEET
 from planner.timeline.posterior import Posterior
@@ -134,6 +135,7 @@ def evaluate(
     room = float(volume(start.liquid)[0])
     rows = apart_from_doses(batch, readings.logged(batch.log, first_way), first_way, room, catalogue)
     sour = must_ph(batch.recipe, start, catalogue)
+    start = msgspec.structs.replace(start, ph=ph_at_pitching(batch.log) or sour)
     planned = _must_outcome(start, sour if members or sour is None else Span.exactly(sour.typical))
     if not float(fermentable(start.liquid)[0]) > 0.0:
         found = (

@@ -34,7 +34,7 @@ class Method(msgspec.Struct, frozen=True):
 
 DENSITY = ("oiml-r22", "icumsa-sps4", "oiv-as2-03b", "crc-2021")
 FERMENTED = ("scanes-1998", "gomes-2013", "memory", "estimate")
-PACE = ("zenteno-2010", "coleman-2007", "estimate")
+PACE = ("zenteno-2010", "coleman-2007", "salvado-2011", "rosso-1993", "rosso-1995", "pigeau-2007", "estimate")
 _YIELDS = "Of 100 g of sugar yeast makes 45.0 to 48.5 g of alcohol and 2.0 to 3.6 g of glycerol."
 _FLESH = "What fruit and honey hold varies from lot to lot; the range is that of the tables."
 _DISSOLVED = "Each dissolved substance takes room of its own, which changes with strength as that of sucrose does."

@@ -9,13 +9,15 @@ from planner.feeding.feeding import day_now, last_day_to_feed
 from planner.feeding.feeding_plan import ENOUGH, other_ways
 from planner.feeding.limits import JOINT, Fed, ceilings, limits, nitrogen_of, within
 from planner.model.constants import ETHANOL_DENSITY
-from planner.model.kinetics import ACID_STRESS, SUGAR_STRESS, VALID_SUGAR, VALID_TEMPERATURE, ease_in_acid
+from planner.model.hardship import BENZOIC_STOPS, by_acid, by_benzoic, undissociated
+from planner.model.kinetics import SUGAR_STRESS, VALID_SUGAR, VALID_TEMPERATURE
 from planner.model.liquid import concentration
 from planner.recipe.house_rules import nutrient_objections
 from planner.reference.catalogue import Catalogue
 from planner.reference.rows import Nutrient
 from planner.timeline.actual_recipe import as_given
 from planner.timeline.course import UNPLANNED, Expected
+from planner.timeline.hardships import ph_at_pitching
 from planner.timeline.results import MustOutcome
 from planner.timeline.self_warming import Warmth
 from planner.wording import phrases
@@ -28,14 +30,18 @@ ABOVE_BEST = 2.0
 SLOWED = 0.9
 """Share of its usual pace below which it is said that sugar or acid slows the yeast. [-] Less is lost in other doubts."""
 
+COOLER = 0.5
+"""How much colder than by its present excess a room is advised to be. [K] A yeast brought back to its range works a little better."""
+
 KEPT = 2.0
 """How far above the yeast's range a must that is kept at its temperature would warm itself without a word. [K] Estimate."""
 
-HARD_ACID = 0.8
-"""Share of its usual pace below which acid is a warning. [-] Estimate: 22 g/L, far above musts of common practice."""
+HARD = 0.75
+"""Share of its usual growth below which acid is a warning. [-] Estimate: about pH 2.8, at which teaching texts expect trouble."""
 
 LOW_PH = 3.0
-"""pH below which yeast is strained. [-] From 3 to 4 it makes no difference (Charoenchai 1998); below nothing was measured."""
+"""pH below which yeast is strained. [-] From 3 to 4 it makes no difference (Charoenchai 1998); 2.75 and 2.5 are clearly worse
+(Liu et al. 2015)."""
 
 LIKELY_LOW_PH = 3.25
 """Estimated pH of a must from which it may fall below `LOW_PH` while it ferments. [-] Common practice, no source: honey
@@ -62,8 +68,9 @@ def yeast_findings(
         *(_warmth(batch, catalogue, warm) if warm is not None else ()),
         *_alcohol(batch, catalogue, ahead),
         *_sugar(must),
-        *_acid(must),
+        *_acid(batch, must),
         *_acidity(batch, must),
+        *_benzoic(batch, catalogue, must),
         *_feeds(batch, ahead),
         *_nitrogen(batch, catalogue, must, ahead),
         *_doses(batch, catalogue, must),
@@ -109,10 +116,9 @@ def _warmth(batch: Batch, catalogue: Catalogue, warm: Warmth) -> Iterator[Findin
         begins = (
             "It should warm itself to about {}" if warm.in_room else "Unless it is cooled, it warms itself to about {}"
         )
-        # In a room that much colder it works no faster, so that it stays below.
         yield warning(place, begins + " by day {}, above this yeast's range, which ends at {}: it may stop early and taste of "
                       "it. A room of {} or less, smaller vessels or a water bath keep it below.",
-                      *told, phrases.temperature(yeast.t_high), phrases.temperature(yeast.t_high - warm.excess))  # fmt: skip
+                      *told, phrases.temperature(yeast.t_high), phrases.temperature(yeast.t_high - warm.excess - COOLER))  # fmt: skip
     elif warm.in_room and warm.warmest > yeast.t_best + ABOVE_BEST and warm.room <= yeast.t_best + ABOVE_BEST:
         yield note(place, "It should warm itself to about {} by day {}: within this yeast's range, but above its best, {}.",
                    *told, phrases.temperature(yeast.t_best))  # fmt: skip
@@ -145,13 +151,31 @@ def _sugar(must: MustOutcome) -> Iterator[Finding]:
                    shown, phrases.concentration(VALID_SUGAR[0]))  # fmt: skip
 
 
-def _acid(must: MustOutcome) -> Iterator[Finding]:
-    ease = float(ease_in_acid(must.acid.typical))
+def _acid(batch: Batch, must: MustOutcome) -> Iterator[Finding]:
+    measured = ph_at_pitching(batch.log)
+    known = measured or must.ph
+    if known is None or float(by_acid(known.typical)) >= SLOWED:
+        return
+    ph, ease = known.typical, float(by_acid(known.typical))
+    tell = warning if ease < HARD else note
+    opening = "The pH is {}" if measured is not None else "The pH is likely near {}"
+    yield tell("recipe", opening + ": the yeast should grow at about {} % of its pace, start later and bear less alcohol, by an "
+               "estimate. Less of the sour juice, or potassium bicarbonate by the gram, helps it.",
+               phrases.ph(ph), phrases.count(100.0 * ease))  # fmt: skip
+
+
+def _benzoic(batch: Batch, catalogue: Catalogue, must: MustOutcome) -> Iterator[Finding]:
+    """Lingonberry and its kin hold a preservative of their own."""
+    lines = zip(batch.recipe.fruits, must.juices, strict=True)
+    brought = sum(catalogue.fruit(line.key).benzoic.typical * juice.typical for line, juice in lines)
+    held, ph = brought / must.volume.typical, LOW_PH if must.ph is None else must.ph.typical
+    ease = float(by_benzoic(held, ph))
     if ease < SLOWED:
-        tell = warning if ease < HARD_ACID else note
-        yield tell("recipe", "{} of acid is more than musts of common practice hold, up to {}: the yeast should work at about "
-                   "{} % of its pace, by an estimate. More water or less of the sour juice helps it.",
-                   phrases.concentration(must.acid.typical), phrases.concentration(ACID_STRESS[0]), phrases.count(100.0 * ease))  # fmt: skip
+        most = BENZOIC_STOPS.typical / 3.0 / float(undissociated(ph))
+        yield warning("recipe.fruits", "The berries bring about {} of benzoic acid, which keeps yeast from working: it should grow at "
+                      "about {} % of its pace, or not at all. Fewer of them, up to about {}, three times the yeast, or berries "
+                      "added after a third of the sugar is used, help it.",
+                      phrases.trace(held), phrases.count(100.0 * ease), phrases.trace(most))  # fmt: skip
 
 
 def _acidity(batch: Batch, must: MustOutcome) -> Iterator[Finding]:
@@ -176,7 +200,7 @@ def _feeds(batch: Batch, ahead: Expected) -> Iterator[Finding]:
 
 def _nitrogen(batch: Batch, catalogue: Catalogue, must: MustOutcome, ahead: Expected) -> Iterator[Finding]:
     yeast = catalogue.yeast(batch.recipe.yeast.key)
-    need = yeast.demand * must.sugar.typical
+    need = yeast.nitrogen_for(must.sugar.typical)
     fed = _fed(batch, catalogue)
     have = must.nitrogen.typical + nitrogen_of(fed) / must.volume.typical
     if have < 0.75 * need:
@@ -184,7 +208,7 @@ def _nitrogen(batch: Batch, catalogue: Catalogue, must: MustOutcome, ahead: Expe
         late = last is not None and day_now(batch, None) > last + LATE
         remedy = _TOO_LATE if late else _remedy(batch, catalogue, must, fed, need - have)
         yield warning("recipe.feeds", "The must holds about {} of nitrogen for the yeast, feeds included: {} less than this "
-                      "yeast wants for so much sugar. " + remedy.template, phrases.trace(have), phrases.trace(need - have),
+                      "yeast wants for the sugar it can ferment. " + remedy.template, phrases.trace(have), phrases.trace(need - have),
                       *remedy.figures)  # fmt: skip
     elif have > 2.0 * need:
         yield note("recipe.feeds", "About {} of nitrogen is more than this yeast takes up ({}); what it leaves feeds others.",

@@ -162,7 +162,7 @@ def _propose(
 ) -> FeedingPlan:
     """Propose feeds for one pace of the ferment."""
     curve = _Pace(ahead.days, _typical(ahead.sugar), _typical(ahead.alcohol), ahead.third_day)
-    need = must.sugar.scaled(catalogue.yeast(batch.recipe.yeast.key).demand)
+    need = Span(*map(catalogue.yeast(batch.recipe.yeast.key).nitrogen_for, must.sugar))
     fed = [(feed, catalogue.nutrient(feed.key)) for feed in _given(batch)]
     room = must.volume.typical
     given = nitrogen_of(fed) / room

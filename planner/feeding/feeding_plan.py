@@ -153,7 +153,7 @@ def other_ways(batch: Batch, catalogue: Catalogue, sugar: float) -> Words:
         return say(f"{ways[0].capitalize()} would help." if ways else "")
     name = literal(gentle.name)
     told = ", or ".join([*ways, f"a yeast that wants less (“{name}”: about {{}})"])
-    return say(f"{told[0].upper()}{told[1:]} would help.", phrases.trace(gentle.demand * sugar))
+    return say(f"{told[0].upper()}{told[1:]} would help.", phrases.trace(gentle.nitrogen_for(sugar)))
 
 
 def _reason(plan: FeedingPlan) -> str:

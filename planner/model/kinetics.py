@@ -3,19 +3,22 @@
 The structure is that of Zenteno et al. (2010): growth limited by nitrogen, glucose and fructose taken up in
 competition, uptake held back by ethanol. The decline of the yeast is that of Coleman, Fish and Block (2007),
 which is continuous where Zenteno's is a switch. Added to them, because neither has it, as assumptions of
-this project: a lag by temperature and pitch, the strain's tolerance of alcohol, a slower growth under strong
-sugar and strong acid, and a fading uptake of nitrogen as alcohol rises. The two papers' own models, unchanged, stand in
+this project: a lag by temperature and pitch, the strain's tolerance of alcohol and its own temperatures, a slower growth
+under strong sugar, and a fading uptake of nitrogen as alcohol rises. What the must itself does to yeast, by its pH and the
+like, is in the traits of a `Culture`: see `hardship.py`. The two papers' own models, unchanged, stand in
 `glucose_fructose.py` and `nitrogen_limited.py`. Time is in days, as the whole craft counts it.
 """
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable
 from typing import Any, NamedTuple
 
 import numpy as np
 import numpy.typing as npt
+
+from planner.model.cardinal import USUAL, Cardinal, by_temperature
+from planner.model.maths import ARRAYS, FLOATS, Maths
 
 Array = npt.NDArray[np.float64]
 
@@ -64,14 +67,19 @@ COLD_LIMITS = (273.15, 284.15)  # none at the first, as published from the secon
 # extremely slow below 10 °C (Ough & Amerine 1966), 40 to 45 d for 10 % vol at 5 °C (Nikolaou 2020) [K]
 # Uptake and growth fall as 1 - (ethanol/tolerance)^10, which `K_ETHANOL` makes late.
 SUGAR_STRESS = (220.0, 600.0)  # growth is full up to the first, and would cease at the second [kg/m^3]
-ACID_STRESS = (12.0, 60.0)  # titratable acid, as tartaric: full growth and uptake up to the first, none at the second.
-# [kg/m^3] Musts of common practice have 5 to 10; pH 3 to 4 makes no difference (Charoenchai 1998); blackcurrant juice
-# of 37 g/L ferments to dryness all the same (J. Agric. Food Chem. 68, 10128, 2020), here at half the pace.
 NITROGEN_FADE = 80.0  # ethanol at which nitrogen is no longer taken up; about 10 % vol [kg/m^3]
 LAG_AT_TWENTY = 0.45  # lag at 20 °C and a pitch of 0.25 g/L of dry yeast [d]; 6 to 12 h at 20 to 25 °C, from memory
 LAG_DOUBLING = 5.5  # kelvin colder that double it [K]; 24 to 72 h at 10 to 13 °C, from memory
 LAG_PITCH_POWER = 0.35  # a quarter of the yeast makes it 1.6 times as long [-]
 NORMAL_PITCH = 0.25  # dry yeast [kg/m^3]; common dose, 25 g/hL
+TRACE = 0.02  # growth beside the best that is added to a strain's and to an ordinary yeast's before one is told by the other:
+# beyond their limits both would be none. Cardinal temperatures are of growth in rich medium. [-]
+LONGEST_LAG = 20.0  # times its usual lag, beyond which a yeast at the end of its temperatures does not sleep longer [-]
+HOT_BELOW_LIMIT = (
+    9.0  # below the temperature at which a strain ceases to grow its range ends, see `cardinal.of_range`; each
+)
+# kelvin beyond is as hard on it as two are on an ordinary yeast [K]
+HOTTEST_DECLINE = 318.15  # above it yeast declines no faster; by then it is gone within hours [K]
 ACTIVE_PER_DRY = 0.8  # the models' yeast per dry yeast pitched [kg/kg]; 5e6 cells/mL are 0.20 g/L in their units
 
 STATE = ("glucose", "fructose", "nitrogen", "yeast")
@@ -88,23 +96,11 @@ class Culture(NamedTuple):
     lag: Any  # factor on the lag [-]
     pitch: Any  # dry yeast pitched [kg/m^3]
     ethanol_yield: Any  # ethanol per hexose [kg/kg]
-    ease: Any = 1.0  # factor on growth and uptake where the must itself is hard on yeast; see `ease_in_acid` [-]
     crop: Any = 1.0  # factor on the yeast grown from nitrogen [-]
-
-
-class Maths(NamedTuple):
-    """What the rates need besides arithmetic, so that they are written once for plain floats and for arrays."""
-
-    exp: Callable[[Any], Any]
-    larger: Callable[[Any, Any], Any]
-    smaller: Callable[[Any, Any], Any]
-    level: Callable[[Any, float], Any]
-    """One number in the shape of a value: numpy bounds an array by an array in half the time that a number takes."""
-
-
-ARRAYS = Maths(np.exp, np.maximum, np.minimum, lambda like, number: np.zeros(np.shape(like)) + number)
-# A value first, its bound second: then both keep what is not a number.
-FLOATS = Maths(math.exp, max, min, lambda _, number: number)
+    coldest: Any = USUAL.lowest  # temperatures at which it begins to grow, grows best, and ceases to [K]
+    best: Any = USUAL.best
+    hottest: Any = USUAL.highest
+    risk: Any = 1.0  # how many times as likely as usual it is to stop for a reason outside the rates [-]
 
 
 def _arrhenius(energy: float, temperature: Any, reference: float, maths: Maths = ARRAYS) -> Any:
@@ -175,26 +171,49 @@ def lag_time(temperature: Any, pitch: Any) -> Array:
     return np.asarray(LAG_AT_TWENTY * cold * dose**-LAG_PITCH_POWER)
 
 
-def ease_in_acid(acid: Any) -> Array:
-    """How freely yeast works in a sour must.
+def strain_by_temperature(temperature: Any, culture: Culture, maths: Maths = ARRAYS) -> Any:
+    """How a strain grows at a temperature beside an ordinary yeast at the same one.
+
+    The published courses are of ordinary yeasts in musts; cardinal temperatures, of growth in rich medium, tell strains apart.
 
     Parameters
     ----------
-    acid : array-like
-        Titratable acid of the must, as tartaric. [kg/m^3]
+    temperature : float or array-like
+        Temperature. [K]
+    culture : Culture
+        Its three temperatures count. [as its fields]
+    maths : Maths
+        `FLOATS` where all of these are floats. [-]
 
     Returns
     -------
-    numpy.ndarray
-        Factor on growth and uptake, 1 for musts of common practice. [-] Assumption of this project, see `ACID_STRESS`.
-
-    Examples
-    --------
-    >>> float(ease_in_acid(7.0)), float(ease_in_acid(36.0))
-    (1.0, 0.5)
+    float or numpy.ndarray
+        Factor on growth; its square root is that on uptake, as uptake goes on where growth has ceased. [-]
     """
-    full, none = ACID_STRESS
-    return np.asarray(np.clip((none - np.asarray(acid, dtype=float)) / (none - full), 0.0, 1.0))
+    own = by_temperature(temperature, Cardinal(culture.coldest, culture.best, culture.hottest), maths)
+    return (own + TRACE) / (by_temperature(temperature, USUAL, maths) + TRACE)
+
+
+def lag_of(temperature: Any, culture: Culture, maths: Maths = ARRAYS) -> Any:
+    """Time until half of a culture has woken: see `lag_time`, `strain_by_temperature` and its own `lag`. [d]
+
+    Parameters
+    ----------
+    temperature : float or array-like
+        At pitching. [K]
+    culture : Culture
+        The yeast and how it was pitched. [as its fields]
+    maths : Maths
+        `FLOATS` where all of these are floats. [-]
+
+    Returns
+    -------
+    float or numpy.ndarray
+        Lag. [d]
+    """
+    slow = maths.larger(strain_by_temperature(temperature, culture, maths), 1.0 / LONGEST_LAG)
+    lag = lag_time(temperature, culture.pitch) * culture.lag / slow
+    return float(lag) if maths is FLOATS else lag
 
 
 class Pace(NamedTuple):
@@ -231,14 +250,16 @@ def pace(temperature: Any, culture: Culture, maths: Maths = ARRAYS) -> Pace:
     t = temperature
     saturation = _arrhenius(_E_SATURATION, t, 293.15, maths)
     alive = maths.smaller(_part_way(t, *COLD_LIMITS, maths), _part_way(t, HOT_LIMITS[1], HOT_LIMITS[0], maths))
-    share = DECLINE_SHARE[0] + (DECLINE_SHARE[1] - DECLINE_SHARE[0]) * _part_way(t, *_HEAT, maths)
-    ease = culture.ease * alive
+    beyond = maths.larger(t - (culture.hottest - HOT_BELOW_LIMIT), 0.0)
+    hot = maths.smaller(t + beyond, HOTTEST_DECLINE)
+    share = DECLINE_SHARE[0] + (DECLINE_SHARE[1] - DECLINE_SHARE[0]) * _part_way(hot, *_HEAT, maths)
+    strain = strain_by_temperature(t, culture, maths)
     vigour = UPTAKE_ETHANOL / ETHANOL_PER_SUGAR * culture.vigour
     return Pace(
-        growth=_growth(t, maths) * culture.growth * ease,
-        uptake=vigour * _arrhenius(_E_UPTAKE, t, 296.15, maths) * ease,
+        growth=_growth(t, maths) * culture.growth * (alive * strain),
+        uptake=vigour * _arrhenius(_E_UPTAKE, t, 296.15, maths) * (alive * strain**0.5),
         maintenance=MAINTENANCE * _arrhenius(_E_MAINTENANCE, t, 293.30, maths) * alive,
-        decline=_decline(t, maths) * DECLINE_FOR_YIELD * share * culture.decline,
+        decline=_decline(hot, maths) * DECLINE_FOR_YIELD * share * culture.decline,
         k_nitrogen=K_NITROGEN * saturation,
         k_glucose=K_GLUCOSE * saturation,
         k_sugar=K_FRUCTOSE * saturation,

@@ -10,19 +10,8 @@ import msgspec
 import numpy as np
 import numpy.typing as npt
 
-from planner.model.kinetics import (
-    ACTIVE_PER_DRY,
-    ARRAYS,
-    FLOATS,
-    STATE,
-    WIDE_AWAKE,
-    Culture,
-    Maths,
-    awake,
-    lag_time,
-    law,
-    pace,
-)
+from planner.model.kinetics import ACTIVE_PER_DRY, STATE, WIDE_AWAKE, Culture, awake, lag_of, law, pace
+from planner.model.maths import ARRAYS, FLOATS, Maths
 from planner.model.self_heating import Vessel, rise, steady_rise
 from planner.model.stepping import Alone, Path, Together
 
@@ -338,8 +327,7 @@ class _Working:
         self._sugars, self._culture, self._schedule = sugars, culture, schedule
         self._warmer, self._ramps, self._vessel, self._maths = warmer, ramps, vessel, maths
         self._alone = maths is FLOATS
-        lag = lag_time(schedule[0][1] + warmer, culture.pitch) * culture.lag
-        self._lag = float(lag) if self._alone else lag
+        lag = self._lag = lag_of(schedule[0][1] + warmer, culture, maths)
         self._awake_from = WIDE_AWAKE * float(np.max(lag))
         self._level: Any = 0.0
         self.rests = False

@@ -52,11 +52,14 @@ class Must(msgspec.Struct, frozen=True, eq=False):
         Assimilable nitrogen. [kg]
     juices : tuple of Liquid
         What each fruit line gave. [kg]
+    ph : Span or None
+        At pitching, once it is known: measured, or by the balance of charges; see `hardships.acidity_of`. [-]
     """
 
     liquid: Liquid
     nitrogen: Array
     juices: tuple[Liquid, ...]
+    ph: Span | None = None
 
 
 def press_yield(fruit: Fruit, preparation: Preparation) -> Span:
@@ -280,9 +283,8 @@ def typical(start: Must) -> Must:
     start : Must
         An ensemble. [as its fields]
     """
-    return Must(
-        start.liquid.member(slice(0, 1)), start.nitrogen[:1], tuple(j.member(slice(0, 1)) for j in start.juices)
-    )
+    first = slice(0, 1)
+    return Must(start.liquid.member(first), start.nitrogen[:1], tuple(j.member(first) for j in start.juices), start.ph)
 
 
 def anchored(start: Must, measured: float) -> Must:
@@ -313,7 +315,7 @@ def anchored(start: Must, measured: float) -> Must:
 
     highest = float(np.min(1.0 + 0.9 * start.liquid["water"] / np.maximum(sum(sugars.values()), 1e-12)))
     factor = solve_increasing(lambda f: gravity(scaled(f)), wanted, 0.0, min(highest, 4.0))
-    return Must(scaled(factor), start.nitrogen, start.juices)
+    return msgspec.structs.replace(start, liquid=scaled(factor))
 
 
 REACHED = 0.002

@@ -1,4 +1,4 @@
-"""Puts each fruit together from the five tables that hold its flesh, acids, yields, Brix and nitrogen."""
+"""Puts each fruit together from the tables that hold its flesh, acids, yields, Brix, nitrogen and what keeps yeast from it."""
 
 from __future__ import annotations
 
@@ -40,7 +40,7 @@ def read_fruits(folder: Path, sources: Collection[str], cautions: Collection[str
     Raises
     ------
     TableError
-        A table is damaged, or one of the five lacks a fruit or has one too many.
+        A table is damaged, or one of them lacks a fruit or has one too many; `fruit_benzoic.csv` holds only fruit that has any.
     """
     flesh = by_key(read(folder / "fruits.csv"))
     others = {name: by_key(read(folder / f"fruit_{name}.csv")) for name in ("acids", "yields", "brix", "nitrogen")}
@@ -48,13 +48,23 @@ def read_fruits(folder: Path, sources: Collection[str], cautions: Collection[str
         astray = sorted(flesh.keys() ^ rows.keys())
         if astray:
             raise TableError(f"fruits.csv and fruit_{name}.csv do not hold the same fruit: {', '.join(astray)}.")
+    benzoic = by_key(read(folder / "fruit_benzoic.csv"))
+    astray = sorted(benzoic.keys() - flesh.keys())
+    if astray:
+        raise TableError(f"fruit_benzoic.csv holds fruit that fruits.csv does not: {', '.join(astray)}.")
     return {
-        key: _fruit(row, {name: rows[key] for name, rows in others.items()}, sources, cautions)
+        key: _fruit(row, {name: rows[key] for name, rows in others.items()}, benzoic.get(key), sources, cautions)
         for key, row in flesh.items()
     }
 
 
-def _fruit(row: Row, others: Mapping[str, Row], sources: Collection[str], cautions: Collection[str]) -> Fruit:
+def _fruit(
+    row: Row,
+    others: Mapping[str, Row],
+    benzoic: Row | None,
+    sources: Collection[str],
+    cautions: Collection[str],
+) -> Fruit:
     acids, yields, brix, nitrogen = others["acids"], others["yields"], others["brix"], others["nitrogen"]
     parts = {name: row.amount(name) for name in ("glucose", "fructose", "sucrose", "other_sugars")}
     split = sum(parts.values())
@@ -99,7 +109,8 @@ def _fruit(row: Row, others: Mapping[str, Row], sources: Collection[str], cautio
         nitrogen_status=Status(nitrogen.one_of("status", Status)),
         cautions=row.keys("cautions", cautions),
         note=row.cell("note"),
-        sources=_all_sources((row, acids, yields, nitrogen), sources, brix),
+        sources=_all_sources((row, acids, yields, nitrogen, *(() if benzoic is None else (benzoic,))), sources, brix),
+        benzoic=Span.exactly(0.0) if benzoic is None else benzoic.span("benzoic"),
     )
 
 

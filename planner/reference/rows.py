@@ -8,6 +8,8 @@ from __future__ import annotations
 import msgspec
 
 from planner.model.components import COMPONENTS
+from planner.model.constants import ETHANOL_DENSITY
+from planner.model.fermentation import TYPICAL_YIELDS
 from planner.model.span import Span
 from planner.reference.status import Status
 
@@ -64,6 +66,8 @@ class Fruit(msgspec.Struct, frozen=True):
         What a user should know, in a sentence or two.
     sources : tuple of str
         Keys of sources.
+    benzoic : Span
+        Free benzoic acid per volume of juice, which keeps yeast from working. [kg/m^3]
     """
 
     key: str
@@ -97,6 +101,7 @@ class Fruit(msgspec.Struct, frozen=True):
     cautions: tuple[str, ...]
     note: str
     sources: tuple[str, ...]
+    benzoic: Span = Span.exactly(0.0)
 
     @property
     def soluble(self) -> float:
@@ -278,6 +283,22 @@ class Yeast(msgspec.Struct, frozen=True):
     note: str
     status: Status
     sources: tuple[str, ...]
+
+    def nitrogen_for(self, sugar: float) -> float:
+        """Assimilable nitrogen wanted for a must: what its strain cannot ferment for alcohol asks for none.
+
+        Parameters
+        ----------
+        sugar : float
+            Of the must, as hexose. [kg/m^3]
+
+        Returns
+        -------
+        float
+            [kg/m^3]
+        """
+        most = self.tolerance.typical * ETHANOL_DENSITY / TYPICAL_YIELDS.ethanol
+        return float(self.demand * min(sugar, most))
 
 
 class Nutrient(msgspec.Struct, frozen=True):

@@ -10,15 +10,18 @@ import numpy.typing as npt
 
 from planner.document.batch import Recipe
 from planner.model import simulate
+from planner.model.cardinal import of_range
 from planner.model.constants import ETHANOL_DENSITY, REFERENCE_TEMPERATURE
 from planner.model.fermentation import Yields, fermented, fully_fermented, hexoses, yields_at
-from planner.model.kinetics import Culture, ease_in_acid
-from planner.model.liquid import WATER_DENSITY, Liquid, fermentable, gravity, titratable_acid, volume
+from planner.model.hardship import hardened
+from planner.model.kinetics import Culture, strain_by_temperature
+from planner.model.liquid import WATER_DENSITY, Liquid, fermentable, gravity, volume
 from planner.model.random_scores import scores
 from planner.model.self_heating import CARRIED_OFF, HEAT, TRANSMITTANCE, Vessel, vessel
 from planner.model.span import Span
 from planner.recipe.must import Must
 from planner.reference.catalogue import Catalogue
+from planner.timeline.hardships import hardships
 from planner.timeline.results import FeedMoment, Part
 
 Array = npt.NDArray[np.float64]
@@ -65,6 +68,9 @@ WARMTH = Span(0.70, 1.0, 1.45)
 """Doubt about what ten kelvin away from 20 °C do to uptake, as a factor. [-] Uptake rises 1.16 times per 10 K in one of the
 two published models, 2.2 times in the other; the planning model goes with the first, and grows more yeast in the warmth."""
 
+CARDINAL = Span(-2.5, 0.0, 2.5)
+"""Doubt about the temperatures at which a strain begins and ceases to grow. [K] Estimate: the ranges of the shelf are rounded,
+and strains of one species differ by 3 K (Salvadó et al. 2011)."""
 
 UNPLANNED = REFERENCE_TEMPERATURE
 """Temperature assumed where the recipe plans none. [K]"""
@@ -142,21 +148,31 @@ def culture(recipe: Recipe, start: Must, yields: Yields, catalogue: Catalogue, o
     at_start = volume(start.liquid)
     shrunk = volume(fully_fermented(start.liquid, yields)) / at_start
     strength = row.tolerance.at(scores("yeast/tolerance", members), 0.01, 0.25)
+    per_alcohol = ETHANOL_DENSITY * shrunk
     doubt: Any = 1.0
     if own_pace:
         warm = (_steps(recipe)[0][1] - REFERENCE_TEMPERATURE) / 10.0
         doubt = PACE.at(scores("yeast/pace", members), 0.2) * WARMTH.at(scores("yeast/warmth", members), 0.3) ** warm
-    return Culture(
-        tolerance=strength * ETHANOL_DENSITY * shrunk,
+    moved = CARDINAL.at(scores("yeast/cardinal", members), -np.inf)
+    lowest, best, highest = of_range(row.t_low, row.t_high)
+    usual = Culture(
+        tolerance=strength * per_alcohol,
         vigour=row.vigour.at(scores("yeast/vigour", members), 0.2) * doubt,
         growth=GROWTH.at(scores("yeast/growth", members), 0.2),
         decline=DECLINE.at(scores("yeast/decline", members), 0.05),
         lag=row.lag * LAG.at(scores("yeast/lag", members), 0.1),
         pitch=recipe.yeast.pitch / at_start,
         ethanol_yield=np.asarray(yields.ethanol),
-        ease=ease_in_acid(titratable_acid(start.liquid)),
         crop=CROP.at(scores("yeast/crop", members), 0.2),
+        coldest=lowest + moved,
+        best=best + moved,
+        hottest=highest + moved,
     )
+    # The shelf states the vigour and lag of a strain at its best temperature, where it is as good as an ordinary one.
+    at_best = strain_by_temperature(row.t_best, usual)
+    usual = usual._replace(growth=usual.growth / at_best, vigour=usual.vigour / at_best**0.5, lag=usual.lag * at_best)
+    fed = sum(feed.mass * catalogue.nutrient(feed.key).nitrogen.typical for feed in recipe.feeds)
+    return hardened(usual, hardships(recipe, start, catalogue, fed), per_alcohol)
 
 
 def _steps(recipe: Recipe) -> list[tuple[float, float]]:

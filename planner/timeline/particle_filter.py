@@ -35,7 +35,7 @@ SLIP = (0.010, 0.060)
 """By how much a bad reading is wrong. [-] Any slip up to the first alike, as far as the next number printed on the stem; beyond,
 each doubling as likely as the next up to the second: a bubble, a sample not stirred, two digits exchanged. Estimate."""
 
-MOST_STOPPED = 0.15
+MOST_STOPPED = 0.08
 """Most that have stopped, of those that are left of a flock after a reading that plainly falls. [-] The yeast may have stopped
 just before it was read; of 25 simulated ferments that the flock alone thought stopped, none had. Estimate."""
 

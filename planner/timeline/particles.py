@@ -15,7 +15,7 @@ import numpy as np
 import numpy.typing as npt
 
 from planner.model.constants import REFERENCE_TEMPERATURE
-from planner.model.kinetics import ACTIVE_PER_DRY, WIDE_AWAKE, Culture, awake, lag_time, law, pace
+from planner.model.kinetics import ACTIVE_PER_DRY, WIDE_AWAKE, Culture, awake, lag_of, law, pace
 from planner.model.span import Span
 from planner.timeline.course import PACE, WARMTH
 from planner.timeline.prior import Outset
@@ -156,7 +156,7 @@ class Flock:
             lag=picked.lag * np.exp(t.lag),
         )
         warmth = self.start.schedule[0][1] + self.start.warmer[own]
-        self._lag = lag_time(warmth, self._culture.pitch) * self._culture.lag
+        self._lag = lag_of(warmth, self._culture)
         self._all_awake = WIDE_AWAKE * float(self._lag.max())
         self._cubics = tuple(table[:, own] for table in (self.start.gravity, self.start.alcohol, self.start.sugar))
         self._at_first = np.maximum(self.sugars, 1e-9)
@@ -365,7 +365,9 @@ class Flock:
         keep = math.exp(-days / WANDER_DAYS)
         self.pace = self.pace * keep + WANDER * math.sqrt(1.0 - keep**2) * normal
         chance = self.dice.random(self.size)
-        ceasing = ~self.ceased & may_stick & (chance < 1.0 - math.exp(-days * CEASING * self._danger()))
+        ceasing = (
+            ~self.ceased & may_stick & (chance < 1.0 - np.exp(-days * CEASING * self._danger() * self._culture.risk))
+        )
         resuming = self.ceased & (chance < 1.0 - math.exp(-days * RESUMING))
         if self._held is not None:
             resuming &= ~self._held

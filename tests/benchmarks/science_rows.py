@@ -24,8 +24,9 @@ from planner.document.batch import Batch, HydrometerReading
 from planner.document.codec import decode
 from planner.evaluation.outcome import Outcome, evaluate
 from planner.model.fermentation import fermented
-from planner.model.kinetics import ACTIVE_PER_DRY, FLOATS, Culture, Pace, awake, lag_time, law, pace, rates
+from planner.model.kinetics import ACTIVE_PER_DRY, Culture, Pace, awake, lag_of, law, pace, rates
 from planner.model.liquid import Liquid, gravity, volume
+from planner.model.maths import FLOATS
 from planner.model.random_scores import MEMBERS
 from planner.model.simulate import ABSOLUTE_ERROR, RELATIVE_ERROR, temperature_at
 from planner.recipe.must import must
@@ -81,7 +82,7 @@ def pieces(batch: Batch, members: int) -> list[Pieces]:
                     culture.pitch * ACTIVE_PER_DRY,
                 ),
                 culture=culture,
-                lag=float(lag_time(plan.steps[0][1] + warmer, culture.pitch)) * culture.lag,
+                lag=float(lag_of(plan.steps[0][1] + warmer, culture)),
                 acts=acts,
                 temperatures=[float(temperature_at(plan.steps, act)) + warmer for act in acts],
                 fed=[

@@ -14,7 +14,7 @@ from planner.document import edits
 from planner.document.batch import Event, Feed, FruitLine, HoneyLine, Log, TemperatureStep, What, Yeast
 from planner.evaluation.outcome import evaluate
 from planner.feeding.feeding import LAST_SHARE, as_weighed, day_now, propose, usual_food
-from planner.reference.own import OwnIngredients, OwnNutrient
+from planner.reference.own import OwnIngredients, OwnNutrient, OwnYeast
 from planner.reference.own_rows import shelf_with
 from planner.timeline.actual_recipe import as_given
 
@@ -34,7 +34,14 @@ def plan_of(batch, *keys, now=0.0, members=0):
     outcome = evaluate(batch, SHELF, members)
     assert outcome.must is not None
     assert outcome.curve is not None
-    return propose(batch, SHELF, outcome.must, outcome.curve, keys, now, outcome.log)
+    return propose(batch, shelf_with(SHELF, batch.own), outcome.must, outcome.curve, keys, now, outcome.log)
+
+
+def hungry_must(honey):
+    """A strong must for a yeast that wants much and can ferment all of it."""
+    mine = OwnYeast(key="own-hungry", name="Hungry and hardy", based_on="aromatic-hungry", tolerance=(0.17, 0.19, 0.21))
+    batch = honey_must(honey=honey, yeast=Yeast(key=mine.key, pitch=0.008))
+    return msgspec.structs.replace(batch, own=OwnIngredients(yeasts=(mine,)))
 
 
 def unfed_last_day(batch):
@@ -72,9 +79,19 @@ def test_that_the_need_goes_with_sugar_and_with_the_demand_of_the_yeast(yeast, d
     assert plan_of(batch, FAST).need.typical == pytest.approx(demand * 1e-3 * outcome.must.sugar.typical)
 
 
+def test_that_sugar_that_a_yeast_cannot_ferment_asks_for_no_nitrogen():
+    yeast = SHELF.yeast("aromatic-hungry")
+    strong, stronger = (
+        plan_of(honey_must(honey=honey, yeast=Yeast(key=yeast.key, pitch=0.008)), FAST) for honey in (8.0, 12.0)
+    )
+    assert strong.need.typical == stronger.need.typical
+    # 16.83 to 18 g/L of sugar make a per cent of alcohol (European convention, AWRI): it stops at 14.
+    assert 16.83 * 14.0 <= strong.need.typical / yeast.demand <= 18.0 * 14.0
+
+
 def test_that_the_ceiling_of_the_law_holds_and_is_named():
     # 27 CFR 24.246 (2015 text): 8 lb per 1000 US gallons, which is 0.96 g/L. A strong must for a hungry yeast wants more.
-    batch = honey_must(honey=10.0, yeast=Yeast(key="aromatic-hungry", pitch=0.008))
+    batch = hungry_must(10.0)
     plan = plan_of(batch, FAST)
     room = evaluate(batch, SHELF, 0).must.volume.typical
     limit = 8 * 0.45359237 / (1000 * 3.785411784e-3)
@@ -123,7 +140,7 @@ def test_that_a_label_that_allows_more_goes_before_what_is_usual():
 
 
 def test_that_organic_food_makes_up_a_little_for_what_the_ceiling_keeps_out():
-    batch = honey_must(honey=14.0, yeast=Yeast(key="aromatic-hungry", pitch=0.008))
+    batch = hungry_must(14.0)
     plan, without = plan_of(batch, FAST, SLOW), plan_of(batch, FAST)
     assert all(at.dose <= at.limit for at in plan.ceilings)
     assert {at.binds for at in plan.ceilings} == {True}
@@ -135,7 +152,7 @@ def test_that_organic_food_makes_up_a_little_for_what_the_ceiling_keeps_out():
 
 def test_that_all_nitrogen_of_a_blend_counts_towards_the_ceiling():
     # Its label does not tell the parts; so no blend of this plan can hold more ammonium phosphate than the law allows.
-    plan = plan_of(honey_must(honey=14.0, yeast=Yeast(key="aromatic-hungry", pitch=0.008)), BLEND)
+    plan = plan_of(hungry_must(14.0), BLEND)
     assert plan.ceilings[0].binds
     assert sum(step.nitrogen for step in plan.steps) / NITROGEN <= 0.96
 

@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 from planner.model import glucose_fructose, nitrogen_limited
 from planner.model.constants import ETHANOL_PER_HEXOSE
 from planner.model.fermentation import TYPICAL_YIELDS, fermented, hexoses, yields_at
-from planner.model.kinetics import Culture, ease_in_acid
+from planner.model.hardship import Hardships, by_acid, by_benzoic, hardened
+from planner.model.kinetics import Culture
 from planner.model.liquid import Liquid, fermentable
 from planner.model.self_heating import vessel
 from planner.model.simulate import Dose, day_when_used, run
@@ -216,11 +217,27 @@ def test_that_very_strong_musts_start_slowly(must, more):
 
 
 @few
-@given(musts(), st.floats(2.0, 12.0), st.floats(20.0, 50.0))
-def test_that_sour_musts_are_slow_only_when_very_sour(must, usual_acid, strong_acid):
-    plain, usual, sour = (ferment(must, ease=e) for e in (1.0, ease_in_acid(usual_acid), ease_in_acid(strong_acid)))
-    assert np.array_equal(plain.sugar, usual.sugar)
-    assert day_used(sour, 0.5) > day_used(plain, 0.5)
+@given(musts(), st.floats(2.5, 3.0), st.floats(0.1, 0.4), st.sampled_from(("acid", "benzoic acid")))
+def test_that_a_hard_must_starts_later_and_is_slower_and_the_harder_the_more(must, ph, less, what):
+    def hard(at):
+        if what == "acid":
+            return hardened_by(must, by_acid(at))
+        return hardened_by(must, by_benzoic(0.1 * (3.4 - at), at))
+
+    easy, sour, sourer = (ferment(must, culture=hard(at)) for at in (3.4, ph, ph - less))
+    for share in (0.05, 0.5):
+        assert day_used(easy, share) < day_used(sour, share) < day_used(sourer, share)
+
+
+@few
+@given(musts(), st.floats(3.3, 4.5))
+def test_that_a_must_of_common_practice_is_not_hard(must, ph):
+    assert hardened_by(must, by_acid(ph)) == must.culture
+
+
+def hardened_by(must, acid, sugar=1.0):
+    """The culture of a must that is hard on it by its acid or its strength."""
+    return hardened(must.culture, Hardships(acid, acid, sugar, 1.0, FAR, 0.0), 1.0)
 
 
 @few

@@ -67,6 +67,18 @@ SOURCES = {
     "nist-buffers": "NIST and DIN 19266 standard buffers at 25 °C",
     "normal-acids": "CRC Handbook: pH of normal and tenth-normal acids",
     "belitz-usda": "Belitz 2009 (acid, pH) beside USDA SR28 (potassium, calcium, magnesium, phosphorus)",
+    # yeast in hard musts
+    "rosso-1993": "Rosso, Lobry & Flandrois 1993: cardinal temperatures; formula worked by hand",
+    "rosso-1995": "Rosso et al. 1995: cardinal pH; formula worked by hand",
+    "salvado-2011": "Salvado et al. 2011: cardinal temperatures of yeasts of wine (abstract)",
+    "charoenchai-1998": "Charoenchai, Fleet & Henschke 1998: growth of 22 strains by pH and sugar (abstract)",
+    "liu-2015": "Liu et al. 2015: three strains in must of pH 2.5 to 4.5 (abstract)",
+    "lambert-stratford": "Lambert & Stratford 1999 and handbooks: only the undissociated acid enters the cell",
+    "visti-2003": "Visti, Viljakainen & Laakso 2003, and practice: lingonberry by its share of the must",
+    "erten-2006": "Erten et al. 2006: a hundredth of the yeast is longer by days, with the same alcohol",
+    "bulletin-827": "Ough & Amerine 1966: extremely slow below 10 °C, stops near 38 °C",
+    "ferreira-1959": "Ferreira 1959: best at 30 °C, a marked fall from 30 to 34 °C",
+    "strong-musts": "Published ferments of very strong musts, each named beside its figure",
     # viscosity
     "iapws-2008": "IAPWS 2008, viscosity of water, as in CoolProp",
     "bingham-1917": "Bingham & Jackson 1917: viscosity of ethanol and water",

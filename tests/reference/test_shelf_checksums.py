@@ -51,6 +51,14 @@ EXPECTED = {
             "ph_high": "148.25",
         },
     ),
+    "fruit_benzoic.csv": (
+        2,
+        {
+            "benzoic_low": "650",
+            "benzoic_typical": "1050",
+            "benzoic_high": "1800",
+        },
+    ),
     "fruit_brix.csv": (
         38,
         {

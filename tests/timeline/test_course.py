@@ -104,7 +104,7 @@ def test_that_a_litre_of_sorbitol_rich_juice_in_four_lifts_the_finish_by_what_it
 def test_that_the_finish_budget_adds_up_for_each_member(recipe):
     batch = msgspec.structs.replace(plain(), recipe=msgspec.structs.replace(plain().recipe, fruits=recipe.fruits))
     start = must(batch, SHELF, 6)
-    finished = expected(plain().recipe, start, SHELF).finished
+    finished = expected(batch.recipe, start, SHELF).finished
     for member in range(7):
         one = Liquid(finished.masses[:, member : member + 1])
         assert sum(part.lifts.typical for part in finish_budget(one)) == pytest.approx(

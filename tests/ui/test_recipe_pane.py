@@ -378,7 +378,7 @@ def test_that_a_measured_starting_gravity_is_told_beside_the_expected_one(desk, 
 def test_that_nitrogen_is_told_with_what_the_yeast_wants(desk):
     made = desk()
     outcome = made.work_out(members=20)
-    wanted = catalogue().yeasts["all-rounder"].demand * outcome.must.sugar.typical
+    wanted = catalogue().yeasts["all-rounder"].nitrogen_for(outcome.must.sugar.typical)
     assert shown(made.pane.results.must["nitrogen"]).endswith(f" of {1e3 * wanted:.0f}\xa0mg/L")
 
 

@@ -115,7 +115,7 @@ def nitrogen_need(batch: Batch, catalogue: Catalogue, must: MustOutcome) -> floa
         [kg/m^3]
     """
     yeast = catalogue.yeasts.get(batch.recipe.yeast.key)
-    return None if yeast is None else yeast.demand * must.sugar.typical
+    return None if yeast is None else yeast.nitrogen_for(must.sugar.typical)
 
 
 def nitrogen_fed(batch: Batch, catalogue: Catalogue, must: MustOutcome) -> float:

@@ -1,0 +1,116 @@
+"""What the must of a recipe does to its yeast, for each member: acid, benzoic acid, strength, and how little yeast there is."""
+
+from __future__ import annotations
+
+import numpy as np
+import numpy.typing as npt
+
+from planner.document.batch import AcidityReading, Log, Recipe
+from planner.document.timestamps import day_of
+from planner.model import hardship
+from planner.model.hardship import SUSCEPTIBLE, Hardships, by_acid, by_benzoic, by_sugar, crop_of_pitch
+from planner.model.liquid import fermentable, volume
+from planner.model.random_scores import scores
+from planner.model.span import Span
+from planner.recipe.acidity import must_ph
+from planner.recipe.must import Must
+from planner.reference.catalogue import Catalogue
+from planner.timeline.readings import AT_PITCHING
+
+Array = npt.NDArray[np.float64]
+
+MEASURED_PH_DOUBT = 0.05
+"""Half width of the 90 % interval of a pH measured at home. [-] Estimate: a meter that was set with buffers."""
+
+NEITHER_SOUR = Span(4.0, 4.0, 4.0)
+"""Stands for the pH of a must of neither fruit nor honey. [-] At which acid is no hardship."""
+
+
+def ph_at_pitching(log: Log) -> Span | None:
+    """pH of the must that the log has from about the day of pitching: the one nearest to it, with its doubt. [-]
+
+    Parameters
+    ----------
+    log : Log
+        As entered. [as its fields]
+    """
+    found = []
+    for _, entry in log.entries.of_kind(AcidityReading):
+        day = day_of(entry.at, entry.day, log.pitched_at)
+        if entry.ph is not None and not entry.excluded and day is not None and AT_PITCHING[0] <= day <= AT_PITCHING[1]:
+            doubt = MEASURED_PH_DOUBT if entry.doubt is None else entry.doubt
+            found.append((abs(day), Span(entry.ph - doubt, entry.ph, entry.ph + doubt)))
+    return min(found)[1] if found else None
+
+
+def acidity_of(recipe: Recipe, start: Must, catalogue: Catalogue) -> Span:
+    """pH of the must at pitching, as far as it is known of it: measured, or by the balance of charges.
+
+    Parameters
+    ----------
+    recipe : Recipe
+        Its fruit and honey. [as its fields]
+    start : Must
+        The must. [as its fields]
+    catalogue : Catalogue
+        The shelf. [-]
+
+    Returns
+    -------
+    Span
+        [-]
+    """
+    return start.ph or must_ph(recipe, start, catalogue) or NEITHER_SOUR
+
+
+def benzoic(recipe: Recipe, start: Must, catalogue: Catalogue) -> Array:
+    """Benzoic acid that fruit brought into the must, shape (m,). [kg/m^3]
+
+    Parameters
+    ----------
+    recipe, start, catalogue
+        As those of `acidity_of`. [as there]
+    """
+    members = start.nitrogen.size - 1
+    found = np.zeros(members + 1)
+    for line, juice in zip(recipe.fruits, start.juices, strict=True):
+        held = catalogue.fruit(line.key).benzoic
+        if held.high > 0.0:
+            found = found + held.at(scores(f"fruit/{line.key}/benzoic", members)) * volume(juice)
+    return found / volume(start.liquid)
+
+
+def hardships(recipe: Recipe, start: Must, catalogue: Catalogue, fed: float) -> Hardships:
+    """What a must does to the yeast of each member.
+
+    Parameters
+    ----------
+    recipe, start, catalogue
+        As those of `acidity_of`. [as there]
+    fed : float
+        Nitrogen of the feeds. [kg]
+
+    Returns
+    -------
+    Hardships
+        [as its fields]
+    """
+    members = start.nitrogen.size - 1
+    room = volume(start.liquid)
+    sugar = fermentable(start.liquid) / room
+    ph = acidity_of(recipe, start, catalogue).at(scores("must/ph", members), 1.5, 8.0)
+    power = {what: SUSCEPTIBLE.at(scores(f"yeast/hard {what}", members), 0.1) for what in ("acid", "sugar")}
+    stops = hardship.BENZOIC_STOPS.at(scores("yeast/benzoic", members), 0.05)
+    per_ph = hardship.ALCOHOL_PER_PH.at(scores("yeast/alcohol by ph", members), 0.0)
+    strong = hardship.ICE_WINE_DOUBT.at(scores("yeast/alcohol by sugar", members), -np.inf)
+    oxygen = hardship.OXYGEN.at(scores("must/oxygen", members), 0.0003)
+    held = by_benzoic(benzoic(recipe, start, catalogue), ph, stops)
+    acid = by_acid(ph) ** power["acid"] * held
+    return Hardships(
+        acid=acid,
+        acid_at_work=acid,
+        sugar=by_sugar(sugar) ** power["sugar"],
+        pitch=crop_of_pitch(recipe.yeast.pitch / room, (start.nitrogen + fed) / room, oxygen),
+        most_alcohol=np.maximum(hardship.ICE_WINE * (hardship.STRONGEST - sugar) + strong, 0.0),
+        less_alcohol=np.maximum(hardship.HARD_PH - ph, 0.0) * per_ph,
+    )
