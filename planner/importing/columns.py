@@ -12,7 +12,7 @@ import msgspec
 
 from planner.document import batch
 from planner.importing.cells import UNDATED, Number, clock, day_number, moment, number
-from planner.importing.mapping import Meaning
+from planner.importing.mapping import SINCE_PITCHING, SUGARS, Meaning
 from planner.importing.table import ImportStopped, never
 from planner.model.constants import ZERO_CELSIUS
 from planner.model.liquid import WATER_DENSITY
@@ -60,9 +60,15 @@ HOT, COLD = 45.0, 40.0
 _OF_MUSTS = (0.95, 1.25)
 """Gravities of musts and meads; the wider limits hold honey too. [-] From memory."""
 _SHOWN = (-2.0, 80.0)
+_OF_SUGAR = {"": 0.0, "g/l": 1.0, "g/dl": 10.0, "mg/l": 1e-3, "mg/dl": 1e-2, "mmol/l": SUGARS[Meaning.SUGAR_MMOL]}
+"""Grams in a litre of what may stand behind a number; nothing behind it means the unit of the column."""
 _MASSES = {"": 1.0, "kg": 1.0, "g": 1e-3, "mg": 1e-6, "lb": 0.45359237, "oz": 0.028349523125}
 """Kilograms of each unit; pound and ounce by NIST SP 811."""
 
+_TIMES = {
+    Meaning.DAY: ("", "d", "day", "days"), Meaning.HOURS: ("", "h", "hr", "hrs", "hour", "hours"),
+    Meaning.MINUTES: ("", "min", "minute", "minutes"), Meaning.SECONDS: ("", "s", "sec", "second", "seconds"),
+}  # fmt: skip
 _PER_CUBIC_METRE = {"": 1e3, "l": 1e3, "litre": 1e3, "liter": 1e3, "cl": 1e5, "ml": 1e6}
 """Litres and parts of them in a cubic metre; SI Brochure, 9th ed., table 8."""
 _MOST_BOTTLES = 100_000
@@ -242,19 +248,31 @@ class Reader(msgspec.Struct):
         """A temperature in °F. [K]"""
         return self.temperature(cell, fahrenheit=True)
 
-    def sugar(self, cell: str) -> Any:
-        """A sugar content in g/L, or less than one. [kg/m^3]"""
-        if cell.lstrip()[:1] in ("<", "≤"):
-            most = self.sugar(cell.lstrip()[1:])
-            return Below(most) if isinstance(most, float) else most
-        found = self._figure(cell, ("", "g/l"))
+    def kelvin(self, cell: str) -> Any:
+        """A temperature in K. [K]"""
+        found = self._figure(cell, ("", "k"))
         if not isinstance(found, Number):
             return found
-        if ZERO_SUGAR <= found.value < 0.0:
+        if TEMPERATURE[0] <= found.value <= TEMPERATURE[1]:
+            return found.value, "warm"
+        return Trouble(f"{_quoted(cell)} in K is no temperature of a must or mead.")
+
+    def sugar(self, cell: str, per_unit: float = 1.0) -> Any:
+        """A sugar content in the unit of its column, or in the one behind it, or less than one. [kg/m^3]"""
+        if cell.lstrip()[:1] in ("<", "≤"):
+            most = self.sugar(cell.lstrip()[1:], per_unit)
+            return Below(most) if isinstance(most, float) else most
+        found = self._figure(cell, tuple(_OF_SUGAR))
+        if not isinstance(found, Number):
+            return found
+        sugar = found.value * (_OF_SUGAR[found.unit.casefold()] or per_unit)
+        if ZERO_SUGAR <= sugar < 0.0:
             return 0.0, "below zero"
-        if not _SUGAR[0] <= found.value <= _SUGAR[1]:
-            return Trouble(f"{_quoted(cell)} g/L is no sugar content; those lie between 0 and {_SUGAR[1]:g}.")
-        return found.value
+        if not _SUGAR[0] <= sugar <= _SUGAR[1]:
+            return Trouble(
+                f"{_quoted(cell)}, {sugar:g} g/L, is no sugar content; those lie between 0 and {_SUGAR[1]:g} g/L."
+            )
+        return sugar
 
     def refractometer(self, cell: str) -> Any:
         """°Brix as a refractometer shows them. [g/(100 g)]"""
@@ -263,12 +281,12 @@ class Reader(msgspec.Struct):
             return Trouble(f"{_quoted(cell)}: a refractometer shows {_SHOWN[0]:g} to {_SHOWN[1]:g} °Brix.")
         return value
 
-    def mass(self, cell: str) -> Any:
-        """A mass in kg, or in the unit behind it; a minus is that of a loss. [kg]"""
+    def mass(self, cell: str, usual: str = "kg") -> Any:
+        """A mass in the usual unit of its column, or in the one behind it; a minus is that of a loss. [kg]"""
         found = self._figure(cell, tuple(_MASSES))
         if not isinstance(found, Number):
             return found
-        kilograms = abs(found.value) * _MASSES[found.unit.casefold()]
+        kilograms = abs(found.value) * _MASSES[found.unit.casefold() or usual]
         return kilograms if kilograms <= _MASS[1] else Trouble(f"{_quoted(cell)} is more than any batch weighs.")
 
     def bottles(self, cell: str) -> Any:
@@ -301,21 +319,14 @@ class Reader(msgspec.Struct):
             return found
         return found.value if 0.0 <= found.value <= 1000.0 else Trouble(f"{_quoted(cell)} is no half width.")
 
-    def day(self, cell: str) -> Any:
-        """Days since pitching. [d]"""
-        return self._days(cell, 1.0, ("", "d", "day", "days"))
-
-    def hours(self, cell: str) -> Any:
-        """Days since pitching, from hours. [d]"""
-        return self._days(cell, 24.0, ("", "h", "hr", "hrs", "hour", "hours"))
-
-    def _days(self, cell: str, per_day: float, units: tuple[str, ...]) -> Any:
+    def days(self, cell: str, unit: Meaning) -> Any:
+        """Days since pitching, from days, hours, minutes or seconds. [d]"""
         found = day_number(cell, self.decimal)
         if found is None:
             return _blank(cell) or Trouble(f"{_quoted(cell)} is no number of days or hours.")
-        if found.unit.casefold() not in units:
+        if found.unit.casefold() not in _TIMES[unit]:
             return Trouble(f"{_quoted(found.unit)} in {_quoted(cell)} does not belong there.")
-        days = found.value / per_day
+        days = found.value / SINCE_PITCHING[unit]
         if DAY[0] <= days <= DAY[1]:
             return days
         return Trouble(f"{_quoted(cell)} is out of range: days since pitching are from {DAY[0]:g} to {DAY[1]:g}.")

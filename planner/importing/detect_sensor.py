@@ -7,7 +7,7 @@ from itertools import islice, pairwise
 
 from planner.document.timestamps import SECONDS_PER_DAY
 from planner.importing.cells import day_number, moment
-from planner.importing.mapping import Mapping, Meaning
+from planner.importing.mapping import SINCE_PITCHING, Mapping, Meaning
 from planner.importing.table import Table
 
 _SENSOR = frozenset([
@@ -63,14 +63,14 @@ def _days(table: Table, mapping: Mapping) -> list[float]:
     """When the first rows were read. [d]"""
     rows = table.rows[:_LOOKED_AT]
     hand, date, clock = (
-        mapping.column(*meanings) for meanings in ((Meaning.DAY, Meaning.HOURS), (Meaning.MOMENT,), (Meaning.CLOCK,))
+        mapping.column(*meanings) for meanings in (tuple(SINCE_PITCHING), (Meaning.MOMENT,), (Meaning.CLOCK,))
     )
 
     def cell(row: tuple[str, ...], column: int | None) -> str:
         return row[column] if column is not None and column < len(row) else ""
 
     if hand is not None:
-        scale = 1.0 if mapping.meanings[hand] is Meaning.DAY else 24.0
+        scale = SINCE_PITCHING[mapping.meanings[hand]]
         numbers = (day_number(cell(row, hand), mapping.decimal) for row in rows)
         return [number.value / scale for number in numbers if number is not None]
     moments = (moment(f"{cell(row, date)} {cell(row, clock)}".strip(), mapping.day_first) for row in rows)

@@ -10,12 +10,15 @@ from itertools import pairwise
 import msgspec
 
 from planner.importing.cells import UNDATED, clock, day_number, day_order, decimal_evidence, moment, number
+from planner.importing.columns import TEMPERATURE
 from planner.importing.detect_sensor import floats
+from planner.importing.heading_units import UNKNOWN, unit_meaning
 from planner.importing.mapping import (
     BOTTLE_COLUMNS,
     GRAVITIES,
     OWN_HEADINGS,
     PLAIN_COLUMNS,
+    SUGARS,
     TIMES,
     Mapping,
     Meaning,
@@ -49,6 +52,7 @@ _MOMENT = frozenset(
         "horodatage",
     ]
 )
+_SINCE = frozenset(["elapsed", "since"])
 _DAY = frozenset(["day", "days", "d", "tag", "tage", "jour", "jours", "dia"])
 _HOURS = frozenset(["h", "hr", "hrs", "hour", "hours", "stunde", "stunden", "heure", "heures"])
 _GRAVITY = frozenset(
@@ -60,12 +64,14 @@ _WEIGHT = frozenset(["weight", "mass", "gewicht", "poids"])
 _LOST = frozenset(["lost", "loss", "verlust", "perte"])
 _INSTRUMENT = frozenset(["instrument", "device", "gerät"])
 _KIND = frozenset(["kind"])
-_POINTS = frozenset(["points", "point", "pts", "oechsle"])
-_DENSITY_UNIT = re.compile(r"g\s*/?\s*(?:ml|cm\s*[3³]|cc)|kg\s*/?\s*m\s*[3³]", re.IGNORECASE)
+_POINTS = frozenset(["points", "point", "pts", "oechsle", "oe"])
 _SUGAR = frozenset(["sugar", "sugars", "zucker", "restzucker", "sucre", "sucres", "azucar", "rs"])
 _SUGAR_PARTS = frozenset(["glucose", "fructose", "sucrose", "maltose", "dextrose", "saccharose", "glukose", "fruktose"])
+_LARGER_SUGARS = frozenset(["sucrose", "maltose", "saccharose"])
 _WHOLE = frozenset(["total", "residual", "rest", "sum"])
-_NO_SUGAR = frozenset(["added", "mg", "percent", "ratio", "ethanol", "alcohol", "tank"])
+_NO_SUGAR = frozenset(
+    ["added", "ratio", "ethanol", "alcohol", "tank", "used", "consumed", "utilised", "converted", "drop"]
+)
 _TEMPERATURE = frozenset(
     ["temp", "temps", "temperature", "temperatures", "temperatur", "température", "celsius", "fahrenheit"]
 )
@@ -169,12 +175,14 @@ def guess(table: Table, day_first: bool = True) -> Mapping:
     columns = [_column(table, index, samples[index], decimal) for index in range(table.width)]
     meanings = [Meaning.IGNORED] * table.width
     columns = [column for column in columns if not column.says(_WORKED_OUT)]
+    unclear = tuple(column.index for column in columns if _is_unclear(column))
+    columns = [column for column in columns if column.index not in unclear]
     for find in (_find_time, _find_others, _find_gravity, _find_sugar, _find_temperature, _find_texts):
         free = [column for column in columns if meanings[column.index] is Meaning.IGNORED]
         for index, meaning in find(free).items():
             meanings[index] = meaning
     dates = [c for c in columns if meanings[c.index] is Meaning.MOMENT]
-    mapping = Mapping(tuple(meanings), decimal, _day_first(dates, day_first))
+    mapping = Mapping(tuple(meanings), decimal, _day_first(dates, day_first), unclear=unclear)
     exported = set(tuple(OWN_HEADINGS)[:PLAIN_COLUMNS]) <= set(
         table.headings
     )  # an exported log of hydrometer readings alone
@@ -204,6 +212,35 @@ def _column(table: Table, index: int, cells: tuple[str, ...], decimal: str) -> _
     spaced = re.sub(r"([a-zà-ÿ])([A-Z])", r"\1 \2", heading.replace("pH", "ph")).casefold()
     words = tuple(re.findall(r"[^\W_]+", spaced)) if table.named else ()
     return _Column(index, heading, words, cells, values, bool(words))
+
+
+def _quantities(column: _Column) -> list[str]:
+    """What the words of a heading say that a column may hold, as `heading_units.KNOWN` names it."""
+    given = column.words[:2]
+    named = {
+        "refractometer": column.says(_REFRACTED),
+        "weight": column.says(_WEIGHT) and column.says(_LOST),
+        "temperature": column.says(_TEMPERATURE),
+        "gravity": column.says(_GRAVITY | _BRIX | _POINTS | UNKNOWN["gravity"]),
+        "sugar": column.says(_SUGAR | _SUGAR_PARTS) and not column.says(_NO_SUGAR),
+        "time": column.says(_MOMENT | _SINCE | UNKNOWN["time"]),
+        "amount": given == ("amount", "given"),
+        "bottle": given == ("bottle", "size"),
+    }
+    return [quantity for quantity, is_named in named.items() if is_named]
+
+
+def _unit(column: _Column, quantity: str) -> Meaning | None:
+    """What the unit in a heading makes of a column; None without one."""
+    return unit_meaning(quantity, column.heading)[0]
+
+
+def _is_unclear(column: _Column) -> bool:
+    """Whether a heading names a unit that is not known, so that the numbers below it must not be taken for another."""
+    quantities = _quantities(column) if column.is_numeric and not column.says(_SECOND_HAND) else []
+    if quantities == ["sugar"] and column.says(_LARGER_SUGARS) and _unit(column, "sugar") is Meaning.SUGAR_MMOL:
+        return True  # of which a mole weighs more
+    return bool(quantities) and all(unit_meaning(quantity, column.heading)[1] for quantity in quantities)
 
 
 def _decimal(table: Table, samples: list[tuple[str, ...]]) -> str:
@@ -239,7 +276,8 @@ def _find_time(columns: list[_Column]) -> dict[int, Meaning]:
             m.has_time for cell in when.cells if (m := moment(cell, True) or moment(cell, False))
         ):
             found[hands.index] = Meaning.CLOCK
-    numeric = [c for c in columns if c.is_numeric and c.index not in found and c.within(-365.0, 3660.0 * 24.0)]
+    free = [c for c in columns if c.is_numeric and c.index not in found]
+    numeric = [c for c in free if c.within(-365.0, 3660.0 * 24.0)]
     for column in sorted(numeric, key=lambda c: c.words == ("d",)):
         if column.says(_DAY) and not column.says(_NO_DAY):
             return {**found, column.index: Meaning.DAY}
@@ -247,10 +285,18 @@ def _find_time(columns: list[_Column]) -> dict[int, Meaning]:
             return {**found, column.index: Meaning.HOURS}
     if found:
         return found
+    for column in free:
+        meaning = _unit(column, "time") if column.says(_MOMENT | _SINCE) else None
+        if meaning in (Meaning.MINUTES, Meaning.SECONDS) and _rises(column):
+            return {column.index: meaning}
     first = next((c for c in numeric if c.says(_MOMENT) or not c.named), None)
-    if first is not None and all(a <= b for a, b in pairwise(first.values)) and first.values[0] < 2.0:
+    if first is not None and _rises(first) and first.values[0] < 2.0:
         return {first.index: Meaning.DAY}
     return {}
+
+
+def _rises(column: _Column) -> bool:
+    return all(a <= b for a, b in pairwise(column.values))
 
 
 def _is_moment(cell: str) -> bool:
@@ -295,7 +341,7 @@ def _find_others(columns: list[_Column]) -> dict[int, Meaning]:
             continue
         column = next((c for c in columns if c.index not in found and not c.says(_SECOND_HAND) and test(c)), None)
         if column is not None:
-            found[column.index] = meaning
+            found[column.index] = (_unit(column, "weight") if meaning is Meaning.WEIGHT else None) or meaning
     return found
 
 
@@ -311,7 +357,7 @@ def _scale(column: _Column) -> Meaning | None:
         return None
     if column.says(_BRIX) and not column.within(0.97, 1.25):
         return Meaning.BRIX
-    if _DENSITY_UNIT.search(column.heading) and (column.within(0.9, 1.3) or column.within(900.0, 1300.0)):
+    if _unit(column, "gravity") is Meaning.DENSITY and (column.within(0.9, 1.3) or column.within(900.0, 1300.0)):
         return Meaning.DENSITY
     if column.within(0.85, 1.6):
         return Meaning.GRAVITY
@@ -322,17 +368,17 @@ def _scale(column: _Column) -> Meaning | None:
 
 
 def _find_sugar(columns: list[_Column]) -> dict[int, Meaning]:
-    numeric = [c for c in columns if c.is_numeric and "%" not in c.heading and not c.says(_NO_SUGAR)]
+    numeric = [c for c in columns if c.is_numeric and not c.says(_NO_SUGAR)]
     whole = [c for c in numeric if c.says(_SUGAR)]
     if whole:
-        best = next((c for c in whole if c.says(_WHOLE)), whole[0])
-        return {best.index: Meaning.SUGAR}
+        best = min(whole, key=lambda c: (not c.says(_WHOLE), "%" in c.heading))
+        return {best.index: _unit(best, "sugar") or Meaning.SUGAR}
     parts = [c for c in numeric if c.says(_SUGAR_PARTS)]
     kinds = [next(word for word in c.words if word in _SUGAR_PARTS) for c in parts]
     if len(set(kinds)) < len(kinds):
         # Several replicates side by side: the parts of the first belong together.
         parts = [c for c in parts if c.words[-1] == parts[0].words[-1]]
-    return {c.index: Meaning.SUGAR for c in parts}
+    return {c.index: _unit(c, "sugar") or Meaning.SUGAR for c in parts}
 
 
 def _find_temperature(columns: list[_Column]) -> dict[int, Meaning]:
@@ -342,6 +388,8 @@ def _find_temperature(columns: list[_Column]) -> dict[int, Meaning]:
         column = next((c for c in columns if not c.named and (c.within(1.5, 45.0) or c.within(45.0, 110.0))), None)
         if column is None or len(columns) > 4:
             return {}
+    if _unit(column, "temperature") is Meaning.KELVIN and column.within(*TEMPERATURE):
+        return {column.index: Meaning.KELVIN}
     if column.says({"f", "fahrenheit"}) or column.mostly(_ends_in_f):
         return {column.index: Meaning.FAHRENHEIT}
     if column.says({"c", "celsius"}) or not column.within(45.0, 110.0):
@@ -383,7 +431,7 @@ def _day_first(dates: list[_Column], usual: bool) -> bool:
 def _series(table: Table, mapping: Mapping) -> int | None:
     """The column that tells series apart: within each of its values, times no longer repeat."""
     times = mapping.columns(*TIMES, Meaning.CLOCK)
-    if not times or not mapping.columns(*GRAVITIES, Meaning.SUGAR):
+    if not times or not mapping.columns(*GRAVITIES, *SUGARS):
         return None
     if table.figures is not None and any(table.figures.rises(index) for index in times):
         return None

@@ -15,7 +15,7 @@ from planner.document.timestamps import parsed
 from planner.importing.cells import day_order, decimal_evidence, number
 from planner.importing.columns import Reader
 from planner.importing.fast_path import Taken, orders_of
-from planner.importing.mapping import GRAVITIES, NUMBERS, Mapping, Meaning
+from planner.importing.mapping import GRAVITIES, NUMBERS, SUGARS, Mapping, Meaning
 from planner.importing.table import Table
 from planner.wording.finding import Level
 
@@ -74,6 +74,7 @@ def notices(
         *_decimal(table, mapping),
         *_order_of_dates(table, mapping),
         *_future(found, lines, now),
+        *unit_notices(table, mapping),
         *_scales(mapping, reader),
         *_twice(mapping, reader),
         *_repeated(mapping, found),
@@ -116,6 +117,8 @@ def notices_at_once(
         *_temperature(mapping, reader),
         *_order_of_dates(table, mapping),
         *late,
+        *unit_notices(table, mapping),
+        *unit_notices(table, mapping),
         *_scales(mapping, reader),
         *_twice(mapping, reader),
         *((*_repeated(mapping, plain.readings.made()), *_disorder(plain.readings.made())) if plain.repeats else ()),
@@ -219,8 +222,31 @@ def _scales(mapping: Mapping, reader: Reader) -> Iterator[Notice]:
         )
     if Meaning.DENSITY in mapping.meanings:
         yield Notice("Densities are taken as at 20 °C and divided by that of water.")
-    if len(mapping.columns(Meaning.SUGAR)) > 1:
-        yield Notice(f"The sugars of {len(mapping.columns(Meaning.SUGAR))} columns are added up.")
+    if len(mapping.columns(*SUGARS)) > 1:
+        yield Notice(f"The sugars of {len(mapping.columns(*SUGARS))} columns are added up.")
+
+
+def unit_notices(table: Table, mapping: Mapping) -> Iterator[Notice]:
+    """Units that stand in headings: those that are not known, and those that may be meant in another way.
+
+    Parameters
+    ----------
+    table : Table
+        The table. [-]
+    mapping : Mapping
+        How it is read. [-]
+    """
+    for column in mapping.unclear:
+        yield _warning(
+            f"“{table.headings[column]}” is left out: its unit is not known here. Choose what it holds above it, if that "
+            "is offered."
+        )
+    for column in mapping.columns(Meaning.SUGAR_PERCENT):
+        if "%" in table.headings[column]:
+            without = mapping.with_meaning(column, Meaning.IGNORED)
+            yield _warning(f"“{table.headings[column]}” is read as grams in 100 mL.", "Leave it out", without)
+    if mapping.columns(Meaning.SUGAR_MMOL):
+        yield Notice("A millimole of sugar is taken as 0.18 g, as of glucose or fructose.")
 
 
 def _as_gravity(cell: str, decimal: str) -> str:

@@ -17,16 +17,26 @@ class Meaning(StrEnum):
     CLOCK = "time of day"
     DAY = "day"
     HOURS = "hours"
+    MINUTES = "minutes"
+    SECONDS = "seconds"
     GRAVITY = "specific gravity"
     POINTS = "gravity points"
     BRIX = "°Brix"
     DENSITY = "density"
     REFRACTOMETER = "°Brix by refractometer"
     SUGAR = "sugar"
+    SUGAR_PERCENT = "sugar in g/100 mL"
+    SUGAR_MG = "sugar in mg/L"
+    SUGAR_MG_DL = "sugar in mg/dL"
+    SUGAR_MMOL = "sugar in mmol/L"
     WEIGHT = "weight lost"
+    WEIGHT_G = "weight lost in g"
+    WEIGHT_LB = "weight lost in lb"
+    WEIGHT_OZ = "weight lost in oz"
     PH = "pH"
     CELSIUS = "temperature °C"
     FAHRENHEIT = "temperature °F"
+    KELVIN = "temperature K"
     NOTE = "note"
     SERIES = "series"
     LEFT_OUT = "left out"
@@ -39,25 +49,33 @@ class Meaning(StrEnum):
     BOTTLE_SIZE = "bottle size"
 
 
-TIMES = frozenset({Meaning.MOMENT, Meaning.DAY, Meaning.HOURS})
+SINCE_PITCHING = {Meaning.DAY: 1.0, Meaning.HOURS: 24.0, Meaning.MINUTES: 1440.0, Meaning.SECONDS: 86_400.0}
+"""How many of each are in a day."""
+TIMES = frozenset({Meaning.MOMENT, *SINCE_PITCHING})
 GRAVITIES = frozenset({Meaning.GRAVITY, Meaning.POINTS, Meaning.BRIX, Meaning.DENSITY})
-TEMPERATURES = frozenset({Meaning.CELSIUS, Meaning.FAHRENHEIT})
-MEASURED = GRAVITIES | {Meaning.REFRACTOMETER, Meaning.SUGAR, Meaning.WEIGHT, Meaning.PH, Meaning.KIND}
+TEMPERATURES = frozenset({Meaning.CELSIUS, Meaning.FAHRENHEIT, Meaning.KELVIN})
+SUGARS = {
+    Meaning.SUGAR: 1.0, Meaning.SUGAR_PERCENT: 10.0, Meaning.SUGAR_MG: 1e-3, Meaning.SUGAR_MG_DL: 1e-2,
+    Meaning.SUGAR_MMOL: 0.18016,
+}  # fmt: skip
+"""Grams in a litre of each unit of sugar; a millimole is of glucose or fructose, C6H12O6 (IUPAC's standard atomic weights)."""
+WEIGHTS = {Meaning.WEIGHT: "kg", Meaning.WEIGHT_G: "g", Meaning.WEIGHT_LB: "lb", Meaning.WEIGHT_OZ: "oz"}
+"""The unit of a bare number in each kind of column of weights."""
+MEASURED = GRAVITIES | {Meaning.REFRACTOMETER, *SUGARS, *WEIGHTS, Meaning.PH, Meaning.KIND}
 NUMBERS = GRAVITIES | TEMPERATURES | {
-    Meaning.DAY, Meaning.HOURS, Meaning.SUGAR, Meaning.REFRACTOMETER, Meaning.WEIGHT, Meaning.PH, Meaning.DOUBT,
-    Meaning.AMOUNT, Meaning.BOTTLES, Meaning.BOTTLE_SIZE,
+    *SINCE_PITCHING, *SUGARS, Meaning.REFRACTOMETER, *WEIGHTS, Meaning.PH, Meaning.DOUBT, Meaning.AMOUNT, Meaning.BOTTLES, Meaning.BOTTLE_SIZE,
 }  # fmt: skip
 
 _ONCE = (
     (frozenset({Meaning.MOMENT}), "a date"),
     (frozenset({Meaning.CLOCK}), "a time of day"),
-    (frozenset({Meaning.DAY, Meaning.HOURS}), "a day or hours"),
+    (frozenset(SINCE_PITCHING), "a day or hours"),
     (GRAVITIES, "a gravity"),
     (TEMPERATURES, "a temperature"),
     (frozenset({Meaning.SERIES}), "the name of a series"),
     (frozenset({Meaning.LEFT_OUT}), "what is left out"),
     (frozenset({Meaning.REFRACTOMETER}), "what a refractometer shows"),
-    (frozenset({Meaning.WEIGHT}), "the weight lost"),
+    (frozenset(WEIGHTS), "the weight lost"),
     (frozenset({Meaning.PH}), "the pH"),
     (frozenset({Meaning.KIND}), "the kind"),
     (frozenset({Meaning.INSTRUMENT}), "the instrument"),
@@ -116,6 +134,8 @@ class Mapping(msgspec.Struct, frozen=True):
         Whether gravities are those of a floating sensor, where no column says of what kind they are.
     repeats : bool
         Whether readings that repeat another to the last figure are taken too.
+    unclear : tuple of int
+        Columns that are left out because the unit in their heading is not known here.
     """
 
     meanings: tuple[Meaning, ...]
@@ -125,6 +145,7 @@ class Mapping(msgspec.Struct, frozen=True):
     hot_in_fahrenheit: bool = False
     floats: bool = False
     repeats: bool = False
+    unclear: tuple[int, ...] = ()
 
     def columns(self, *meanings: Meaning) -> tuple[int, ...]:
         """The columns with one of these meanings.
@@ -161,7 +182,8 @@ class Mapping(msgspec.Struct, frozen=True):
             if meaning in group:
                 meanings = [Meaning.IGNORED if m in group else m for m in meanings]
         meanings[column] = meaning
-        after = msgspec.structs.replace(self, meanings=tuple(meanings))
+        unclear = tuple(other for other in self.unclear if other != column)
+        after = msgspec.structs.replace(self, meanings=tuple(meanings), unclear=unclear)
         same_series = after.columns(Meaning.SERIES) == self.columns(Meaning.SERIES)
         return after if same_series else msgspec.structs.replace(after, series=None)
 

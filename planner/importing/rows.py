@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from functools import partial
 from typing import Any, NamedTuple
 
 import msgspec
@@ -21,7 +22,7 @@ from planner.document.batch import (
     What,
 )
 from planner.importing.columns import Below, Reader
-from planner.importing.mapping import GRAVITIES, MEASURED, Mapping, Meaning
+from planner.importing.mapping import GRAVITIES, MEASURED, SINCE_PITCHING, SUGARS, WEIGHTS, Mapping, Meaning
 from planner.importing.table import ImportStopped, Table, crooked_rows
 
 MOST_SUGAR = 1000.0
@@ -71,14 +72,19 @@ class Rows:
         self._table, self._mapping, self._reader = table, mapping, reader
         self._stem: type[HydrometerReading | SensorReading] = SensorReading if mapping.floats else HydrometerReading
         self._notes = self._joined_notes()
-        self._sugars = [self._column(index, reader.sugar) for index in mapping.columns(Meaning.SUGAR)]
+        self._sugars = [
+            self._column(index, partial(reader.sugar, per_unit=SUGARS[mapping.meanings[index]]))
+            for index in mapping.columns(*SUGARS)
+        ]
         self._gravity = self._gravities()
         self._brix = self._only({Meaning.REFRACTOMETER: reader.refractometer})
-        self._lost = self._only({Meaning.WEIGHT: reader.mass})
+        self._lost = self._only({meaning: partial(reader.mass, usual=unit) for meaning, unit in WEIGHTS.items()})
         self._ph = self._only({Meaning.PH: reader.ph})
         self._at = self._moments()
-        self._day = self._only({Meaning.DAY: reader.day, Meaning.HOURS: reader.hours})
-        self._warmth = self._only({Meaning.CELSIUS: reader.celsius, Meaning.FAHRENHEIT: reader.fahrenheit})
+        self._day = self._only({unit: partial(reader.days, unit=unit) for unit in SINCE_PITCHING})
+        self._warmth = self._only({
+            Meaning.CELSIUS: reader.celsius, Meaning.FAHRENHEIT: reader.fahrenheit, Meaning.KELVIN: reader.kelvin,
+        })  # fmt: skip
         self._left_out = self._only({Meaning.LEFT_OUT: reader.left_out})
         self._kind = self._only({Meaning.KIND: _kind})
         self._instrument = self._only({Meaning.INSTRUMENT: _name})

@@ -32,8 +32,11 @@ _STOP_EVERY = 2048
 """Rows between two questions whether to go on."""
 _CONTROL = re.compile(r"[\x00-\x08\x0b\x0e-\x1f\x7f]")
 _UNIT = re.compile(
-    r"[\[(]?\s*(?:°?\s?[cf]|deg\s?[cf]|s\.?g\.?|°?\s?(?:bx|brix)|g/l|g/ml|kg/m3|d|days?|h|hours?|-)?\s*[\])]?", re.I
-)
+    r"[\[(]?\s*(?:°?\s?[cfk]|deg\s?[cf]|s\.?g\.?|°?\s?(?:bx|brix|plato|oe)|%(?:\s?[wmv]/[wmv])?|d|days?|h|hours?|min|minutes?|s|"
+    r"sec|seconds?|-|(?:[kmµ]?g|m?mol|lbs?|oz)(?:\s?(?:/|per)\s?(?:100\s?)?(?:[mdch]?l|k?g|[cd]?m[3³]))?)?\s*[\])]?", re.I
+)  # fmt: skip
+_LONGEST_UNIT = 16
+"""Characters of a cell that may be a unit."""
 
 
 class ImportRefused(ValueError):  # noqa: N818  the word says more than "error"
@@ -335,7 +338,11 @@ def _rows_above(rows: list[tuple[str, ...]], width: int) -> int:
 
 def _are_units(body: list[tuple[str, ...]]) -> bool:
     """Whether the row below the headings holds units, and values begin below it."""
-    return len(body) > 1 and any(body[0]) and all(_UNIT.fullmatch(cell.strip()) for cell in body[0])
+    if len(body) < 2 or _has_value(body[0]) or any(len(cell.strip()) > _LONGEST_UNIT for cell in body[0]):
+        return False
+    units = [bool(_UNIT.fullmatch(cell.strip())) for cell in body[0] if cell.strip()]
+    # Among units that are known one that is not may stand; words alone are a row of the table.
+    return any(units) and (all(units) or _has_value(body[1]))
 
 
 def _refuse_cells_without_a_place(

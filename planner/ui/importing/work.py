@@ -15,6 +15,7 @@ from planner.document import pitch_date
 from planner.document.batch import Batch, Log
 from planner.document.columnar_log import Array
 from planner.document.timestamps import parsed
+from planner.importing.import_warnings import unit_notices
 from planner.importing.mapping import NUMBERS
 from planner.importing.reading import (
     Imported,
@@ -140,6 +141,7 @@ class ImportWork:
             series=names,
             has_commas=_has_commas(table, mapping),
             has_slashes=_has_slashes(table, mapping),
+            notices=tuple(unit_notices(table, mapping)),
         )
         return found if found.problem else self._read(found, request)
 
