@@ -32,6 +32,7 @@ from planner.document.batch import (
     RefractometerReading,
     SensorReading,
     Share,
+    StepFeed,
     SugarReading,
     TasteReading,
     Tasting,
@@ -107,6 +108,10 @@ def recipes(draw: st.DrawFn, unknown: bool = False) -> Recipe:
         Feed, key=keys(SHELF.nutrients, unknown), mass=masses(0.01), day=st.none() | days,
         sugar_used=st.none() | fractions,
     )  # fmt: skip
+    step_feeds = st.builds(
+        StepFeed, key=keys({**SHELF.honeys, **SHELF.fruits, "sugar": 0}, unknown), mass=masses(1.0), day=st.none() | days,
+        gravity=st.none() | gravities, sugar_used=st.none() | fractions,
+    )  # fmt: skip
     steps = st.builds(TemperatureStep, day=numbers(0.0, 3660.0) | numbers(0.0, 30.0), temperature=temperatures)
     return Recipe(
         yeast=draw(st.builds(Yeast, key=keys(SHELF.yeasts, unknown), pitch=masses(0.005))),
@@ -120,6 +125,7 @@ def recipes(draw: st.DrawFn, unknown: bool = False) -> Recipe:
         temperatures=tuple(draw(st.lists(steps, max_size=3))),
         in_room=draw(st.booleans()),
         feeds=tuple(draw(st.lists(feeds, max_size=3))),
+        step_feeds=tuple(draw(st.lists(step_feeds, max_size=3))),
         vessel=draw(st.none() | numbers(1e-6, 1e3)),
         rules=draw(house_rules),
         wish=draw(wishes),
@@ -158,7 +164,7 @@ def entries(shared: dict[str, st.SearchStrategy[Any]]) -> st.SearchStrategy[Entr
         st.builds(AcidityReading, ph=numbers(0.0, 14.0), doubt=doubts, **shared),
         st.builds(WarmthReading, **warm),
         st.builds(TasteReading, **shared),
-        st.builds(Event, what=st.sampled_from(What), key=st.none() | keys(SHELF.nutrients, False),
+        st.builds(Event, what=st.sampled_from(What), key=st.none() | keys({**SHELF.nutrients, "blossom": 0, "apple": 0}, False),
                   mass=st.none() | masses(0.01), **shared),
     )  # fmt: skip
 

@@ -101,7 +101,7 @@ def apart_from_doses(batch: Batch, rows: Rows, way: Path, room: float, catalogue
     before = np.flatnonzero(counted & (told.day <= doses[0].when[0]))
     before = before[np.lexsort((told.place[before], told.day[before]))]
     before = before[(told.day[before] < doses[0].when[0]) | (told.place[before] < doses[0].when[1])]
-    there = told.gravity[before]
+    there, way = told.gravity[before], way.at(doses[0].when[0])
     if not there.size or _is_at_work(there, float(way.gravity[0])):
         return rows
     base = way.like(there[-1:]).member(0)

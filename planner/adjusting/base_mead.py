@@ -26,7 +26,7 @@ from planner.model.numerics import solve_increasing
 from planner.model.ph import ph_of_blend
 from planner.model.random_scores import scores
 from planner.model.span import Z_90, Span
-from planner.recipe.acidity import sour_parts
+from planner.recipe.acidity import sour_parts, step_fed_parts
 from planner.recipe.must import MEASURED_GRAVITY_ERROR, with_gravity
 from planner.reference.catalogue import Catalogue
 from planner.timeline.course import Expected
@@ -162,7 +162,7 @@ def standing(
     liquid = liquid if told is None else as_told(liquid, told)
     rival = None if told is None or basis is Basis.FORECAST or so_far is None else so_far.rival
     if rival is not None:
-        liquid = torn(liquid, along(ahead.start.liquid, ahead.yields, rival.sugar))
+        liquid = torn(liquid, along(ahead.whole, ahead.yields, rival.sugar))
     found = logged_ph(rows)
     other, last = None if measured is None else differs(rows, measured), last_gravity(rows)
     here = None if after is None else present_gravity(after)
@@ -211,7 +211,7 @@ def _known(
     kind: str,
     rests: bool,
 ) -> tuple[Liquid, Basis, Span | None, Present | None]:
-    must, yields = ahead.start.liquid, ahead.yields
+    must, yields = ahead.whole, ahead.yields
     now = after.now if after is not None else None
     here = present_gravity(after) if after is not None else None
     resting = kind in (FINISHED, STALLED, TEST)
@@ -486,14 +486,14 @@ def predicted_ph(done: Recipe, ahead: Expected, finished: Liquid, catalogue: Cat
         An estimate; None where neither fruit nor honey goes in. [-]
     """
     start = ahead.start
-    parts = sour_parts(done, start, catalogue)
+    parts = [*sour_parts(done, start, catalogue), *step_fed_parts(done, catalogue)]
     if not parts:
         return None
     salts = 0.0
     for feed in done.feeds:
         row = catalogue.nutrient(feed.key)
         salts += 0.0 if row.organic else INORGANIC_CHARGE * feed.mass * row.nitrogen.typical / NITROGEN_MOLAR_MASS
-    made = Liquid(finished.member(0).masses - start.liquid.member(0).masses)
+    made = Liquid((finished.member(0).masses - ahead.whole.member(0).masses) / ahead.comes_off[0])
     found = ph_of_blend(parts, made, salts)
     low, high = (float(np.hypot(found.typical - end, FERMENT_PH)) for end in (found.low, found.high))
     return Span(found.typical - low, found.typical, found.typical + high)

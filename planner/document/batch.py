@@ -13,53 +13,35 @@ from typing import TYPE_CHECKING, Annotated, Any, Literal, cast
 import msgspec
 
 from planner.document.columnar_log import Entries, Piece, Run, column_of
+from planner.document.values import (
+    Concentration,
+    Day,
+    Fraction,
+    Gravity,
+    Key,
+    Mass,
+    Temperature,
+    Text,
+    Value,
+    Volume,
+    named,
+    quantity,
+)
 from planner.reference.own import OwnIngredients
-
-
-def quantity(
-    unit: str, label: str, *, ge: float | None = None, le: float | None = None, gt: float | None = None
-) -> msgspec.Meta:
-    """A number's unit, what it is called, and what is impossible for it. [limits in that unit]"""
-    meta: msgspec.Meta
-    if gt is not None:
-        meta = msgspec.Meta(title=label, extra={"unit": unit}, gt=gt, le=le)
-    else:
-        meta = msgspec.Meta(title=label, extra={"unit": unit}, ge=ge, le=le)
-    return meta
-
-
-Mass = Annotated[float, quantity("kg", "Mass", ge=0.0, le=1e5)]
-Volume = Annotated[float, quantity("m3", "Volume", gt=0.0, le=1e3)]
-Fraction = Annotated[float, quantity("1", "Fraction", ge=0.0, le=1.0)]
-Temperature = Annotated[float, quantity("K", "Temperature", ge=263.15, le=333.15)]
-Gravity = Annotated[float, quantity("1", "Specific gravity 20/20 °C", ge=0.7, le=1.6)]
-Concentration = Annotated[float, quantity("kg/m3", "Concentration", ge=0.0, le=1000.0)]
-Day = Annotated[float, quantity("d", "Days since pitching", ge=-365.0, le=3660.0)]
-Key = Annotated[str, msgspec.Meta(min_length=1, max_length=80)]
-Text = Annotated[str, msgspec.Meta(max_length=20_000)]
-
-
-def _as(name: str, default: Any = msgspec.NODEFAULT) -> Any:
-    """A field whose name in the file carries its unit."""
-    return msgspec.field(name=name, default=default)
-
-
-class Value(msgspec.Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
-    """Base of every part of a batch: immutable, compared by value, strict when read."""
 
 
 class FruitLine(Value, frozen=True, kw_only=True):
     """One fruit of the recipe."""
 
     key: Key
-    mass: Mass = _as("mass_kg")
+    mass: Mass = named("mass_kg")
     stoned: bool = False
     """Weighed without stones, stems and cores."""
     as_juice: bool = False
     """The mass is of juice, not of fruit."""
-    press_yield: Fraction | None = _as("press_yield_fraction", None)
+    press_yield: Fraction | None = named("press_yield_fraction", None)
     """Measured mass of juice per mass of fruit without stones; None for the table's."""
-    juice_gravity: Gravity | None = _as("juice_gravity_sg20", None)
+    juice_gravity: Gravity | None = named("juice_gravity_sg20", None)
     """Measured gravity of the juice; None for the table's composition."""
 
 
@@ -67,8 +49,8 @@ class HoneyLine(Value, frozen=True, kw_only=True):
     """One honey of the recipe, by weight."""
 
     key: Key
-    mass: Mass = _as("mass_kg")
-    moisture: Fraction | None = _as("moisture_fraction", None)
+    mass: Mass = named("mass_kg")
+    moisture: Fraction | None = named("moisture_fraction", None)
     """Measured water content; None for the table's."""
 
 
@@ -77,35 +59,47 @@ class Preparation(Value, frozen=True, kw_only=True):
 
     frozen: bool = True
     enzyme: bool = True
-    soak: Annotated[float, quantity("d", "Cold soak", ge=0.0, le=60.0)] = _as("cold_soak_d", 7.0)
+    soak: Annotated[float, quantity("d", "Cold soak", ge=0.0, le=60.0)] = named("cold_soak_d", 7.0)
     whole: bool = False
     """Fermented on the fruit, which is pressed later, instead of pressed first."""
-    on_fruit: Annotated[float, quantity("d", "Days on the fruit", ge=0.0, le=60.0)] = _as("on_fruit_d", 7.0)
-    press: Volume | None = _as("press_basket_m3", None)
+    on_fruit: Annotated[float, quantity("d", "Days on the fruit", ge=0.0, le=60.0)] = named("on_fruit_d", 7.0)
+    press: Volume | None = named("press_basket_m3", None)
     """Room in the basket of the press; None where nothing is to be said about loads."""
 
 
 class TemperatureStep(Value, frozen=True, kw_only=True):
     """From a day on, the must is kept at a temperature, or stands in a room that has it."""
 
-    day: Annotated[float, quantity("d", "From day", ge=0.0, le=3660.0)] = _as("from_day_d")
-    temperature: Temperature = _as("temperature_k")
+    day: Annotated[float, quantity("d", "From day", ge=0.0, le=3660.0)] = named("from_day_d")
+    temperature: Temperature = named("temperature_k")
 
 
 class Feed(Value, frozen=True, kw_only=True):
     """A dose of nutrient, given on a day or when a share of the sugar is used."""
 
     key: Key
-    mass: Mass = _as("mass_kg")
-    day: Day | None = _as("day_d", None)
-    sugar_used: Fraction | None = _as("sugar_used_fraction", None)
+    mass: Mass = named("mass_kg")
+    day: Day | None = named("day_d", None)
+    sugar_used: Fraction | None = named("sugar_used_fraction", None)
+
+
+class StepFeed(Value, frozen=True, kw_only=True):
+    """Honey, juice or sugar that is added while the must works: on a day, at a gravity, or when a share of the sugar that it
+    had so far is used."""
+
+    key: Key
+    """Of a honey, of a fruit, which is then juice, or of an additive."""
+    mass: Mass = named("mass_kg")
+    day: Day | None = named("day_d", None)
+    gravity: Gravity | None = named("at_gravity_sg20", None)
+    sugar_used: Fraction | None = named("sugar_used_fraction", None)
 
 
 class Yeast(Value, frozen=True, kw_only=True):
     """The yeast and how much of it is pitched, dry."""
 
     key: Key
-    pitch: Mass = _as("mass_kg")
+    pitch: Mass = named("mass_kg")
 
 
 class HouseRules(Value, frozen=True, kw_only=True):
@@ -119,39 +113,41 @@ class HouseRules(Value, frozen=True, kw_only=True):
     no_allergens: bool = False
     """No lactose, nor anything else that a label must warn of; sulphite is one."""
     no_heat: bool = False
-    alcohol_ceiling: Fraction | None = _as("alcohol_ceiling_fraction", None)
+    alcohol_ceiling: Fraction | None = named("alcohol_ceiling_fraction", None)
 
 
 class Wish(Value, frozen=True, kw_only=True):
     """What is wanted of the batch, and which amounts of the recipe may be worked out to get it."""
 
     left_open: tuple[Literal["fruit", "juice", "honey", "water"], ...] = ()
-    volume: Volume | None = _as("volume_m3", None)
+    volume: Volume | None = named("volume_m3", None)
     """Of the must."""
-    gravity: Gravity | None = _as("starting_gravity_sg20", None)
-    alcohol: Fraction | None = _as("alcohol_fraction", None)
+    gravity: Gravity | None = named("starting_gravity_sg20", None)
+    alcohol: Fraction | None = named("alcohol_fraction", None)
     """Of the finished mead, by volume."""
-    finish: Gravity | None = _as("finishing_gravity_sg20", None)
-    acid: Concentration | None = _as("acid_as_tartaric_kg_per_m3", None)
+    finish: Gravity | None = named("finishing_gravity_sg20", None)
+    acid: Concentration | None = named("acid_as_tartaric_kg_per_m3", None)
     """Titratable, of the finished mead."""
-    sweetness: Concentration | None = _as("sweetness_as_sucrose_kg_per_m3", None)
-    body: Annotated[float, quantity("Pa s", "Viscosity at 20 °C", ge=0.0, le=1.0)] | None = _as("viscosity_pa_s", None)
+    sweetness: Concentration | None = named("sweetness_as_sucrose_kg_per_m3", None)
+    body: Annotated[float, quantity("Pa s", "Viscosity at 20 °C", ge=0.0, le=1.0)] | None = named(
+        "viscosity_pa_s", None
+    )
 
 
 class Losses(Value, frozen=True, kw_only=True):
     """Shares that stay behind on the way from the must to the bottle; measured ones are worth more than these."""
 
-    lees: Fraction = _as("first_racking_fraction", 0.06)
-    racking: Fraction = _as("later_racking_fraction", 0.015)
-    rackings: Annotated[int, msgspec.Meta(title="Rackings", ge=1, le=10)] = _as("rackings_count", 2)
-    bottling: Fraction = _as("bottling_fraction", 0.01)
+    lees: Fraction = named("first_racking_fraction", 0.06)
+    racking: Fraction = named("later_racking_fraction", 0.015)
+    rackings: Annotated[int, msgspec.Meta(title="Rackings", ge=1, le=10)] = named("rackings_count", 2)
+    bottling: Fraction = named("bottling_fraction", 0.01)
 
 
 class Price(Value, frozen=True, kw_only=True):
     """What a kilogram of something costs this user: a fruit, honey, yeast, nutrient or additive, by its key."""
 
     key: Key
-    per_kg: Annotated[float, quantity("currency/kg", "Price per kg", ge=0.0, le=1e6)] = _as("per_kg_price")
+    per_kg: Annotated[float, quantity("currency/kg", "Price per kg", ge=0.0, le=1e6)] = named("per_kg_price")
 
 
 class Prices(Value, frozen=True, kw_only=True):
@@ -159,7 +155,7 @@ class Prices(Value, frozen=True, kw_only=True):
 
     currency: Annotated[str, msgspec.Meta(max_length=8)] = ""
     lines: tuple[Price, ...] = ()
-    bottle: Annotated[float, quantity("currency", "Bottle and closure", ge=0.0, le=1e6)] = _as("bottle_price", 0.0)
+    bottle: Annotated[float, quantity("currency", "Bottle and closure", ge=0.0, le=1e6)] = named("bottle_price", 0.0)
 
 
 class Recipe(Value, frozen=True, kw_only=True):
@@ -168,19 +164,20 @@ class Recipe(Value, frozen=True, kw_only=True):
     yeast: Yeast
     fruits: tuple[FruitLine, ...] = ()
     honeys: tuple[HoneyLine, ...] = ()
-    water: Mass = _as("water_kg", 0.0)
+    water: Mass = named("water_kg", 0.0)
     preparation: Preparation = Preparation()
     temperatures: tuple[TemperatureStep, ...] = (TemperatureStep(day=0.0, temperature=291.15),)
     in_room: bool = False
     """The temperatures are those of the room, in which the must warms itself; otherwise the must is kept at them."""
     feeds: tuple[Feed, ...] = ()
-    vessel: Volume | None = _as("vessel_m3", None)
-    pitch_planned: Annotated[str, msgspec.Meta(max_length=40)] | None = _as("pitching_planned_at", None)
+    step_feeds: tuple[StepFeed, ...] = ()
+    vessel: Volume | None = named("vessel_m3", None)
+    pitch_planned: Annotated[str, msgspec.Meta(max_length=40)] | None = named("pitching_planned_at", None)
     """When the yeast is to be pitched; the log says when it was."""
     calendar: Annotated[str, msgspec.Meta(max_length=80)] = ""
     """What the batch is called in calendars, whatever its name becomes; given at the first export."""
     losses: Losses = Losses()
-    bottles: tuple[Volume, ...] = _as("bottle_sizes_m3", (0.75e-3,))
+    bottles: tuple[Volume, ...] = named("bottle_sizes_m3", (0.75e-3,))
     rules: HouseRules = HouseRules()
     wish: Wish = Wish()
     prices: Prices = Prices()
@@ -195,9 +192,9 @@ class Reading(Value, tag_field="kind", frozen=True, kw_only=True):
     A `doubt`, where a kind has one, is the half width of its 90 % interval; None for what is usual.
     """
 
-    at: Annotated[str, msgspec.Meta(max_length=40)] | None = _as("at", None)
-    day: Day | None = _as("days_since_pitch_d", None)
-    temperature: Temperature | None = _as("temperature_k", None)
+    at: Annotated[str, msgspec.Meta(max_length=40)] | None = named("at", None)
+    day: Day | None = named("days_since_pitch_d", None)
+    temperature: Temperature | None = named("temperature_k", None)
     note: Text = ""
     excluded: bool = False
     instrument: Name = ""
@@ -207,51 +204,51 @@ class Reading(Value, tag_field="kind", frozen=True, kw_only=True):
 class HydrometerReading(Reading, tag="hydrometer", frozen=True, kw_only=True):
     """A gravity as read off the stem, not yet corrected."""
 
-    gravity: Gravity = _as("indicated_gravity")
-    doubt: Annotated[float, quantity("1", "Doubt", ge=0.0, le=0.5)] | None = _as("doubt_gravity", None)
+    gravity: Gravity = named("indicated_gravity")
+    doubt: Annotated[float, quantity("1", "Doubt", ge=0.0, le=0.5)] | None = named("doubt_gravity", None)
 
 
 class SensorReading(Reading, tag="floating_sensor", frozen=True, kw_only=True):
     """A gravity as told by a sensor that floats in the must, not yet corrected."""
 
-    gravity: Gravity = _as("indicated_gravity")
-    doubt: Annotated[float, quantity("1", "Doubt", ge=0.0, le=0.5)] | None = _as("doubt_gravity", None)
+    gravity: Gravity = named("indicated_gravity")
+    doubt: Annotated[float, quantity("1", "Doubt", ge=0.0, le=0.5)] | None = named("doubt_gravity", None)
 
 
 class RefractometerReading(Reading, tag="refractometer", frozen=True, kw_only=True):
     """°Brix as a refractometer shows them, alcohol and all."""
 
-    brix: Annotated[float, quantity("g/(100 g)", "°Brix", ge=-2.0, le=80.0)] = _as("indicated_brix")
-    doubt: Annotated[float, quantity("g/(100 g)", "Doubt", ge=0.0, le=50.0)] | None = _as("doubt_brix", None)
+    brix: Annotated[float, quantity("g/(100 g)", "°Brix", ge=-2.0, le=80.0)] = named("indicated_brix")
+    doubt: Annotated[float, quantity("g/(100 g)", "Doubt", ge=0.0, le=50.0)] | None = named("doubt_brix", None)
 
 
 class WeightReading(Reading, tag="weight", frozen=True, kw_only=True):
     """What the vessel has lost in weight since pitching."""
 
-    lost: Mass = _as("lost_kg")
-    doubt: Mass | None = _as("doubt_kg", None)
+    lost: Mass = named("lost_kg")
+    doubt: Mass | None = named("doubt_kg", None)
 
 
 class SugarReading(Reading, tag="sugar", frozen=True, kw_only=True):
     """Fermentable sugar left, by strip or assay."""
 
-    sugar: Concentration = _as("sugar_kg_per_m3")
+    sugar: Concentration = named("sugar_kg_per_m3")
     below: bool = False
     """Less than that: the test shows no more than its lowest mark."""
-    doubt: Concentration | None = _as("doubt_kg_per_m3", None)
+    doubt: Concentration | None = named("doubt_kg_per_m3", None)
 
 
 class AcidityReading(Reading, tag="ph", frozen=True, kw_only=True):
     """A pH."""
 
-    ph: Annotated[float, quantity("1", "pH", ge=0.0, le=14.0)] = _as("ph")
-    doubt: Annotated[float, quantity("1", "Doubt", ge=0.0, le=7.0)] | None = _as("doubt_ph", None)
+    ph: Annotated[float, quantity("1", "pH", ge=0.0, le=14.0)] = named("ph")
+    doubt: Annotated[float, quantity("1", "Doubt", ge=0.0, le=7.0)] | None = named("doubt_ph", None)
 
 
 class WarmthReading(Reading, tag="temperature", frozen=True, kw_only=True):
     """The temperature of the must, and nothing else."""
 
-    temperature: Temperature = _as("temperature_k")
+    temperature: Temperature = named("temperature_k")
 
 
 class TasteReading(Reading, tag="taste", frozen=True, kw_only=True):
@@ -263,6 +260,7 @@ class What(StrEnum):
 
     PITCH = "pitch"
     FEED = "feed"
+    ADDED = "added"
     RACKING = "racking"
     STIRRING = "stirring"
     TEMPERATURE = "temperature"
@@ -273,15 +271,15 @@ class What(StrEnum):
 
 
 class Event(Reading, tag="event", frozen=True, kw_only=True):
-    """Something done to the batch; a change of temperature says to which, a feed or dose how much of what, bottling into how
-    many bottles of which size."""
+    """Something done to the batch; a change of temperature says to which, a feed, an addition or a dose how much of what,
+    bottling into how many bottles of which size."""
 
     what: What
     key: Key | None = None
-    """The nutrient of a feed, or the additive of a dose."""
-    mass: Mass | None = _as("mass_kg", None)
-    bottles: Annotated[int, msgspec.Meta(title="Bottles", ge=1, le=100_000)] | None = _as("bottles_count", None)
-    size: Volume | None = _as("bottle_size_m3", None)
+    """The nutrient of a feed, the honey, fruit or sugar of what was added while it worked, or the additive of a dose."""
+    mass: Mass | None = named("mass_kg", None)
+    bottles: Annotated[int, msgspec.Meta(title="Bottles", ge=1, le=100_000)] | None = named("bottles_count", None)
+    size: Volume | None = named("bottle_size_m3", None)
     """Of each of the bottles."""
 
 
@@ -303,15 +301,15 @@ class Columns(Value, frozen=True, kw_only=True, omit_defaults=True):
     """Fields of many readings, each as a list of one value for each of them."""
 
     at: tuple[Annotated[str, msgspec.Meta(max_length=40)], ...] = ()
-    day: tuple[Day, ...] = _as("days_since_pitch_d", ())
-    temperature: tuple[Temperature, ...] = _as("temperature_k", ())
-    gravity: tuple[Gravity, ...] = _as("indicated_gravity", ())
+    day: tuple[Day, ...] = named("days_since_pitch_d", ())
+    temperature: tuple[Temperature, ...] = named("temperature_k", ())
+    gravity: tuple[Gravity, ...] = named("indicated_gravity", ())
     excluded: tuple[bool, ...] = ()
-    brix: tuple[Annotated[float, msgspec.Meta(ge=-2.0, le=80.0)], ...] = _as("indicated_brix", ())
-    lost: tuple[Mass, ...] = _as("lost_kg", ())
-    sugar: tuple[Concentration, ...] = _as("sugar_kg_per_m3", ())
+    brix: tuple[Annotated[float, msgspec.Meta(ge=-2.0, le=80.0)], ...] = named("indicated_brix", ())
+    lost: tuple[Mass, ...] = named("lost_kg", ())
+    sugar: tuple[Concentration, ...] = named("sugar_kg_per_m3", ())
     below: tuple[bool, ...] = ()
-    ph: tuple[Annotated[float, msgspec.Meta(ge=0.0, le=14.0)], ...] = _as("ph", ())
+    ph: tuple[Annotated[float, msgspec.Meta(ge=0.0, le=14.0)], ...] = named("ph", ())
 
     def given(self) -> dict[str, tuple[Any, ...]]:
         """Those that hold something, by the field."""
@@ -363,7 +361,7 @@ else:  # only while a file is read
 class Hydrometer(Value, frozen=True, kw_only=True):
     """The instrument: the temperature it is made for."""
 
-    calibration: Temperature = _as("calibration_k", 293.15)
+    calibration: Temperature = named("calibration_k", 293.15)
 
 
 class Refractometer(Value, frozen=True, kw_only=True):
@@ -395,7 +393,7 @@ class Share(Value, frozen=True, kw_only=True):
     """How much of a liquid one of its components makes up."""
 
     component: Key
-    share: Fraction = _as("mass_fraction")
+    share: Fraction = named("mass_fraction")
 
 
 class OtherMead(Value, frozen=True, kw_only=True):
@@ -409,10 +407,10 @@ class Addition(Value, frozen=True, kw_only=True):
     """So much of an ingredient added to the finished mead."""
 
     key: Key
-    mass: Mass = _as("mass_kg")
-    alcohol: Fraction | None = _as("label_alcohol_volume_fraction", None)
+    mass: Mass = named("mass_kg")
+    alcohol: Fraction | None = named("label_alcohol_volume_fraction", None)
     """Strength on the label of a spirit or extract; None for the table's."""
-    sugar: Concentration | None = _as("label_sugar_kg_per_m3", None)
+    sugar: Concentration | None = named("label_sugar_kg_per_m3", None)
     """Sugar that a liquid holds by its label; None for the table's."""
     blend: OtherMead | None = None
     """What is blended in, where the ingredient is another mead."""
@@ -422,14 +420,14 @@ class TrialPart(Value, frozen=True, kw_only=True):
     """One ingredient of a trial, and its full dose per volume of the mead without it."""
 
     key: Key
-    dose: Concentration = _as("full_dose_kg_per_m3")
+    dose: Concentration = named("full_dose_kg_per_m3")
 
 
 class Glass(Value, frozen=True, kw_only=True):
     """A glass of a trial: how many full doses it holds, and what the taster thought of it."""
 
-    strength: Annotated[float, quantity("1", "Full doses", ge=0.0, le=10.0)] = _as("full_doses")
-    score: Annotated[float, quantity("1", "Score out of ten", ge=0.0, le=10.0)] | None = _as("score_out_of_10", None)
+    strength: Annotated[float, quantity("1", "Full doses", ge=0.0, le=10.0)] = named("full_doses")
+    score: Annotated[float, quantity("1", "Score out of ten", ge=0.0, le=10.0)] | None = named("score_out_of_10", None)
     rank: Annotated[int, msgspec.Meta(ge=1, le=20, title="Rank, 1 the best")] | None = None
 
 
@@ -438,8 +436,8 @@ class Trial(Value, frozen=True, kw_only=True):
 
     parts: tuple[TrialPart, ...]
     glasses: tuple[Glass, ...]
-    glass: Volume = _as("glass_m3", 1e-4)
-    counted: bool = _as("drunk_counted", False)
+    glass: Volume = named("glass_m3", 1e-4)
+    counted: bool = named("drunk_counted", False)
     """What it took from the mead is among what was taken out."""
     at: Annotated[str, msgspec.Meta(max_length=40)] | None = None
     note: Text = ""
@@ -448,27 +446,27 @@ class Trial(Value, frozen=True, kw_only=True):
 class Adjustment(Value, frozen=True, kw_only=True):
     """The finished mead as measured, where it was, and what is added to it."""
 
-    volume: Volume | None = _as("volume_m3", None)
-    gravity: Gravity | None = _as("gravity_sg20", None)
-    alcohol: Annotated[float, quantity("1", "Alcohol by volume", ge=0.0, le=0.25)] | None = _as(
+    volume: Volume | None = named("volume_m3", None)
+    gravity: Gravity | None = named("gravity_sg20", None)
+    alcohol: Annotated[float, quantity("1", "Alcohol by volume", ge=0.0, le=0.25)] | None = named(
         "alcohol_volume_fraction", None
     )
-    acid: Annotated[float, quantity("kg/m3", "Titratable acid as tartaric", ge=0.0, le=50.0)] | None = _as(
+    acid: Annotated[float, quantity("kg/m3", "Titratable acid as tartaric", ge=0.0, le=50.0)] | None = named(
         "titratable_acid_kg_per_m3_tartaric", None
     )
-    ph: Annotated[float, quantity("1", "pH", ge=2.0, le=7.0)] | None = _as("ph", None)
-    drunk: Annotated[float, quantity("m3", "Taken out to taste", ge=0.0, le=1e3)] = _as("taken_out_m3", 0.0)
+    ph: Annotated[float, quantity("1", "pH", ge=2.0, le=7.0)] | None = named("ph", None)
+    drunk: Annotated[float, quantity("m3", "Taken out to taste", ge=0.0, le=1e3)] = named("taken_out_m3", 0.0)
     """Volume taken out for trials and tasting since the volume was known, and not poured back."""
-    vessel: Volume | None = _as("vessel_m3", None)
+    vessel: Volume | None = named("vessel_m3", None)
     """What the mead stands in while it is adjusted."""
     additions: tuple[Addition, ...] = ()
     """What is to be added in all. What of that was really stirred in stands in the log, step by step."""
     trials: tuple[Trial, ...] = ()
     stabilised: bool = False
     """Yeast and bacteria are kept from working by now: by sulphite with sorbate, or by heat."""
-    stabilising: Literal["", "salts", "heat"] = _as("stabilising_planned", "")
+    stabilising: Literal["", "salts", "heat"] = named("stabilising_planned", "")
     """What is planned for that, by a route that was taken; it keeps nothing until it is done."""
-    serving_temperature: Temperature = _as("serving_temperature_k", 285.15)
+    serving_temperature: Temperature = named("serving_temperature_k", 285.15)
 
 
 class Tasting(Value, frozen=True, kw_only=True):

@@ -20,14 +20,15 @@ def used_keys(batch: Batch) -> dict[str, frozenset[str]]:
     recipe, adjustment = batch.recipe, batch.adjustment
     given = [entry for entry in batch.log.readings if isinstance(entry, Event) and entry.key]
     fed = {str(entry.key) for entry in given if entry.what is What.FEED}
-    dosed = {str(entry.key) for entry in given if entry.what is not What.FEED}
+    added = {*(line.key for line in recipe.step_feeds), *(str(e.key) for e in given if e.what is What.ADDED)}
+    dosed = {str(entry.key) for entry in given if entry.what not in (What.FEED, What.ADDED)}
     tried = {part.key for trial in adjustment.trials for part in trial.parts}
     return {
-        "fruits": frozenset(line.key for line in recipe.fruits),
-        "honeys": frozenset(line.key for line in recipe.honeys),
+        "fruits": frozenset(line.key for line in recipe.fruits) | added,
+        "honeys": frozenset(line.key for line in recipe.honeys) | added,
         "yeasts": frozenset({recipe.yeast.key}),
         "nutrients": frozenset({line.key for line in recipe.feeds} | fed),
-        "additives": frozenset({line.key for line in adjustment.additions} | tried | dosed),
+        "additives": frozenset({line.key for line in adjustment.additions} | tried | dosed | added),
     }
 
 

@@ -22,14 +22,15 @@ from planner.document.batch import (
     Log,
     Price,
     Recipe,
+    StepFeed,
     Tasting,
     TemperatureStep,
     Trial,
-    Value,
     What,
     Yeast,
 )
 from planner.document.columnar_log import Entries, Run
+from planner.document.values import Value
 
 _V = TypeVar("_V", bound=Value)
 
@@ -134,11 +135,17 @@ def change_yeast(batch: Batch, **changes: Any) -> Batch:
     return change_recipe(batch, yeast=yeast)
 
 
-_LINES = {"fruits": FruitLine, "honeys": HoneyLine, "feeds": Feed, "temperatures": TemperatureStep}
+_LINES = {
+    "fruits": FruitLine,
+    "honeys": HoneyLine,
+    "feeds": Feed,
+    "step_feeds": StepFeed,
+    "temperatures": TemperatureStep,
+}
 
 
-def add_line(batch: Batch, lines: str, line: FruitLine | HoneyLine | Feed | TemperatureStep) -> Batch:
-    """The batch with one more line at the end of the recipe's `fruits`, `honeys`, `feeds` or `temperatures`."""
+def add_line(batch: Batch, lines: str, line: FruitLine | HoneyLine | Feed | StepFeed | TemperatureStep) -> Batch:
+    """The batch with one more line at the end of the recipe's `fruits`, `honeys`, `feeds`, `step_feeds` or `temperatures`."""
     _must_be(lines)
     return change_recipe(batch, **{lines: (*getattr(batch.recipe, lines), changed(line))})
 
@@ -309,6 +316,7 @@ def scaled(batch: Batch, factor: float) -> Batch:
         honeys=times(recipe.honeys),
         water=recipe.water * factor,
         feeds=times(recipe.feeds),
+        step_feeds=times(recipe.step_feeds),
         yeast=changed(recipe.yeast, pitch=recipe.yeast.pitch * factor),
         wish=changed(recipe.wish, volume=None if recipe.wish.volume is None else recipe.wish.volume * factor),
     )

@@ -13,6 +13,7 @@ from planner.document.timestamps import parsed
 from planner.evaluation.headline import REST_FALL
 from planner.evaluation.yeast_findings import LOW_PH
 from planner.model.numerics import median
+from planner.model.span import Span
 from planner.reference.catalogue import Catalogue
 from planner.reference.rows import Yeast
 from planner.timeline.actual_recipe import replaced_feeds
@@ -125,11 +126,13 @@ def start_findings(rows: tuple[Logged, ...], must: MustOutcome, taken: bool) -> 
     row = starting_reading(rows)
     if row is None:
         return ()
-    place, both = f"log.readings.{row.index}", (phrases.gravity(row.gravity), phrases.gravity(must.gravity.typical))
+    place, both = f"log.readings.{row.index}", (phrases.gravity(row.gravity), phrases.gravity(must.first.typical))
     if not taken:
         return (error(place, "{} at pitching cannot be the must of this recipe, which has {}: the course starts from the "
                       "recipe instead. Check the reading, its day, and the recipe.", *both),)  # fmt: skip
-    if abs(row.gravity - must.gravity.typical) > FAR_START:
+    # How much of its juice whole fruit gave by then is not known better than that.
+    near = Span.exactly(must.first.typical) if must.first == must.gravity else must.first
+    if max(near.low - row.gravity, row.gravity - near.high) > FAR_START:
         return (warning(place, "{} at pitching is far from the {} of this recipe. The course starts from it, with the sugar "
                         "that it tells. If it was misread, or not all was stirred in, leave it out.", *both),)  # fmt: skip
     return ()

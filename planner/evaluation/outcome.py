@@ -31,6 +31,7 @@ from planner.reference.own_rows import shelf_with
 from planner.timeline import alcohol_text, course, instrument_conflicts, readings
 from planner.timeline.actual_recipe import as_given, as_warmed
 from planner.timeline.current_gravity import present_gravity
+from planner.timeline.finish_budget import finish_budget
 from planner.timeline.fit_log import weighed
 from planner.timeline.hardships import ph_at_pitching
 from planner.timeline.instruments import AlcoholSoFar, alcohol_so_far
@@ -131,7 +132,7 @@ def evaluate(
         return _without_science(batch, (error("recipe", literal(str(failure))),), today)
     if float(start.liquid.mass[0]) < LEAST_MUST:
         return _without_science(batch, recipe_findings.recipe_findings(batch, catalogue, None, None), today)
-    first_way = readings.path(start.liquid.member(0))
+    first_way = readings.path(start.free().member(0))
     room = float(volume(start.liquid)[0])
     rows = apart_from_doses(batch, readings.logged(batch.log, first_way), first_way, room, catalogue)
     sour = must_ph(batch.recipe, start, catalogue)
@@ -144,9 +145,10 @@ def evaluate(
         )
         return Outcome(batch, planned, None, None, rows, readings.starting_gravity(rows), None, _gravest_first(found),
                        headline.headline(batch, None, None, rows, today), members > 0)  # fmt: skip
-    was_read = readings.starting_gravity(rows)
-    real = start if was_read is None else anchored(start, was_read)
-    measured_start = was_read if was_read is not None and starts_at(real, was_read) else None
+    first = readings.starting_reading(rows)
+    was_read, read_on = (None, 0.0) if first is None else (first.gravity, first.day or 0.0)
+    real = start if was_read is None else anchored(start, was_read, read_on)
+    measured_start = was_read if was_read is not None and starts_at(real, was_read, read_on) else None
     real = start if measured_start is None else real
     last = max((r.day for r in rows if r.counts and r.day is not None), default=0.0)
     done = as_given(batch)
@@ -154,8 +156,9 @@ def evaluate(
         ahead = course.expected(done, real, catalogue, last)
     except PathError as failure:
         return _without_science(batch, (error("recipe", f"{failure} {NOT_USUAL}"),), today)
-    way = readings.path(real.liquid.member(0), _typical(ahead.yields))
-    rows = apart_from_doses(batch, readings.logged(batch.log, way), way, room, catalogue)
+    way = _way(ahead)
+    rows = readings.logged(batch.log, way)
+    rows = apart_from_doses(batch, rows, way, float(volume(ahead.whole)[0]), catalogue)
     finish = _finish_outcome(ahead)
     alone = _planned(batch, start, ahead, catalogue) if to_draw and measured_start is not None else None
     curve = _curve(ahead, alone, batch)
@@ -277,6 +280,12 @@ def _gravest_first(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     return tuple(sorted(findings, key=lambda finding: -finding.level))
 
 
+def _way(ahead: course.Expected) -> readings.Path:
+    """The way of the typical must, from each addition on the one that it goes then."""
+    begins, *grown = ((day, liquid.member(0)) for day, liquid in ahead.stages)
+    return readings.path(begins[1], _typical(ahead.yields), grown)
+
+
 def _typical(yields: Yields) -> Yields:
     """The yields of the first member alone."""
     return Yields(*(float(np.atleast_1d(value)[0]) for value in yields)) if yields else TYPICAL_YIELDS
@@ -289,6 +298,7 @@ def _must_outcome(start: Must, ph: Span | None) -> MustOutcome:
         volume=Span.of(room),
         mass=Span.of(liquid.mass),
         gravity=Span.of(heavy),
+        first=Span.of(gravity(start.free())),
         brix=Span.of(brix_from_gravity(heavy)),
         sugar=Span.of(fermentable(liquid) / room),
         acid=Span.of(titratable_acid(liquid)),
@@ -308,7 +318,7 @@ def _finish_outcome(ahead: course.Expected) -> FinishOutcome:
         acid=Span.of(titratable_acid(end)),
         volume=Span.of(volume(end)),
         day=Span.of(ahead.finish_day),
-        parts=course.finish_budget(end),
+        parts=finish_budget(end),
     )
 
 
@@ -338,6 +348,7 @@ def _curve(ahead: course.Expected, planned: Array | None, batch: Batch) -> Curve
         drop=-np.gradient(middle, ahead.days),
         temperature=ahead.temperature,
         feeds=tuple(moment for moment in ahead.feeds if moment.feed < len(batch.recipe.feeds)),
+        step_feeds=tuple(moment for moment in ahead.step_feeds if moment.feed < len(batch.recipe.step_feeds)),
         third_day=ahead.third_day,
     )
 

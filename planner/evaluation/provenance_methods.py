@@ -58,6 +58,11 @@ _MUST = {
         "The density of all substances of juice, honey and water together, over that of water at 20 °C.",
         DENSITY, _RECIPE, (), (_FLESH, _DISSOLVED),
     ),
+    "first": Method(
+        "The gravity of honey, water, and as much juice as has run out of whole fruit at pitching.",
+        (*DENSITY, "maldonado-2022", "estimate"), _RECIPE, (),
+        ("Of thawed fruit 30 to 85 % of its juice is out by then, of fresh fruit 5 to 50 %.", _FLESH),
+    ),
     "brix": Method(
         "The strength of a solution of sucrose that has the gravity of the must.",
         ("icumsa-sps4",), _RECIPE, (), ("Other substances than sugar are counted as if they were sugar.",),

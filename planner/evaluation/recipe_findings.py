@@ -44,6 +44,7 @@ def unknown_keys(batch: Batch, catalogue: Catalogue) -> tuple[Finding, ...]:
         *((f"recipe.fruits.{i}", catalogue.fruit, line.key) for i, line in enumerate(recipe.fruits)),
         *((f"recipe.honeys.{i}", catalogue.honey, line.key) for i, line in enumerate(recipe.honeys)),
         *((f"recipe.feeds.{i}", catalogue.nutrient, feed.key) for i, feed in enumerate(recipe.feeds)),
+        *((f"recipe.step_feeds.{i}", catalogue.sugary, line.key) for i, line in enumerate(recipe.step_feeds)),
         ("recipe.yeast", catalogue.yeast, recipe.yeast.key),
         *_keys_of_events(batch, catalogue),
         *((f"adjustment.additions.{i}", catalogue.additive, a.key) for i, a in enumerate(batch.adjustment.additions)),
@@ -59,10 +60,11 @@ def unknown_keys(batch: Batch, catalogue: Catalogue) -> tuple[Finding, ...]:
 
 
 def _keys_of_events(batch: Batch, catalogue: Catalogue) -> Iterator[tuple[str, Callable[[str], object], str]]:
-    """Nutrients that the log says were given. What a dose was made of changes nothing that is worked out."""
+    """What the log says was fed or added. What a dose was made of changes nothing that is worked out."""
     for index, entry in enumerate(batch.log.readings):
-        if isinstance(entry, Event) and entry.what is What.FEED and entry.key:
-            yield f"log.readings.{index}", catalogue.nutrient, entry.key
+        if isinstance(entry, Event) and entry.key and entry.what in (What.FEED, What.ADDED):
+            lookup = catalogue.nutrient if entry.what is What.FEED else catalogue.sugary
+            yield f"log.readings.{index}", lookup, entry.key
 
 
 def recipe_findings(

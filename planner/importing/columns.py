@@ -10,7 +10,7 @@ from typing import Any, TypeVar, get_args
 
 import msgspec
 
-from planner.document import batch
+from planner.document import values
 from planner.importing.cells import UNDATED, Number, clock, day_number, moment, number
 from planner.importing.mapping import SINCE_PITCHING, SUGARS, Meaning
 from planner.importing.table import ImportStopped, never
@@ -53,8 +53,8 @@ def _limits(kind: Any) -> tuple[float, float]:
     return limits.ge, limits.le
 
 
-GRAVITY, TEMPERATURE = _limits(batch.Gravity), _limits(batch.Temperature)
-_SUGAR, DAY, _MASS = _limits(batch.Concentration), _limits(batch.Day), _limits(batch.Mass)
+GRAVITY, TEMPERATURE = _limits(values.Gravity), _limits(values.Temperature)
+_SUGAR, DAY, _MASS = _limits(values.Concentration), _limits(values.Day), _limits(values.Mass)
 HOT, COLD = 45.0, 40.0
 """From here up yeast dies, from here down it rests; a whole column of such is perhaps on the other scale. [°C], [°F]"""
 _OF_MUSTS = (0.95, 1.25)

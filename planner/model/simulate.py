@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from typing import Any, NamedTuple
 
 import msgspec
 import numpy as np
 import numpy.typing as npt
 
+from planner.model.fermentation import hexoses
+from planner.model.given import Dose, Holding, Way, first_of
 from planner.model.kinetics import ACTIVE_PER_DRY, STATE, WIDE_AWAKE, Culture, awake, lag_of, law, pace
+from planner.model.liquid import Liquid, volume
 from planner.model.maths import ARRAYS, FLOATS, Maths
 from planner.model.self_heating import Vessel, rise, steady_rise
 from planner.model.stepping import Alone, Path, Together
@@ -35,19 +38,8 @@ _LOWEST, _HIGHEST = (-80.0, -80.0, -80.0, -690.0), 10.0
 _LOWEST_ROWS = {axes: np.reshape(_LOWEST, (4, *(1,) * (axes - 1))) for axes in (2, 3)}
 
 
-class Dose(msgspec.Struct, frozen=True):
-    """Nitrogen given at a time: on a day [d], or, where that is None, when the first member has used a share of its sugar [-].
-
-    How much is told per volume of must, one value or one per member. [kg/m^3]
-    """
-
-    day: float | None
-    nitrogen: Any
-    used: float = 0.0
-
-
 class Course(NamedTuple):
-    """How the must changed. Concentrations are per volume of must, so that masses follow by one factor.
+    """How the must changed. Concentrations are per volume of must at pitching, so that masses follow by one factor.
 
     Attributes
     ----------
@@ -57,6 +49,8 @@ class Course(NamedTuple):
         Concentrations, disaccharides counted as the hexose they give, yeast as active mass. [kg/m^3]
     temperature : numpy.ndarray, shape (n,)
         Temperature of the must (typical member). [K]
+    given : numpy.ndarray, shape (n, m)
+        Hexose that it started with and was given by then. [kg/m^3]
     """
 
     days: Array
@@ -65,6 +59,7 @@ class Course(NamedTuple):
     nitrogen: Array
     yeast: Array
     temperature: Array
+    given: Array
 
     @property
     def sugar(self) -> Array:
@@ -126,12 +121,13 @@ def run(
     *,
     ramps: bool = False,
     vessel: Vessel | None = None,
+    way: Way | None = None,
 ) -> Course:
     """Ferment a must, and tell how it was on some days.
 
     Parameters
     ----------
-    glucose, fructose, nitrogen, culture, schedule, doses, warmer, ramps, vessel
+    glucose, fructose, nitrogen, culture, schedule, doses, warmer, ramps, vessel, way
         As those of `ferment`. [as there]
     days : numpy.ndarray, shape (n,)
         Days at which the state is wanted, rising from 0. [d]
@@ -148,7 +144,7 @@ def run(
     """
     end = float(days[-1])
     return ferment(
-        glucose, fructose, nitrogen, culture, schedule, doses, end, warmer, ramps=ramps, vessel=vessel
+        glucose, fructose, nitrogen, culture, schedule, doses, end, warmer, ramps=ramps, vessel=vessel, way=way
     ).course(days)
 
 
@@ -166,6 +162,7 @@ class Ferment(msgspec.Struct, frozen=True, eq=False):
     _schedule: Sequence[tuple[float, float]]
     _ramps: bool
     _warms: bool
+    _holds: tuple[Holding, ...]
 
     def course(self, days: Array) -> Course:
         """How it was.
@@ -185,8 +182,14 @@ class Ferment(msgspec.Struct, frozen=True, eq=False):
         shown = planned_temperature(self._schedule, days, self._ramps)
         if self._warms:
             shown = shown + table[:, -1, 0]
-        glucose, fructose, nitrogen, yeast = _amounts(table.swapaxes(0, 1), ARRAYS)
-        return Course(days, glucose, fructose, nitrogen, yeast, shown)
+        amounts = _amounts(table.swapaxes(0, 1), ARRAYS)
+        which = np.searchsorted([held.since for held in self._holds], days, side="right") - 1
+        size = table.shape[-1]
+        room, given = (np.array([np.broadcast_to(held[k], size) for held in self._holds])[which] for k in (1, 2))
+        if len(self._holds) > 1:
+            amounts *= room
+        glucose, fructose, nitrogen, yeast = amounts
+        return Course(days, glucose, fructose, nitrogen, yeast, shown, given)
 
 
 def ferment(
@@ -201,6 +204,7 @@ def ferment(
     *,
     ramps: bool = False,
     vessel: Vessel | None = None,
+    way: Way | None = None,
 ) -> Ferment:
     """Ferment a must up to a day.
 
@@ -213,7 +217,7 @@ def ferment(
     schedule : sequence of (float, float)
         Day and temperature of each step, the first at day 0. [d], [K]
     doses : sequence of Dose
-        Nitrogen given during the ferment. [d], [kg/m^3]
+        What is given during the ferment. [as their fields]
     end : float
         Until when. [d]
     warmer : array-like, shape (m,)
@@ -222,6 +226,8 @@ def ferment(
         Whether temperature goes steadily from one entry of the schedule to the next, as between measurements. [-]
     vessel : Vessel or None
         Given, the schedule is that of the room, and the must warms itself; None where it is that of the must. [-]
+    way : Way or None
+        The gravity of the first member; needed where a dose waits for one. [-]
 
     Returns
     -------
@@ -247,13 +253,13 @@ def ferment(
     yeast = Culture(*(each(value) for value in culture))
     around = None if vessel is None else Vessel(*(each(value) for value in vessel))
     sugars, warmth = each(np.asarray(glucose, dtype=float) + fructose), each(warmer)
-    working = _Working(sugars, yeast, schedule, warmth, ramps, around, FLOATS if size == 1 else ARRAYS)
+    working = _Working(sugars, yeast, schedule, warmth, ramps, around, FLOATS if size == 1 else ARRAYS, way)
     state = np.zeros((len(STATE) + (vessel is not None), size))
     for row, values in zip(state, (glucose, fructose, nitrogen, yeast.pitch * ACTIVE_PER_DRY), strict=False):
         row[:] = np.log(np.maximum(values, NOTHING))
     path = Alone(0.0, state[:, 0].tolist(), _FIRST_STEP) if size == 1 else Together(0.0, state, _FIRST_STEP)
     given = _walked(path, working, doses, schedule, end)
-    return Ferment(given, path, schedule, ramps, vessel is not None)
+    return Ferment(given, path, schedule, ramps, vessel is not None, tuple(working.holds))
 
 
 def _walked(
@@ -261,27 +267,30 @@ def _walked(
 ) -> tuple[float | None, ...]:
     """Walk to the end from act to act, and tell when each dose was given."""
     given = [dose.day for dose in doses]
-    waiting = sorted((i for i, dose in enumerate(doses) if dose.day is None), key=lambda i: doses[i].used, reverse=True)
-    acts = sorted({0.0, end, *(d for d, _ in schedule if 0 < d < end), *(d for d in given if d and 0 <= d < end)})
+    waiting = [i for i, dose in enumerate(doses) if dose.day is None and not dose.is_nothing]
+    working.weigh_in(doses[i] for i in waiting)
+    acts = sorted({0.0, end, *(d for d, _ in schedule if 0 < d < end),
+                   *(dose.day for dose in doses if dose.day and 0 <= dose.day < end and not dose.is_nothing)})  # fmt: skip
     looks = working.looks(end) - set(acts)
     for start, stop in itertools.pairwise(sorted({*acts, *looks})):
         for dose in doses:
             if dose.day == start:
-                path.state = _fed(path.state, dose.nitrogen)
+                path.state = working.fed(start, path.state, dose)
         working.enter(start)
         if start in looks:
             path.state = working.rested(start, path.state)
         else:
             working.rests = False
         while path.day < stop:
-            while waiting and working.used(path.state) >= doses[waiting[-1]].used:
-                due = waiting.pop()
+            # One at a time: after one that brings sugar, another may have to wait again.
+            while (due := next((i for i in waiting if working.until(doses[i])(path.state) >= 0.0), None)) is not None:
+                waiting.remove(due)
                 given[due] = path.day
-                path.state = _fed(path.state, doses[due].nitrogen)
+                path.state = working.fed(path.day, path.state, doses[due])
+                working.enter(path.day)
                 working.rests = False
             path.step = min(path.step, _STEP_AFTER_ACT)
-            next_share = doses[waiting[-1]].used if waiting else None
-            path.walk(working.slope, working.tolerance, stop, None if next_share is None else working.until(next_share))
+            path.walk(working.slope, working.tolerance, stop, working.next_of([doses[i] for i in waiting]))
     return tuple(given)
 
 
@@ -297,13 +306,6 @@ def _amounts(logarithms: Any, maths: Maths) -> Any:
         return np.exp(table, out=table)
     exp, larger, smaller = maths.exp, maths.larger, maths.smaller
     return [exp(smaller(larger(part, low), _HIGHEST)) for part, low in zip(logarithms, _LOWEST, strict=False)]
-
-
-def _fed(state: Any, nitrogen: Any) -> Any:
-    """The state with nitrogen added."""
-    parts = list(state)
-    parts[2] = np.logaddexp(parts[2], np.log(np.maximum(nitrogen, NOTHING)))
-    return _like(state, parts)
 
 
 def _like(state: Any, parts: list[Any]) -> Any:
@@ -323,6 +325,7 @@ class _Working:
         ramps: bool,
         vessel: Vessel | None,
         maths: Maths,
+        way: Way | None,
     ) -> None:
         self._sugars, self._culture, self._schedule = sugars, culture, schedule
         self._warmer, self._ramps, self._vessel, self._maths = warmer, ramps, vessel, maths
@@ -330,6 +333,10 @@ class _Working:
         lag = self._lag = lag_of(schedule[0][1] + warmer, culture, maths)
         self._awake_from = WIDE_AWAKE * float(np.max(lag))
         self._level: Any = 0.0
+        self._way, self._brought = way, Liquid.of()
+        self._gravity: Callable[[float], float] | None = None
+        self.holds = [Holding(0.0, 1.0, sugars)]
+        """What it holds from which day on."""
         self.rests = False
         """Whether its warmth over the room is no longer followed: until something is done to it."""
         self.enter(0.0)
@@ -361,9 +368,43 @@ class _Working:
         glucose, fructose = _amounts(first, FLOATS)
         return max(1.0 - (glucose + fructose) / started, 0.0) if started > 0.0 else 0.0
 
-    def until(self, share: float) -> Callable[[Any], float]:
-        """What passes nought when that share is used."""
-        return lambda state: self.used(state) - share
+    def weigh_in(self, waiting: Iterable[Dose]) -> None:
+        """Follow the gravity of the first member where a dose waits for it."""
+        if any(dose.gravity is not None for dose in waiting):
+            assert self._way is not None
+            self._gravity = self._way(None)
+
+    def until(self, dose: Dose) -> Callable[[Any], float]:
+        """What passes nought when a dose falls due that has no day."""
+        level, gravity, share = dose.gravity, self._gravity, dose.used
+        if level is None or gravity is None:
+            return lambda state: self.used(state) - share
+        return lambda state: level - gravity(1.0 - self.used(state))
+
+    def next_of(self, waiting: Sequence[Dose]) -> Callable[[Any], float] | None:
+        """What passes nought when the next of those that wait falls due."""
+        dues = [self.until(dose) for dose in waiting]
+        return (lambda state: max(due(state) for due in dues)) if dues else None
+
+    def fed(self, day: float, state: Any, dose: Dose) -> Any:
+        """The state with a dose, whose liquid dilutes the rest."""
+        room, grown, brought = self.holds[-1].room, self.holds[-1].room, [0.0, 0.0, dose.nitrogen, 0.0]
+        if dose.liquid is not None:
+            sugars = hexoses(dose.liquid)
+            brought[:2] = sugars
+            grown = room + volume(dose.liquid)
+            given = self.holds[-1].given + sugars.total
+            self.holds.append(Holding(day, grown, given))
+            self._sugars = given / grown
+            if self._alone:
+                self._sugars = float(np.reshape(self._sugars, ()))
+            if self._gravity is not None and self._way is not None:
+                self._brought = self._brought + first_of(dose.liquid)
+                self._gravity = self._way(self._brought)
+        there = [part + np.log(room) for part in state[: len(brought)]]
+        fed = [np.logaddexp(part, np.log(np.maximum(more, NOTHING))) - np.log(grown)
+               for part, more in zip(there, brought, strict=True)]  # fmt: skip
+        return _like(state, [*fed, *state[len(brought) :]])
 
     def slope(self, day: float, state: Any) -> Sequence[Any]:
         """Time derivative of the logarithms, and of the must's excess over its room."""
@@ -400,8 +441,9 @@ class _Working:
 
 
 def day_when_used(course: Course, share: float) -> float | None:
-    """Day on which the first member has used a share of its sugar; None if it never does. [d]"""
-    used = 1.0 - course.sugar[:, 0] / course.sugar[0, 0] if course.sugar[0, 0] > 0.0 else np.zeros(len(course.days))
+    """Day on which the first member has used a share of the sugar it was given by then; None if it never does. [d]"""
+    sugar, given = course.sugar[:, 0], course.given[:, 0]
+    used = 1.0 - np.divide(sugar, given, out=np.ones_like(sugar), where=given > 0.0)
     reached = np.flatnonzero(used >= share)
     if not len(reached):
         return None

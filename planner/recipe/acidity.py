@@ -11,7 +11,9 @@ from planner.model.liquid import Liquid
 from planner.model.ph import ph_of_blend
 from planner.model.span import Span
 from planner.recipe.must import Must
+from planner.recipe.step_feeding import brought
 from planner.reference.catalogue import Catalogue
+from planner.reference.rows import Fruit, Honey
 
 HONEY_PH = Span(3.4, 3.9, 4.5)
 """[-] White 1962: 3.91, 3.42 to 6.10 in 490 honeys; the end of dark honeydew is left out."""
@@ -64,6 +66,25 @@ def sour_parts(recipe: Recipe, start: Must, catalogue: Catalogue) -> list[Sour]:
     if honey or (parts and float(rest.mass) > 0.0):
         parts.append(Sour(rest, HONEY_PH if honey else WATER_PH))
     return parts
+
+
+def step_fed_parts(recipe: Recipe, catalogue: Catalogue) -> list[Sour]:
+    """What a recipe adds while it works, with the pH of each.
+
+    Parameters
+    ----------
+    recipe : Recipe
+        Its step feeds. [as its fields]
+    catalogue : Catalogue
+        The shelf, holding every key of the recipe. [-]
+    """
+    found = []
+    for line in recipe.step_feeds:
+        row, (liquid, _) = catalogue.sugary(line.key), brought(line, recipe, catalogue, 0)
+        ph = _within(row.ph) if isinstance(row, Fruit) else HONEY_PH if isinstance(row, Honey) else WATER_PH
+        if line.mass > 0.0:
+            found.append(Sour(liquid.member(0), ph))
+    return found
 
 
 def must_ph(recipe: Recipe, start: Must, catalogue: Catalogue) -> Span | None:

@@ -14,6 +14,7 @@ from planner.model.liquid import Liquid, gravity, volume
 from planner.model.numerics import solve_increasing
 from planner.model.random_scores import scores
 from planner.model.span import Span
+from planner.recipe.pulp import Pulp, pulp_of
 from planner.reference.catalogue import Catalogue
 from planner.reference.rows import MINERALS, SOLUBLE_PROTEIN, Fruit, Honey, Yeast
 
@@ -47,11 +48,14 @@ class Must(msgspec.Struct, frozen=True, eq=False):
     Attributes
     ----------
     liquid : Liquid
-        Masses, shape (components, members + 1). [kg]
+        Masses, shape (components, members + 1), with all that whole fruit holds: the must as it is once fruit and liquid have
+        become one. [kg]
     nitrogen : numpy.ndarray, shape (members + 1,)
-        Assimilable nitrogen. [kg]
+        Assimilable nitrogen, likewise. [kg]
     juices : tuple of Liquid
-        What each fruit line gave. [kg]
+        What each fruit line brings: the juice that was pressed, or all of it where the fruit ferments whole. [kg]
+    pulp : Pulp or None
+        What of that the fruit still holds at pitching; None where it is pressed before. [as its fields]
     ph : Span or None
         At pitching, once it is known: measured, or by the balance of charges; see `hardships.acidity_of`. [-]
     """
@@ -59,7 +63,23 @@ class Must(msgspec.Struct, frozen=True, eq=False):
     liquid: Liquid
     nitrogen: Array
     juices: tuple[Liquid, ...]
+    pulp: Pulp | None = None
     ph: Span | None = None
+
+    def free(self, day: float = 0.0) -> Liquid:
+        """What is outside of the fruit on a day, as if nothing had fermented: what a hydrometer meets. [kg]
+
+        Parameters
+        ----------
+        day : float
+            Since pitching; before it as at pitching. [d]
+        """
+        return self.liquid if self.pulp is None else self.liquid + self.pulp.held(day) * -1.0
+
+    @property
+    def free_nitrogen(self) -> Array:
+        """Assimilable nitrogen outside of the fruit at pitching. [kg]"""
+        return self.nitrogen if self.pulp is None else self.nitrogen - self.pulp.nitrogen
 
 
 def press_yield(fruit: Fruit, preparation: Preparation) -> Span:
@@ -75,7 +95,8 @@ def press_yield(fruit: Fruit, preparation: Preparation) -> Span:
     Returns
     -------
     Span
-        Mass of juice per mass of fruit without stones, stems and cores. [kg/kg]
+        Mass of juice per mass of fruit without stones, stems and cores. [kg/kg] Of fruit that ferments whole: what the press
+        gives afterwards.
 
     Notes
     -----
@@ -112,10 +133,16 @@ def juice(line: FruitLine, fruit: Fruit, preparation: Preparation, members: int)
     Returns
     -------
     Liquid
-        Masses of the juice, shape (components, members + 1). [kg]
+        Masses of the juice, shape (components, members + 1); all that the flesh holds where it ferments whole. [kg]
     numpy.ndarray, shape (members + 1,)
         Assimilable nitrogen in it. [kg]
     """
+    held, nitrogen, _ = _juice(line, fruit, preparation, members)
+    return held, nitrogen
+
+
+def _juice(line: FruitLine, fruit: Fruit, preparation: Preparation, members: int) -> tuple[Liquid, Array, Array]:
+    """The juice of one line, the nitrogen in it, and the share of the juice that its pomace keeps."""
 
     def z(what: str) -> Array:
         return scores(f"fruit/{line.key}/{what}", members)
@@ -134,6 +161,7 @@ def juice(line: FruitLine, fruit: Fruit, preparation: Preparation, members: int)
         other=np.full(members + 1, other),
         **acids,
     )
+    kept = np.zeros(members + 1)
     if line.as_juice:
         mass = np.full(members + 1, line.mass)
     else:
@@ -141,13 +169,16 @@ def juice(line: FruitLine, fruit: Fruit, preparation: Preparation, members: int)
         measured = line.press_yield
         expected = press_yield(fruit, preparation) if measured is None else Span.exactly(measured)
         # More than the water and what is dissolved in it cannot come out, whatever a table says.
-        mass = flesh_mass * np.minimum(expected.at(z("yield"), 0.0, 1.0), flesh.mass)
+        comes = np.minimum(expected.at(z("yield"), 0.0, 1.0), flesh.mass)
+        if preparation.whole:
+            kept, comes = 1.0 - comes / flesh.mass, flesh.mass
+        mass = flesh_mass * comes
     mass = np.where(mass < DUST, 0.0, mass)
     pressed = flesh * (mass / flesh.mass)
     if line.juice_gravity is not None:
         doubt = Span(*(line.juice_gravity + d for d in (-MEASURED_GRAVITY_ERROR, 0.0, MEASURED_GRAVITY_ERROR)))
         pressed = with_gravity(pressed, doubt.at(z("gravity"), 0.7))
-    return pressed, fruit.nitrogen.at(z("nitrogen")) * volume(pressed)
+    return pressed, fruit.nitrogen.at(z("nitrogen")) * volume(pressed), kept
 
 
 def with_gravity(liquid: Liquid, wanted: Array, known: tuple[str, ...] = ()) -> Liquid:
@@ -250,13 +281,22 @@ def must(batch: Batch, catalogue: Catalogue, members: int) -> Must:
         A key of the recipe that the catalogue does not hold.
     """
     recipe = batch.recipe
-    pressed = [juice(line, catalogue.fruit(line.key), recipe.preparation, members) for line in recipe.fruits]
+    yeast = catalogue.yeast(recipe.yeast.key)
+    pressed: list[tuple[Liquid, Array, Array]] = [
+        _juice(line, catalogue.fruit(line.key), recipe.preparation, members) for line in recipe.fruits
+    ]
     honeys = [honey(line, catalogue.honey(line.key), members) for line in recipe.honeys]
     nothing = Liquid.of(water=np.full(members + 1, recipe.water))
-    liquids = [part for part, _ in (*pressed, *honeys)]
-    nitrogen = sum((part for _, part in (*pressed, *honeys)), np.zeros(members + 1))
-    whole = for_yeast(reduce(Liquid.__add__, liquids, nothing), catalogue.yeast(recipe.yeast.key))
-    return Must(whole, np.asarray(nitrogen), tuple(part for part, _ in pressed))
+    liquids = [*(held for held, _, _ in pressed), *(part for part, _ in honeys)]
+    nitrogen = sum((part[1] for part in (*pressed, *honeys)), np.zeros(members + 1))
+    whole = for_yeast(reduce(Liquid.__add__, liquids, nothing), yeast)
+    fruit = [
+        (for_yeast(held, yeast), food, kept)
+        for (held, food, kept), line in zip(pressed, recipe.fruits, strict=True)
+        if not line.as_juice
+    ]
+    pulp = pulp_of(fruit, recipe.preparation, members) if recipe.preparation.whole and fruit else None
+    return Must(whole, np.asarray(nitrogen), tuple(part[0] for part in pressed), pulp)
 
 
 def for_yeast(liquid: Liquid, yeast: Yeast) -> Liquid:
@@ -284,10 +324,12 @@ def typical(start: Must) -> Must:
         An ensemble. [as its fields]
     """
     first = slice(0, 1)
-    return Must(start.liquid.member(first), start.nitrogen[:1], tuple(j.member(first) for j in start.juices), start.ph)
+    pulp = None if start.pulp is None else start.pulp.member(first)
+    juices = tuple(juice.member(first) for juice in start.juices)
+    return Must(start.liquid.member(first), start.nitrogen[:1], juices, pulp, start.ph)
 
 
-def anchored(start: Must, measured: float) -> Must:
+def anchored(start: Must, measured: float, day: float = 0.0) -> Must:
     """The must as it proved to be: its sugars scaled so that it starts at a measured gravity.
 
     Parameters
@@ -296,33 +338,37 @@ def anchored(start: Must, measured: float) -> Must:
         As the recipe says. [as its fields]
     measured : float
         Gravity at pitching, corrected. [-]
+    day : float
+        When that was measured: whole fruit has then given so much of its juice. [d]
 
     Returns
     -------
     Must
-        Same volume of juice and honey, other sugar. Acids, sorbitol and nitrogen stay as they were. [as its fields]
+        Same volume of juice and honey, other sugar. Acids, sorbitol and nitrogen stay as they were. What whole fruit holds is
+        not seen by a hydrometer and stays as the recipe says. [as its fields]
     """
     members = start.nitrogen.size - 1
     doubt = Span(*(measured + d for d in (-MEASURED_GRAVITY_ERROR, 0.0, MEASURED_GRAVITY_ERROR)))
     wanted = doubt.at(scores("log/starting gravity", members), 0.7)
-    sugars = {key: start.liquid[key] for key in ("glucose", "fructose", "sucrose", "maltose")}
+    free, met = start.free(), start.free(day)
+    sugars = {key: free[key] for key in ("glucose", "fructose", "sucrose", "maltose")}
     if not np.any(sum(sugars.values()) > 0.0):
         return start
 
-    def scaled(factor: Array) -> Liquid:
+    def scaled(liquid: Liquid, factor: Array) -> Liquid:
         extra = {key: mass * (factor - 1.0) for key, mass in sugars.items()}
-        return start.liquid.plus(water=-sum(extra.values()), **extra)
+        return liquid.plus(water=-sum(extra.values()), **extra)
 
-    highest = float(np.min(1.0 + 0.9 * start.liquid["water"] / np.maximum(sum(sugars.values()), 1e-12)))
-    factor = solve_increasing(lambda f: gravity(scaled(f)), wanted, 0.0, min(highest, 4.0))
-    return msgspec.structs.replace(start, liquid=scaled(factor))
+    highest = float(np.min(1.0 + 0.9 * free["water"] / np.maximum(sum(sugars.values()), 1e-12)))
+    factor = solve_increasing(lambda f: gravity(scaled(met, f)), wanted, 0.0, min(highest, 4.0))
+    return msgspec.structs.replace(start, liquid=scaled(start.liquid, factor))
 
 
 REACHED = 0.002
 """How near an anchored must comes to a gravity that it can start at. [-] Two lines of a hydrometer."""
 
 
-def starts_at(real: Must, measured: float) -> bool:
+def starts_at(real: Must, measured: float, day: float = 0.0) -> bool:
     """Whether an anchored must really starts at the measured gravity, and has sugar to ferment.
 
     Parameters
@@ -331,7 +377,9 @@ def starts_at(real: Must, measured: float) -> bool:
         What `anchored` gave: it takes no more than four times the recipe's sugar, and cannot take less than none.
     measured : float
         Gravity at pitching, corrected. [-]
+    day : float
+        When that was measured. [d]
     """
-    first = real.liquid.member(slice(0, 1))
+    first = real.free(day).member(slice(0, 1))
     sugar = sum(first[key] for key in ("glucose", "fructose", "sucrose", "maltose"))
     return bool(abs(float(gravity(first)[0]) - measured) <= REACHED and float(np.sum(sugar)) > 0.0)

@@ -120,6 +120,14 @@ class Catalogue(msgspec.Struct, frozen=True, eq=False):
         """The nutrient of that key."""
         return _find(self.nutrients, key, "nutrient")
 
+    def sugary(self, key: str) -> Honey | Fruit | Additive:
+        """The honey, fruit (for its juice) or additive of that key, for what is added while a must works."""
+        for rows in (self.honeys, self.fruits):
+            if key in rows:
+                found: Honey | Fruit = rows[key]
+                return found
+        return _find(self.additives, key, "honey, juice or sugar")
+
     def caution(self, key: str) -> Caution:
         """The caution of that key."""
         return _find(self.cautions, key, "caution")

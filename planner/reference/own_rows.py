@@ -200,7 +200,7 @@ def impossible(catalogue: Catalogue, own: OwnIngredients) -> tuple[str, ...]:
 
 
 def new_key(name: str, kind: str, catalogue: Catalogue, own: OwnIngredients) -> str:
-    """A key for a new own row, which nothing on the shelf has.
+    """A key for a new own row, which nothing on the shelf has, of whatever kind: what is added while it works has no kind.
 
     Raises
     ------
@@ -211,5 +211,6 @@ def new_key(name: str, kind: str, catalogue: Catalogue, own: OwnIngredients) -> 
         raise UnknownIngredient(f"There is no kind of ingredient {kind!r}.")
     plain = "-".join("".join(c if c.isalnum() else " " for c in name.casefold()).split())[:60]
     stem = f"own-{plain or 'ingredient'}"
-    taken = {*getattr(catalogue, kind), *(row.key for row in getattr(own, kind))}
+    shelf = (catalogue.fruits, catalogue.honeys, catalogue.yeasts, catalogue.nutrients, catalogue.additives)
+    taken = {*(key for rows in shelf for key in rows), *(row.key for row in own.rows())}
     return next(key for key in (stem, *(f"{stem}-{n}" for n in range(2, 10_000))) if key not in taken)

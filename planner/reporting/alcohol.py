@@ -38,6 +38,7 @@ def alcohol_data(outcome: Outcome, number: Number, span: SpanData) -> dict[str, 
         "gravity_sg20": number(told.gravity),
         "starting_gravity_sg20": number(told.start.gravity),
         "starting_gravity_is": "measured" if told.start.measured else "expected from the recipe",
+        "starting_gravity_counts_what_went_in_later": told.start.grown,
         "by_mass_balance_pct_vol": span(told.balance, 1e2),
         "alcohol_pct_vol": span(told.alcohol, 1e2),
         "rules_of_thumb": [

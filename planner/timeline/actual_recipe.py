@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Sequence
+from typing import TypeVar
 
 import msgspec
 import numpy as np
 import numpy.typing as npt
 
-from planner.document.batch import Batch, Event, Feed, Recipe, TemperatureStep, What
+from planner.document.batch import Batch, Event, Feed, Recipe, StepFeed, TemperatureStep, What
 from planner.document.timestamps import day_of
 from planner.model.numerics import median
 from planner.model.simulate import temperature_at
@@ -17,6 +18,7 @@ from planner.timeline.course import UNPLANNED
 from planner.timeline.readings import Logged, columns_of
 
 Array = npt.NDArray[np.float64]
+_Fed = TypeVar("_Fed", Feed, StepFeed)
 
 SAME_WARMTH = 0.3
 """Change of temperature that makes a step of its own. [K] A quarter of the doubt about a must's temperature."""
@@ -37,13 +39,15 @@ OF_MUST = ("temperature", "sensor", "hydrometer")
 """Kinds of entries whose temperature is that of the must. A drop on a refractometer has that of the instrument."""
 
 
-def feeds_given(batch: Batch) -> tuple[tuple[int, Event, float], ...]:
+def feeds_given(batch: Batch, what: What = What.FEED) -> tuple[tuple[int, Event, float], ...]:
     """The feeds of the log that count: place in the log, event, and day since pitching.
 
     Parameters
     ----------
     batch : Batch
         Its log counts. [as its fields]
+    what : What
+        `What.FEED`, or `What.ADDED` for what was added with its sugar. [-]
 
     Returns
     -------
@@ -52,7 +56,7 @@ def feeds_given(batch: Batch) -> tuple[tuple[int, Event, float], ...]:
         is not among them.
     """
     return tuple(
-        (place, event, day) for place, event, day in _events(batch, What.FEED) if event.key and event.mass is not None
+        (place, event, day) for place, event, day in _events(batch, what) if event.key and event.mass is not None
     )
 
 
@@ -67,13 +71,15 @@ def rackings(batch: Batch) -> tuple[float, ...]:
     return tuple(day for _, _, day in _events(batch, What.RACKING) if day > 0.0)
 
 
-def replaced_feeds(batch: Batch) -> dict[int, int]:
+def replaced_feeds(batch: Batch, what: What = What.FEED) -> dict[int, int]:
     """Which planned feed each logged one stands for: place in the recipe by place in the log.
 
     Parameters
     ----------
     batch : Batch
         Plan and log count. [as its fields]
+    what : What
+        `What.FEED` for feeds, or `What.ADDED` for step feeds. [-]
 
     Returns
     -------
@@ -81,15 +87,27 @@ def replaced_feeds(batch: Batch) -> dict[int, int]:
         Each planned feed is taken once, by the earliest logged feed of the same nutrient, in the order of the plan. A
         logged feed that no planned one is left for stands for itself and is not in it.
     """
-    plan = batch.recipe.feeds
+    plan: Sequence[Feed | StepFeed] = batch.recipe.feeds if what is What.FEED else batch.recipe.step_feeds
     order = sorted(range(len(plan)), key=lambda n: _due(plan[n]))
     found: dict[int, int] = {}
-    for place, event, _ in feeds_given(batch):
+    for place, event, _ in feeds_given(batch, what):
         left = (n for n in order if plan[n].key == event.key and n not in found.values())
         planned = next(left, None)
         if planned is not None:
             found[place] = planned
     return found
+
+
+def _in_place(batch: Batch, what: What, made: type[_Fed], plan: tuple[_Fed, ...]) -> tuple[_Fed, ...]:
+    """Planned feeds with those that were given in their places, and others at the end."""
+    lines, stands_for = list(plan), replaced_feeds(batch, what)
+    for place, event, day in feeds_given(batch, what):
+        real = made(key=event.key or "", mass=event.mass or 0.0, day=day)
+        if place in stands_for:
+            lines[stands_for[place]] = real
+        else:
+            lines.append(real)
+    return tuple(lines)
 
 
 def as_given(batch: Batch) -> Recipe:
@@ -103,26 +121,22 @@ def as_given(batch: Batch) -> Recipe:
     Returns
     -------
     Recipe
-        Feeds that were given stand in the places of the planned ones, with their real day and amount; others follow at the
-        end. From the day on which the log says that the temperature was set, it is that, until the plan or the log has
+        Feeds and step feeds that were given stand in the places of the planned ones, with their real day and amount; others
+        follow at the end. From the day on which the log says that the temperature was set, it is that, until the plan or the log has
         another. [as its fields]
     """
-    feeds = list(batch.recipe.feeds)
-    stands_for = replaced_feeds(batch)
-    for place, event, day in feeds_given(batch):
-        real = Feed(key=event.key or "", mass=event.mass or 0.0, day=day)
-        if place in stands_for:
-            feeds[stands_for[place]] = real
-        else:
-            feeds.append(real)
+    recipe = batch.recipe
+    feeds = _in_place(batch, What.FEED, Feed, recipe.feeds)
+    step_feeds = _in_place(batch, What.ADDED, StepFeed, recipe.step_feeds)
     steps = [
         TemperatureStep(day=max(day, 0.0), temperature=event.temperature)
         for _, event, day in _events(batch, What.TEMPERATURE)
         if event.temperature is not None
     ]
-    if not steps and not stands_for and len(feeds) == len(batch.recipe.feeds):
-        return batch.recipe
-    return msgspec.structs.replace(batch.recipe, feeds=tuple(feeds), temperatures=(*batch.recipe.temperatures, *steps))
+    if not steps and feeds == recipe.feeds and step_feeds == recipe.step_feeds:
+        return recipe
+    temperatures = (*recipe.temperatures, *steps)
+    return msgspec.structs.replace(recipe, feeds=feeds, step_feeds=step_feeds, temperatures=temperatures)
 
 
 def as_warmed(recipe: Recipe, days: Array, temperature: Array) -> Recipe:
@@ -307,8 +321,10 @@ def _steps(recipe: Recipe) -> list[tuple[float, float]]:
     return sorted((step.day, step.temperature) for step in recipe.temperatures) or [(0.0, UNPLANNED)]
 
 
-def _due(feed: Feed) -> tuple[bool, float]:
-    """Planned order: by day, then by share of the sugar used."""
+def _due(feed: Feed | StepFeed) -> tuple[bool, float]:
+    """Planned order: by day, then by share of the sugar used, or by falling gravity."""
+    if feed.day is None and isinstance(feed, StepFeed) and feed.gravity is not None:
+        return True, 2.0 - feed.gravity
     return feed.day is None, (feed.sugar_used or 0.0) if feed.day is None else feed.day
 
 

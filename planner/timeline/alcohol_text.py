@@ -36,6 +36,9 @@ def balance(told: AlcoholSoFar) -> Words:
     """
     low, typical, high = told.balance
     started = "the measured start at {}" if told.start.measured else "{}, as the recipe leads one to expect,"
+    if told.start.grown:
+        known = "the measured start" if told.start.measured else "the start that the recipe leads one to expect"
+        started = f"{{}}, {known} with what went in since,"
     return say(
         f"By mass balance, from {started} to {{}}: {{}} ({{}} to {{}}).",
         phrases.gravity(told.start.gravity), phrases.gravity(told.gravity),

@@ -15,6 +15,7 @@ import numpy as np
 import numpy.typing as npt
 
 from planner.model import simulate
+from planner.model.given import Dose
 from planner.model.kinetics import Culture
 from planner.model.random_scores import scores
 from planner.model.span import Z_90, Span
@@ -76,7 +77,7 @@ class Ferment(msgspec.Struct, frozen=True, eq=False):
         The yeast, each field a float. [as its fields]
     schedule : sequence of (float, float)
         Days and temperatures. [d], [K]
-    doses : sequence of simulate.Dose
+    doses : sequence of Dose
         Nitrogen given. [d], [kg/m^3]
     ramps : bool
         Whether temperature goes steadily between the entries of the schedule, as between measurements.
@@ -89,7 +90,7 @@ class Ferment(msgspec.Struct, frozen=True, eq=False):
     nitrogen: float
     culture: Culture
     schedule: Sequence[tuple[float, float]]
-    doses: Sequence[simulate.Dose] = ()
+    doses: Sequence[Dose] = ()
     ramps: bool = False
     shrunk: float = 1.0
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from typing import Any
 
 import msgspec
@@ -12,7 +13,8 @@ from planner.document.batch import Recipe
 from planner.model import simulate
 from planner.model.cardinal import of_range
 from planner.model.constants import ETHANOL_DENSITY, REFERENCE_TEMPERATURE
-from planner.model.fermentation import Yields, fermented, fully_fermented, hexoses, yields_at
+from planner.model.fermentation import Yields, fermented, fully_fermented, hexoses, partly_fermented, yields_at
+from planner.model.given import Dose, first_of
 from planner.model.hardship import hardened
 from planner.model.kinetics import Culture, strain_by_temperature
 from planner.model.liquid import WATER_DENSITY, Liquid, fermentable, gravity, volume
@@ -20,9 +22,10 @@ from planner.model.random_scores import scores
 from planner.model.self_heating import CARRIED_OFF, HEAT, TRANSMITTANCE, Vessel, vessel
 from planner.model.span import Span
 from planner.recipe.must import Must
+from planner.recipe.step_feeding import brought, together
 from planner.reference.catalogue import Catalogue
 from planner.timeline.hardships import hardships
-from planner.timeline.results import FeedMoment, Part
+from planner.timeline.results import FeedMoment
 
 Array = npt.NDArray[np.float64]
 
@@ -76,20 +79,13 @@ UNPLANNED = REFERENCE_TEMPERATURE
 """Temperature assumed where the recipe plans none. [K]"""
 
 
-class Peak(msgspec.Struct, frozen=True):
-    """The warmest moment of a must."""
-
-    day: float  # [d]
-    temperature: float  # [K]
-
-
 class Expected(msgspec.Struct, frozen=True, eq=False):
     """The expected course of an ensemble whose first member is the typical one.
 
     Attributes
     ----------
     start : Must
-        What is fermented.
+        What is fermented. It begins as `start.free()` with `start.free_nitrogen`: whole fruit still holds the rest.
     yields : Yields
         Products per hexose. [kg/kg]
     days : numpy.ndarray, shape (n,)
@@ -98,14 +94,24 @@ class Expected(msgspec.Struct, frozen=True, eq=False):
         Specific gravity [-], alcohol by volume [m^3/m^3], fermentable sugar per volume [kg/m^3].
     temperature : numpy.ndarray, shape (n,)
         Temperature of the must: as planned, or as it warms itself in the planned room. [K]
-    feeds : tuple of FeedMoment
-        Feeds with their days.
+    feeds, step_feeds : tuple of FeedMoment
+        Feeds, and honey, juice or sugar added while it works, with their days.
+    doses : tuple of Dose
+        All that was given, in the order of its days, each with its day, the same for all members: the recipe's feeds and step
+        feeds, and the juice of whole fruit as it comes out. Amounts have one value per member, per volume of what it begins
+        as: times `room` they are masses. Whoever follows the ferment another way gives the same on the same days; `Dose` says
+        what that does to what is there.
+    room : numpy.ndarray, shape (m,)
+        Volume of `start.free()`, to which all concentrations of a course and all doses refer. [m^3]
     third_day : float or None
-        Day on which a third of the sugar should be used. [d]
+        Day on which a third of the sugar that it had by then should be used. [d]
     finish_day : numpy.ndarray, shape (m,)
         Day on which each member comes within `AT_REST` of its final gravity. [d]
-    finished, dry : Liquid
-        The liquid when the yeast stops, and if it had taken every sugar it can. [kg]
+    comes_off : numpy.ndarray, shape (m,)
+        Share of what is fermented that comes off whole fruit; the rest stays in the pomace. [m^3/m^3]
+    whole, finished, dry : Liquid
+        All that it is given by the end, not fermented; the liquid when the yeast stops, and if it had taken every sugar it
+        can. Each without what the pomace keeps. [kg]
     """
 
     start: Must
@@ -116,10 +122,21 @@ class Expected(msgspec.Struct, frozen=True, eq=False):
     sugar: Array
     temperature: Array
     feeds: tuple[FeedMoment, ...]
+    step_feeds: tuple[FeedMoment, ...]
+    doses: tuple[Dose, ...]
+    room: Array
     third_day: float | None
     finish_day: Array
+    comes_off: Array
+    whole: Liquid
     finished: Liquid
     dry: Liquid
+
+    @property
+    def stages(self) -> tuple[tuple[float, Liquid], ...]:
+        """Days from each of which on this is all that was given, not fermented: the first what it begins as; with whole fruit
+        as its juice comes out. [d], [kg], shape (components, m)"""
+        return _stages(self.start, self.doses, self.room)
 
 
 def culture(recipe: Recipe, start: Must, yields: Yields, catalogue: Catalogue, own_pace: bool = True) -> Culture:
@@ -145,8 +162,10 @@ def culture(recipe: Recipe, start: Must, yields: Yields, catalogue: Catalogue, o
     """
     row = catalogue.yeast(recipe.yeast.key)
     members = start.nitrogen.size - 1
-    at_start = volume(start.liquid)
-    shrunk = volume(fully_fermented(start.liquid, yields)) / at_start
+    at_start = volume(start.free())
+    # By the end, where the yeast's limit counts, all that is given has gone in.
+    whole = start.liquid + together(recipe, catalogue, start.nitrogen.size - 1)
+    shrunk = volume(fully_fermented(whole, yields)) / volume(whole)
     strength = row.tolerance.at(scores("yeast/tolerance", members), 0.01, 0.25)
     per_alcohol = ETHANOL_DENSITY * shrunk
     doubt: Any = 1.0
@@ -186,7 +205,7 @@ def expected(recipe: Recipe, start: Must, catalogue: Catalogue, at_least: float 
     Parameters
     ----------
     recipe : Recipe
-        Yeast, temperatures and feeds. [as its fields]
+        Yeast, temperatures, feeds and step feeds. [as its fields]
     start : Must
         The must, with volume and fermentable sugar above zero. [as its fields]
     catalogue : Catalogue
@@ -204,10 +223,18 @@ def expected(recipe: Recipe, start: Must, catalogue: Catalogue, at_least: float 
     shown = _days_shown(alone.course(np.linspace(0.0, LONGEST, 301)), at_least)
     days = np.concatenate((shown, np.arange(shown[-1] + TAIL, LONGEST + TAIL, TAIL)))
     course = alone.course(days)
+    settled = _settled(plan.doses, alone)
+    doses = sorted((dose for dose in settled if dose is not None), key=lambda dose: dose.day or 0.0)
     if start.nitrogen.size > 1:
-        course = _led_by(course, plan.fermented(_settled(plan.doses, alone), float(days[-1])).course(days))
-    feeds = (FeedMoment(i, day) for i, day in enumerate(alone.given) if day is not None and day <= LONGEST)
-    return _read_off(start, plan.yields, course, len(shown), tuple(sorted(feeds, key=lambda moment: moment.day)))
+        course = _led_by(course, plan.fermented(doses, float(days[-1])).course(days))
+    moments = [_moments(settled[part]) for part in plan.parts]
+    return _read_off(plan, course, len(shown), doses, moments)
+
+
+def _moments(settled: list[Dose | None]) -> tuple[FeedMoment, ...]:
+    """Which of some doses are given, and when."""
+    found = [FeedMoment(i, dose.day) for i, dose in enumerate(settled) if dose is not None and dose.day is not None]
+    return tuple(sorted(found, key=lambda moment: moment.day))
 
 
 def _led_by(typical: simulate.Course, members: simulate.Course) -> simulate.Course:
@@ -244,6 +271,10 @@ def standing(recipe: Recipe, start: Must) -> Vessel:
     return Vessel(around.heating * slower, around.cooling * slower)
 
 
+_SHARES = np.array([0.0, 0.3, 0.7, 1.0])
+"""Shares of the sugar left through which the gravity of a ferment is drawn as a cubic; it strays by less than 1e-4. [-]"""
+
+
 class Inputs(msgspec.Struct, frozen=True):
     """What of each member goes into its ferment; one value per member."""
 
@@ -255,33 +286,55 @@ class Inputs(msgspec.Struct, frozen=True):
 
 
 class Plan(msgspec.Struct, frozen=True):
-    """A must with all that decides how it ferments."""
+    """A must with all that decides how it ferments.
+
+    Its doses are the recipe's feeds, then its step feeds, both in the order of the recipe, then the juice of whole fruit.
+    """
 
     start: Must
     yields: Yields
     yeast: Culture
     steps: list[tuple[float, float]]
-    doses: list[simulate.Dose]
+    doses: list[Dose]
     around: Vessel | None
+    feeds: int = 0
+    step_feeds: int = 0
+
+    @property
+    def parts(self) -> tuple[slice, slice]:
+        """Which doses are feeds, and which step feeds."""
+        return slice(0, self.feeds), slice(self.feeds, self.feeds + self.step_feeds)
+
+    def way(self, added: Liquid | None) -> Callable[[float], float]:
+        """Gravity of the typical member by the share of its sugar left, after what was added by then. [-]"""
+        start = first_of(self.start.free())
+        if added is not None:
+            start = start + added * float(volume(self.start.free())[0])
+        made = Yields(*(float(np.atleast_1d(value)[0]) for value in self.yields))
+        whole = hexoses(start).total
+        along = gravity(partly_fermented(Liquid(start.masses[:, None]), _SHARES * whole, made))
+        a, b, c, d = np.polyfit(_SHARES, along, 3).tolist()
+        return lambda share: ((a * share + b) * share + c) * share + d
 
     def inputs(self) -> Inputs:
         """What goes into the ferment of each member. [as its fields]"""
-        sugars, room = hexoses(self.start.liquid), volume(self.start.liquid)
+        free = self.start.free()
+        sugars, room = hexoses(free), volume(free)
         doubt = WARMER if self.around is None else ROOM
         return Inputs(
             sugars.glucose / room,
             sugars.fructose / room,
-            self.start.nitrogen / room,
+            self.start.free_nitrogen / room,
             Culture(*(np.broadcast_to(value, room.shape) for value in self.yeast)),
             doubt.at(scores("must/warmer", room.size - 1), -np.inf),
         )
 
-    def fermented(self, doses: list[simulate.Dose], end: float, alone: bool = False) -> simulate.Ferment:
+    def fermented(self, doses: Sequence[Dose], end: float, alone: bool = False) -> simulate.Ferment:
         """Ferment every member, or the typical one alone, with doses up to a day.
 
         Parameters
         ----------
-        doses : list of Dose
+        doses : sequence of Dose
             The plan's own, or those with the days on which they are given. [as its fields]
         end : float
             Until when. [d]
@@ -306,10 +359,18 @@ class Plan(msgspec.Struct, frozen=True):
             some(of.nitrogen),
             Culture(*(some(value) for value in of.culture)),
             self.steps,
-            [msgspec.structs.replace(dose, nitrogen=some(dose.nitrogen)) for dose in doses],
+            [
+                msgspec.structs.replace(
+                    dose,
+                    nitrogen=some(dose.nitrogen),
+                    liquid=None if dose.liquid is None else dose.liquid.member(which),
+                )
+                for dose in doses
+            ],
             end,
             some(of.warmer),
             vessel=None if self.around is None else Vessel(*(some(value) for value in self.around)),
+            way=self.way,
         )
 
 
@@ -319,7 +380,7 @@ def planned(recipe: Recipe, start: Must, catalogue: Catalogue, around: Vessel | 
     Parameters
     ----------
     recipe : Recipe
-        Yeast, temperatures and feeds. [as its fields]
+        Yeast, temperatures, feeds and step feeds. [as its fields]
     start : Must
         The must, with volume and fermentable sugar above zero. [as its fields]
     catalogue : Catalogue
@@ -330,78 +391,91 @@ def planned(recipe: Recipe, start: Must, catalogue: Catalogue, around: Vessel | 
     Returns
     -------
     Plan
-        Feeds that are bound to a share of the sugar are doses without a day. [as its fields]
+        Feeds and step feeds that are bound to a share of the sugar or to a gravity are doses without a day. [as its fields]
     """
     members = start.nitrogen.size - 1
     made = yields_at(scores("yield/ethanol", members), scores("yield/glycerol", members), scores("yield/rest", members))
-    room = volume(start.liquid)
+    room = volume(start.free())
     doses = []
     for feed in recipe.feeds:
         content = catalogue.nutrient(feed.key).nitrogen.at(scores(f"nutrient/{feed.key}", members))
-        day = None if feed.day is None else max(feed.day, 0.0)
-        doses.append(simulate.Dose(day, feed.mass * content / room, feed.sugar_used or 0.0))
-    return Plan(start, made, culture(recipe, start, made, catalogue), _steps(recipe), doses, around)
+        doses.append(Dose(_from_pitching(feed.day), feed.mass * content / room, feed.sugar_used or 0.0))
+    for line in recipe.step_feeds:
+        liquid, food = brought(line, recipe, catalogue, members)
+        day = _from_pitching(line.day)
+        doses.append(Dose(day, food / room, line.sugar_used or 0.0, line.gravity, liquid * (1.0 / room)))
+    if start.pulp is not None:
+        held, food = start.pulp.liquid * (1.0 / room), start.pulp.nitrogen / room
+        doses += [Dose(day, food * share, liquid=held * share) for day, share in start.pulp.releases()]
+    yeast = culture(recipe, start, made, catalogue)
+    return Plan(start, made, yeast, _steps(recipe), doses, around, len(recipe.feeds), len(recipe.step_feeds))
 
 
-def _settled(doses: list[simulate.Dose], alone: simulate.Ferment) -> list[simulate.Dose]:
-    """Doses on the days on which the typical ferment got them, so that a feed falls due on one day for all members."""
+def _from_pitching(day: float | None) -> float | None:
+    """What went in before the yeast is there when it begins. [d]"""
+    return None if day is None else max(day, 0.0)
+
+
+def _settled(doses: Sequence[Dose], alone: simulate.Ferment) -> list[Dose | None]:
+    """Doses on the days on which the typical ferment got them, so that each falls due on one day for all members; None for
+    those that it never got."""
     return [
-        msgspec.structs.replace(dose, day=day)
+        None if day is None or day > LONGEST else msgspec.structs.replace(dose, day=day)
         for dose, day in zip(doses, alone.given, strict=True)
-        if day is not None and day <= LONGEST
     ]
-
-
-def warmest(recipe: Recipe, start: Must, catalogue: Catalogue) -> Peak:
-    """How warm the must gets where the temperatures of the recipe are those of its room, and nothing cools it.
-
-    Parameters
-    ----------
-    recipe : Recipe
-        Yeast, temperatures and feeds. [as its fields]
-    start : Must
-        The must, with volume and fermentable sugar above zero; its typical member counts. [as its fields]
-    catalogue : Catalogue
-        The shelf. [-]
-
-    Returns
-    -------
-    Peak
-        By the heat of fermentation, in the recipe's vessel; see `standing`. [d], [K]
-    """
-    plan = planned(recipe, start, catalogue, standing(recipe, start))
-    course = plan.fermented(plan.doses, 60.0, alone=True).course(np.linspace(0.0, 60.0, 481))
-    at = int(np.argmax(course.temperature))
-    return Peak(float(course.days[at]), float(course.temperature[at]))
 
 
 def _days_shown(typical: simulate.Course, at_least: float) -> Array:
     """Days to draw: half as long again as the typical ferment takes, and beyond the last reading."""
     sugar = typical.sugar[:, 0]
     # A line of the hydrometer is about 2.5 g/L of sugar on its way to alcohol.
-    done = typical.days[np.flatnonzero(sugar <= sugar[-1] + 2.5)[0]]
+    done = typical.days[np.argmax(_stays(sugar <= sugar[-1] + 2.5))]
     until = float(np.clip(max(1.5 * done, at_least * 1.08 + 1.0, SHORTEST_SHOWN), 0.0, LONGEST))
     return np.linspace(0.0, until, POINTS)
 
 
+def _stays(true: npt.NDArray[np.bool_]) -> npt.NDArray[np.bool_]:
+    """Days from which on something stays true to the end."""
+    return np.logical_and.accumulate(true[::-1], axis=0)[::-1]
+
+
+def _stages(start: Must, doses: Sequence[Dose], room: Array) -> tuple[tuple[float, Liquid], ...]:
+    """What was given from which day on."""
+    found = [(0.0, start.free())]
+    for dose in doses:
+        if dose.liquid is not None:
+            found.append((dose.day or 0.0, found[-1][1] + dose.liquid * room))
+    return tuple(found)
+
+
 def _read_off(
-    start: Must, made: Yields, course: simulate.Course, shown: int, feeds: tuple[FeedMoment, ...]
+    plan: Plan, course: simulate.Course, shown: int, doses: Sequence[Dose], moments: Sequence[tuple[FeedMoment, ...]]
 ) -> Expected:
-    room = volume(start.liquid)
-    by_day = Liquid(start.liquid.masses[:, None, :])
+    start, made = plan.start, plan.yields
+    room = volume(start.free())
+    stages = _stages(start, doses, room)
+    there = [liquid.masses for _, liquid in stages]
+    held = np.searchsorted([day for day, _ in stages[1:]], course.days, side="right")
     curve, alcohol, sugar = (np.empty(course.glucose.shape) for _ in range(3))
     for first in range(0, len(course.days), AT_ONCE):
         some = slice(first, first + AT_ONCE)
+        before = there[held[first]]
+        same = held[first] == held[some][-1]
+        by_day = Liquid(before[:, None, :] if same else np.stack([there[n] for n in held[some]], axis=1))
         liquid = fermented(by_day, course.glucose[some] * room, course.fructose[some] * room, made)
         taken = volume(liquid)
         curve[some] = liquid.mass / taken / WATER_DENSITY
         alcohol[some] = liquid["ethanol"] / ETHANOL_DENSITY / taken
         sugar[some] = fermentable(liquid) / taken
-    at_rest = np.abs(curve - curve[-1]) <= AT_REST
-    # The first day from which it stays there: count back from the end.
-    resting = np.logical_and.accumulate(at_rest[::-1], axis=0)[::-1]
-    finish_day = course.days[np.argmax(resting, axis=0)]
+    finish_day = course.days[np.argmax(_stays(np.abs(curve - curve[-1]) <= AT_REST), axis=0)]
     drawn = slice(0, shown)
+    whole = stages[-1][1]
+    # Its own, so that who keeps it does not keep the other days.
+    finished, dry = Liquid(liquid.member(-1).masses.copy()), fully_fermented(whole, made)
+    comes_off = np.ones_like(room)
+    if start.pulp is not None:
+        comes_off = np.maximum(1.0 - start.pulp.pomace / volume(finished), 0.0)
+        whole, finished, dry = (each * comes_off for each in (whole, finished, dry))
     return Expected(
         start=start,
         yields=made,
@@ -410,44 +484,14 @@ def _read_off(
         alcohol=alcohol[drawn],
         sugar=sugar[drawn],
         temperature=course.temperature[drawn],
-        feeds=feeds,
+        feeds=moments[0],
+        step_feeds=moments[1],
+        doses=tuple(doses),
+        room=room,
         third_day=simulate.day_when_used(course, 1.0 / 3.0),
         finish_day=finish_day,
-        # Its own, so that who keeps it does not keep the other days.
-        finished=Liquid(liquid.member(-1).masses.copy()),
-        dry=fully_fermented(start.liquid, made),
+        comes_off=comes_off,
+        whole=whole,
+        finished=finished,
+        dry=dry,
     )
-
-
-_GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
-    ("sorbitol", ("sorbitol",)),
-    ("acids", ("malic", "citric", "tartaric", "quinic", "gluconic", "lactic", "succinic", "acetic")),
-    ("honey's higher sugars", ("higher_sugars",)),
-    ("glycerol made by the yeast", ("glycerol",)),
-    ("minerals, pectin and the like", ("other",)),
-    ("sugar the yeast leaves", ("glucose", "fructose", "sucrose", "maltose")),
-)
-
-
-def finish_budget(finished: Liquid) -> tuple[Part, ...]:
-    """What makes the finishing gravity: water at 1.000, less what alcohol takes, plus what each substance adds.
-
-    Parameters
-    ----------
-    finished : Liquid
-        The finished mead, shape (components, m). [kg]
-
-    Returns
-    -------
-    tuple of Part
-        In order; for each member they sum to its gravity less one. [-]
-    """
-    so_far = finished.without(*(key for _, keys in _GROUPS for key in keys))
-    level = gravity(so_far)
-    parts = [Part("alcohol", Span.of(level - 1.0))]
-    for name, keys in _GROUPS:
-        so_far = so_far.plus(**{key: finished[key] for key in keys})
-        now = gravity(so_far)
-        parts.append(Part(name, Span.of(now - level)))
-        level = now
-    return tuple(parts)

@@ -9,10 +9,10 @@ import numpy as np
 import numpy.typing as npt
 
 from planner.document.batch import Batch, Recipe, SugarReading
+from planner.model.given import Dose
 from planner.model.liquid import volume
 from planner.model.numerics import median
 from planner.model.random_scores import scores
-from planner.model.simulate import Dose
 from planner.model.span import Z_90
 from planner.reference.catalogue import Catalogue
 from planner.timeline.actual_recipe import as_measured, met
@@ -127,11 +127,7 @@ def beginning(recipe: Recipe, ahead: Expected, catalogue: Catalogue, size: int =
     room = volume(start.liquid)
     yeast = catalogue.yeast(recipe.yeast.key)
     steps = sorted((step.day, step.temperature) for step in recipe.temperatures) or [(0.0, UNPLANNED)]
-    doses = []
-    for moment in ahead.feeds:
-        feed = recipe.feeds[moment.feed]
-        content = catalogue.nutrient(feed.key).nitrogen.at(scores(f"nutrient/{feed.key}", members))
-        doses.append(Dose(moment.day, feed.mass * content / room))
+    doses = [Dose(dose.day, dose.nitrogen * ahead.room / room) for dose in ahead.doses if dose.liquid is None]
     return outset(
         start.liquid,
         start.nitrogen / room,

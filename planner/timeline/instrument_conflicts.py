@@ -124,17 +124,18 @@ def disagreements(log: Log, rows: Sequence[Logged], way: Path, after: Posterior 
     found = []
     for step in steps:
         row, day = rows[step.evidence.place], step.evidence.day
+        then = way.at(day)
         if step.bad < DOUBTED or not floated:
             continue
         against = min(floated, key=lambda other: abs(other.evidence.day - day))
         other = rows[against.evidence.place]
-        sugar = _sugar(step, row, way)
+        sugar = _sugar(step, row, then)
         near = _contradicting(sugar, day, believed)
         # Of one and the same instrument it is a slip.
         if near is None or other.kind == row.kind or {row.kind, other.kind} <= set(FLOATED):
             continue
         settled = any(s.evidence.day >= day and rows[s.evidence.place].kind == row.kind for s in believed)
-        sugar = _sugar(step, row, way)
+        sugar = _sugar(step, row, then)
         if abs(sugar.typical - near.sugar.typical) <= math.hypot(
             *(0.5 * (s.high - s.low) for s in (sugar, near.sugar))
         ):
@@ -142,7 +143,7 @@ def disagreements(log: Log, rows: Sequence[Logged], way: Path, after: Posterior 
         found.append(Disagreement(
             place=row.index, against=other.index, kind=row.kind, other=other.kind, day=day,
             found=_found(log, row, step), below=row.below, gravity=other.gravity, apart=day - against.evidence.day,
-            sugar=sugar, alcohol=_alcohol(sugar, way), by_log=near.sugar, is_last=step is steps[-1],
+            sugar=sugar, alcohol=_alcohol(sugar, then), by_log=near.sugar, is_last=step is steps[-1],
             is_open=not settled and (step is steps[-1] or near.sugar.typical - steps[-1].sugar.typical <= SINCE_TEST),
         ))  # fmt: skip
     return tuple(found)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from typing import Any
 
@@ -14,6 +15,7 @@ from planner.model import guards
 from planner.model.extract import shortcuts
 from planner.model.inference import HYDROMETER_DOUBT, REFRACTOMETER_DOUBT, Inferred, infer
 from planner.model.inference import Reading as Seen
+from planner.model.liquid import gravity
 from planner.model.span import Span
 from planner.timeline.instrument_conflicts import Disagreement
 from planner.timeline.readings import AT_PITCHING, Logged, Path, brix_along
@@ -39,11 +41,14 @@ class Start(msgspec.Struct, frozen=True):
         Half width of its 90 % interval. [-]
     measured : bool
         Whether the log holds it.
+    grown : bool
+        Whether it counts what went in later, as if that had been there at pitching.
     """
 
     gravity: float
     doubt: float
     measured: bool
+    grown: bool = False
 
 
 class Shortcut(msgspec.Struct, frozen=True):
@@ -209,12 +214,13 @@ def alcohol_so_far(
     since = [r for r in rows if r.counts and r.tells == "gravity" and r.day is not None and r.day > AT_PITCHING[1]]
     if not since:
         return None
-    start = start_of(rows, measured, planned)
     last = _latest([row for row in since if row.index not in doubted] or since)
     if together is not None:
         last = msgspec.structs.replace(last, gravity=together.typical, low=together.low, high=together.high)
+    first = start_of(rows, measured, planned)
+    start = _grown(first, way, _day(last))
     try:
-        told = _balance(way, start, [last])
+        told = _balance(way.at(_day(last)), start, [last])
         quick = shortcuts(start.gravity, last.gravity)
     except guards.BadInput:
         return None
@@ -230,8 +236,16 @@ def alcohol_so_far(
             Shortcut(rule, float(value), float(value) - alcohol.typical)
             for rule, value in zip(quick._fields, quick, strict=True)
         ),
-        pairs=_pairs(log, since, way, start, expected),
+        pairs=_pairs(log, since, way, first, expected),
     )
+
+
+def _grown(start: Start, way: Path, day: float) -> Start:
+    """The starting gravity as if all had been there at pitching that the must was given by a day. [d]"""
+    there = way.at(day)
+    if there is way:
+        return start
+    return msgspec.structs.replace(start, gravity=float(gravity(there.must)), grown=True)
 
 
 def _latest(since: list[Logged]) -> Logged:
@@ -254,8 +268,18 @@ def _pairs(
     log: Log, since: list[Logged], way: Path, start: Start, expected: tuple[Array, Array] | None
 ) -> tuple[Pair, ...]:
     found = _near_each_other(since)[-MOST_PAIRS:]
-    if not found:
-        return ()
+    told: list[Pair] = []
+    # Each by what the must held when it was read.
+    for then, group in itertools.groupby(found, lambda pair: way.at(_day(pair[0]))):
+        some = list(group)
+        told += _read_together(log, some, then, _grown(start, way, _day(some[0][0])), expected)
+    return tuple(told)
+
+
+def _read_together(
+    log: Log, found: list[tuple[Logged, Logged]], way: Path, start: Start, expected: tuple[Array, Array] | None
+) -> tuple[Pair, ...]:
+    """Pairs that were read while the must went one way."""
     chosen: list[Any] = [log.readings[drop.index] for drop, _ in found]
     moved = np.array([_moved(near, drop, expected) for drop, near in found])
     gravities = np.array([near.gravity for _, near in found]) + moved

@@ -10,9 +10,9 @@ import numpy as np
 import numpy.typing as npt
 
 from planner.model.fermentation import Yields, hexoses, partly_fermented
+from planner.model.given import Dose
 from planner.model.kinetics import Culture
 from planner.model.liquid import Liquid, alcohol, fermentable, gravity, volume
-from planner.model.simulate import Dose
 
 Array = npt.NDArray[np.float64]
 

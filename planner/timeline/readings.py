@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from datetime import datetime
 from typing import Any, NamedTuple
 
@@ -57,12 +57,28 @@ class Path(msgspec.Struct, frozen=True, eq=False):
         From dry to must, shape (components, points). [kg]
     gravity, alcohol, sugar : numpy.ndarray, shape (points,)
         Rising gravity [-], alcohol by volume [m^3/m^3], fermentable sugar per volume [kg/m^3].
+    later : tuple of (float, Path)
+        Days since pitching [d], rising, from each of which on the must goes another way, because more was added to it.
     """
 
     liquids: Liquid
     gravity: Array
     alcohol: Array
     sugar: Array
+    later: tuple[tuple[float, Path], ...] = ()
+
+    def at(self, day: float) -> Path:
+        """The way that holds on a day [d]."""
+        return next((way for since, way in reversed(self.later) if since <= day), self)
+
+    def _held(self, days: Array) -> Iterator[tuple[Path, npt.NDArray[np.bool_]]]:
+        """Each way that holds on any of some days [d], and on which of them it does, shape of the days."""
+        which = np.searchsorted([since for since, _ in self.later], days, side="right")
+        which = np.where(np.isnan(days), 0, which)
+        for place, way in enumerate((self, *(way for _, way in self.later))):
+            chosen = which == place
+            if chosen.any():
+                yield way, chosen
 
     @property
     def must(self) -> Liquid:
@@ -87,7 +103,7 @@ class Path(msgspec.Struct, frozen=True, eq=False):
         return np.asarray(np.interp(sugars, self.sugar, self.gravity))
 
 
-def path(must: Liquid, yields: Yields = TYPICAL_YIELDS) -> Path:
+def path(must: Liquid, yields: Yields = TYPICAL_YIELDS, grown: Sequence[tuple[float, Liquid]] = ()) -> Path:
     """The way of one must from start to dry.
 
     Parameters
@@ -96,7 +112,12 @@ def path(must: Liquid, yields: Yields = TYPICAL_YIELDS) -> Path:
         One must, shape (components,). [kg]
     yields : Yields
         Products per hexose; floats. [kg/kg]
+    grown : sequence of (float, Liquid)
+        Days since pitching, rising [d], from each of which on this is all that the must was given [kg].
     """
+    if grown:
+        later = tuple((day, path(more, yields)) for day, more in grown)
+        return msgspec.structs.replace(path(must, yields), later=later)
     left = np.linspace(0.0, 1.0, PATH_POINTS) * fermentable(must)
     liquids = partly_fermented(Liquid(must.masses[:, None]), left, yields)
     return Path(liquids, gravity(liquids), alcohol(liquids), np.asarray(fermentable(liquids) / volume(liquids)))
@@ -295,24 +316,26 @@ def _told(log: Log, way: Path, days: Array) -> _Told:
     entries = log.entries
     empty = np.full((5, len(entries)), np.nan)
     told = _Told(empty[0], empty[1], empty[2], empty[3], empty[4], np.ones(len(entries), dtype=bool))
-    for kind, mine in entries.places().items():
+    each = ((kind, way_then, places[held]) for kind, places in entries.places().items()
+            for way_then, held in way._held(days[places]))  # fmt: skip
+    for kind, way_then, mine in each:
         if kind in (HydrometerReading, SensorReading):
             usual = HYDROMETER_DOUBT if kind is HydrometerReading else SENSOR_DOUBT
             made_for = log.hydrometer.calibration if kind is HydrometerReading else REFERENCE_TEMPERATURE
             warmth = _within_formulas(entries.floats("temperature")[mine])
-            value = corrected(entries.floats("gravity")[mine], warmth, way.like, made_for)
+            value = corrected(entries.floats("gravity")[mine], warmth, way_then.like, made_for)
             stated = entries.floats("doubt")[mine]
             doubt = np.where(np.isnan(stated), usual, stated)
-            _put(told, way, mine, value, value - doubt, value + doubt)
+            _put(told, way_then, mine, value, value - doubt, value + doubt)
             continue
         chosen: list[Any] = [entries[place] for place in mine.tolist()]
         if kind is SugarReading:
-            _tested(told, way, mine, chosen)
+            _tested(told, way_then, mine, chosen)
         try:
             if kind is RefractometerReading:
-                _refracted(told, way, mine, chosen, days[mine], log.refractometer.compensated)
+                _refracted(told, way_then, mine, chosen, days[mine], log.refractometer.compensated)
             elif kind is WeightReading:
-                _weighed(told, way, mine, chosen)
+                _weighed(told, way_then, mine, chosen)
         except guards.BadInput:
             continue  # a must without sugar, or one beyond what the formulas cover: nothing can be told
     return told

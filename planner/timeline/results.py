@@ -12,9 +12,9 @@ Array = npt.NDArray[np.float64]
 
 
 class FeedMoment(msgspec.Struct, frozen=True):
-    """A feed of the recipe and when it falls due."""
+    """A feed or step feed of the recipe and when it falls due."""
 
-    feed: int  # its place in the recipe
+    feed: int  # its place among them
     day: float  # [d]
 
 
@@ -30,7 +30,8 @@ class MustOutcome(msgspec.Struct, frozen=True):
 
     volume: Span  # at 20 °C [m^3]
     mass: Span  # [kg]
-    gravity: Span  # 20/20 °C [-]
+    gravity: Span  # 20/20 °C, with all that whole fruit holds [-]
+    first: Span  # the same as a hydrometer finds it at pitching, without that [-]
     brix: Span  # of a sucrose solution of that gravity [g/(100 g)]
     sugar: Span  # fermentable, as hexose [kg/m^3]
     acid: Span  # titratable, as tartaric [kg/m^3]
@@ -69,7 +70,7 @@ class Curve(msgspec.Struct, frozen=True, eq=False):
         Fall of gravity per day. [1/d]
     temperature : numpy.ndarray, shape (n,)
         Planned. [K]
-    feeds : tuple of FeedMoment
+    feeds, step_feeds : tuple of FeedMoment
         With their days.
     third_day : float or None
         When a third of the sugar should be used. [d]
@@ -85,3 +86,4 @@ class Curve(msgspec.Struct, frozen=True, eq=False):
     feeds: tuple[FeedMoment, ...]
     third_day: float | None
     planned: Array | None = None
+    step_feeds: tuple[FeedMoment, ...] = ()

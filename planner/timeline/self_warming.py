@@ -8,7 +8,9 @@ import numpy as np
 from planner.document.batch import Recipe
 from planner.model.self_heating import Vessel, excess_over
 from planner.model.simulate import temperature_at
-from planner.timeline.course import UNPLANNED, Expected, standing
+from planner.recipe.must import Must
+from planner.reference.catalogue import Catalogue
+from planner.timeline.course import UNPLANNED, Expected, planned, standing
 
 
 class Warmth(msgspec.Struct, frozen=True):
@@ -63,3 +65,33 @@ def warmth(recipe: Recipe, ahead: Expected) -> Warmth:
         must = room + excess_over(ahead.days, ahead.sugar[0, 0] - ahead.sugar[:, 0], around)
     at = int(np.argmax(must))
     return Warmth(recipe.in_room, float(room[at]), float(must[at]), float(ahead.days[at]))
+
+
+class Peak(msgspec.Struct, frozen=True):
+    """The warmest moment of a must."""
+
+    day: float  # [d]
+    temperature: float  # [K]
+
+
+def warmest(recipe: Recipe, start: Must, catalogue: Catalogue) -> Peak:
+    """How warm the must gets where the temperatures of the recipe are those of its room, and nothing cools it.
+
+    Parameters
+    ----------
+    recipe : Recipe
+        Yeast, temperatures, feeds and step feeds. [as its fields]
+    start : Must
+        The must, with volume and fermentable sugar above zero; its typical member counts. [as its fields]
+    catalogue : Catalogue
+        The shelf. [-]
+
+    Returns
+    -------
+    Peak
+        By the heat of fermentation, in the recipe's vessel; see `standing`. [d], [K]
+    """
+    plan = planned(recipe, start, catalogue, standing(recipe, start))
+    course = plan.fermented(plan.doses, 60.0, alone=True).course(np.linspace(0.0, 60.0, 481))
+    at = int(np.argmax(course.temperature))
+    return Peak(float(course.days[at]), float(course.temperature[at]))

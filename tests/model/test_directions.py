@@ -12,11 +12,12 @@ from hypothesis import strategies as st
 from planner.model import glucose_fructose, nitrogen_limited
 from planner.model.constants import ETHANOL_PER_HEXOSE
 from planner.model.fermentation import TYPICAL_YIELDS, fermented, hexoses, yields_at
+from planner.model.given import Dose
 from planner.model.hardship import Hardships, by_acid, by_benzoic, hardened
 from planner.model.kinetics import Culture
 from planner.model.liquid import Liquid, fermentable
 from planner.model.self_heating import vessel
-from planner.model.simulate import Dose, day_when_used, run
+from planner.model.simulate import day_when_used, run
 
 DAYS = np.linspace(0.0, 80.0, 641)
 FAR = 1e9  # a tolerance out of reach

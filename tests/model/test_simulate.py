@@ -12,9 +12,10 @@ from scipy.integrate import solve_ivp
 
 from planner.model import simulate
 from planner.model.fermentation import fermented
+from planner.model.given import Dose
 from planner.model.kinetics import ACTIVE_PER_DRY, Culture, awake, lag_time, pace, rates
 from planner.model.liquid import Liquid, fermentable, gravity
-from planner.model.simulate import Course, Dose, day_when_used, run, temperature_at
+from planner.model.simulate import Course, day_when_used, run, temperature_at
 
 TWENTY = [(0.0, 293.15)]
 AVERAGE = Culture(tolerance=115.0, vigour=1.0, growth=1.0, decline=1.0, lag=1.0, pitch=0.25, ethanol_yield=0.465)
@@ -250,7 +251,8 @@ def test_that_the_state_is_told_for_the_days_asked_and_no_others():
 def straight(days, sugars):
     half = np.array(sugars, dtype=float)[:, None] / 2.0
     still = np.zeros_like(half)
-    return Course(np.array(days, dtype=float), half, half, still, still, np.full(len(days), 293.15))
+    given = np.full_like(half, sugars[0])
+    return Course(np.array(days, dtype=float), half, half, still, still, np.full(len(days), 293.15), given)
 
 
 def test_that_the_day_of_a_share_used_is_read_between_the_days():

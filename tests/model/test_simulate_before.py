@@ -13,8 +13,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from planner.model.given import Dose
 from planner.model.kinetics import Culture
-from planner.model.simulate import Dose, day_when_used, ferment
+from planner.model.simulate import day_when_used, ferment
 
 BEFORE = json.loads((Path(__file__).parents[1] / "data/ferments-before.json").read_text(encoding="utf-8"))
 SUGAR_OF_STATED_ERROR = 0.25  # 1e-4 of gravity [kg/m^3]

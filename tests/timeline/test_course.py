@@ -14,7 +14,8 @@ from planner.model.constants import ETHANOL_DENSITY
 from planner.model.liquid import Liquid, alcohol, concentration, density, fermentable, gravity, volume
 from planner.model.random_scores import MEMBERS
 from planner.recipe.must import anchored, must
-from planner.timeline.course import AT_REST, LONGEST, UNPLANNED, expected, finish_budget
+from planner.timeline.course import AT_REST, LONGEST, UNPLANNED, expected
+from planner.timeline.finish_budget import finish_budget
 
 
 def course_of(batch, members=0, at_least=0.0):

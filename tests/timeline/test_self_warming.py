@@ -8,7 +8,7 @@ from example_batches import SHELF, plain
 
 from planner.document.batch import Feed, HoneyLine, TemperatureStep
 from planner.recipe.must import must
-from planner.timeline.course import warmest
+from planner.timeline.self_warming import warmest
 
 
 def peak_of(batch):

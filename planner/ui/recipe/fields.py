@@ -13,7 +13,8 @@ from PySide6.QtCore import QEvent, Qt, Signal
 from PySide6.QtGui import QFocusEvent, QFont, QKeyEvent, QKeySequence, QResizeEvent
 from PySide6.QtWidgets import QPlainTextEdit, QWidget
 
-from planner.document.batch import Feed, Recipe, TemperatureStep, Value
+from planner.document.batch import Feed, Recipe, TemperatureStep
+from planner.document.values import Value
 from planner.model.liquid import Liquid, volume
 from planner.ui import theme
 from planner.ui.display import SPACE, Display

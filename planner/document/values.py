@@ -1,0 +1,38 @@
+"""What the parts of a batch are made of: numbers with their units and limits, and the base of all values."""
+
+# Annotations are not postponed here: the reader of files asks for all of them, and has to compile each that is a text.
+from typing import Annotated, Any
+
+import msgspec
+
+
+def quantity(
+    unit: str, label: str, *, ge: float | None = None, le: float | None = None, gt: float | None = None
+) -> msgspec.Meta:
+    """A number's unit, what it is called, and what is impossible for it. [limits in that unit]"""
+    meta: msgspec.Meta
+    if gt is not None:
+        meta = msgspec.Meta(title=label, extra={"unit": unit}, gt=gt, le=le)
+    else:
+        meta = msgspec.Meta(title=label, extra={"unit": unit}, ge=ge, le=le)
+    return meta
+
+
+Mass = Annotated[float, quantity("kg", "Mass", ge=0.0, le=1e5)]
+Volume = Annotated[float, quantity("m3", "Volume", gt=0.0, le=1e3)]
+Fraction = Annotated[float, quantity("1", "Fraction", ge=0.0, le=1.0)]
+Temperature = Annotated[float, quantity("K", "Temperature", ge=263.15, le=333.15)]
+Gravity = Annotated[float, quantity("1", "Specific gravity 20/20 °C", ge=0.7, le=1.6)]
+Concentration = Annotated[float, quantity("kg/m3", "Concentration", ge=0.0, le=1000.0)]
+Day = Annotated[float, quantity("d", "Days since pitching", ge=-365.0, le=3660.0)]
+Key = Annotated[str, msgspec.Meta(min_length=1, max_length=80)]
+Text = Annotated[str, msgspec.Meta(max_length=20_000)]
+
+
+def named(name: str, default: Any = msgspec.NODEFAULT) -> Any:
+    """A field whose name in the file carries its unit."""
+    return msgspec.field(name=name, default=default)
+
+
+class Value(msgspec.Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """Base of every part of a batch: immutable, compared by value, strict when read."""
