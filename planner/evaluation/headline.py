@@ -20,7 +20,7 @@ from planner.timeline.course import LONGEST
 from planner.timeline.readings import OF_FERMENT, Logged, columns_of
 from planner.timeline.results import Curve, FinishOutcome
 from planner.timeline.verdict import Verdict
-from planner.timeline.verdict_rule import FINISHED, STALLED, TEST
+from planner.timeline.verdict_rule import FINISHED, SEEN_AT_REST, STALLED, TEST
 from planner.wording import phrases
 from planner.wording.phrases import Words, literal, say
 
@@ -30,8 +30,8 @@ STAGES = ("plan", "ferment", "rest", "adjust", "bottled")
 REST_FALL = 0.0015
 """Fall over `REST_DAYS` up to which a ferment is at rest. [-] One line of a hydrometer, and the rounding of two."""
 
-REST_DAYS = 4.0
-"""Days between two readings that must agree before a ferment rests. [d] Common practice, no source: 2 to 4."""
+REST_DAYS = SEEN_AT_REST
+"""Days between two readings that must agree before a ferment rests. [d]"""
 
 DRY = 4.0
 """Fermentable sugar up to which a mead counts as dry. [kg/m^3] OIV labelling standard; Bisson 1999."""

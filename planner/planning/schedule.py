@@ -351,8 +351,8 @@ def _after(outcome: Outcome, catalogue: Catalogue, today: float) -> Iterator[Tas
     if rested is not None:
         rest = early = late = rested
         title = say("At rest")
-    yield _task("rest", title, say("Two readings four days apart that agree; expected near {}.",
-                phrases.gravity(gravity.typical)), rest, early=early, late=late, done=rested is not None)  # fmt: skip
+    yield _task("rest", title, say("Two readings {} days apart that agree; expected near {}.",
+                phrases.day(REST_DAYS), phrases.gravity(gravity.typical)), rest, early=early, late=late, done=rested is not None)  # fmt: skip
     tested = tested_after(batch, rest)
     when = (rest + 1.0, early + 1.0, late + 1.0) if tested is None else (tested, tested, tested)
     yield _task("sugar-test", say("Test for residual sugar"), say("Gravity alone cannot tell finished from stalled."),

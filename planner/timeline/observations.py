@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import takewhile
 
 import msgspec
 import numpy as np
@@ -107,6 +108,12 @@ class Falls(msgspec.Struct, frozen=True):
         if since is None or since[1] > SETTLED[0] + 1e-9:
             return False
         return self.ago.index(since[0]) + 1 >= readings
+
+    @property
+    def resting(self) -> tuple[float, float]:
+        """Days and fall since the first of the gravities at the end that differ by no more than a settled one may. [d], [-]"""
+        alike = takewhile(lambda pair: abs(pair[1]) <= SETTLED[0] + 1e-9, zip(self.ago, self.fallen, strict=True))
+        return max(alike, default=(0.0, 0.0))
 
     def plain(self, lately: float = np.inf) -> bool:
         """Whether it plainly fell between the last two, most of a day apart and not more than `lately`."""

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import NamedTuple
 
 import msgspec
 import numpy as np
 import numpy.typing as npt
 
-from planner.timeline.observations import LATELY, Falls
+from planner.timeline.observations import LATELY, SETTLED, Falls
 from planner.timeline.particle_filter import HALF, STILL_SWEET, Present
 from planner.timeline.particles import BEGUN
 
@@ -33,6 +34,11 @@ SURE_DONE = 0.90
 WOKE_BRIEFLY = 3.0
 """Days at rest after which a ferment that has hardly begun is stalled, and not late to wake. [d] The longest usual lag, from
 memory."""
+
+SEEN_AT_REST = 7.0
+"""Days over which gravity must not have fallen by more than `observations.SETTLED` before "finished" is said without a sugar test.
+[d] What still falls by a line in two days looks the same to two readings four days apart. Common practice, no source: one to
+two weeks."""
 
 SURE_TESTED = 0.75
 """Probability from which "finished" is said when a sugar test is at hand. [-] It has settled what gravity leaves open."""
@@ -142,7 +148,7 @@ def kinds_of(steps: Sequence[Present], plan: Plan | None = None) -> list[str]:
     last, before, is_open = TOO_EARLY, None, False  # the last: whether a sugar test contradicts the gravities
     due = LONG_LAG if plan is None or plan.begun_by is None else plan.begun_by
     for place, step in enumerate(steps):
-        falls = _falls(steps[: place + 1])
+        falls = falls_of(steps[: place + 1])
         last = _next_kind(last, before, step, falls, due)
         if step.evidence.kind == "sugar":
             is_open = step.bad >= HALF
@@ -188,9 +194,45 @@ def hardly_begun(now: Present) -> bool:
     return now.share_left.typical > HARDLY_BEGUN
 
 
-def _falls(steps: Sequence[Present]) -> Falls:
+def falls_of(steps: Sequence[Present]) -> Falls:
     """Falls between the gravities that are believed."""
     return Falls.of([step.evidence for step in steps if step.bad < HALF])
+
+
+class Shown(NamedTuple):
+    """A reading yet to come: its day [d] and gravity [-]."""
+
+    day: float
+    gravity: float
+
+
+def would_finish(steps: Sequence[Present]) -> Shown | None:
+    """The first reading, and its least gravity, that would show what is likely done to be finished; None where none would.
+
+    Parameters
+    ----------
+    steps : sequence of Present
+        How the ferment stood after each reading. [as its fields]
+    """
+    last = next((one.evidence for one in reversed(steps) if one.bad < HALF and one.evidence.kind == "gravity"), None)
+    if last is None or steps[-1].done < SURE_DONE or last.value >= BELIEVED + 0.0005:
+        return None
+    days, fall = falls_of(steps).resting
+    day = max(last.day - days + SEEN_AT_REST, steps[-1].evidence.day + 1.0)
+    return Shown(day, last.value + fall - SETTLED[0])
+
+
+def _seen_at_rest(now: Present, before: Present | None, falls: Falls, kept: bool) -> bool:
+    """Whether it was read to rest, or needs not be: a sugar test has told what seven days without a fall tell else."""
+    if not now.tested and now.evidence.kind != "sugar":
+        return falls.settled(SEEN_AT_REST)
+    return kept or now.evidence.kind == "sugar" or (falls.settled() and before is not None and before.moving < 0.6)
+
+
+def _below(now: Present, before: Present) -> bool:
+    """Whether a gravity is lower than the one before it by more than those at rest are, and no test says that it is dry."""
+    both = now.evidence.kind == before.evidence.kind == "gravity"
+    return both and not now.tested and before.evidence.value - now.evidence.value > SETTLED[0] + 1e-9
 
 
 def _next_kind(last: str, before: Present | None, now: Present, falls: Falls, due: float) -> str:
@@ -201,6 +243,8 @@ def _next_kind(last: str, before: Present | None, now: Present, falls: Falls, du
         and last == (FINISHED if now.evidence.value > STILL_SWEET else STALLED)
     ):
         return TEST  # whether sugar is left is then the very question
+    if now.bad >= HALF and last == FINISHED and before is not None and _below(now, before):
+        return TEST  # a slip, or it ferments again: another reading tells
     if now.bad >= HALF and last != TOO_EARLY:
         return last  # a reading that is itself doubted decides nothing
     if now.begun < HALF or (now.moving < HALF and hardly_begun(now)):
@@ -213,7 +257,7 @@ def _next_kind(last: str, before: Present | None, now: Present, falls: Falls, du
         plain
         and now.done >= (KEPT if kept else SURE_DONE)
         and now.sweet <= SURE_NOT_SWEET * (2.0 if kept else 1.0)
-        and (kept or fresh or (falls.settled() and before is not None and before.moving < 0.6))
+        and _seen_at_rest(now, before, falls, kept)
     ):
         return FINISHED
     twice = fresh or falls.settled(LONG_PAUSE, THRICE) or (before is not None and before.moving <= HALF)

@@ -13,7 +13,7 @@ from planner.timeline.current_gravity import present_gravity
 from planner.timeline.instrument_conflicts import MEASURE_AGAIN, Disagreement, open_one
 from planner.timeline.instrument_conflicts import sentence as both_sentence
 from planner.timeline.next_actions import COOL_BY, KNOWN_WARMTH, racked_at_rest, racking, warming
-from planner.timeline.observations import Evidence
+from planner.timeline.observations import SETTLED, Evidence
 from planner.timeline.particle_filter import DRY, HALF, NEARLY_DRY
 from planner.timeline.particles import BEGUN
 from planner.timeline.posterior import Posterior
@@ -22,6 +22,7 @@ from planner.timeline.verdict_rule import (
     FINISHED,
     LONG_LAG,
     ON_COURSE,
+    SEEN_AT_REST,
     SLOW,
     STALLED,
     SURE,
@@ -32,6 +33,7 @@ from planner.timeline.verdict_rule import (
     hardly_begun,
     likelihood,
     not_begun,
+    would_finish,
 )
 from planner.wording import phrases
 from planner.wording.phrases import Figure, Words, say
@@ -286,9 +288,8 @@ class Telling(msgspec.Struct, frozen=True):
                 yield say("It rests above {}: so high, what the fruit gave besides sugar may hide some sugar.",
                           phrases.gravity(BELIEVED))  # fmt: skip
             else:
-                yield say(
-                    "It has not yet been seen to rest: that takes a second reading like this one, two days later."
-                )
+                yield say("It may still be falling: “finished” takes {} days with a fall of {} at most, or a sugar test.",
+                          phrases.day(SEEN_AT_REST), phrases.gravity_step(SETTLED[0]))  # fmt: skip
 
     def _met(self) -> Iterator[Words]:
         """What has happened to it."""
@@ -386,10 +387,11 @@ class Telling(msgspec.Struct, frozen=True):
         return tuple(gentle)
 
     def _test(self) -> Iterator[Words]:
-        now = self.after.steps[-1]
         yield say("A test for residual sugar settles it: one that finds fructose too.")
-        if now.done >= SURE_DONE and now.evidence.value < BELIEVED + 0.0005:
-            yield say("Or read again in two days: if it has not moved by then, it is most likely finished.")
+        again = would_finish(self.after.steps)
+        if again is not None:
+            yield say("Or read again on day {}: if it then shows {} or more, it is most likely finished.",
+                      phrases.day(np.ceil(again.day)), phrases.gravity(again.gravity))  # fmt: skip
         begin, figures = "If the test finds more than {}: ", [phrases.concentration(DRY)]
         if self.around.temperature < self.around.best - COOL_BY:
             known = self.after.met.told in KNOWN_WARMTH
@@ -440,11 +442,8 @@ class Telling(msgspec.Struct, frozen=True):
         """What to mind."""
         now, torn = self.after.steps[-1], open_one(self.around.torn)
         if self.kind == FINISHED and not self._tested_dry():
-            return (
-                say(
-                    "A gravity at rest does not prove that a bottle will stay still; a sugar test does, or stabilising."
-                ),
-            )
+            test = "A gravity at rest does not prove that a bottle will stay still; a sugar test does, or stabilising."
+            return (say(test),)
         if self.kind == SLOW and not_begun(now):
             return (
                 say(

@@ -187,7 +187,7 @@ def test_that_what_really_happened_moves_what_follows():
 
 
 def test_that_a_ferment_at_rest_is_taken_at_its_day():
-    log = (read(0.0, 1.098), read(20.0, 1.002), read(26.0, 1.002))
+    log = (read(0.0, 1.098), read(20.0, 1.002), read(27.0, 1.002))
     tasks = of(with_log(plain(), *log, pitched_at=PLANNED))[1]
     assert tasks["rest"].done
     assert tasks["rest"].day == 20.0

@@ -151,6 +151,6 @@ def test_that_a_stall_takes_the_place_of_the_rest_and_says_what_to_do_today():
 
 
 def test_that_a_rest_that_was_read_is_told_as_one():
-    done = of(pitched(read(0.0, 1.098), read(20.0, 1.002), read(26.0, 1.002), sugar_test(26.0, 1.0)), 60)[1]["rest"]
+    done = of(pitched(read(0.0, 1.098), read(20.0, 1.002), read(27.0, 1.002), sugar_test(27.0, 1.0)), 60)[1]["rest"]
     assert done.done
     assert str(done.title) == "At rest"

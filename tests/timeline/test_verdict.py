@@ -27,6 +27,7 @@ from planner.timeline.verdict_rule import (
     TOO_EARLY,
     Plan,
     kinds_of,
+    would_finish,
 )
 from planner.timeline.verdict_text import FEED_UNTIL
 from tests.benchmarks.verdict_maker import must_of, outset_of
@@ -187,6 +188,15 @@ def test_that_the_order_of_entries_does_not_matter():
     assert judged(*STOPPED) == judged(*STOPPED[::-1]) or judged(*STOPPED[::-1]).kind == STALLED
 
 
+def test_that_the_reading_that_would_show_it_finished_is_told_by_those_that_are_believed():
+    ends = [present(2.0, 0.999, **ENDS), present(5.0, 0.998, **ENDS), present(6.0, 0.990, **ENDS, bad=0.9)]
+    day, gravity = would_finish(ends)
+    assert day == 9.0
+    assert gravity == pytest.approx(0.997)
+    assert would_finish([present(2.0, 1.008, **ENDS)]) is None  # so high only a test tells
+    assert would_finish([present()]) is None
+
+
 SOME = Span(5.0, 10.0, 15.0)
 
 
@@ -215,8 +225,12 @@ ENDS = {"moving": 0.0, "done": 1.0, "sweet": 0.0, "sugar": Span(0.0, 1.0, 2.0)}
         ([present(moving=0.5, standing=0.5), present(moving=0.1, standing=0.9, chilled=True)], SLOW),
         ([present(**RESTS), present(**RESTS), present(moving=0.25, standing=0.75)], STALLED),  # kept while likely
         ([present(**RESTS), present(**RESTS), present(moving=0.6, standing=0.4)], ON_COURSE),
-        ([present(2.0, 0.995, **ENDS), present(**ENDS, value=0.995)], FINISHED),
-        ([present(2.0, 0.999, **ENDS), present(**ENDS, value=0.995)], TEST),  # it still falls
+        ([present(2.0, 0.995, **ENDS), present(9.0, 0.995, **ENDS)], FINISHED),
+        ([present(2.0, 0.995, **ENDS), present(8.0, 0.995, **ENDS)], TEST),  # for less than seven days
+        ([present(2.0, 0.999, **ENDS), present(9.0, 0.995, **ENDS)], TEST),  # it still falls
+        # A doubted fall is a slip, or it ferments again; a doubted reading that fell by no more takes nothing back.
+        ([present(2.0, 0.995, **ENDS), present(9.0, 0.995, **ENDS), present(13.0, 0.990, **ENDS, bad=0.9)], TEST),
+        ([present(2.0, 0.995, **ENDS), present(9.0, 0.995, **ENDS), present(13.0, 0.999, **ENDS, bad=0.9)], FINISHED),
         ([present(**ENDS, value=1.008), present(**ENDS, value=1.008)], TEST),
         ([present(**ENDS, value=1.008), present(**ENDS, value=1.0, kind="sugar", tested=True)], FINISHED),
         ([present(moving=0.1, standing=0.4, done=0.5, sweet=0.3, sugar=Span(1.0, 7.0, 14.0))], TEST),
@@ -446,13 +460,13 @@ def test_that_a_long_gap_is_told():
     assert not any("Nothing was read" in str(words) for words in judged(*STEADY).evidence)
 
 
-def test_that_at_rest_below_one_a_second_reading_would_do_instead_of_the_test():
+def test_that_at_rest_below_one_a_reading_a_week_later_would_do_instead_of_the_test():
     light = {"fruits": (), "honeys": (HoneyLine(key="blossom", mass=5.0),), "water": 14.0}
     log = falling((0, 1.085), (3, 1.060), (6, 1.025), (9, 1.003), (13, 0.995))
     said = judged(*log, **light)
     assert said.kind == TEST
-    assert any("not yet been seen to rest" in str(words) for words in said.evidence)
-    assert any(str(step).startswith("Or read again in two days") for step in said.steps)
+    assert any("“finished” takes 7 days" in str(words) for words in said.evidence)
+    assert any(str(step).startswith("Or read again on day 20: if it then shows 0.993 or more") for step in said.steps)
     assert not any("rests above" in str(words) for words in said.evidence)
 
 
