@@ -6,6 +6,8 @@ import gc
 import sys
 from types import ModuleType
 
+from planner import starting
+
 
 def program() -> ModuleType:
     """The program, read as quickly as can be."""
@@ -22,7 +24,16 @@ def program() -> ModuleType:
 
 def main() -> int:
     """Run the program; returns its exit code."""
-    return int(program().main())
+    chosen = starting.parse(sys.argv[1:])
+    try:
+        app = program()
+    except ImportError as failure:
+        sentence = starting.lacking(failure)
+        if sentence is None:
+            raise
+        print(sentence, file=sys.stderr)
+        return 2
+    return int(app.main(chosen))
 
 
 if __name__ == "__main__":

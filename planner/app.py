@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import argparse
 import gc
-import sys
-from collections.abc import Sequence
 from datetime import datetime
 from functools import partial
 from pathlib import Path
@@ -14,13 +12,11 @@ from PySide6.QtCore import QCoreApplication, QStandardPaths, Qt, QTimer
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QApplication
 
-from planner import __version__
 from planner.document.batch import Batch
 from planner.document.codec import decode, encode_quickly
 from planner.evaluation.outcome import Outcome, evaluate
 from planner.model.random_scores import MEMBERS
 from planner.reference.catalogue import Catalogue, catalogue
-from planner.reference.shipped import samples
 from planner.ui import theme
 from planner.ui.asking import Ask, AskWithDialogs
 from planner.ui.ingredients.own_shelf import FILE, OwnShelf
@@ -29,6 +25,7 @@ from planner.ui.settings import FOLDER, Appearance, Settings, open_store
 from planner.ui.shell.documents import begun
 from planner.ui.shell.errors import ErrorReporter, start_log
 from planner.ui.shell.recovery import Recovery
+from planner.ui.shell.screen import begin
 from planner.ui.shell.window import TITLE, Window
 from planner.ui.store import BatchStore
 
@@ -94,34 +91,18 @@ def collect_again() -> None:
     gc.enable()
 
 
-def _parse(arguments: Sequence[str]) -> argparse.Namespace:
-    parser = argparse.ArgumentParser(prog="planner", description="Plan, follow and adjust a batch of fruit mead.")
-    parser.add_argument("batch", nargs="?", type=Path, help="a batch file to open")
-    known = ", ".join(path.stem for path in sorted(samples().glob("*.meadbatch")))
-    parser.add_argument("--sample", metavar="NAME", help=f"open a packaged sample: {known}")
-    parser.add_argument("--seconds", type=float, metavar="S", help="close by itself after so many seconds")
-    parser.add_argument("--version", action="version", version=f"fruit-mead-planner {__version__}")
-    return parser.parse_args(arguments)
-
-
-def _open_at_start(window: Window, chosen: argparse.Namespace) -> bool:
-    """Open what the command line names. False if that is no sample."""
+def _open_at_start(window: Window, chosen: argparse.Namespace) -> None:
+    """Open what the command line names."""
     if chosen.sample is not None:
-        path = samples() / f"{chosen.sample}.meadbatch"
-        if not path.is_file():
-            print(f"There is no sample {chosen.sample!r}; see --help for their names.", file=sys.stderr)
-            return False
-        window.documents.open_sample(path)
+        window.documents.open_sample(chosen.sample)
     elif chosen.batch is not None:
         window.documents.load(chosen.batch)
-    return True
 
 
-def main(arguments: Sequence[str] | None = None) -> int:
-    """Run the program; returns its exit code."""
-    chosen = _parse(sys.argv[1:] if arguments is None else arguments)
+def main(chosen: argparse.Namespace) -> int:
+    """Run the program as `starting.parse` understood the command line; returns its exit code."""
     QCoreApplication.setApplicationName(FOLDER)
-    application = QApplication(sys.argv[:1])
+    application = begin()
     application.setApplicationDisplayName(TITLE)
     folder = Path(QStandardPaths.writableLocation(QStandardPaths.StandardLocation.AppDataLocation))
     handler = start_log(folder / "log.txt")
@@ -129,9 +110,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     reporter = ErrorReporter(window.ask.tell, window)
     reporter.install()
     dresser = Dresser(application, window)
-    if not _open_at_start(window, chosen):
-        window.close()
-        return 2
+    _open_at_start(window, chosen)
     window.show()
     dresser.dress()
     window.opening.finished.connect(collect_again)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import argparse
 import gc
+import io
+import os
 import sys
 from collections.abc import Sequence
 
@@ -17,8 +19,28 @@ class _Help(argparse.HelpFormatter):
         super().__init__(prog, width=100)
 
 
+def _print(text: str, encoding: str | None) -> int:
+    """Write all to the standard output, in its own encoding if no other is asked for; 0 if it could be."""
+    out = sys.stdout
+    if isinstance(out, io.TextIOWrapper):  # a console that has no sign for a degree still shows the rest
+        out.reconfigure(encoding=encoding, errors="strict" if encoding else "replace")
+    try:
+        out.write(text)
+        out.flush()
+    except BrokenPipeError:  # whoever reads has read enough
+        failure = ""
+    except OSError as error:
+        failure = f"The report could not be written: {error.strerror}."
+    else:
+        return 0
+    os.dup2(os.open(os.devnull, os.O_WRONLY), out.fileno())  # what is left cannot be written at the end, either
+    if failure:
+        print(failure, file=sys.stderr)
+    return 2 if failure else 0
+
+
 def main(arguments: Sequence[str] | None = None) -> int:
-    """Print the report of a batch; 0 if it could be read, 2 if not."""
+    """Print the report of a batch; 0 if it could be read and written, 2 if not."""
     parser = argparse.ArgumentParser(prog="planner.report", description=__doc__, formatter_class=_Help)
     parser.add_argument("batch", metavar="BATCH", help="a batch file, or the name of a packaged sample")
     form = parser.add_mutually_exclusive_group()
@@ -42,8 +64,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return 2
     shelf = catalogue()
     data = as_data(evaluate(batch, shelf, to_draw=False), shelf)
-    sys.stdout.write(as_json(data) if chosen.json else as_text(data))
-    return 0
+    return _print(as_json(data), "utf-8") if chosen.json else _print(as_text(data), None)
 
 
 if __name__ == "__main__":

@@ -197,6 +197,11 @@ def apparent_brix(liquid: Liquid, temperature: Any = REFERENCE_TEMPERATURE) -> A
     numpy.ndarray
         °Brix as shown; sugar only in a solution of sugar, while alcohol counts about 0.35 per % vol. [g/(100 g)]
 
+    Raises
+    ------
+    guards.BadInput
+        Off the scale, as a liquid is of which four fifths are ash; see also `refractive_index`.
+
     Examples
     --------
     >>> round(float(apparent_brix(Liquid.of(water=0.90359, ethanol=0.09641))), 1)  # 12 % vol, no extract

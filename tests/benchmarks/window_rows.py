@@ -196,6 +196,7 @@ application.exec()
 _OURS = """
 import os, sys
 from planner.__main__ import program
+from planner.starting import parse
 app = program()
 from PySide6.QtCore import QTimer
 from planner.ui.curve import pane
@@ -217,7 +218,7 @@ def build_watched(self):
         canvas.paintEvent = painted
     return canvas
 pane.CurvePane.build_canvas = build_watched
-sys.exit(app.main(["--sample", SAMPLE]))
+sys.exit(app.main(parse(["--sample", SAMPLE])))
 """
 
 

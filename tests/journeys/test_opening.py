@@ -140,6 +140,7 @@ def test_that_a_part_that_fails_keeps_no_other_away_and_is_told(qapp):
 START = """
 import sys
 from planner.__main__ import program
+from planner.starting import parse
 app = program()
 from planner.ui.shell.window import Window
 def look(window):
@@ -157,7 +158,7 @@ def watched(*arguments):
     opened[0].recalculator.busy.connect(busy)
     return opened[0]
 app.build = watched
-sys.exit(app.main(["--sample", sys.argv[1], "--seconds", "60"]))
+sys.exit(app.main(parse(["--sample", sys.argv[1], "--seconds", "60"])))
 """
 
 

@@ -11,6 +11,7 @@ from random_liquids import SOLUTES
 from planner.model import ethanol
 from planner.model.components import COMPONENTS
 from planner.model.extract import total_dry_extract
+from planner.model.guards import OutOfRange
 from planner.model.hydrometer import corrected, sample_density
 from planner.model.liquid import WATER_DENSITY, Liquid, alcohol, density, fermentable, gravity, titratable_acid, volume
 from planner.model.refraction import apparent_brix, brix_from_index, refractive_index
@@ -50,7 +51,7 @@ def like_sugar(gravities):
 def test_that_no_liquid_of_the_domain_is_without_an_answer(liquid, kelvin):
     told = {
         "volume": volume(liquid, kelvin), "density": density(liquid, kelvin), "gravity": gravity(liquid),
-        "alcohol": alcohol(liquid), "index": refractive_index(liquid, kelvin), "brix": apparent_brix(liquid, kelvin),
+        "alcohol": alcohol(liquid), "index": refractive_index(liquid, kelvin),
         "viscosity": viscosity(liquid, kelvin), "sweetness": sucrose_equivalent(liquid), "sugar": fermentable(liquid),
         "acid": titratable_acid(liquid),
     }  # fmt: skip
@@ -59,6 +60,22 @@ def test_that_no_liquid_of_the_domain_is_without_an_answer(liquid, kelvin):
     assert 500.0 < float(told["density"]) < 2600.0
     assert float(told["viscosity"]) > 0.0
     assert -1e-12 <= float(told["alcohol"]) <= STRONGEST + 1e-6  # `wholes` finds that edge between points of a grid
+
+
+@given(wholes(), KELVIN)
+def test_that_a_refractometer_shows_any_liquid_or_says_that_it_is_off_its_scale(liquid, kelvin):
+    # The scale ends at the index of 89 °Brix; four fifths of some acids or of ash lie beyond it.
+    if float(refractive_index(liquid, kelvin)) <= 1.515:
+        assert np.isfinite(apparent_brix(liquid, kelvin))
+    else:
+        with pytest.raises(OutOfRange, match=r"refractive index was 1\.[56]\d*; accepted is 1\.325 to 1\.515"):
+            apparent_brix(liquid, kelvin)
+
+
+def test_that_what_is_off_the_scale_of_a_refractometer_is_told_so():
+    syrup = Liquid.of(water=0.19, other=0.81)
+    with pytest.raises(OutOfRange, match=r"refractive index was 1\.5"):
+        apparent_brix(syrup)
 
 
 @given(wholes(solutes=SUGARS), KELVIN)
