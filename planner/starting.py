@@ -11,7 +11,7 @@ from planner import __version__
 from planner.reference.shipped import samples
 
 DEBIAN = (
-    "sudo apt-get install python3-venv libegl1 libgl1 libxkbcommon0 libdbus-1-3 libfontconfig1 libglib2.0-0 "
+    "apt-get install python3-venv libegl1 libgl1 libxkbcommon0 libdbus-1-3 libfontconfig1 libglib2.0-0 "
     "libxcb-cursor0 libxcb-icccm4 libxcb-keysyms1 libxcb-shape0 libxkbcommon-x11-0"
 )
 """What brings all that a bare Debian or Ubuntu lacks, as the README says it."""
@@ -39,4 +39,4 @@ def lacking(failure: OSError | ImportError) -> str | None:
     library = re.match(r"(lib[^/\s:]+): cannot open shared object file", str(failure))
     if library is None:
         return None
-    return f"The window needs {library[1]}, which this system lacks. On Debian or Ubuntu, this installs it: {DEBIAN}"
+    return f"The window needs {library[1]}, which this system lacks. On Debian or Ubuntu, as root, this installs it:\n{DEBIAN}"

@@ -24,7 +24,7 @@ def begin() -> QApplication:
     def hear(kind: QtMsgType, context: QMessageLogContext, text: str) -> None:
         said.append(text)
         if kind == QtMsgType.QtFatalMsg:  # Qt aborts the process when this returns
-            print(_why(said), file=sys.stderr, flush=True)
+            print(why(said), file=sys.stderr, flush=True)
             os._exit(2)
         lines.append(qFormatLogMessage(kind, context, text))
 
@@ -38,7 +38,7 @@ def begin() -> QApplication:
     return made
 
 
-def _why(texts: list[str]) -> str:
+def why(texts: list[str]) -> str:
     """What hinders a window, by what Qt said and by what cannot be loaded."""
     import ctypes  # only where there will be no window
 
