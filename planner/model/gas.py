@@ -25,6 +25,17 @@ GAS_DENSITY = 1.977
 
 _CO2 = MOLAR_MASS["carbon dioxide"]
 
+DEGASSED = 0.5
+"""Carbon dioxide that is left once a mead was stirred or shaken until no more rises. [kg/m^3] Estimate. It is what the limit
+of sugar for ordinary bottles counts on, and the most for a closed bottle that is heated."""
+
+STANDING = 1.2
+"""Carbon dioxide in a still mead that has stood for months and was not degassed. [kg/m^3] CETIE: the most of a still wine."""
+
+ORDINARY = 1.0 * BAR
+"""Pressure above the air, at 20 °C, below which ordinary bottles are used. [Pa] CETIE: the bound of still wine. No standard
+rates them at all."""
+
 
 def water_solubility(temperature: Any) -> Array:
     """Carbon dioxide dissolved in water, per pressure of carbon dioxide.
@@ -151,7 +162,7 @@ def refermentation(
     sugar: Any = 0.0,
     fill: float = 0.75e-3,
     headspace: float = 0.015e-3,
-    present: Any = 1.2,
+    present: Any = STANDING,
     gas_per_hexose: float = GAS_PER_HEXOSE.typical,
     purged: bool = False,
 ) -> Bottle:
@@ -170,7 +181,7 @@ def refermentation(
     fill, headspace : float
         Volume of liquid, and of the gas above it. [m^3] Default a bottle of 750 mL with 15 mL above.
     present : array-like
-        Carbon dioxide dissolved at closing. [kg/m^3] A still mead that has stood for months holds about 1.2.
+        Carbon dioxide dissolved at closing. [kg/m^3] See `STANDING`, and `DEGASSED`.
     gas_per_hexose : float
         Carbon dioxide made. [kg/kg] See `GAS_PER_HEXOSE`.
     purged : bool
@@ -217,7 +228,7 @@ def hexose_for(
     sugar: Any = 0.0,
     fill: float = 0.75e-3,
     headspace: float = 0.015e-3,
-    present: Any = 1.2,
+    present: Any = STANDING,
     gas_per_hexose: float = GAS_PER_HEXOSE.typical,
 ) -> Array:
     """Fermentable sugar that makes a wanted pressure; the inverse of `refermentation`, air in the headspace.
@@ -261,21 +272,21 @@ class Vessel(msgspec.Struct, frozen=True):
 
     name: str
     words: str
-    is_safe_in_still_glass: bool
+    is_safe_in_ordinary_glass: bool
 
 
 _SPARKLING = (
     "Only bottles made for sparkling wine, with wired closures. Wear goggles, keep them cool and away from people."
 )
 _VESSELS = (
-    (0.5, Vessel("still", "Any sound bottle and closure, once nothing in it can ferment.", True)),
+    (0.5, Vessel("still", "Any sound bottle and closure.", True)),
     (
-        1.0,
+        ORDINARY / BAR,
         Vessel("prickling", "A trace of gas. Corks can creep in warmth: keep it cool, watch the first bottles.", True),
     ),
     (
         2.5,
-        Vessel("semi-sparkling", f"Not for still wine bottles, which are rated for no pressure. {_SPARKLING}", False),
+        Vessel("semi-sparkling", f"Not for ordinary bottles, which are rated for no pressure. {_SPARKLING}", False),
     ),
     (6.0, Vessel("sparkling", _SPARKLING, False)),
     (
@@ -284,10 +295,7 @@ _VESSELS = (
             "at the limit", f"As much as bottles for sparkling wine are made for: ask their maker. {_SPARKLING}", False
         ),
     ),
-    (
-        np.inf,
-        Vessel("bottle bomb", "No bottle is made for this: do not close it. Let it ferment under an airlock.", False),
-    ),
+    (np.inf, Vessel("beyond any bottle", "No bottle is made for this: do not close it. Keep it under an airlock.", False)),
 )
 
 
@@ -325,7 +333,7 @@ def vessel_words(gauge: float) -> Vessel:
 
 
 CAUTION = (
-    "Sugar and live yeast burst bottles. Sweeten only what is stabilised, never heat a bottle that holds gas, and "
-    "follow the rules of your place for pressure and for sale."
+    "Sugar and living yeast burst bottles. Sweeten only what is stabilised, and never heat a closed bottle that holds gas. "
+    "Follow your local rules for pressure and for sale."
 )
 """For users, wherever a pressure is shown."""

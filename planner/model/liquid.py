@@ -144,7 +144,7 @@ def volume(liquid: Liquid, temperature: Any = REFERENCE_TEMPERATURE) -> Array:
     liquid : Liquid
         Up to 0.25 by volume of ethanol and 0.85 by mass of extract. [kg]
     temperature : array-like
-        Temperature. [K] 273.15 to 313.15.
+        Temperature. [K] 273.15 to 313.15; up to 348.15 with the doubt that `ethanol.density` states.
 
     Returns
     -------

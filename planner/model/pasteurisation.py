@@ -123,15 +123,3 @@ def units_of(minutes: Any, temperatures: Any) -> float:
     bent = np.abs(ratio) > 1e-9
     mean = np.where(bent, (rates[1:] - rates[:-1]) / np.where(bent, ratio, 1.0), rates[1:])
     return float(np.sum(mean * np.diff(times)))
-
-
-EXPANSION_TO_65 = 0.02
-"""How much mead grows from 20 to 65 °C. [-] Estimate: leave 3 % of the bottle empty, or it bursts."""
-
-CAUTION = (
-    "Never heat a closed bottle that holds gas or can ferment: it bursts. Heat full bottles slowly in a water bath, "
-    "on a rack, with 3 % left empty; measure in the middle of one bottle, wear goggles and gloves, and let them "
-    "cool in the bath. Heat does not mend a spoiled mead, and a trade that sells follows the food rules of its "
-    "place."
-)
-"""For users, wherever a time is shown."""

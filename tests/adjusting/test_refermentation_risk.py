@@ -66,8 +66,8 @@ def test_that_the_closure_is_that_of_the_high_end():
         "sparkling",
         "at the limit",
     )
-    assert stillness(made(sugar=fructose_for(40)), Span.exactly(0.20), False).vessel.name == "bottle bomb"
-    assert stillness(made(), TOLERANCE, False).vessel.is_safe_in_still_glass
+    assert stillness(made(sugar=fructose_for(40)), Span.exactly(0.20), False).vessel.name == "beyond any bottle"
+    assert stillness(made(), TOLERANCE, False).vessel.is_safe_in_ordinary_glass
 
 
 @pytest.mark.parametrize(

@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from planner.model import (
+    bottle_pressure,
     acidity,
     extract,
     gas,
@@ -114,6 +115,9 @@ REFUSALS = {
     "negative sugar": (lambda: gas.refermentation(-1.0, 293.15, 0.1), "fermentable sugar"),
     "empty bottle": (lambda: gas.refermentation(1.0, 293.15, 0.1, fill=0.0), "fill"),
     "suction": (lambda: gas.hexose_for(-1.0, 293.15, 0.1), "pressure"),
+    "bottle in the oven": (lambda: bottle_pressure.heated(MUST, 400.0), "temperature"),
+    "brim-full bottle": (lambda: bottle_pressure.heated(MUST, 338.15, room=0.0), "room"),
+    "gas of a vacuum": (lambda: bottle_pressure.heated(MUST, 338.15, dissolved=-1.0), "dissolved carbon dioxide"),
     "unknown pressure": (lambda: gas.vessel_words(NAN), "pressure"),
     "gained weight": (lambda: weight_loss.by_weight(-1.0, MUST), "weight lost"),
     "unknown convention": (lambda: sulphite.pk("guess"), "convention"),

@@ -58,7 +58,3 @@ def test_that_a_course_adds_up_from_its_pieces_and_from_fine_steps(points):
 
 def test_that_a_moment_is_no_time():
     assert units_of([3.0], [SIXTY]) == 0.0
-
-
-def test_that_the_caution_speaks_of_bursting():
-    assert "bursts" in pasteurisation.CAUTION

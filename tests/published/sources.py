@@ -52,6 +52,7 @@ SOURCES = {
     "tirage": "Three texts: 20 to 24 g/L of sugar give 5 to 6 bar in a cellar of 10 to 12 °C",
     "cfr-27-24-245": "27 CFR 24.245 and 27.42a: 0.392 g per 100 mL are still wine, 1.98 volumes",
     "span-wagner-1996": "Span & Wagner 1996, carbon dioxide, as in CoolProp",
+    "helmholtz-mixture": "Water and ethanol (IAPWS-95, Schroeder 2014, their mixture) in CoolProp, with Henry's law of Carroll 1991",
     "cetie": "CETIE: still wine has less than 1.2 g/L of gas and less than 1 bar at 20 °C",
     # sulphur dioxide, sorbate, heat
     "free-so2-table": "The wine laboratories' table of free sulphur dioxide for 0.5 and 0.8 mg/L molecular",
