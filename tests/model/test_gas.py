@@ -64,7 +64,7 @@ def test_that_a_pressure_is_put_in_words(bar, name, safe):
 
 def test_that_a_mead_that_was_not_degassed_has_no_room_for_two_grams_of_sugar():
     # 1.49 bar at 20 °C: the bound of still wine (CETIE, 1 bar) is kept only by a mead that was degassed.
-    standing = float(gas.refermentation(2.0, 293.15, 0.12).gauge)
+    standing = float(gas.refermentation(2.0, 293.15, 0.125, 10.0).gauge)  # the conditions of that table
     assert standing / BAR == pytest.approx(1.5, abs=0.05)  # table of refermentation, rounded to 0.1
     assert not gas.vessel_words(standing).is_safe_in_ordinary_glass
     assert gas.vessel_words(float(gas.refermentation(0.0, 293.15, 0.12).gauge)).is_safe_in_ordinary_glass

@@ -8,8 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from planner.model import (
-    bottle_pressure,
     acidity,
+    bottle_pressure,
     extract,
     gas,
     guards,
