@@ -101,7 +101,9 @@ def _beyond(p: Array, d: Array) -> Array:
     """The density above 40 °C. [kg/m^3]"""
     nodes = REFERENCE_TEMPERATURE + np.array([0.0, 10.0, _WARMEST])
     first, second, third = (density(p, kelvin) / density(0.0, kelvin) for kelvin in nodes.tolist())
-    parabola = (d - 10.0) * (d - 20.0) / 200.0 * first - d * (d - 20.0) / 100.0 * second + d * (d - 10.0) / 200.0 * third
+    parabola = (
+        (d - 10.0) * (d - 20.0) / 200.0 * first - d * (d - 20.0) / 100.0 * second + d * (d - 10.0) / 200.0 * third
+    )
     end = nodes[-1]
     water = density(0.0, end) * water_density(REFERENCE_TEMPERATURE + d) / water_density(end)  # no step at 40 °C
     return np.asarray(parabola * water)

@@ -295,7 +295,10 @@ _VESSELS = (
             "at the limit", f"As much as bottles for sparkling wine are made for: ask their maker. {_SPARKLING}", False
         ),
     ),
-    (np.inf, Vessel("beyond any bottle", "No bottle is made for this: do not close it. Keep it under an airlock.", False)),
+    (
+        np.inf,
+        Vessel("beyond any bottle", "No bottle is made for this: do not close it. Keep it under an airlock.", False),
+    ),
 )
 
 

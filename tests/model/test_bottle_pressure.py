@@ -75,7 +75,9 @@ def test_that_pressures_are_those_of_the_sheet(celsius, room, bars):
     )
     assert np.all(low - 0.01 <= np.array(bars))
     assert np.all(np.array(bars) <= high + 0.01)
-    assert np.all(high - low <= 0.1 * high) or room < 0.04  # so that the bounds say something where bottles may be heated
+    assert (
+        np.all(high - low <= 0.1 * high) or room < 0.04
+    )  # so that the bounds say something where bottles may be heated
 
 
 def test_that_two_percent_left_empty_are_brim_full_at_seventy_degrees():
