@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from planner.adjusting.additions import Given, liquid_of
 from planner.adjusting.base_mead import Basis
+from planner.adjusting.bottle_safety import HANDLING, HEATED_STEP, IN_BOTTLES, bottled_danger
 from planner.adjusting.mead import Mead
-from planner.adjusting.refermentation_risk import STILL_SUGAR, Risk, stillness
-from planner.adjusting.stabilisation import BY_HEAT, BY_SALTS, Keeping, keepers, keeping
+from planner.adjusting.refermentation_risk import Risk, consequence, stillness
+from planner.adjusting.stabilisation import BY_HEAT, BY_SALTS, Keeping, keepers, keeping, logged_as_stabilised
 from planner.document.batch import Addition, Batch
+from planner.document.bottled import bottled
 from planner.model.liquid import fermentable
 from planner.reference.catalogue import Catalogue
 from planner.timeline.particle_filter import STILL_SWEET
@@ -28,7 +30,7 @@ ADDED = 0.5
 
 _BEFORE_DOSING = {
     "salts": "Try it in a glass; stabilise before you dose the batch.",
-    "heat": "Try it in a glass; dose it on the day of bottling, and pasteurise at once.",
+    "heat": "Try it in a glass; dose it on the day of bottling, and " + IN_BOTTLES + ".",
 }
 
 Said = tuple[Words, Words]
@@ -65,39 +67,24 @@ def bottled_words(batch: Batch, mead: Mead, catalogue: Catalogue) -> Said | None
     Parameters
     ----------
     batch : Batch
-        One that the log says is bottled. [as its fields]
+        Bottled or not. [as its fields]
     mead : Mead
         What is in the bottles. [as its fields]
     catalogue : Catalogue
         The shelf with the batch's own rows. [-]
     """
-    sugar = sugar_in_bottles(batch, mead, catalogue)
-    if sugar is None:
-        return None
-    return (
-        say("In bottles that may burst: about {} of sugar that living yeast can take.", phrases.concentration(sugar)),
-        say("Chill them all at once, handle them behind a thick cloth, and open them over a basin."),
-    )
-
-
-def sugar_in_bottles(batch: Batch, mead: Mead, catalogue: Catalogue) -> float | None:
-    """Sugar in bottles that living yeast could burst with it; None where they should hold. [kg/m^3]
-
-    Parameters
-    ----------
-    batch : Batch
-        One that the log says is bottled. [as its fields]
-    mead : Mead
-        What is in the bottles. [as its fields]
-    catalogue : Catalogue
-        The shelf with the batch's own rows. [-]
-    """
-    if keeping(batch, mead) is Keeping.DONE:
+    if bottled(batch) is None or keeping(batch, mead) is Keeping.DONE:
         return None
     now = mead.known.present if mead.known is not None and mead.basis is Basis.FORECAST else None
     still = stillness(mead, catalogue.yeast(batch.recipe.yeast.key).tolerance, False)
-    sugar = mead.after.fermentable.typical if now is None else now.sugar.typical
-    return sugar if still.risk >= Risk.REAL or (now is not None and sugar > STILL_SUGAR) else None
+    sentence = bottled_danger(still, None if now is None else now.sugar)
+    if sentence is None:
+        return None
+    meant = batch.adjustment.stabilising or batch.adjustment.stabilised
+    untold = (
+        " If they were stabilised or heated, log “stabilised”." if meant and not logged_as_stabilised(batch) else ""
+    )
+    return sentence, say(HANDLING + untold)
 
 
 # --- danger
@@ -112,9 +99,8 @@ def _danger(batch: Batch, mead: Mead, catalogue: Catalogue) -> Said | None:
     left = still.sugar.typical > STILL_SWEET and mead.basis in (Basis.AT_REST, Basis.MEASURED)
     if still.risk < Risk.REAL or not (added > ADDED or left):
         return None
-    end = "still bottles would burst" if still.risk == Risk.GRAVE else "corks would creep and bottles may break"
-    sugar = phrases.concentration(still.eaten.typical)
-    sentence = say(f"Not to be bottled as it is: living yeast can take {{}} of sugar, and {end}.", sugar)
+    sentence = say(f"Do not bottle this yet: up to {{}} of sugar can still ferment, and would {consequence(still.gauge)}.",
+                   phrases.concentration(still.eaten.high))  # fmt: skip
     return sentence, _way_out(batch, mead, added > ADDED, catalogue)
 
 
@@ -132,15 +118,14 @@ def _way_out(batch: Batch, mead: Mead, added: bool, catalogue: Catalogue) -> Wor
     if planned and added and not fed:
         return say(_BEFORE_DOSING[planned])
     if planned == "heat":
-        return say("Bottle and pasteurise it in one go, as planned; then tick that yeast is kept from working.")
-    ways = tuple({BY_SALTS: "stabilise", BY_HEAT: "pasteurise"}[way] for way in keepers(batch.recipe.rules))
+        return say(f"{HEATED_STEP} Then tick that yeast is kept from working.")
+    ways = tuple({BY_SALTS: "stabilise it", BY_HEAT: IN_BOTTLES}[way] for way in keepers(batch.recipe.rules))
     if not added:
-        return say(f"Let it end its work{''.join(f', or {way} it' for way in ways)}.")
+        return say(f"Let it finish{''.join(f', or {way}' for way in ways)}.")
     if fed:
-        then = " or ".join((*(f"{way} it" for way in ways), "let it end its work"))
-        return say(f"Keep it under an airlock, it may start again: {then}.")
-    first = "Stabilise first, use" if "stabilise" in ways else "Use"
-    heat = "pasteurise the closed bottles at once, " if "pasteurise" in ways else ""
+        return say(f"Keep it under an airlock, it may start again: {' or '.join((*ways, 'let it finish'))}.")
+    first = "Stabilise first, use" if "stabilise it" in ways else "Use"
+    heat = f"{IN_BOTTLES}, " if IN_BOTTLES in ways else ""
     return say(f"{first} sweeteners that yeast leaves, {heat}or keep it cold and drink it soon.")
 
 

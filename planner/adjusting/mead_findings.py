@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from planner.adjusting.adjustment_headline import sugar_in_bottles
+from planner.adjusting.adjustment_headline import bottled_words
 from planner.adjusting.base_mead import Basis
+from planner.adjusting.bottle_safety import IN_BOTTLES, together
 from planner.adjusting.mead import Mead
-from planner.adjusting.refermentation_risk import STILL_SUGAR, Risk, stillness
+from planner.adjusting.refermentation_risk import Risk, consequence, limit_words, stillness
 from planner.adjusting.solubility import CELLAR, COLD, Dissolves, dissolves
 from planner.adjusting.stabilisation import (
     BY_HEAT,
@@ -59,14 +60,17 @@ def mead_findings(batch: Batch, catalogue: Catalogue, mead: Mead, finish: Finish
         What the yeast leaves. [as its fields]
     """
     begun = batch.adjustment.additions or mead.measured or mead.given
+    shut = bottled(batch) is not None
+    before: tuple[Finding, ...] = ()
+    if shut:  # what is in bottles is neither stabilised, nor heated, nor left to finish
+        before = tuple(_in_bottles(batch, catalogue, mead))
     if not begun and mead.basis is not Basis.AT_REST:
-        return tuple(_in_bottles(batch, catalogue, mead))
+        return before
+    if not shut:
+        before = (*_stillness(batch, catalogue, mead), *_moving(batch, mead), *_stabilisers(batch))
     return (
-        *_in_bottles(batch, catalogue, mead),
-        *_stillness(batch, catalogue, mead),
-        *_moving(batch, mead),
+        *before,
         *_doses(batch, catalogue, mead),
-        *_stabilisers(batch),
         *_given(batch, catalogue, mead),
         *_room(batch, mead),
         *_differs(mead),
@@ -82,49 +86,53 @@ def _stillness(batch: Batch, catalogue: Catalogue, mead: Mead) -> Iterator[Findi
     if still.risk == Risk.NONE:
         return
     added = sum(effect.fermentable for effect in mead.effects) / mead.after.volume.typical
-    left = mead.after.fermentable
-    gas = GAS_PER_HEXOSE.typical * still.eaten.typical
-    end = "enough to burst still bottles" if still.risk == Risk.GRAVE else "enough to push corks, and bottles may break"
+    left, most = mead.after.fermentable, phrases.concentration(still.eaten.high)
+    gas = phrases.concentration(GAS_PER_HEXOSE.high * still.eaten.high)
+    end = f"enough to {consequence(still.gauge)}"
     where = "adjustment.additions" if added > 0.5 else "adjustment"
     allowed = keepers(batch.recipe.rules)
     early = kept is Keeping.PLANNED and mead.basis in (Basis.EXPECTED, Basis.FORECAST)
     if early and still.risk >= Risk.REAL:
-        yield warning(where, f"{{}} of sugar that living yeast can take, kept from it only by what is planned{_plan(batch)}. "
-                      f"Until that is done, in a closed bottle it would make about {{}} of carbon dioxide, {end}.",
-                      phrases.concentration(left.typical), phrases.concentration(gas))  # fmt: skip
+        yield warning(where, f"Up to {{}} of sugar can still ferment, until what is planned is done{_plan(batch)}. In a closed "
+                      f"bottle it would make {{}} of carbon dioxide, {end}.", most, gas)  # fmt: skip
     elif added > 0.5 and still.risk >= Risk.REAL:
-        yield error(where, "{} of sugar that living yeast can take: in a closed bottle it would make about {} of carbon "
-                    f"dioxide, {end}. {_before_honey(allowed)}{_untold(batch, kept)}",
-                    phrases.concentration(left.typical), phrases.concentration(gas))  # fmt: skip
+        yield error(where, f"Do not bottle this yet: up to {{}} of sugar can still ferment. In a closed bottle it would make {{}} of "
+                    f"carbon dioxide, {end}. {_before_honey(allowed)}{_untold(batch, kept)}", most, gas)  # fmt: skip
     elif still.risk >= Risk.REAL and left.typical > STILL_SWEET and mead.basis in (Basis.AT_REST, Basis.MEASURED):
         begun = batch.adjustment.additions or mead.measured
         say = error if begun else warning  # as long as nobody adjusts it, it is a mead that waits, and no mistake
-        yield say(where, "Not to be bottled: about {} of sugar are left, perhaps {}, that living yeast can take. A yeast that "
-                  f"rests may wake in warmth, and in a closed bottle it would make about {{}} of carbon dioxide, {end}. "
-                  + _at_rest(allowed) + _untold(batch, kept),
-                  phrases.concentration(left.typical), phrases.concentration(left.high), phrases.concentration(gas))  # fmt: skip
+        yield say(where, "Do not bottle this yet: up to {} of sugar can still ferment, most likely {}. If the yeast wakes in a closed "
+                  f"bottle, the most would make {{}} of carbon dioxide, {end}. " + _at_rest(allowed) + _untold(batch, kept),
+                  most, phrases.concentration(still.eaten.typical), gas)  # fmt: skip
     elif mead.known is not None and mead.known.torn:
-        yield warning(where, "Two instruments disagree: there may be up to {} of sugar that living yeast can take, and {} is safe. "
-                      "Measure again before you bottle, or stabilise.",
-                      phrases.concentration(left.high), phrases.concentration(STILL_SUGAR))  # fmt: skip
+        yield _over(where, "Two instruments disagree: up to {} of sugar may still ferment", left.high,
+                    "Measure again before you bottle" + _or_keep(allowed))  # fmt: skip
     elif mead.known is not None and mead.known.by_test:
-        yield warning(where, "With the doubt of your sugar test there may be up to {} that living yeast can take, and {} is "
-                      "safe. A finer test makes sure" + _or_keep(allowed),
-                      phrases.concentration(left.high), phrases.concentration(STILL_SUGAR))  # fmt: skip
+        yield _over(
+            where,
+            "Your sugar test allows up to {} of sugar",
+            left.high,
+            "Test again with a finer test" + _or_keep(allowed),
+        )
     else:
-        yield warning(where, "There may be up to {} of sugar that living yeast can take, and {} is safe. Test for residual "
-                      "sugar before you bottle" + _or_keep(allowed),
-                      phrases.concentration(left.high), phrases.concentration(STILL_SUGAR))  # fmt: skip
+        yield _over(where, "Up to {} of sugar may still ferment", left.high,
+                    "Test for residual sugar before you bottle" + _or_keep(allowed))  # fmt: skip
+
+
+def _over(where: str, found: str, most: float, act: str) -> Finding:
+    """That there may be more sugar than the limit [kg/m^3], and what to do."""
+    limit = limit_words()
+    return warning(where, f"{found}. {limit.template}. {act}", phrases.concentration(most), *limit.figures)
 
 
 def _in_bottles(batch: Batch, catalogue: Catalogue, mead: Mead) -> Iterator[Finding]:
     """What is bottled already, though yeast could take of it what bursts bottles."""
-    sugar = None if bottled(batch) is None else sugar_in_bottles(batch, mead, catalogue)
-    if sugar is not None:
+    said = bottled_words(batch, mead, catalogue)
+    if said is not None:
         place = next(f"log.readings.{n}" for n, entry in reversed([*batch.log.entries.of_kind(Event)])
                      if entry.what is What.BOTTLED and not entry.excluded)  # fmt: skip
-        yield error(place, "It is in bottles, with about {} of sugar that living yeast can take, and they may burst. Chill them all "
-                    "at once, handle them behind a thick cloth, and open them over a basin.", phrases.concentration(sugar))  # fmt: skip
+        text = together(*said)
+        yield error(place, text.template, *text.figures)
 
 
 def _plan(batch: Batch) -> str:
@@ -150,21 +158,19 @@ def _before_honey(allowed: tuple[str, ...]) -> str:
     """What to do instead of bottling sugar with living yeast, as the house rules allow."""
     if BY_SALTS in allowed:
         return "Stabilise first, use sweeteners yeast leaves, or keep it cold and drink it soon."
-    heated = "pasteurise the closed bottles at once, " if BY_HEAT in allowed else ""
+    heated = f"{IN_BOTTLES}, " if BY_HEAT in allowed else ""
     return f"Use sweeteners yeast leaves, {heated}or keep it cold and drink it soon."
 
 
 def _at_rest(allowed: tuple[str, ...]) -> str:
     """What to do with a mead that has stopped sweet, as the house rules allow."""
-    what = [{BY_SALTS: "stabilise it", BY_HEAT: "pasteurise it"}[way] for way in allowed]
-    if not what:
-        return "Let it end its work, or keep it cold and drink it soon."
-    return f"Let it end its work, {', or '.join(what)}." if len(what) > 1 else f"Let it end its work, or {what[0]}."
+    what = [{BY_SALTS: "stabilise it", BY_HEAT: IN_BOTTLES}[way] for way in allowed]
+    return f"Let it finish, or {', or '.join(what or ['keep it cold and drink it soon'])}."
 
 
 def _or_keep(allowed: tuple[str, ...]) -> str:
     """The end of a sentence that asks for a test."""
-    return ", or stabilise." if BY_SALTS in allowed else ", or pasteurise." if BY_HEAT in allowed else "."
+    return ", or stabilise." if BY_SALTS in allowed else f", or {IN_BOTTLES}." if BY_HEAT in allowed else "."
 
 
 def _moving(batch: Batch, mead: Mead) -> Iterator[Finding]:

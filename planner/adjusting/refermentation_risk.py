@@ -20,8 +20,12 @@ from planner.wording import phrases
 from planner.wording.phrases import Words, say
 
 STILL_SUGAR = 2.0
-"""Sugar that yeast may take in a still bottle without harm. [kg/m^3] 10.2 and 10.3 of the property data: 2 g/L prickle,
-4 g/L make about 1 bar at 20 °C."""
+"""Sugar that may be left for living yeast in an ordinary bottle: the one limit. [kg/m^3] In a degassed mead (`gas.DEGASSED`) of
+12 % vol all of it makes 1 bar at 20 °C, the bound of still wine (`gas.ORDINARY`). A strong, sweet mead dissolves less gas, and
+comes to 1.2 bar; one that was not degassed, to 1.5."""
+
+LIMIT = "{} is the limit for ordinary bottles: in a degassed mead it makes {} at 20 °C"
+"""The limit with its reason, inside a sentence."""
 
 PRESSURE_TEMPERATURES = tuple(ZERO_CELSIUS + celsius for celsius in (10.0, 20.0, 30.0))
 """Temperatures of a cellar, a room and a hot day. [K]"""
@@ -41,8 +45,11 @@ BACTERIA_FROM = {"lactose": 1.0, "sorbitol": 5.0, "malic": 1.0, "glycerol": 20.0
 """Concentrations from which that is worth a word. [kg/m^3] Estimate."""
 
 BURSTS_FROM = 2.5 * gas.BAR
-"""Pressure at 20 °C above which still bottles are spoken of as bursting; below it, of corks that creep. [Pa] The end of
-semi-sparkling (Regulation (EU) No 1308/2013); still bottles have no rating at all."""
+"""Pressure at 20 °C above which ordinary bottles are spoken of as bursting; below it, of corks that creep. [Pa] The end of
+semi-sparkling (Regulation (EU) No 1308/2013); ordinary bottles have no rating at all."""
+
+BURSTS_ANY = 8.0 * gas.BAR
+"""Pressure at 20 °C beyond every bottle. [Pa] See `gas.vessel_words`."""
 
 TRACE = 0.05
 """Sugar of one source that is worth a line. [kg/m^3]"""
@@ -111,6 +118,11 @@ class Stillness(msgspec.Struct, frozen=True):
     food: tuple[Food, ...]
     bacteria: tuple[str, ...]
 
+    @property
+    def gauge(self) -> float:
+        """The high end of the pressure at 20 °C. [Pa]"""
+        return self.pressures[1].gauge.high
+
 
 def stillness(mead: Mead, tolerance: Span, stabilised: bool) -> Stillness:
     """What may happen with an adjusted mead in a closed bottle.
@@ -135,9 +147,10 @@ def stillness(mead: Mead, tolerance: Span, stabilised: bool) -> Stillness:
     eaten = Span(*(min(some, max(room, 0.0) * ETHANOL_DENSITY / ETHANOL_YIELD.typical)
                    for some, room in zip(sugar, margin, strict=True)))  # fmt: skip
     pressures = tuple(Pressure(t, _gauge(mead, eaten, t)) for t in PRESSURE_TEMPERATURES)
-    vessel = gas.vessel_words(pressures[1].gauge.high)
+    # Up to the limit an ordinary bottle does, whatever a strong, sweet mead adds to the last tenths of a bar: one rule.
+    vessel = gas.vessel_words(0.0 if eaten.high <= STILL_SUGAR else pressures[1].gauge.high)
     risk = _risk(sugar, eaten, pressures[1].gauge, stabilised)
-    return Stillness(risk, _words(risk, sugar, eaten, margin), sugar, eaten, margin, pressures, vessel,
+    return Stillness(risk, _words(risk, sugar, eaten, pressures[1].gauge.high), sugar, eaten, margin, pressures, vessel,
                      _food(mead), _bacteria(mead))  # fmt: skip
 
 
@@ -148,10 +161,10 @@ def _minus(one: Span, other: Span) -> Span:
 def _gauge(mead: Mead, eaten: Span, temperature: float) -> Span:
     strength = min(max(mead.after.alcohol.typical, 0.0), 0.25)
     sweet = min(max(mead.after.extract.typical - eaten.typical, 0.0), 400.0)
-    yields = gas.GAS_PER_HEXOSE
+    held = (gas.DEGASSED, gas.STANDING, gas.STANDING)  # nobody knows how well it will be degassed
     return Span(*(
-        float(gas.refermentation(some, temperature, strength, sweet, gas_per_hexose=part).gauge)
-        for some, part in zip(eaten, yields, strict=True)
+        float(gas.refermentation(some, temperature, strength, sweet, present=there, gas_per_hexose=part).gauge)
+        for some, there, part in zip(eaten, held, gas.GAS_PER_HEXOSE, strict=True)
     ))  # fmt: skip
 
 
@@ -167,10 +180,27 @@ def _risk(sugar: Span, eaten: Span, at_twenty: Span, stabilised: bool) -> Risk:
     return Risk.GRAVE if at_twenty.high >= BURSTS_FROM else Risk.REAL
 
 
-def _words(risk: Risk, sugar: Span, eaten: Span, margin: Span) -> Words:
+def limit_words() -> Words:
+    """The one limit of sugar for ordinary bottles with its reason, inside a sentence."""
+    return say(LIMIT, phrases.concentration(STILL_SUGAR), phrases.pressure(gas.ORDINARY))
+
+
+def consequence(gauge: float) -> str:
+    """What a pressure at 20 °C does to bottles, after "would" or "could".
+
+    Parameters
+    ----------
+    gauge : float
+        The high end. [Pa]
+    """
+    if gauge >= BURSTS_FROM:
+        return f"burst {'any bottle' if gauge >= BURSTS_ANY else 'ordinary bottles'}"
+    return "push out corks, and break bottles"
+
+
+def _words(risk: Risk, sugar: Span, eaten: Span, gauge: float) -> Words:
     if risk == Risk.NONE and sugar.high <= STILL_SUGAR:
-        return say("Nothing to speak of is left to ferment: at most {}. A sugar test makes sure.",
-                   phrases.concentration(max(sugar.high, 0.0)))  # fmt: skip
+        return say("Dry: at most {} of sugar can still ferment.", phrases.concentration(max(sugar.high, 0.0)))
     if risk == Risk.NONE:
         return say("The yeast is past its limit, so the sugar ({}) should stay. Yeasts have been known to go further.",
                    phrases.concentration(sugar.typical))  # fmt: skip
@@ -178,13 +208,14 @@ def _words(risk: Risk, sugar: Span, eaten: Span, margin: Span) -> Words:
         return say("{} of sugar stay only as long as what keeps the yeast from working holds.",
                    phrases.concentration(sugar.typical))  # fmt: skip
     if risk == Risk.UNSURE:
-        return say("Perhaps not: up to {} of sugar may be taken by living yeast. Test for residual sugar before you bottle.",
-                   phrases.concentration(eaten.high))  # fmt: skip
-    far = "it bears {} more alcohol" if margin.typical > 0.0 else "it may bear {} more alcohol"
-    more = phrases.alcohol(margin.typical if margin.typical > 0.0 else margin.high)
-    end = "corks would creep and bottles may break" if risk == Risk.REAL else "still bottles would burst"
-    return say(f"No: living yeast would take about {{}} of sugar ({far}), and {end}.",
-               phrases.concentration(eaten.typical), more)  # fmt: skip
+        limit = limit_words()
+        return say(f"Perhaps not stable: up to {{}} of sugar may still ferment. {limit.template}. Test for residual sugar "
+                   "before you bottle.", phrases.concentration(eaten.high), *limit.figures)  # fmt: skip
+    low, high = phrases.grams(max(eaten.low, 0.0)), phrases.concentration(eaten.high)
+    if eaten.is_exact:
+        return say(f"Not stable: yeast may ferment another {{}} of sugar, which would {consequence(gauge)}.", high)
+    return say(f"Not stable: yeast may ferment another {{}} to {{}} of sugar, most likely {{}}. The upper end would "
+               f"{consequence(gauge)}.", low, high, phrases.concentration(eaten.typical))  # fmt: skip
 
 
 def _food(mead: Mead) -> tuple[Food, ...]:

@@ -7,11 +7,12 @@ from collections.abc import Mapping
 import msgspec
 
 from planner.adjusting.base_mead import Basis
+from planner.adjusting.bottle_safety import HEAT_CAUTION, heated_closed, heating
 from planner.adjusting.dosing import weighable
 from planner.adjusting.mead import Mead
-from planner.adjusting.refermentation_risk import STILL_SUGAR, TRACE
+from planner.adjusting.refermentation_risk import STILL_SUGAR, TRACE, limit_words
 from planner.document.batch import Addition, HouseRules
-from planner.model import gas, pasteurisation, sorbate, sulphite
+from planner.model import gas, sorbate, sulphite
 from planner.model.constants import ETHANOL_DENSITY, ZERO_CELSIUS
 from planner.model.fermentation import ETHANOL_YIELD
 from planner.model.span import Span
@@ -24,9 +25,6 @@ UNKNOWN_PH = Span(3.1, 3.4, 3.8)
 
 DOSED_PH = (2.01, 4.8)
 """Between these a dose is worked out; beyond them that of the nearer end stands, which is absurd enough to say no. [-]"""
-
-HOLD_TEMPERATURE = 65.0 + ZERO_CELSIUS
-"""At which bottles are held in the bath. [K] Common practice, no source."""
 
 COLD = 4.0 + ZERO_CELSIUS
 """Of a refrigerator. [K] Common practice, no source."""
@@ -78,6 +76,7 @@ def ways(
     ph: Span | None = None,
     free_sulphite: float = 0.0,
     given: Mapping[str, float] | None = None,
+    in_bottles: bool = False,
 ) -> tuple[Way, ...]:
     """The ways to stability side by side.
 
@@ -95,12 +94,16 @@ def ways(
         Free sulphur dioxide in it now. [kg/m^3]
     given : mapping of str to float, optional
         Stabilisers among the additions already. [kg]
+    in_bottles : bool
+        Whether it is bottled: nothing but cold can be done with it then. [-]
 
     Returns
     -------
     tuple of Way
         At the yeast's limit, dry, sulphite with sorbate, heat, cold.
     """
+    if in_bottles:
+        return (_cold(mead, tolerance),)
     rules, acidity = rules or HouseRules(), ph or mead.ph or UNKNOWN_PH
     measured = ph is not None or mead.ph_measured
     found = (
@@ -120,7 +123,7 @@ def _not_yet(way: Way) -> Way:
     why = (
         "it stops no fermentation that is going on"
         if way.key == "stabilised"
-        else "a closed bottle that makes gas bursts in the heat"
+        else "a bottle that makes gas bursts in the heat"
     )
     return msgspec.structs.replace(way, works=False, state=say(f"Not while it ferments: {why}. Wait for its rest."))
 
@@ -163,8 +166,9 @@ def _dry(mead: Mead) -> Way:
     if works:
         state = say("At most {} of sugar that yeast can take is left.", phrases.concentration(left.high))
     else:
-        state = say("There may be up to {} of sugar that yeast can take; {} are the limit here.",
-                    phrases.concentration(left.high), phrases.concentration(STILL_SUGAR))  # fmt: skip
+        limit = limit_words()
+        state = say(f"Up to {{}} of sugar may still ferment. {limit.template}.", phrases.concentration(left.high),
+                    *limit.figures)  # fmt: skip
     doses = (
         say("Let it ferment out, test for residual sugar, and sweeten with what yeast leaves: erythritol, xylitol, allulose."),
         *((say(f"Among the additions {_listed(fed)} {'brings' if len(fed) == 1 else 'bring'} sugar that yeast takes."),)
@@ -242,17 +246,11 @@ def _stabilised(
 
 
 def _heated(mead: Mead, rules: HouseRules) -> Way:
-    target = pasteurisation.TARGET
-    minutes = Span(*(float(pasteurisation.minutes_for(units, HOLD_TEMPERATURE)) for units in target))
-    doses = (
-        say("Hold the middle of the bottle at {} for {} minutes ({} to {}), in a water bath, 3 % of it left empty.",
-            phrases.temperature(HOLD_TEMPERATURE), phrases.count(minutes.typical), phrases.count(minutes.low),
-            phrases.count(minutes.high)),
-    )  # fmt: skip
     return Way("heated", "Pasteurised in the bottle", True,
-               say("Ends all life in {} of mead, whatever its sugar.", phrases.volume(mead.after.volume.typical)), doses,
+               say("Kills yeast and most bacteria, whatever the sugar. It does not kill spores."),
+               (*heating(), heated_closed(mead)),
                "It costs some aroma, does not mend a spoiled mead, and protects only what stays closed.",
-               pasteurisation.CAUTION, treatment_objections(rules, HEAT))  # fmt: skip
+               HEAT_CAUTION, treatment_objections(rules, HEAT))  # fmt: skip
 
 
 def _cold(mead: Mead, tolerance: Span) -> Way:

@@ -227,9 +227,7 @@ def _sweet_after_all(rows: tuple[Logged, ...]) -> Headline | None:
     return Headline(
         "rest",
         say("Day {}: a sugar test found {}: it is not finished.", phrases.day(day), phrases.concentration(test.sugar)),
-        say(
-            "Do not bottle it. Test again; if that much is left, stabilise it, or wake it in warmth and let it end its work."
-        ),
+        say("Do not bottle it. Test again. If the sugar is there, warm it and let it finish, or stabilise it."),
     )
 
 

@@ -196,6 +196,9 @@ def evaluate(
         *mead_findings(batch, catalogue, adjusted, finish),
         *dosed_findings(batch, rows, adjusted, catalogue),
     )
+    stands = headline.headline(batch, finish, curve, rows, today, judged, adjusted, catalogue, names)
+    if judged is not None and stands.stage == "bottled":  # nothing of what a ferment asks for can be done in a bottle
+        judged = msgspec.structs.replace(judged, steps=(stands.next,), cautions=())
     return Outcome(
         batch=batch,
         must=planned,
@@ -205,7 +208,7 @@ def evaluate(
         starting_gravity=measured_start,
         mead=adjusted,
         findings=_gravest_first(findings),
-        headline=headline.headline(batch, finish, curve, rows, today, judged, adjusted, catalogue, names),
+        headline=stands,
         with_band=members > 0,
         posterior=after,
         verdict=judged,

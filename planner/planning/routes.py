@@ -8,6 +8,7 @@ import msgspec
 import numpy as np
 import numpy.typing as npt
 
+from planner.adjusting.bottle_safety import COLD_NOTE, HEAT_CAUTION, HEATED_STEP, heating
 from planner.adjusting.dosing import weighable
 from planner.adjusting.mead import mead
 from planner.adjusting.stabilisation_methods import UNKNOWN_PH, sulphite_dose
@@ -171,9 +172,9 @@ def _heated(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) -> Rou
     return told(
         "dry-heat", "Dry, then honey, then pasteurise", made, catalogue, members,
         (say("Ferment dry, rack, let it clear."), *_stir_in(made, catalogue),
-         say("Bottle, and pasteurise the closed bottles at once in a water bath.")),
+         say(HEATED_STEP), *heating()),
         treatment_objections(batch.recipe.rules, HEAT),
-        notes=(*yeast_notes(row, plan.alcohol), say("Heat costs some aroma. Never heat a bottle that holds gas.")),
+        notes=(*yeast_notes(row, plan.alcohol), say(f"Heat costs some aroma. {HEAT_CAUTION}")),
     )  # fmt: skip
 
 
@@ -298,7 +299,7 @@ def _stopped(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) -> Ro
         "cold", "Stop it by cold, keep it cold", made, catalogue, members,
         (say("Near day {}, when it stands at {}, chill it to {} at once.", phrases.day(day),
              phrases.gravity(point.reached["finish"]), phrases.temperature(CRASH)),
-         say("Rack it off the yeast cold after about {} days, and keep it cold to the last glass.", phrases.day(SETTLES))), (),
-        notes=(say("One warm bottle starts again. For the fridge and for soon; in bottles made for pressure."),),
+         say("Rack it off the yeast cold after about {} days, and keep every bottle in the fridge.", phrases.day(SETTLES))), (),
+        notes=(say(COLD_NOTE),),
         days=lambda _outcome: Span.exactly(ready), glass=glass,
     )  # fmt: skip

@@ -8,7 +8,9 @@ from typing import NamedTuple
 import msgspec
 
 from planner.adjusting import dose
+from planner.adjusting.adjustment_headline import bottled_words
 from planner.adjusting.base_mead import Basis
+from planner.adjusting.bottle_safety import COLD_NOTE, HEAT_CAUTION, HEATED_STEP, heating
 from planner.adjusting.dosing import weighable
 from planner.adjusting.mead import Mead
 from planner.adjusting.refermentation_risk import STILL_SUGAR, Stillness, stillness
@@ -166,8 +168,8 @@ def _in_the_glass(here: _Here, key: str, name: str) -> Route:
 def _heated(here: _Here, key: str, name: str) -> Route:
     return _told(
         here, key, name, _doses(here, ("honey",)), stabilising="heat", against=treatment_objections(here.batch.recipe.rules, HEAT),
-        last=(say("Bottle, and pasteurise the closed bottles at once in a water bath; then tick that yeast is kept from working."),),
-        notes=(say("Heat costs some aroma. Never heat a bottle that holds gas."),),
+        last=(say(f"{HEATED_STEP} Then tick that yeast is kept from working."), *heating()),
+        notes=(say(f"Heat costs some aroma. {HEAT_CAUTION}"),),
     )  # fmt: skip
 
 
@@ -193,8 +195,8 @@ def _stabilised(here: _Here, key: str, name: str) -> Route:
 
 def _cold(here: _Here, key: str, name: str) -> Route:
     return _told(
-        here, key, name, _doses(here, ("honey",)), last=(say("Bottle, and keep every bottle in the fridge to the last glass."),),
-        notes=(say("One warm bottle starts again. For the fridge and for soon; in bottles made for pressure."),),
+        here, key, name, _doses(here, ("honey",)), last=(say("Bottle it, and keep every bottle in the fridge."),),
+        notes=(say(COLD_NOTE),),
     )  # fmt: skip
 
 
@@ -290,6 +292,9 @@ def _told(
 
 def _before(here: _Here, still: Stillness) -> tuple[Words, ...]:
     """What comes before anything is stirred in."""
+    if bottled(here.batch) is not None:
+        said = bottled_words(here.batch, here.mead, here.catalogue)
+        return said or ()
     verdict = here.outcome.verdict
     if verdict is not None and verdict.kind == STALLED:
         return (say("It has stalled: first get it going again, or these doses are for the mead as it stands now."),)

@@ -8,14 +8,15 @@ from datetime import datetime, timedelta
 import msgspec
 import numpy as np
 
+from planner.adjusting.adjustment_headline import bottled_words
+from planner.adjusting.bottle_safety import CLOSE_BELOW, HANDLING, heating, together
+from planner.adjusting.refermentation_risk import STILL_SUGAR
 from planner.adjusting.stabilisation import logged_as_kept
-from planner.adjusting.stabilisation_methods import HOLD_TEMPERATURE
 from planner.document.batch import Batch, What
 from planner.document.bottled import RESTING_DAYS, TASTING_DAYS, bottled
 from planner.document.timestamps import SECONDS_PER_DAY, parsed
 from planner.evaluation.headline import REST_DAYS, REST_FALL, at_rest
 from planner.evaluation.outcome import Outcome
-from planner.model.pasteurisation import TARGET, minutes_for
 from planner.planning.completed_steps import SALTS, days_of, tasted_since, tested_after
 from planner.recipe.house_rules import SORBATES, SULPHITES
 from planner.recipe.preparation import THAW_DAYS, enzyme_hours, prepared
@@ -59,7 +60,10 @@ STEPS = (
 )  # fmt: skip
 """Kinds of tasks, beside "feed"; part of the identity that a calendar keeps, so that none is ever renamed."""
 
-AFTER_BOTTLING = ("pasteurise", "tasting-1", "open")
+NOT_IN_BOTTLES = ("restart", "stabilise", "pasteurise")
+"""What nobody is told to do any more once it is bottled."""
+
+AFTER_BOTTLING = ("tasting-1", "open")
 """Tasks that come with the bottles and after."""
 
 
@@ -156,7 +160,10 @@ def schedule(outcome: Outcome, catalogue: Catalogue, today: datetime | None = No
                  *_after(outcome, catalogue, _day_of(today, logged))]  # fmt: skip
     end = bottled(batch)
     if end is not None and end.day is not None:  # what was to come before it and was not recorded comes no more
-        tasks = [t for t in tasks if t.done or t.day <= end.day or t.key in AFTER_BOTTLING]
+        tasks = [
+            t for t in tasks
+            if t.done or t.key in AFTER_BOTTLING or (t.day <= end.day and t.key not in NOT_IN_BOTTLES)
+        ]  # fmt: skip
     return Schedule(tuple(sorted(tasks, key=lambda task: task.day)), logged or planned, logged is None, today)
 
 
@@ -369,7 +376,8 @@ def _after(outcome: Outcome, catalogue: Catalogue, today: float) -> Iterator[Tas
             day, early=day + slack[0], late=day + slack[1], done=number < len(racked), records=What.RACKING,
         )  # fmt: skip
         last, day = day, day + CLEARING_DAYS
-    yield from _bottling(batch, catalogue, last, slack)
+    said = None if outcome.mead is None else bottled_words(batch, outcome.mead, catalogue)
+    yield from _bottling(batch, catalogue, last, slack, None if said is None else said[0])
 
 
 def _stirred_in(batch: Batch, catalogue: Catalogue, salts: bool) -> Words | None:
@@ -390,7 +398,9 @@ def _by_salts(batch: Batch) -> bool:
     return batch.adjustment.stabilising == "salts" or bool(keys & SULPHITES and keys & SORBATES)
 
 
-def _bottling(batch: Batch, catalogue: Catalogue, racked: float, slack: tuple[float, float]) -> Iterator[Task]:
+def _bottling(
+    batch: Batch, catalogue: Catalogue, racked: float, slack: tuple[float, float], danger: Words | None
+) -> Iterator[Task]:
     heated = batch.adjustment.stabilising == "heat"
     salted, dosed = (days_of(batch, What.DOSE, salts) for salts in (True, False))
     if not _by_salts(batch):
@@ -415,20 +425,23 @@ def _bottling(batch: Batch, catalogue: Catalogue, racked: float, slack: tuple[fl
     is_bottled = end is not None and end.day is not None
     if end is not None and end.day is not None:
         bottle, slack = end.day, (0.0, 0.0)
-    text = say("Only what is still: gravity unchanged since dosing, sugar test in hand.")
     if heated:
-        text = say(
-            "What was at rest before dosing, by a sugar test. Leave 3 % of the bottle empty, and heat it the same day."
-        )
+        kept = days_of(batch, What.STABILISED)
+        if kept or not is_bottled:  # what is closed is not heated any more
+            yield _moved("pasteurise", say("Fill the bottles and pasteurise them, with the closures only laid on"),
+                         together(say("Only a mead that a sugar test showed to be dry before you sweetened it."), *heating()),
+                         kept[-1] if kept else bottle, slack, bool(kept))  # fmt: skip
+        text = say("Close the bottles when they have cooled to {}.", phrases.temperature(CLOSE_BELOW))
+    else:
+        text = say("Only when the gravity has not moved since dosing. Degas it first. Ordinary bottles need a sugar test of {} or "
+                   "less, or a stabilised mead.", phrases.concentration(STILL_SUGAR))  # fmt: skip
     yield _moved("bottle", say("Bottle"), text, bottle, slack, is_bottled)
-    if heated:
-        kept, minutes = days_of(batch, What.STABILISED), float(minutes_for(TARGET.typical, HOLD_TEMPERATURE))
-        yield _moved("pasteurise", say("Pasteurise the closed bottles at once"),
-                     say("The middle of the bottle at {} for {} minutes, in a water bath. Never a bottle that holds gas.",
-                         phrases.temperature(HOLD_TEMPERATURE), phrases.count(minutes)),
-                     kept[-1] if kept else bottle, slack, bool(kept))  # fmt: skip
+    if danger is not None:
+        yield _moved("tasting-1", danger, say(HANDLING), bottle, slack)
+        return
     ages = sorted(age for t in batch.tastings if end is not None and (age := end.age(t.at)) is not None and age > 0.0)
-    yield _moved("tasting-1", say("Open one to see that it is still"), say("Chilled, over a basin. If it hisses, chill them all."),
+    yield _moved("tasting-1", say("Open one to see that it is stable"),
+                 say("Chilled, wrapped in a towel, over a basin. If it hisses, the others may burst. " + HANDLING),
                  bottle + (ages[0] if ages else TASTING_DAYS), slack, bool(ages))  # fmt: skip
     late = [age for age in ages if age >= RESTING_DAYS]
     yield _moved("open", say("First open bottle"), say("Write down what you taste."),

@@ -15,6 +15,7 @@ from planner.adjusting.stabilisation import Keeping, keeping, logged_as_stabilis
 from planner.adjusting.stabilisation_methods import Way, ways
 from planner.adjusting.trial import plan
 from planner.document.batch import Trial
+from planner.document.bottled import bottled
 from planner.evaluation.outcome import Outcome
 from planner.model.constants import ZERO_CELSIUS
 from planner.model.gas import BAR
@@ -77,7 +78,9 @@ def adjustment_data(outcome: Outcome, shelf: Catalogue, number: Number, span: Sp
             "planned_by": planned_way(batch.adjustment) or None,
         },
         "stillness": _stillness(stillness(mead, tolerance, keeping(batch, mead) is Keeping.DONE), number, span),
-        "ways_to_stability": [_way(way) for way in ways(mead, tolerance, batch.recipe.rules)],
+        "ways_to_stability": [
+            _way(way) for way in ways(mead, tolerance, batch.recipe.rules, in_bottles=bottled(batch) is not None)
+        ],
     }
 
 
@@ -182,7 +185,9 @@ def _way(way: Way) -> dict[str, Any]:
 def stillness_lines(mead: dict[str, Any]) -> list[str]:
     """The same for reading."""
     still = mead["stillness"]
-    lines = ["", "Will it stay still", f"  {still['in_words']}", f"  Closure: {still['closure']}"]
+    lines = ["", "Will it stay still", f"  {still['in_words']}"]
+    if still["risk"] != "none":
+        lines.append(f"  Bottle and closure: {still['closure']}")
     kept = mead["yeast_kept_from_working"]
     if kept["state"] == "planned":
         by = f" by {kept['planned_by']}" if kept["planned_by"] else ""
@@ -192,6 +197,7 @@ def stillness_lines(mead: dict[str, Any]) -> list[str]:
         mark = "against the house rules" if way["house_rules_against"] else "would do" if way["would_do"] else "not yet"
         lines += [f"    {way['name']} ({mark}): {way['state']}"]
         lines += [f"      {dose}" for dose in way["to_do"]]
+        lines += [f"      {way['caution']}"] if way["caution"] else []
     return lines
 
 

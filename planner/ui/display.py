@@ -11,6 +11,7 @@ from typing import NamedTuple
 import msgspec
 from PySide6.QtCore import QLocale
 
+from planner.model.gas import BAR
 from planner.model.span import Z_90, Span
 from planner.units import SI_UNIT, UNITS, GravityScale, Kind, System, Unit, preferred, scale
 
@@ -19,6 +20,9 @@ SPACE = "\u00a0"
 
 MINUS = "\u2212"
 OUNCES_IN_POUND = 16
+
+PASCALS_PER_PSI = 6894.757
+"""[Pa] NIST Special Publication 811, appendix B."""
 
 
 class Digits(NamedTuple):
@@ -147,6 +151,13 @@ class Display(msgspec.Struct, frozen=True):
         """A time in words: "1 day", "12 days", "1.5 days"."""
         shown = self.text(value, Kind.TIME, "d").split(SPACE)[0]
         return f"{shown}{SPACE}{'day' if shown == '1' else 'days'}"
+
+    def pressure(self, value: float | Span) -> str:
+        """A pressure above that of the air, in bar or psi; below nothing it is none. [Pa]"""
+        unit, name, places = (PASCALS_PER_PSI, "psi", 0) if self.system == System.US else (BAR, "bar", 1)
+        span = value if isinstance(value, Span) else Span.exactly(value)
+        low, high = (self.number(max(bound, 0.0) / unit, places) for bound in (span.low, span.high))
+        return f"{low}{SPACE}{name}" if low == high else f"{low} to {high}{SPACE}{name}"
 
     def number(self, value: float, decimals: int, trim: bool = False) -> str:
         """A bare number as the locale writes it, without thousands signs; `decimals` below zero rounds to tens."""

@@ -112,6 +112,11 @@ def trace(kg_per_m3: float) -> Figure:
     return Figure("trace", kg_per_m3)
 
 
+def pressure(pascals: float) -> Figure:
+    """A pressure above that of the air. [Pa]"""
+    return Figure("pressure", pascals)
+
+
 def day(days: float) -> Figure:
     """A day since pitching, or a number of days. [d]"""
     return Figure("day", days)
@@ -166,6 +171,7 @@ PLAIN: dict[str, Callable[[float], str]] = {
     "share": lambda value: f"{value * 100:.0f} %",
     "concentration": lambda value: f"{value:.0f} g/L" if value >= 9.95 else f"{value:.1f} g/L",
     "trace": lambda value: f"{value * 1e3:.0f} mg/L",
+    "pressure": lambda value: f"{value / 1e5:.1f} bar",
     "day": lambda value: f"{round(value)}",  # a whole number: hours before pitching are day 0, not -0
     "count": lambda value: f"{round(value)}",
     "ph": lambda value: f"{value:.1f}",

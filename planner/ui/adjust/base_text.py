@@ -11,13 +11,14 @@ from planner.adjusting.base_mead import Basis, Standing
 from planner.adjusting.mead import Mead, Properties
 from planner.adjusting.refermentation_risk import STILL_SUGAR
 from planner.adjusting.stabilisation import BY_SALTS, Keeping, keepers, keeping
+from planner.document.bottled import bottled
 from planner.evaluation.outcome import Outcome
 from planner.model.span import Span
 from planner.timeline.particle_filter import HALF
 from planner.timeline.verdict_rule import FINISHED, STALLED, TEST
 from planner.ui.adjust.text import body_text, ends, kept_together, sugar_text
 from planner.ui.display import SPACE, Display
-from planner.ui.widgets.remarks import under
+from planner.ui.widgets.remarks import in_words, under
 from planner.units import Kind
 from planner.wording.finding import Level
 
@@ -104,9 +105,12 @@ def stillness(outcome: Outcome, display: Display) -> Verdict | None:
     adjustment, mead = outcome.batch.adjustment, outcome.mead
     if mead is None:
         return Verdict(Level.NOTE, "Enter the gravity of the finished mead, or an addition, to see.")
-    if mead.basis is Basis.FORECAST and not adjustment.additions:
+    shut = bottled(outcome.batch) is not None
+    if shut and _may_burst(outcome):
+        return Verdict(Level.ERROR, in_words(outcome.headline.sentence, display))
+    if mead.basis is Basis.FORECAST and not adjustment.additions and not shut:
         return Verdict(Level.NOTE, "It still ferments: nothing to bottle yet.")
-    if mead.basis is Basis.EXPECTED and not adjustment.additions:
+    if mead.basis is Basis.EXPECTED and not adjustment.additions and not shut:
         return Verdict(Level.NOTE, "Enter the gravity of the finished mead, or an addition, to see.")
     doubts = [f for f in under(outcome.findings, "adjustment") if f.level >= Level.WARNING]
     if any(f.place in ("adjustment", "adjustment.additions") for f in doubts):
@@ -120,11 +124,19 @@ def stillness(outcome: Outcome, display: Display) -> Verdict | None:
     elif sugar.high <= STILL_SUGAR:
         tested = mead.known is not None and mead.known.by_test
         text = f"By {'your sugar test' if tested else 'the figures'}, yes: {most}."
-        text += "" if tested else " A sugar test makes sure."
+        text += "" if tested or shut else " A sugar test makes sure."
     else:
         reached = display.percent_vol(mead.after.alcohol)
-        text = f"By the figures, yes: at {reached} this yeast is past its limit{_surer(outcome)}."
+        text = f"By the figures, yes: at {reached} this yeast is past its limit{'' if shut else _surer(outcome)}."
     return Verdict(Level.WARNING if doubts else Level.NOTE, text + see)
+
+
+def _may_burst(outcome: Outcome) -> bool:
+    """Whether a finding tells of bottles that may burst, which the headline then does too."""
+    told = outcome.headline.sentence.template
+    return any(
+        f.level is Level.ERROR and f.text.template.startswith(told) for f in under(outcome.findings, "log.readings")
+    )
 
 
 def _surer(outcome: Outcome) -> str:

@@ -10,24 +10,20 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QWidget
 
 from planner.adjusting.additions import given_doses
+from planner.adjusting.adjustment_headline import bottled_words
 from planner.adjusting.base_mead import Basis
 from planner.adjusting.refermentation_risk import Risk, Stillness, stillness
 from planner.adjusting.stabilisation import Keeping, keeping
 from planner.adjusting.stabilisation_methods import Way, ways
-from planner.model.gas import BAR
+from planner.document.bottled import bottled
 from planner.model.gas import CAUTION as GAS_CAUTION
-from planner.model.span import Span
 from planner.reference.catalogue import Catalogue
 from planner.ui.adjust.find import with_doses
 from planner.ui.adjust.text import in_sentence, kept_together
 from planner.ui.adjust.tool import Tool, dim, listed, told, write
 from planner.ui.display import SPACE, Display
 from planner.ui.widgets.remarks import in_words, under
-from planner.units import System
 from planner.wording.finding import Level
-
-PASCALS_PER_PSI = 6894.757
-"""[Pa] NIST Special Publication 811, appendix B."""
 
 _TAKE = "take:"
 """Begins the link that puts what a way takes among the additions."""
@@ -87,31 +83,35 @@ class KeepStill(Tool):
         yeast = self._catalogue.yeast(batch.recipe.yeast.key)
         still = stillness(mead, yeast.tolerance, keeping(batch, mead) is Keeping.DONE)
         write(self.risk, self._risk(still))
-        self._found = ways(mead, yeast.tolerance, batch.recipe.rules, given=given_doses(batch.log.readings))
+        self._found = ways(
+            mead, yeast.tolerance, batch.recipe.rules, given=given_doses(batch.log.readings),
+            in_bottles=bottled(batch) is not None,
+        )  # fmt: skip
         write(self.ways, "".join(self._way(way) for way in self._found))
 
     def _risk(self, still: Stillness) -> str:
         lines = [self._margin(still) if self._is_told() else escape(in_words(still.words, self.display))]
-        if self.outcome is not None and self.outcome.mead is not None and self.outcome.mead.basis is Basis.FORECAST:
+        assert self.outcome is not None
+        assert self.outcome.mead is not None
+        batch, mead = self.outcome.batch, self.outcome.mead
+        if bottled(batch) is not None:
+            said = bottled_words(batch, mead, self._catalogue)
+            lines[:1] = [] if said is None else [escape(in_words(text, self.display)) for text in said]
+        elif mead.basis is Basis.FORECAST:
             lines.insert(0, "<b>It still ferments: nothing to bottle yet.</b> By the forecast of its rest:")
         if still.food:
             lines.append("Sugar comes from " + escape(listed(
                 f"{in_sentence(food.name)} ({self.display.number(food.sugar, 1)}{SPACE}g/L)" for food in still.food)) + ".")  # fmt: skip
         if still.eaten.high > 0.0:
             told_ = ", ".join(
-                f"{self._pressure(p.gauge)} at {self.display.temperature(p.temperature, 0)}" for p in still.pressures
+                f"{kept_together(self.display.pressure(p.gauge))} at {self.display.temperature(p.temperature, 0)}"
+                for p in still.pressures
             )
             lines.append(f"If yeast took it all, above the air: {told_}.")
         if still.risk >= Risk.HELD:
             lines.append(f"<b>Bottle and closure, if it came to that:</b> {escape(still.vessel.words)}")
         lines += [escape(text) for text in still.bacteria]
         return "".join(f'<p style="margin: 0px 0px 3px 0px">{line}</p>' for line in lines)
-
-    def _pressure(self, gauge: Span) -> str:
-        unit, name = (PASCALS_PER_PSI, "psi") if self.display.system == System.US else (BAR, "bar")
-        places = 0 if name == "psi" else 1
-        low, high = (self.display.number(max(value, 0.0) / unit, places) for value in (gauge.low, gauge.high))
-        return f"{low}{SPACE}{name}" if low == high else kept_together(f"{low} to {high}{SPACE}{name}")
 
     def _is_told(self) -> bool:
         """Whether a finding says already that it would not stay still."""

@@ -33,7 +33,7 @@ RISKS = {
     Risk.HELD: "Held back, as long as that holds.",
     Risk.UNSURE: "A sugar test decides.",
     Risk.REAL: "Real: it would prickle or push corks.",
-    Risk.GRAVE: "Grave: warm, it would burst bottles.",
+    Risk.GRAVE: "Severe: bottles burst if they get warm.",
 }
 """A second fermentation, in words."""
 

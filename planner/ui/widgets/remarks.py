@@ -73,6 +73,7 @@ def formats(display: Display) -> dict[str, Callable[[float], str]]:
         "share": display.percent,
         "concentration": grams,
         "trace": milligrams,
+        "pressure": display.pressure,
         "day": whole,
         "count": whole,
         "person": person,
