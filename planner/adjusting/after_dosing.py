@@ -14,10 +14,12 @@ import numpy as np
 import numpy.typing as npt
 
 from planner.adjusting.additions import liquid_of, stirred
+from planner.adjusting.bottle_safety import HANDLING
 from planner.adjusting.mead import Mead
 from planner.adjusting.stabilisation import Keeping, keeping
 from planner.adjusting.sugar_test import SAME_MEAD, SUGAR_TEST_ERROR
 from planner.document.batch import Addition, Batch, Event, What
+from planner.document.bottled import bottled
 from planner.document.pitch_date import days as days_of
 from planner.model.liquid import Liquid, alcohol, fermentable, gravity, volume
 from planner.reference.catalogue import Catalogue
@@ -187,6 +189,7 @@ def dosed_findings(batch: Batch, rows: tuple[Logged, ...], mead: Mead, catalogue
     after = sorted(
         (row for row in rows if row.tells == DOSED and not row.excluded), key=lambda row: (row.day or 0.0, row.index)
     )
+    shut = bottled(batch) is not None
     floated = [row for row in after if row.kind in ("hydrometer", "sensor")]
     whens = [dose.when for dose in _doses(batch, catalogue)]
     for number, row in enumerate(floated):
@@ -195,8 +198,9 @@ def dosed_findings(batch: Batch, rows: tuple[Logged, ...], mead: Mead, catalogue
         highest = max((r.gravity for r in floated[:number] if (r.day or 0.0, r.index) > since), default=row.gravity)
         off = 0.0 if row.expected is None else row.gravity - row.expected
         if highest - row.gravity > SAME_MEAD + 1e-9:
-            yield error(place, "Gravity fell by {} after it was adjusted: yeast is at work on what was stirred in. Do not bottle it, "
-                        "and open what is closed.", phrases.gravity_step(highest - row.gravity))  # fmt: skip
+            act = f"These bottles may burst. {HANDLING}" if shut else "Do not bottle it."
+            yield error(place, "Gravity fell by {} after it was adjusted: yeast is at work on what was stirred in. " + act,
+                        phrases.gravity_step(highest - row.gravity))  # fmt: skip
         elif abs(off) > OFF:
             side, why = ("above", "stir it up, let the gas out, and read again") if off > 0.0 else (
                 "below", "not all of it is dissolved, there is more mead than was measured, or yeast is at it")  # fmt: skip
@@ -206,6 +210,7 @@ def dosed_findings(batch: Batch, rows: tuple[Logged, ...], mead: Mead, catalogue
     if tests and mead.now is not None:
         test, most = tests[-1], mead.now.fermentable.high
         if 0.5 * test.sugar > most + SUGAR_TEST_ERROR and keeping(batch, mead) is not Keeping.DONE:
-            yield error("adjustment", "Not to be bottled: the last sugar test found {}, and by all that is known and was stirred in "
-                        "there should be {} at most. Test again; living yeast can take what is more.",
+            lead, act = ("These bottles may burst", HANDLING) if shut else ("Do not bottle this yet", "Test again.")
+            yield error("adjustment", f"{lead}: the last sugar test found {{}}, which can still ferment. By all that was stirred in "
+                        f"there should be {{}} at most. {act}",
                         phrases.concentration(test.sugar), phrases.concentration(most))  # fmt: skip

@@ -159,7 +159,7 @@ def solubility(liquid: Liquid, temperature: Any) -> Array:
     --------
     >>> mead = Liquid.of(water=862.0, ethanol=94.7, fructose=30.0)
     >>> round(float(solubility(mead, 338.15)) * carbon_dioxide.BAR, 2)
-    0.54
+    0.55
     """
     kelvin = guards.temperature("temperature", temperature, high=HOTTEST)
     sweet = min(float(liquid.extract / volume(liquid)), 400.0)

@@ -119,7 +119,7 @@ def test_that_a_reading_far_from_what_was_stirred_in_is_told(gravity, side):
 
 def test_that_sugar_beyond_what_was_stirred_in_forbids_to_bottle():
     found = dosed(dose("erythritol", 0.334), sugar_test(264.0, 12.0), members=MEMBERS)
-    assert any("Not to be bottled" in text for text in at(found, "adjustment", Level.ERROR))
+    assert any("Do not bottle this yet" in text for text in at(found, "adjustment", Level.ERROR))
     # Honey is about 80 % sugar: 0.8 kg in 20.06 L make some 31 g/L, which a test may find.
     known = dosed(dose("honey", 0.8), sugar_test(264.0, 33.0))
     assert not any("the last sugar test found" in text for text in at(known, "adjustment", Level.ERROR))

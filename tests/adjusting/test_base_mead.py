@@ -100,9 +100,9 @@ def test_that_a_stalled_sweet_mead_is_dangerous_to_bottle(stalled):
     assert risk_of(stalled) == Risk.GRAVE
     (said,) = [f for f in stalled.findings if f.place == "adjustment"]
     assert said.level is Level.WARNING
-    assert "Not to be bottled" in str(said.text)
+    assert "Do not bottle this yet" in str(said.text)
     begun = worked_out(with_adjustment(stalled.batch, ("erythritol", 0.1)), MEMBERS)
-    (said,) = [f for f in begun.findings if "Not to be bottled" in str(f.text)]
+    (said,) = [f for f in begun.findings if "Do not bottle this yet" in str(f.text)]
     assert said.level is Level.ERROR
 
 
@@ -110,7 +110,7 @@ def test_that_it_is_dangerous_at_once_before_the_ensemble_is_there():
     quick = worked_out(sample("damson-stopped"), 0)
     assert quick.mead.basis is Basis.AT_REST
     assert quick.mead.before.gravity.typical == pytest.approx(last_gravity(quick), abs=1e-5)
-    assert any("Not to be bottled" in str(f.text) for f in quick.findings if f.place == "adjustment")
+    assert any("Do not bottle this yet" in str(f.text) for f in quick.findings if f.place == "adjustment")
 
 
 def test_that_stabilising_takes_the_danger_away(stalled):
@@ -121,13 +121,13 @@ def test_that_stabilising_takes_the_danger_away(stalled):
         msgspec.structs.replace(ticked, log=msgspec.structs.replace(log, readings=(*log.readings, done))), MEMBERS
     )
     assert risk_of(held) == Risk.HELD
-    assert not [f for f in held.findings if "Not to be bottled" in str(f.text)]
+    assert not [f for f in held.findings if "Do not bottle this yet" in str(f.text)]
 
 
 def test_that_a_tick_without_a_word_of_the_log_takes_no_danger_from_a_stall(stalled):
     ticked = worked_out(changed(stalled.batch, stabilised=True), MEMBERS)
     assert risk_of(ticked) == Risk.GRAVE
-    (said,) = [f for f in ticked.findings if "Not to be bottled" in str(f.text)]
+    (said,) = [f for f in ticked.findings if "Do not bottle this yet" in str(f.text)]
     assert "“stabilised”, on its day" in str(said.text)
 
 

@@ -166,7 +166,7 @@ def test_that_an_unknown_ph_is_told():
 
 def test_that_heat_holds_as_long_as_fifty_units_ask_for():
     # 65 °C: 9.5 minutes for 50 units (Del Vecchio 1951, table 11.3).
-    assert "for 10 minutes (6 to 19)" in str(by_key()["heated"].doses[0])
+    assert "for 10 minutes (6 to 19)" in " ".join(map(str, by_key()["heated"].doses))
 
 
 def test_that_house_rules_are_heeded():
@@ -222,9 +222,9 @@ def test_that_what_still_ferments_is_not_stabilised_or_heated_by_any_way():
 @pytest.mark.parametrize(
     ("additions", "risk", "said", "unsaid"),
     [
-        ((), Risk.UNSURE, "With the doubt of your sugar test", "Test for residual sugar"),
-        ((("maltodextrin-10", 0.5),), Risk.REAL, "push corks", "burst"),
-        ((("honey", 0.6),), Risk.GRAVE, "enough to burst", "push corks"),
+        ((), Risk.UNSURE, "Your sugar test allows up to", "Test for residual sugar"),
+        ((("maltodextrin-10", 0.5),), Risk.REAL, "push out corks", "burst"),
+        ((("honey", 0.6),), Risk.GRAVE, "enough to burst", "push out corks"),
     ],
 )
 def test_that_the_finding_is_no_graver_than_the_risk(additions, risk, said, unsaid):

@@ -86,7 +86,7 @@ def test_that_a_higher_gravity_after_a_test_does_not_make_the_mead_dry(sugar, gr
 def test_that_a_test_of_twelve_grams_forbids_to_bottle_whatever_was_read_after_it():
     outcome = raspberry(0.998, sugar_test(LATE, 12.0), read(LATE, 1.003))
     told = [f for f in outcome.findings if f.place == "adjustment"]
-    assert any(f.level is Level.ERROR and "Not to be bottled" in str(f.text) for f in told)
+    assert any(f.level is Level.ERROR and "Do not bottle this yet" in str(f.text) for f in told)
 
 
 def test_that_a_gravity_of_the_log_that_differs_is_told_and_offered():

@@ -105,7 +105,7 @@ def test_that_only_a_finished_log_lets_planned_additions_speak():
 @pytest.mark.parametrize(
     ("plan", "done", "said"),
     [
-        ("heat", False, "pasteurise at once"),
+        ("heat", False, "pasteurise it in the bottles at once"),
         ("salts", False, "stabilise before you dose"),
         ("heat", True, "before you dose the batch"),
     ],

@@ -198,7 +198,7 @@ def test_that_a_stalled_batch_stands_where_its_log_rests_and_is_not_to_be_bottle
     assert plain(pane.standing.gravity.placeholderText()) == "by the log 1.030"
     assert "stalled" in plain(pane.standing.basis.text())
     assert re.search(r"\d+ to \d+ g/L", plain(pane.standing.rows["fermentable"].value.text()))
-    assert any("Not to be bottled" in text for text in pane.doubts.texts())
+    assert any("Do not bottle this yet" in text for text in pane.doubts.texts())
     assert risk(made) == Risk.GRAVE
     made.type(pane.standing.gravity, "1.012")
     assert made.outcome.mead.before.gravity.typical == pytest.approx(1.012, abs=1e-5)

@@ -408,7 +408,7 @@ def test_that_the_log_stands_in_for_what_was_not_measured(bench):
     assert plain(standing.gravity.placeholderText()) == "by the log 1.030"
     assert "stalled" in plain(standing.basis.text())
     assert "to" in standing.rows["fermentable"].value.text()
-    assert any("Not to be bottled" in text for text in made.pane.doubts.texts())
+    assert any("Do not bottle this yet" in text for text in made.pane.doubts.texts())
 
 
 def test_that_a_gravity_of_the_persons_own_replaces_that_of_the_log(bench):
