@@ -60,9 +60,6 @@ STEPS = (
 )  # fmt: skip
 """Kinds of tasks, beside "feed"; part of the identity that a calendar keeps, so that none is ever renamed."""
 
-NOT_IN_BOTTLES = ("restart", "stabilise", "pasteurise")
-"""What nobody is told to do any more once it is bottled."""
-
 AFTER_BOTTLING = ("tasting-1", "open")
 """Tasks that come with the bottles and after."""
 
@@ -158,12 +155,8 @@ def schedule(outcome: Outcome, catalogue: Catalogue, today: datetime | None = No
     if outcome.finish is not None and outcome.curve is not None:
         tasks = [*_before(batch, catalogue), *_must(batch, catalogue), *_fermenting(outcome, catalogue),
                  *_after(outcome, catalogue, _day_of(today, logged))]  # fmt: skip
-    end = bottled(batch)
-    if end is not None and end.day is not None:  # what was to come before it and was not recorded comes no more
-        tasks = [
-            t for t in tasks
-            if t.done or t.key in AFTER_BOTTLING or (t.day <= end.day and t.key not in NOT_IN_BOTTLES)
-        ]  # fmt: skip
+    if bottled(batch) is not None:  # what was to come before it and was not recorded comes no more
+        tasks = [task for task in tasks if task.done or task.key in AFTER_BOTTLING]
     return Schedule(tuple(sorted(tasks, key=lambda task: task.day)), logged or planned, logged is None, today)
 
 
@@ -427,10 +420,9 @@ def _bottling(
         bottle, slack = end.day, (0.0, 0.0)
     if heated:
         kept = days_of(batch, What.STABILISED)
-        if kept or not is_bottled:  # what is closed is not heated any more
-            yield _moved("pasteurise", say("Fill the bottles and pasteurise them, with the closures only laid on"),
-                         together(say("Only a mead that a sugar test showed to be dry before you sweetened it."), *heating()),
-                         kept[-1] if kept else bottle, slack, bool(kept))  # fmt: skip
+        yield _moved("pasteurise", say("Fill the bottles and pasteurise them, with the closures only laid on"),
+                     together(say("Only a mead that a sugar test showed to be dry before you sweetened it."), *heating()),
+                     kept[-1] if kept else bottle, slack, bool(kept))  # fmt: skip
         text = say("Close the bottles when they have cooled to {}.", phrases.temperature(CLOSE_BELOW))
     else:
         text = say("Only when the gravity has not moved since dosing. Degas it first. Ordinary bottles need a sugar test of {} or "

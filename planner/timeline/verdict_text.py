@@ -447,7 +447,7 @@ class Telling(msgspec.Struct, frozen=True):
         if self.kind == SLOW and not_begun(now):
             return (
                 say(
-                    "Keep it closed: must that does not ferment spoils easily. With mould on it, it is for the compost."
+                    "Keep it under an airlock: must that is not fermenting spoils easily. If mould grows on it, throw it away."
                 ),
             )
         if self.kind not in (STALLED, SLOW, TEST):
