@@ -23,14 +23,13 @@ from planner.model.constants import ETHANOL_DENSITY
 from planner.model.fermentation import Yields, partly_fermented
 from planner.model.liquid import Liquid, alcohol, fermentable, gravity, volume
 from planner.model.numerics import solve_increasing
-from planner.model.ph import ph_of_blend
 from planner.model.random_scores import scores
 from planner.model.span import Z_90, Span
-from planner.recipe.acidity import sour_parts, step_fed_parts
 from planner.recipe.must import MEASURED_GRAVITY_ERROR, with_gravity
 from planner.reference.catalogue import Catalogue
 from planner.timeline.course import Expected
 from planner.timeline.current_gravity import present_gravity
+from planner.timeline.ferment_ph import ph_at_rest
 from planner.timeline.instruments import AlcoholSoFar
 from planner.timeline.particle_filter import Present
 from planner.timeline.particles import DRY_OFFSET, EXTRACT_DOUBT
@@ -50,13 +49,6 @@ MOST_ALCOHOL = 0.25
 
 LOGGED_PH = Span(-0.15, 0.0, 0.15)
 """Doubt about a pH of the log as that of the finished mead. [-] Estimate: an electrode's 0.05, and what has changed since."""
-
-FERMENT_PH = 0.15
-"""Doubt about what fermentation does to the pH besides the acids it makes, half width of 90 %. [-] Estimate."""
-
-INORGANIC_CHARGE, NITROGEN_MOLAR_MASS = -0.5, 0.014007
-"""Charge that each mole of nitrogen of ammonium phosphate leaves behind when yeast takes it up [-], and the molar mass of
-nitrogen [kg/mol]: two NH4+ go, and HPO4-- becomes H2PO4- at the pH of must."""
 
 
 class Basis(StrEnum):
@@ -182,7 +174,7 @@ def standing(
         kind=kind,
         day=day,
         present=present,
-        ph=found if found is not None else predicted_ph(done, ahead, liquid, catalogue),
+        ph=found if found is not None else ph_at_rest(done, ahead.start, catalogue, _used(ahead, liquid)),
         ph_from_log=found is not None,
         by_log=told is not None or (after is not None and (basis is not Basis.MEASURED or present is not None)),
         kept_at=_kept_at(done, rows),
@@ -466,34 +458,7 @@ def logged_ph(rows: tuple[Logged, ...]) -> Span | None:
     return Span(*(last + doubt for doubt in LOGGED_PH))
 
 
-def predicted_ph(done: Recipe, ahead: Expected, finished: Liquid, catalogue: Catalogue) -> Span | None:
-    """pH of a mead of which none was measured: the balance of charges of fruit, honey, and what yeast makes and takes.
-
-    Parameters
-    ----------
-    done : Recipe
-        As really done. [as its fields]
-    ahead : Expected
-        Its expected course. [as its fields]
-    finished : Liquid
-        The mead, shape (components, m). [kg]
-    catalogue : Catalogue
-        The shelf. [-]
-
-    Returns
-    -------
-    Span or None
-        An estimate; None where neither fruit nor honey goes in. [-]
-    """
-    start = ahead.start
-    parts = [*sour_parts(done, start, catalogue), *step_fed_parts(done, catalogue)]
-    if not parts:
-        return None
-    salts = 0.0
-    for feed in done.feeds:
-        row = catalogue.nutrient(feed.key)
-        salts += 0.0 if row.organic else INORGANIC_CHARGE * feed.mass * row.nitrogen.typical / NITROGEN_MOLAR_MASS
-    made = Liquid((finished.member(0).masses - ahead.whole.member(0).masses) / ahead.comes_off[0])
-    found = ph_of_blend(parts, made, salts)
-    low, high = (float(np.hypot(found.typical - end, FERMENT_PH)) for end in (found.low, found.high))
-    return Span(found.typical - low, found.typical, found.typical + high)
+def _used(ahead: Expected, finished: Liquid) -> float:
+    """Share of the sugar that a mead has used of all that it was given. [-]"""
+    given, left = (float(fermentable(each.member(0))) for each in (ahead.whole, finished))
+    return min(max(1.0 - left / given, 0.0), 1.0) if given > 0.0 else 0.0

@@ -5,18 +5,20 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from planner.document.batch import Batch, Feed
-from planner.feeding.feeding import day_now, last_day_to_feed
+from planner.feeding.feeding import as_weighed, day_now, last_day_to_feed
 from planner.feeding.feeding_plan import ENOUGH, other_ways
 from planner.feeding.limits import JOINT, Fed, ceilings, limits, nitrogen_of, within
+from planner.model.acidity import CARBONATES
 from planner.model.constants import ETHANOL_DENSITY
 from planner.model.hardship import BENZOIC_STOPS, by_acid, by_benzoic, undissociated
 from planner.model.kinetics import SUGAR_STRESS, VALID_SUGAR, VALID_TEMPERATURE
-from planner.model.liquid import concentration
+from planner.model.liquid import TARTARIC_PER_EQUIVALENT, concentration
 from planner.recipe.house_rules import nutrient_objections
 from planner.reference.catalogue import Catalogue
 from planner.reference.rows import Nutrient
 from planner.timeline.actual_recipe import as_given
 from planner.timeline.course import UNPLANNED, Expected
+from planner.timeline.ferment_ph import given_by_feeds, ph_ahead
 from planner.timeline.hardships import ph_at_pitching
 from planner.timeline.results import MustOutcome
 from planner.timeline.self_warming import Warmth
@@ -50,6 +52,9 @@ buffers little, and pH falls by some tenths in the first days."""
 VALID_NITROGEN = (0.070, 0.350)
 """Nitrogen for which growth and uptake were measured. [kg/m^3] Coleman et al. 2007: 70 to 350 mg/L."""
 
+BICARBONATE, CARBONATE = "potassium-bicarbonate", "potassium-carbonate"
+"""Keys of the salts that bring potassium and take acid away."""
+
 LATE = 0.5
 """Days after the last useful feed from which one is said to be late. [d]"""
 
@@ -69,9 +74,10 @@ def yeast_findings(
         *_alcohol(batch, catalogue, ahead),
         *_sugar(must),
         *_acid(batch, must),
-        *_acidity(batch, must),
+        *_acidity(batch, must, ahead.fall_of_ph),
         *_benzoic(batch, catalogue, must),
-        *_feeds(batch, ahead),
+        *_potassium(batch, catalogue, must, ahead),
+        *_feeds(batch, catalogue, ahead),
         *_nitrogen(batch, catalogue, must, ahead),
         *_doses(batch, catalogue, must),
     )
@@ -158,9 +164,10 @@ def _acid(batch: Batch, must: MustOutcome) -> Iterator[Finding]:
         return
     ph, ease = known.typical, float(by_acid(known.typical))
     tell = warning if ease < HARD else note
+    after = "" if measured is not None else " Measure it, and note it in the log."
     opening = "The pH is {}" if measured is not None else "The pH is likely near {}"
     yield tell("recipe", opening + ": the yeast should grow at about {} % of its pace, start later and bear less alcohol, by an "
-               "estimate. Less of the sour juice, or potassium bicarbonate by the gram, helps it.",
+               "estimate. Less of the sour juice, or potassium bicarbonate by the gram, helps it." + after,
                phrases.ph(ph), phrases.count(100.0 * ease))  # fmt: skip
 
 
@@ -178,14 +185,62 @@ def _benzoic(batch: Batch, catalogue: Catalogue, must: MustOutcome) -> Iterator[
                       phrases.trace(held), phrases.count(100.0 * ease), phrases.trace(most))  # fmt: skip
 
 
-def _acidity(batch: Batch, must: MustOutcome) -> Iterator[Finding]:
+def _acidity(batch: Batch, must: MustOutcome, fall: float) -> Iterator[Finding]:
+    """A pH that is easy on the yeast, but may not stay so."""
     measured = any(getattr(entry, "ph", None) is not None and not entry.excluded for entry in batch.log.readings)
-    if must.ph is not None and must.ph.typical < LIKELY_LOW_PH and not measured:
-        yield note("recipe", "The pH is likely near {}, and falls while it ferments; below {} yeast starts late and may stop "
-                   "early. It was not measured: do so, and note it in the log.", phrases.ph(must.ph.typical), phrases.ph(LOW_PH))  # fmt: skip
+    if must.ph is None or measured or float(by_acid(must.ph.typical)) < SLOWED:
+        return
+    if must.ph.typical < LIKELY_LOW_PH or must.ph.typical - fall < LOW_PH:
+        yield note("recipe", "The pH is likely near {}, and comes to about {} while it ferments; below {} yeast starts late and may "
+                   "stop early. It was not measured: do so, and note it in the log.",
+                   *map(phrases.ph, (must.ph.typical, must.ph.typical - fall, LOW_PH)))  # fmt: skip
 
 
-def _feeds(batch: Batch, ahead: Expected) -> Iterator[Finding]:
+def _potassium(batch: Batch, catalogue: Catalogue, must: MustOutcome, ahead: Expected) -> Iterator[Finding]:
+    """Whether potassium is there for the pH that the must comes to, and which carbonate brings it."""
+    done = as_given(batch)
+    found = ph_ahead(done, ahead.start, catalogue, ahead.fall_of_ph)
+    if found is None or found.may_be_short is None:
+        return
+    gentler = (
+        " Organic food in place of ammonium sours it less." if given_by_feeds(done, catalogue).ammonium > 0.0 else ""
+    )
+    room = must.volume.typical
+    lack = found.short or found.may_be_short
+    salts = [
+        phrases.mass(as_weighed(lack.base * room / CARBONATES[key].equivalents))
+        for key in (BICARBONATE, CARBONATE)
+        if not nutrient_objections(batch.recipe.rules, catalogue.nutrient(key))
+    ]
+    if found.short is None:
+        if ph_at_pitching(batch.log) is None:
+            help_ = (
+                f"{{}} of potassium bicarbonate, with the first feed, would help if it is near {{}}.{gentler}"
+                if salts
+                else gentler
+            )
+            figures = (salts[0], phrases.ph(found.at_pitching.low)) if salts else ()
+            yield note("recipe", "If the pH of this must is at the low end of the estimate, it falls to about {} at work and "
+                       "potassium runs short. Measure it. " + help_.strip(), phrases.ph(lack.ph), *figures)  # fmt: skip
+        return
+    opening = ("At work the pH should come to about {}. Yeast then wants {} of potassium, but the must holds about {}: it may "
+               "stick. ")  # fmt: skip
+    told = (phrases.ph(lack.ph), phrases.trace(lack.wanted), phrases.trace(lack.held))
+    if not salts:
+        yield warning("recipe.feeds", opening + "More water or less of the sour juice helps it." + gentler, *told)
+        return
+    last = last_day_to_feed(ahead.days, ahead.alcohol[:, 0], ahead.third_day)
+    late = last is not None and day_now(batch, None) > last + LATE
+    when = "even now, measured before and after" if late else "with the first feed"
+    more = (
+        "" if lack.suffices else " That is as much as taste bears: more water or less of the sour juice does the rest."
+    )
+    yield warning("recipe.feeds", opening + f"{{}} of potassium bicarbonate, or {{}} of the carbonate, {when}, keeps it near {{}} and "
+                  f"takes {{}} of acid.{more}{gentler}", *told, *salts, phrases.ph(lack.helped),
+                  phrases.concentration(lack.base * TARTARIC_PER_EQUIVALENT))  # fmt: skip
+
+
+def _feeds(batch: Batch, catalogue: Catalogue, ahead: Expected) -> Iterator[Finding]:
     due = {moment.feed: moment.day for moment in ahead.feeds}
     last = last_day_to_feed(ahead.days, ahead.alcohol[:, 0], ahead.third_day)
     for index, feed in enumerate(batch.recipe.feeds):
@@ -193,7 +248,7 @@ def _feeds(batch: Batch, ahead: Expected) -> Iterator[Finding]:
         if index not in due:
             yield warning(place, "This feed never falls due: the ferment does not use {} of its sugar.",
                           phrases.share(feed.sugar_used or 0.0))  # fmt: skip
-        elif last is not None and due[index] > last + LATE:
+        elif last is not None and due[index] > last + LATE and catalogue.nutrient(feed.key).is_food:
             yield note(place, "About day {} is late: from day {} on, with a third of the sugar used, the yeast takes up little "
                        "of it.", phrases.day(due[index]), phrases.day(last))  # fmt: skip
 
@@ -228,12 +283,13 @@ def _fed(batch: Batch, catalogue: Catalogue) -> list[tuple[Feed, Nutrient]]:
 
 def _remedy(batch: Batch, catalogue: Catalogue, must: MustOutcome, fed: Fed, missing: float) -> Words:
     """What to do about nitrogen that is missing [kg/m^3]: feed it, as far as the limits and the house rules let it be fed."""
-    allowed = [row for row in catalogue.nutrients.values() if not nutrient_objections(batch.recipe.rules, row)]
+    foods = [row for row in catalogue.nutrients.values() if row.is_food]
+    allowed = [row for row in foods if not nutrient_objections(batch.recipe.rules, row)]
     more = sum(within(allowed, missing, limits(catalogue), fed, must.volume.typical)[0])
     if more >= (1.0 - ENOUGH) * missing:
         return say("Feed it, or expect a slow end.")
     ways = other_ways(batch, catalogue, must.sugar.typical)
-    bounds = "the limits and the house rules" if len(allowed) < len(catalogue.nutrients) else "the limits"
+    bounds = "the limits and the house rules" if len(allowed) < len(foods) else "the limits"
     if more > 0.0:
         return say(f"Feeds within {bounds} bring {{}} of it: expect a slow end. {ways.template}",
                    phrases.trace(more), *ways.figures)  # fmt: skip

@@ -22,7 +22,7 @@ from planner.recipe.must import anchored
 from planner.recipe.must import must as recipe_must
 from planner.reference.catalogue import Catalogue
 from planner.reference.rows import Nutrient
-from planner.timeline.actual_recipe import as_given, feeds_given
+from planner.timeline.actual_recipe import as_given, feeds_given, replaced_feeds
 from planner.timeline.course import Expected, expected
 from planner.timeline.readings import Logged
 from planner.timeline.results import Curve, MustOutcome
@@ -92,7 +92,7 @@ def usual_food(batch: Batch, catalogue: Catalogue) -> tuple[str, ...]:
         Otherwise an organic one and one with ammonium, as far as the house rules allow.
     """
     rows, rules = catalogue.nutrients, batch.recipe.rules
-    allowed = [key for key, row in rows.items() if not nutrient_objections(rules, row)]
+    allowed = [key for key, row in rows.items() if row.is_food and not nutrient_objections(rules, row)]
     used = tuple(dict.fromkeys(feed.key for feed in batch.recipe.feeds if feed.key in allowed))
     if used:
         return used
@@ -192,7 +192,7 @@ def _propose(
         last_day=last_day,
         refused=refused,
         summary=(),
-        feeds=(*(feed for feed, _ in fed), *(step.feed for step in steps)),
+        feeds=(*(feed for feed, _ in fed), *_no_food(batch, catalogue), *(step.feed for step in steps)),
     )
     ways = other_ways(batch, catalogue, must.sugar.typical)
     return msgspec.structs.replace(plan, summary=tuple(sentences(plan, rows, bool(moments), ways)))
@@ -204,6 +204,13 @@ def _given(batch: Batch) -> list[Feed]:
         Feed(key=event.key or "", mass=event.mass or 0.0, day=min(max(day, 0.0), 3660.0))
         for _, event, day in feeds_given(batch)
     ]
+
+
+def _no_food(batch: Batch, catalogue: Catalogue) -> list[Feed]:
+    """Carbonates that are planned and not given yet, which a plan of food leaves as they are."""
+    done = set(replaced_feeds(batch).values())
+    feeds = enumerate(batch.recipe.feeds)
+    return [feed for place, feed in feeds if place not in done and not catalogue.nutrient(feed.key).is_food]
 
 
 def _lack(need: Span, has: Span, given: float) -> Span:
@@ -221,7 +228,7 @@ def _offered(batch: Batch, catalogue: Catalogue, keys: Iterable[str]) -> tuple[l
         against = nutrient_objections(batch.recipe.rules, row)
         if against:
             out.append(LeftOut(row.name, against[0]))
-        elif row.nitrogen.typical > 0.0:
+        elif row.is_food:
             kept.append(row)
     return sorted(kept, key=lambda row: not row.organic), tuple(out)
 

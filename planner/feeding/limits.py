@@ -61,7 +61,7 @@ class Limit(msgspec.Struct, frozen=True):
 
     def counts(self, row: Nutrient) -> bool:
         """Whether a nutrient counts towards it: ammonium phosphate's holds for all ammonium, as blends do not tell their parts."""
-        return row.key == self.key or (self.key == AMMONIUM_PHOSPHATE and not row.organic)
+        return row.key == self.key or (self.key == AMMONIUM_PHOSPHATE and row.is_food and not row.organic)
 
     def used(self, fed: Fed, room: float) -> float:
         """Nitrogen of feeds that count towards it, in a volume of must [m^3]. [kg/m^3]"""
@@ -80,7 +80,7 @@ def limits(catalogue: Catalogue) -> tuple[Limit, ...]:
     for row in catalogue.nutrients.values():
         if row.ceiling is not None:
             found.append(Limit(row.key, row.name, row.ceiling * row.nitrogen.typical, row.ceiling, row.ceiling_note))
-        elif row.organic and row.nitrogen.typical > 0.0:
+        elif row.organic and row.is_food:
             nitrogen = USUAL_ORGANIC * row.nitrogen.typical
             found.append(Limit(row.key, row.name, nitrogen, USUAL_ORGANIC, USUAL_NOTE, usual=True))
     return tuple(found)

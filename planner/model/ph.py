@@ -50,7 +50,7 @@ _DAVIES = (2.0 * np.arange(1, _STEPS + 1) - 1.0) * _SALT
 _MOLAR_MASS = _GROUPS / np.array([COMPONENTS[key].acid_equivalents for key in ACIDS])
 _ROWS = [INDEX[key] for key in ACIDS]
 
-LOWEST, HIGHEST = 1.5, 10.0
+LOWEST, HIGHEST, NEAR = 1.5, 10.0, 1.5
 
 
 def charge(ph: Any, strength: Any = 0.0, shift: Any = 0.0) -> Array:
@@ -102,6 +102,11 @@ class Buffer(msgspec.Struct, frozen=True):
     def mixed(self, other: Buffer) -> Buffer:
         """Both together. [mol]"""
         return Buffer(self.acids + other.acids, self.salts + other.salts)
+
+    def with_made(self, made: Liquid, salts: float = 0.0) -> Buffer:
+        """With acids that were made since, in [kg], those that are gone being negative, and a change of the salts. [mol]"""
+        free = np.asarray(made.masses[_ROWS], dtype=float) / _MOLAR_MASS
+        return Buffer(np.maximum(self.acids + free, 0.0), self.salts + salts)
 
 
 def _protons(ph: Array) -> Array:
@@ -193,7 +198,43 @@ def ph_of(mixture: Buffer, room: float, strength: float = 0.0, shift: float = 0.
     return float(_acidities(one, space, alcoholic, np.array([shift]))[0])
 
 
-def _acidities(mixture: Buffer, room: float, strength: float, shift: Array) -> Array:
+def ph_by_salts(mixture: Buffer, added: Any, room: float, strength: float = 0.0, near: float | None = None) -> Array:
+    """pH of one mixture with different amounts of salts.
+
+    Parameters
+    ----------
+    mixture : Buffer
+        Acids and salts. [mol]
+    added : array-like, shape (n,)
+        Charge of potassium and its like that is added. [mol]
+    room : float
+        Volume they are dissolved in. [m^3]
+    strength : float
+        Alcohol by volume. [m^3/m^3]
+    near : float or None
+        Given, it is looked for no further than `NEAR` from there, and to a thousandth: several times as quick. [-]
+
+    Returns
+    -------
+    numpy.ndarray, shape (n,)
+        pH. [-] As of `ph_of`.
+    """
+    more = np.asarray(added, dtype=float)
+    several = Buffer(np.repeat(mixture.acids[:, None], more.size, axis=1), mixture.salts + more)
+    alcoholic, shift = min(max(strength, 0.0), 0.25), np.zeros(more.size)
+    if near is None:
+        return _acidities(several, room, alcoholic, shift)
+    return _acidities(several, room, alcoholic, shift, (near - NEAR, near + NEAR), 1e-3 / NEAR)
+
+
+def _acidities(
+    mixture: Buffer,
+    room: float,
+    strength: float,
+    shift: Array,
+    bracket: tuple[float, float] = (LOWEST, HIGHEST),
+    tolerance: float = 1e-9,
+) -> Array:
     """pH of several mixtures in one volume, each with its shift of the constants, shape (n,)."""
 
     def excess(ph: Array) -> Array:
@@ -201,7 +242,7 @@ def _acidities(mixture: Buffer, room: float, strength: float, shift: Array) -> A
         lye = 1e3 * 10.0 ** (ph + _SALT - 14.0)
         return np.asarray(bound + lye - _protons(ph))
 
-    return solve_increasing(excess, np.asarray(mixture.salts) / room, LOWEST, HIGHEST, 1e-9)
+    return solve_increasing(excess, np.asarray(mixture.salts) / room, *bracket, tolerance)
 
 
 SHIFT_DOUBT = 0.10

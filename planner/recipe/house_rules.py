@@ -77,7 +77,8 @@ def nutrient_objections(rules: HouseRules, row: Nutrient) -> tuple[Words, ...]:
         Food for the yeast. [as its fields]
     """
     if rules.natural_only and not row.organic:
-        return (say("House rule: naturally derived only; its ammonium salt is made by synthesis."),)
+        salt = "its ammonium salt" if row.is_food else "it"
+        return (say(f"House rule: naturally derived only; {salt} is made by synthesis."),)
     return ()
 
 

@@ -302,7 +302,7 @@ class Yeast(msgspec.Struct, frozen=True):
 
 
 class Nutrient(msgspec.Struct, frozen=True):
-    """Food for yeast.
+    """What is fed to yeast: food, or potassium.
 
     Attributes
     ----------
@@ -332,6 +332,11 @@ class Nutrient(msgspec.Struct, frozen=True):
     note: str
     status: Status
     sources: tuple[str, ...]
+
+    @property
+    def is_food(self) -> bool:
+        """Whether it brings nitrogen; a carbonate brings potassium, and takes acid away."""
+        return self.nitrogen.typical > 0.0
 
 
 class Caution(msgspec.Struct, frozen=True):

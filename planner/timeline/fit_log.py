@@ -16,7 +16,8 @@ from planner.model.random_scores import scores
 from planner.model.span import Z_90
 from planner.reference.catalogue import Catalogue
 from planner.timeline.actual_recipe import as_measured, met
-from planner.timeline.course import UNPLANNED, WARMER, Expected, culture
+from planner.timeline.course import UNPLANNED, WARMER, Expected
+from planner.timeline.culture import culture
 from planner.timeline.observations import Evidence, reading_doubt
 from planner.timeline.posterior import LONGEST, PARTICLES, Posterior, posterior
 from planner.timeline.prior import Outset, outset
@@ -132,7 +133,7 @@ def beginning(recipe: Recipe, ahead: Expected, catalogue: Catalogue, size: int =
         start.liquid,
         start.nitrogen / room,
         ahead.yields,
-        culture(recipe, start, ahead.yields, catalogue, own_pace=False),
+        culture(recipe, start, ahead.yields, catalogue, ahead.fall_of_ph),
         WARMER.at(scores("must/warmer", members), -np.inf),
         steps,
         doses,

@@ -12,9 +12,18 @@ from planner.model.hardship import SUSCEPTIBLE, Hardships, by_acid, by_benzoic, 
 from planner.model.liquid import fermentable, volume
 from planner.model.random_scores import scores
 from planner.model.span import Span
-from planner.recipe.acidity import must_ph
 from planner.recipe.must import Must
 from planner.reference.catalogue import Catalogue
+from planner.timeline.ferment_ph import (
+    BEARS_LITTLE,
+    FALL_DOUBT,
+    PER_PROTON,
+    POTASSIUM,
+    acidity_of,
+    given_by_feeds,
+    potassium_of,
+    rise_at_once,
+)
 from planner.timeline.readings import AT_PITCHING
 
 Array = npt.NDArray[np.float64]
@@ -22,8 +31,8 @@ Array = npt.NDArray[np.float64]
 MEASURED_PH_DOUBT = 0.05
 """Half width of the 90 % interval of a pH measured at home. [-] Estimate: a meter that was set with buffers."""
 
-NEITHER_SOUR = Span(4.0, 4.0, 4.0)
-"""Stands for the pH of a must of neither fruit nor honey. [-] At which acid is no hardship."""
+SHORT_OF_POTASSIUM = 2.5
+"""How many times as likely as usual a yeast short of potassium stops. [-] Estimate: "a cause of stuck ferments" (Kudo 1998)."""
 
 
 def ph_at_pitching(log: Log) -> Span | None:
@@ -43,33 +52,13 @@ def ph_at_pitching(log: Log) -> Span | None:
     return min(found)[1] if found else None
 
 
-def acidity_of(recipe: Recipe, start: Must, catalogue: Catalogue) -> Span:
-    """pH of the must at pitching, as far as it is known of it: measured, or by the balance of charges.
-
-    Parameters
-    ----------
-    recipe : Recipe
-        Its fruit and honey. [as its fields]
-    start : Must
-        The must. [as its fields]
-    catalogue : Catalogue
-        The shelf. [-]
-
-    Returns
-    -------
-    Span
-        [-]
-    """
-    return start.ph or must_ph(recipe, start, catalogue) or NEITHER_SOUR
-
-
 def benzoic(recipe: Recipe, start: Must, catalogue: Catalogue) -> Array:
     """Benzoic acid that fruit brought into the must, shape (m,). [kg/m^3]
 
     Parameters
     ----------
     recipe, start, catalogue
-        As those of `acidity_of`. [as there]
+        As those of `planner.timeline.ferment_ph.acidity_of`. [as there]
     """
     members = start.nitrogen.size - 1
     found = np.zeros(members + 1)
@@ -80,15 +69,17 @@ def benzoic(recipe: Recipe, start: Must, catalogue: Catalogue) -> Array:
     return found / volume(start.liquid)
 
 
-def hardships(recipe: Recipe, start: Must, catalogue: Catalogue, fed: float) -> Hardships:
+def hardships(recipe: Recipe, start: Must, catalogue: Catalogue, fed: float, fall: float) -> Hardships:
     """What a must does to the yeast of each member.
 
     Parameters
     ----------
     recipe, start, catalogue
-        As those of `acidity_of`. [as there]
+        As those of `planner.timeline.ferment_ph.acidity_of`. [as there]
     fed : float
         Nitrogen of the feeds. [kg]
+    fall : float
+        By how much the pH falls while it ferments: see `planner.timeline.ferment_ph.fall_at_work`. [-]
 
     Returns
     -------
@@ -97,20 +88,26 @@ def hardships(recipe: Recipe, start: Must, catalogue: Catalogue, fed: float) -> 
     """
     members = start.nitrogen.size - 1
     room = volume(start.liquid)
-    sugar = fermentable(start.liquid) / room
-    ph = acidity_of(recipe, start, catalogue).at(scores("must/ph", members), 1.5, 8.0)
+    free = start.free()  # what goes in while it works does not meet the yeast as it wakes
+    sugar = fermentable(free) / volume(free)
+    known = acidity_of(recipe, start, catalogue)
+    ph = known.at(scores("must/ph", members), 2.0, 7.0)
+    at_work = np.maximum(ph - fall * FALL_DOUBT.at(scores("must/fall of ph", members)), 1.5)
     power = {what: SUSCEPTIBLE.at(scores(f"yeast/hard {what}", members), 0.1) for what in ("acid", "sugar")}
     stops = hardship.BENZOIC_STOPS.at(scores("yeast/benzoic", members), 0.05)
     per_ph = hardship.ALCOHOL_PER_PH.at(scores("yeast/alcohol by ph", members), 0.0)
     strong = hardship.ICE_WINE_DOUBT.at(scores("yeast/alcohol by sugar", members), -np.inf)
     oxygen = hardship.OXYGEN.at(scores("must/oxygen", members), 0.0003)
     held = by_benzoic(benzoic(recipe, start, catalogue), ph, stops)
-    acid = by_acid(ph) ** power["acid"] * held
+    share = POTASSIUM.at(scores("must/potassium", members))
+    potassium = potassium_of(start, known, 1.0) * share + given_by_feeds(recipe, catalogue).potassium
+    short = (potassium < PER_PROTON * 1e3 * 10.0**-at_work * room) & (at_work < BEARS_LITTLE)
     return Hardships(
-        acid=acid,
-        acid_at_work=acid,
+        acid=by_acid(ph + rise_at_once(recipe, start, catalogue, known)) ** power["acid"] * held,
+        acid_at_work=by_acid(at_work) ** power["acid"] * held,
         sugar=by_sugar(sugar) ** power["sugar"],
         pitch=crop_of_pitch(recipe.yeast.pitch / room, (start.nitrogen + fed) / room, oxygen),
         most_alcohol=np.maximum(hardship.ICE_WINE * (hardship.STRONGEST - sugar) + strong, 0.0),
-        less_alcohol=np.maximum(hardship.HARD_PH - ph, 0.0) * per_ph,
+        less_alcohol=np.maximum(hardship.HARD_PH - at_work, 0.0) * per_ph,
+        risk=np.where(short, SHORT_OF_POTASSIUM, 1.0),
     )

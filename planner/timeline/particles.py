@@ -17,7 +17,7 @@ import numpy.typing as npt
 from planner.model.constants import REFERENCE_TEMPERATURE
 from planner.model.kinetics import ACTIVE_PER_DRY, WIDE_AWAKE, Culture, awake, lag_of, law, pace
 from planner.model.span import Span
-from planner.timeline.course import PACE, WARMTH
+from planner.timeline.culture import PACE, WARMTH
 from planner.timeline.prior import Outset
 
 Array = npt.NDArray[np.float64]

@@ -11,7 +11,8 @@ from planner.model.kinetics import Culture
 from planner.model.liquid import Liquid, gravity, volume
 from planner.model.random_scores import scores
 from planner.model.span import Span
-from planner.timeline.course import DECLINE, GROWTH, LAG, WARMER
+from planner.timeline.course import WARMER
+from planner.timeline.culture import DECLINE, GROWTH, LAG
 from planner.timeline.posterior import PARTICLES
 from planner.timeline.prior import Outset, outset
 from tests.benchmarks.verdict_population import Ferment

@@ -38,7 +38,7 @@ def ferment(
         yeast=Yeast(key=yeast, pitch=pitch * LITRES / 1e3),
     ).recipe  # fmt: skip
     sour = Span.exactly(ph) if isinstance(ph, float) else ph
-    start = Must(liquid, np.full(members + 1, nitrogen * LITRES / 1e3), (), sour)
+    start = Must(liquid, np.full(members + 1, nitrogen * LITRES / 1e3), (), ph=sour)
     return expected(recipe, start, SHELF, at_least=60.0)
 
 

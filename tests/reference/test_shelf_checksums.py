@@ -128,7 +128,7 @@ EXPECTED = {
         },
     ),
     "nutrients.csv": (
-        4,
+        6,
         {
             "nitrogen_low": "52.4",
             "nitrogen_typical": "56.4",

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from planner.model import honey as honey_model
+from planner.model.acidity import CARBONATES
 from planner.model.components import COMPONENTS
 from planner.model.constants import HEXOSE_PER_DISACCHARIDE
 from planner.model.span import Span
@@ -244,8 +245,10 @@ def test_that_six_kinds_of_yeast_are_told_apart_by_their_traits():
 
 
 @nutrients
-def test_that_a_nutrient_brings_nitrogen_and_speaks_of_the_law(nutrient):
-    assert 0.0 < nutrient.nitrogen.low <= nutrient.nitrogen.typical <= nutrient.nitrogen.high < 0.25
+def test_that_a_nutrient_brings_nitrogen_or_is_a_carbonate_and_speaks_of_the_law(nutrient):
+    assert nutrient.is_food == (nutrient.key not in CARBONATES)
+    least = 0.0 if nutrient.is_food else -1.0
+    assert least < nutrient.nitrogen.low <= nutrient.nitrogen.typical <= nutrient.nitrogen.high < 0.25
     assert nutrient.ceiling_note
 
 

@@ -42,6 +42,14 @@ def sour(kilograms):
                  feeds=(dap(0.012),))  # fmt: skip
 
 
+def lingonberry(kilograms):
+    return plain(
+        fruits=(FruitLine(key="lingonberry", mass=kilograms, as_juice=True),),
+        water=16.0 - kilograms,
+        feeds=(dap(0.012),),
+    )
+
+
 def log(*readings, **fields):
     return with_log(plain(), *readings, **fields)
 
@@ -61,7 +69,9 @@ CASES = {
         plain(honeys=(HoneyLine(key="blossom", mass=6.3),), feeds=(dap(0.014),)), NOTE, "recipe", "draws water from the yeast", plain(),
     ),
     "very sour": (sour(8.0), WARNING, "recipe", "of its pace", sour(1.0)),
-    "a pH that is likely low": (sour(5.0), NOTE, "recipe", "below 3.0 yeast starts late", plain()),
+    "short of potassium": (sour(5.0), WARNING, "recipe.feeds", "of potassium bicarbonate, or", plain()),
+    "sour berries that keep": (lingonberry(6.0), WARNING, "recipe.fruits", "benzoic acid", lingonberry(1.0)),
+    "a pH that is likely low": (sour(1.0), NOTE, "recipe", "below 3.0 yeast starts late", plain()),
     "a late feed": (plain(feeds=(dap(0.008), dap(0.004, 12.0))), NOTE, "recipe.feeds.1", "takes up little", plain(feeds=(dap(0.008), dap(0.004, 2.0)))),
     "less nitrogen than was ever measured": (
         plain(fruits=(), water=17.0, feeds=()), NOTE, "recipe.feeds", "measured with 70 mg/L to 350 mg/L", plain(),

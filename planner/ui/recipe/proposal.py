@@ -99,6 +99,8 @@ class Proposal(QWidget):
 
     def _show_foods(self, shelf: Catalogue) -> None:
         for key, row in shelf.nutrients.items():
+            if not row.is_food:
+                continue
             if key not in self.foods:
                 box = CheckBox()
                 box.setFont(small(self.font()))
