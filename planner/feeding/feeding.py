@@ -394,10 +394,14 @@ def as_weighed(mass: float, at_most: bool = False) -> float:
 def _totals(
     rows: Sequence[Nutrient], steps: Sequence[Step], shares: Iterable[tuple[float, float, float]], room: float
 ) -> tuple[Total, ...]:
-    """How much of each nutrient; `shares` tell its nitrogen with the least, the typical and the most that may be missing."""
+    """How much of each nutrient; `shares` tell its nitrogen with the least, the typical and the most that may be missing.
+
+    Shares that one limit sets are the same but for the rounding of their sums, which other processors do otherwise.
+    """
     totals = []
     for row, (least, typical, most) in zip(rows, shares, strict=True):
         mass = sum(step.feed.mass for step in steps if step.feed.key == row.key)
         if mass > 0.0:
-            totals.append(Total(row.key, Span(mass * least / typical, mass, mass * most / typical), mass / room))
+            fewer, more = round(least / typical, 9), round(most / typical, 9)
+            totals.append(Total(row.key, Span(mass * fewer, mass, mass * more), mass / room))
     return tuple(totals)
