@@ -25,6 +25,7 @@ def program() -> ModuleType:
 def main() -> int:
     """Run the program; returns its exit code."""
     chosen = starting.parse(sys.argv[1:])
+    starting.find_room()
     try:
         app = program()
     except ImportError as failure:

@@ -114,6 +114,7 @@ def main(chosen: argparse.Namespace) -> int:
     window.show()
     dresser.dress()
     window.opening.finished.connect(collect_again)
+    window.opening.finished.connect(window.documents.tell_what_is_not_kept)
     window.opening.finished.connect(window.documents.offer_unsaved)
     if chosen.seconds is not None:
         QTimer.singleShot(int(chosen.seconds * 1000), window.close)

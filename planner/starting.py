@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import argparse
+import os
 import re
+import tempfile
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -15,6 +17,10 @@ DEBIAN = (
     "libxcb-cursor0 libxcb-icccm4 libxcb-keysyms1 libxcb-shape0 libxkbcommon-x11-0"
 )
 """What brings all that a bare Debian or Ubuntu lacks, as the README says it."""
+
+
+MEMORY = "/dev/shm"
+"""A folder in memory that Linux always has."""
 
 
 def parse(arguments: Sequence[str]) -> argparse.Namespace:
@@ -32,6 +38,18 @@ def parse(arguments: Sequence[str]) -> argparse.Namespace:
     parser.add_argument("--seconds", type=float, metavar="S", help="close by itself after so many seconds")
     parser.add_argument("--version", action="version", version=f"fruit-mead-planner {__version__}")
     return parser.parse_args(arguments)
+
+
+def find_room() -> None:
+    """Where no folder for passing files can be written, as on a full disk, take the system's memory for one.
+
+    matplotlib refuses to be loaded where it can write nowhere at all.
+    """
+    try:
+        tempfile.gettempdir()
+    except FileNotFoundError:
+        if os.access(MEMORY, os.W_OK):
+            tempfile.tempdir = MEMORY
 
 
 def lacking(failure: OSError | ImportError) -> str | None:

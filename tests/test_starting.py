@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import re
 import subprocess
@@ -91,3 +92,36 @@ def test_that_an_unknown_sample_is_answered_with_those_there_are():
 def test_that_the_readme_and_the_program_name_the_same_packages():
     readme = (ROOT / "README.md").read_text(encoding="utf-8")
     assert f"<!-- on a bare Debian -->\n```sh\n{DEBIAN}\n```" in readme
+
+
+START = """
+import sys, tempfile
+if sys.argv.pop(1) == "full":
+    def nowhere():
+        raise FileNotFoundError(2, "No usable temporary directory")
+    tempfile._get_default_tempdir = nowhere
+from planner.ui import asking
+def tell(self, *said):
+    print(*said, self._window.isVisible(), flush=True)
+    self._window.close()
+asking.AskWithDialogs.tell = tell
+from planner.__main__ import main
+sys.exit(main())
+"""
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="other systems keep these folders elsewhere")
+@pytest.mark.parametrize("passing", ["writable", "full"])
+def test_that_the_window_opens_where_nothing_can_be_kept_and_says_what_is_not(tmp_path, passing):
+    home = tmp_path / "home"
+    home.write_bytes(b"no folder")
+    nowhere = {name: str(home) for name in ("HOME", "XDG_DATA_HOME", "XDG_CONFIG_HOME", "XDG_CACHE_HOME")}
+    done = run("-c", START, passing, "--sample", "raspberry-finished", "--seconds", "90", QT_QPA_PLATFORM="offscreen",
+               MPLCONFIGDIR=str(home), **nowhere)  # fmt: skip
+    assert done.returncode == 0, done.stderr
+    assert "Traceback" not in done.stderr
+    assert "Some things will not be kept when the program ends." in done.stdout
+    assert "Copies of unsaved work: " in done.stdout
+    assert "Settings and ingredients of your own: " in done.stdout
+    assert done.stdout.count(os.strerror(errno.ENOTDIR)) == 2
+    assert done.stdout.endswith(" True\n")  # it was open

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import errno
+import os
+from contextlib import suppress
 from pathlib import Path
 
 from PySide6.QtCore import QIODevice, QSaveFile
@@ -66,6 +68,20 @@ def write_whole(path: Path, data: bytes) -> None:
         problem = file.errorString()
         file.cancelWriting()
         raise FileError(f"{path} was not saved and is as it was before: {problem}. Choose another place with Save As.")
+
+
+def why_nothing_is_kept(folder: Path) -> str:
+    """Why nothing can be written into a folder, which is made if it is not there; empty if something can."""
+    trial = folder / f"trial-{os.getpid()}"
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        trial.write_bytes(b"room for a little?")
+        trial.unlink()
+    except OSError as error:
+        with suppress(OSError):
+            trial.unlink()
+        return f"{folder} cannot be written: {error.strerror or error}."
+    return ""
 
 
 def _write_all(file: QSaveFile, data: bytes) -> bool:

@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import json
+import os
 from collections.abc import Iterable
 from enum import StrEnum
 from pathlib import Path
 from typing import TypeVar
 
 import msgspec
-from PySide6.QtCore import QByteArray, QLocale, QSettings
+from PySide6.QtCore import QByteArray, QDir, QLocale, QSettings
 
 from planner.document.batch import Prices
 from planner.ui.display import Display
+from planner.ui.files import why_nothing_is_kept
 from planner.units import GravityScale, System
 
 FOLDER, FILE = "Fruit Mead Planner", "settings"
@@ -91,7 +93,7 @@ class Settings:
     def recent_files(self) -> tuple[Path, ...]:
         """The files last opened or saved that still exist, newest first."""
         paths = (Path(text) for text in self._texts("files/recent"))
-        return tuple(path for path in paths if path.is_file())[:MOST_RECENT]
+        return tuple(path for path in paths if os.path.isfile(path))[:MOST_RECENT]  # nor where it may not be looked for
 
     def remember_file(self, path: Path) -> None:
         """Put a file at the head of the recent ones, and its folder where the next dialog opens."""
@@ -114,12 +116,17 @@ class Settings:
         return Path(self._store.fileName()).parent
 
     @property
+    def problem(self) -> str:
+        """Why nothing that is set can be kept; empty where it can."""
+        return why_nothing_is_kept(self.folder)
+
+    @property
     def last_folder(self) -> Path:
         """The folder in which a file dialog opens: the last one used, as long as it exists."""
         for text in self._texts("files/folder"):
-            if Path(text).is_dir():
+            if os.path.isdir(text):
                 return Path(text)
-        return Path.home()
+        return Path(QDir.homePath())
 
     @property
     def window_geometry(self) -> bytes:

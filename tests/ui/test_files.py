@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import stat
 import subprocess
@@ -15,7 +16,7 @@ from planner.document.batch import Log, SensorReading, new_batch
 from planner.document.codec import decode, encode
 from planner.document.columnar_log import Entries, Run
 from planner.ui import files
-from planner.ui.files import FileError, read_whole, same_place, write_whole
+from planner.ui.files import FileError, read_whole, same_place, why_nothing_is_kept, write_whole
 
 
 def test_that_bytes_come_back_as_they_were_written(tmp_path):
@@ -81,6 +82,28 @@ def test_that_a_folder_that_may_not_be_written_to_is_named(tmp_path):
     tmp_path.chmod(0o500)
     with pytest.raises(FileError, match="Save As"):
         write_whole(tmp_path / "a.batch", b"data")
+
+
+def test_that_a_folder_with_room_is_made_and_nothing_stays_in_it(tmp_path):
+    folder = tmp_path / "not" / "yet"
+    assert why_nothing_is_kept(folder) == ""
+    assert list(folder.iterdir()) == []
+
+
+def test_that_a_folder_that_cannot_be_made_is_named_with_the_reason(tmp_path):
+    (tmp_path / "home").write_bytes(b"no folder")
+    said = why_nothing_is_kept(tmp_path / "home" / "settings")
+    assert said == f"{tmp_path / 'home' / 'settings'} cannot be written: {os.strerror(errno.ENOTDIR)}."
+
+
+def test_that_a_full_disk_is_named_and_no_empty_file_stays(tmp_path, monkeypatch):
+    def write(path, _data):
+        path.touch()
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    monkeypatch.setattr(type(tmp_path), "write_bytes", write)
+    assert why_nothing_is_kept(tmp_path) == f"{tmp_path} cannot be written: {os.strerror(errno.ENOSPC)}."
+    assert list(tmp_path.iterdir()) == []
 
 
 def test_that_a_missing_file_is_named(tmp_path):

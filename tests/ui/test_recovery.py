@@ -7,9 +7,9 @@ import os
 import subprocess
 import sys
 from datetime import datetime, timedelta
-from pathlib import Path
 
 import pytest
+from PySide6.QtCore import QLockFile
 
 from planner.ui.files import FileError
 from planner.ui.shell.recovery import Recovery
@@ -57,6 +57,52 @@ def test_that_a_copy_is_written_after_a_while_without_being_asked(open_recovery,
     assert copies(tmp_path) == []
     qtbot.waitUntil(lambda: copies(tmp_path) == ["unsaved-1.copy"])
     assert b"6.4" in (tmp_path / "copies" / "unsaved-1.copy").read_bytes()
+
+
+def test_that_without_a_folder_it_says_so_and_copies_as_soon_as_there_is_one(open_recovery, tmp_path):
+    (tmp_path / "copies").write_bytes(b"in the way")
+    recovery, said = open_recovery(delay_ms=100_000), []
+    recovery.failed.connect(said.append)
+    assert "copies cannot be written" in recovery.problem
+    assert recovery.leftovers() == []
+    recovery.remember({"honey": 6.2})
+    recovery.write_now()
+    assert said == [f"Unsaved work could not be copied for safety: {recovery.problem}"]
+    recovery.forget()
+    (tmp_path / "copies").unlink()
+    recovery.remember({"honey": 6.4})
+    recovery.write_now()
+    assert recovery.problem == ""
+    assert copies(tmp_path) == ["unsaved-1.copy"]
+    assert len(said) == 1
+
+
+def test_that_copies_are_offered_where_no_lock_can_be_written(open_recovery, tmp_path, monkeypatch):
+    crash(tmp_path / "copies", {"honey": 6.2})
+    recovery = open_recovery()
+    monkeypatch.setattr(QLockFile, "tryLock", lambda *_: False)
+    monkeypatch.setattr(QLockFile, "error", lambda _: QLockFile.LockError.UnknownError)
+    (leftover,) = recovery.leftovers()
+    assert recovery.restore(leftover) == {"honey": 6.2}
+    recovery.adopt(leftover)
+    recovery.remember({"honey": 6.4})
+    recovery.write_now()
+    assert b"6.4" in leftover.file.read_bytes()
+
+
+def test_that_what_cannot_be_taken_away_stays_without_a_fault(open_recovery, tmp_path, monkeypatch):
+    crash(tmp_path / "copies", {"honey": 6.2})
+    recovery = open_recovery()
+    (leftover,) = recovery.leftovers()
+
+    def refuse(*_arguments, **_options):
+        raise PermissionError(13, "Permission denied")
+
+    monkeypatch.setattr(type(tmp_path), "unlink", refuse)
+    monkeypatch.setattr(type(tmp_path), "replace", refuse)
+    assert recovery.set_aside(leftover) == leftover.file
+    recovery.discard(leftover)
+    assert leftover.file.exists()
 
 
 def test_that_a_save_removes_the_copy_and_the_one_that_was_due(open_recovery, tmp_path):
@@ -188,9 +234,3 @@ def test_that_a_copy_that_cannot_be_written_is_told_and_work_goes_on(open_recove
     assert len(told) == 1
     assert "not a batch" in told[0]
     assert copies(tmp_path) == []
-
-
-def test_that_a_folder_that_cannot_be_made_is_an_error(qapp, tmp_path):
-    (tmp_path / "file").touch()
-    with pytest.raises(OSError):
-        Recovery(Path(tmp_path / "file" / "copies"), encode, json.loads)

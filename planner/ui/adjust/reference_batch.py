@@ -6,6 +6,7 @@ from functools import partial
 from html import escape
 from pathlib import Path
 
+from PySide6.QtCore import QDir
 from PySide6.QtWidgets import QHBoxLayout, QWidget
 
 from planner.adjusting.additions import other_mead
@@ -45,7 +46,7 @@ class AsLastTime(Tool):
         self.others: tuple[Outcome, ...] = ()
         """Batches that were chosen, the last one last; all are on the map."""
         self._problem = ""
-        self._folder = Path.home()
+        self._folder = Path(QDir.homePath())
         self._last: LastTime | None = None
         self.choose = act("Choose an earlier batch …")
         self.choose.clicked.connect(self._choose)

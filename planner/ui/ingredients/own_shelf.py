@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
@@ -106,7 +107,7 @@ class OwnShelf(QObject):
 
     def _read(self) -> None:
         """Take what stands in the file: another window may have written to it."""
-        if self._file is None or not self._file.exists():
+        if self._file is None or not os.path.exists(self._file):  # nor where its folder may not be looked into
             return
         self.problem = ""
         try:

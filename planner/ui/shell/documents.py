@@ -146,6 +146,19 @@ class Documents(QObject):
             return self.save()
         return answer is Answer.DISCARD
 
+    def tell_what_is_not_kept(self) -> None:
+        """At the start: say what this machine has no room for, or no permission."""
+        concerns = {
+            "Copies of unsaved work": self._recovery.problem,
+            "Settings and ingredients of your own": self._settings.problem,
+        }
+        problems = [f"{what}: {problem}" for what, problem in concerns.items() if problem]
+        if problems:
+            self._ask.tell(
+                "Some things will not be kept when the program ends.",
+                " ".join([*problems, "Batches can be saved wherever there is room."]),
+            )
+
     def offer_unsaved(self) -> None:
         """At the start: offer what a program that ended badly left behind."""
         for leftover in self._recovery.leftovers():

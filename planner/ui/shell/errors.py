@@ -13,6 +13,8 @@ from types import TracebackType
 
 from PySide6.QtCore import QObject, Qt, Signal
 
+from planner.ui.files import why_nothing_is_kept
+
 LOG_SIZE = 256 * 1024
 Show = Callable[[str, str], None]
 
@@ -95,12 +97,15 @@ def _place(error: BaseException) -> tuple[str, str, int]:
 def start_log(file: Path) -> logging.Handler:
     """Let the program's log go to a file of bounded size, beside what it did before.
 
+    Where there can be no such file the program goes without.
+
     Returns
     -------
     logging.Handler
         The handler, for who wants to take it away again.
     """
-    file.parent.mkdir(parents=True, exist_ok=True)
+    if why_nothing_is_kept(file.parent):
+        return logging.NullHandler()
     handler = logging.handlers.RotatingFileHandler(file, maxBytes=LOG_SIZE, backupCount=1, encoding="utf-8", delay=True)
     handler.setFormatter(logging.Formatter("%(asctime)s %(levelname)s %(name)s %(message)s"))
     logger.addHandler(handler)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from contextlib import suppress
 from datetime import datetime
 from itertools import count
 from operator import attrgetter
@@ -13,7 +14,7 @@ from typing import Any
 import msgspec
 from PySide6.QtCore import QLockFile, QObject, QTimer, Signal
 
-from planner.ui.files import FileError, read_whole, write_whole
+from planner.ui.files import FileError, read_whole, why_nothing_is_kept, write_whole
 
 
 class Leftover(msgspec.Struct, frozen=True):
@@ -57,8 +58,10 @@ class Recovery(QObject):
         self._timer.setSingleShot(True)
         self._timer.setInterval(delay_ms)
         self._timer.timeout.connect(self.write_now)
-        folder.mkdir(parents=True, exist_ok=True)
-        self._copy, self._lock = self._take_slot()
+        self._copy: Path | None = None
+        self._lock: QLockFile | None = None
+        self.problem = self._take_slot()
+        """Why no copy can be kept at present; empty where one can."""
 
     def remember(self, batch: object, origin: Path | None = None, known: str = "") -> None:
         """Copy this batch soon. The wait is not begun anew by each change, so that steady work is copied too."""
@@ -73,7 +76,10 @@ class Recovery(QObject):
             return
         batch, head = self._pending
         self._pending = None
+        self.problem = self._take_slot()
         try:
+            if self._copy is None:
+                raise FileError(self.problem)
             write_whole(self._copy, json.dumps(head).encode() + b"\n" + self._encode(batch))
         except (FileError, ValueError) as error:
             self.failed.emit(f"Unsaved work could not be copied for safety: {error}")
@@ -82,14 +88,15 @@ class Recovery(QObject):
         """Remove the copy: the batch was saved, or its changes were given up."""
         self._timer.stop()
         self._pending = None
-        self._copy.unlink(missing_ok=True)
+        if self._copy is not None:
+            _delete(self._copy)
 
     def close(self) -> None:
         """End properly: no copy stays, and the slot is free."""
         self.forget()
-        self._lock.unlock()
-        for lock in self._offered.values():
-            lock.unlock()
+        for lock in (self._lock, *self._offered.values()):
+            if lock is not None:
+                lock.unlock()
         self._offered.clear()
 
     def leftovers(self) -> list[Leftover]:
@@ -122,43 +129,61 @@ class Recovery(QObject):
         """Go on with a copy that was restored as the own one: a second crash leaves it behind again."""
         lock = self._offered.pop(leftover.file)
         self.forget()
-        self._lock.unlock()
+        if self._lock is not None:
+            self._lock.unlock()
         self._copy, self._lock = leftover.file, lock
 
     def set_aside(self, leftover: Leftover) -> Path:
-        """Keep a copy that cannot be read under another name, so that it is not offered again; returns that name."""
+        """Keep a copy that cannot be read under another name, so that it is not offered again; returns its name."""
         kept = leftover.file.with_name(f"unreadable-{leftover.when:%Y%m%d-%H%M%S}-{leftover.file.name}")
-        leftover.file.replace(kept)
+        try:
+            leftover.file.replace(kept)
+        except OSError:  # a folder that cannot be written
+            return leftover.file
         self.discard(leftover)
         return kept
 
     def discard(self, leftover: Leftover) -> None:
         """Delete a copy."""
-        leftover.file.unlink(missing_ok=True)
+        _delete(leftover.file)
         lock = self._offered.pop(leftover.file, None)
         if lock is not None:
             lock.unlock()
 
-    def _take_slot(self) -> tuple[Path, QLockFile]:
-        """The first slot that is neither in use nor holds a copy left behind."""
+    def _take_slot(self) -> str:
+        """Take the first slot that is neither in use nor holds a copy left behind; says why none can be had, if so."""
+        if self._copy is not None:
+            return ""
+        if problem := why_nothing_is_kept(self._folder):
+            return problem
         for number in count(1):
             copy = self._folder / f"unsaved-{number}.copy"
             lock = _lock_of(copy)
             if lock.tryLock(0):
                 if not copy.exists():
-                    return copy, lock
+                    self._copy, self._lock = copy, lock
+                    return ""
                 lock.unlock()
             elif lock.error() != QLockFile.LockError.LockFailedError:
-                raise FileError(f"The folder {self._folder} for copies of unsaved work cannot be written.")
+                return f"{self._folder} cannot be written."
         raise AssertionError("counting never ends")
 
     def _hold(self, copy: Path) -> bool:
-        """Whether the program that wrote a copy has ended; if so the copy is ours to offer."""
+        """Whether the program that wrote a copy has ended; if so the copy is ours to offer.
+
+        Where no lock can be written, no program that runs can have written one either.
+        """
         lock = _lock_of(copy)
-        if not lock.tryLock(0):
+        if not lock.tryLock(0) and lock.error() == QLockFile.LockError.LockFailedError:
             return False
         self._offered[copy] = lock
         return True
+
+
+def _delete(copy: Path) -> None:
+    """Delete a copy; where the folder cannot be written any more it stays, and is offered again."""
+    with suppress(OSError):
+        copy.unlink(missing_ok=True)
 
 
 def _lock_of(copy: Path) -> QLockFile:
