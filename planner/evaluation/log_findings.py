@@ -12,6 +12,7 @@ from planner.document.batch import Batch, Event, HydrometerReading, SensorReadin
 from planner.document.timestamps import parsed
 from planner.evaluation.headline import REST_FALL
 from planner.evaluation.yeast_findings import LOW_PH
+from planner.model.hydrometer import HOT, HOTTEST, hot_doubt
 from planner.model.numerics import median
 from planner.model.span import Span
 from planner.reference.catalogue import Catalogue
@@ -19,8 +20,9 @@ from planner.reference.rows import Yeast
 from planner.timeline.actual_recipe import replaced_feeds
 from planner.timeline.current_gravity import DOUBTED
 from planner.timeline.posterior import Posterior
-from planner.timeline.readings import Logged, columns_of, starting_reading
+from planner.timeline.readings import AT_PITCHING, Logged, columns_of
 from planner.timeline.results import Curve, MustOutcome
+from planner.timeline.starting import is_hot, starting_reading
 from planner.wording import phrases
 from planner.wording.finding import Finding, error, note, warning
 from planner.wording.phrases import literal
@@ -245,9 +247,7 @@ def _values(batch: Batch, rows: tuple[Logged, ...]) -> Iterator[Finding]:
         if isinstance(reading, HydrometerReading | SensorReading) and not 0.97 <= reading.gravity <= 1.25:
             yield warning(f"log.readings.{row.index}", "A gravity of {} is unlikely for a must or mead.",
                           phrases.gravity(reading.gravity))  # fmt: skip
-        if row.temperature is not None and not 273.15 <= row.temperature <= 313.15:
-            yield warning(f"log.readings.{row.index}", "{} is outside the range of the temperature correction, {} to {}.",
-                          *(phrases.temperature(t) for t in (row.temperature, 273.15, 313.15)))  # fmt: skip
+        yield from _warmth(row)
 
         if row.ph is not None and not 2.5 <= row.ph <= 5.0:
             yield warning(f"log.readings.{row.index}", "A pH of {} is unlikely for a must or mead.", phrases.ph(row.ph))
@@ -257,6 +257,22 @@ def _values(batch: Batch, rows: tuple[Logged, ...]) -> Iterator[Finding]:
         elif not row.fits:
             yield warning(f"log.readings.{row.index}", "This must shows no such °Brix by refractometer at any stage: check the "
                           "reading, or what the must is made of.")  # fmt: skip
+
+
+def _warmth(row: Logged) -> Iterator[Finding]:
+    """Samples beyond the range of the corrections, or so hot that one reading is not enough."""
+    if row.temperature is None:
+        return
+    place, warmth = f"log.readings.{row.index}", row.temperature
+    early = is_hot(row) and row.counts and (row.day or 0.0) <= AT_PITCHING[1]
+    most = HOTTEST if early else HOT
+    if not 273.15 <= warmth <= most:
+        yield warning(place, "{} is outside the range of the temperature correction, {} to {}.",
+                      *(phrases.temperature(t) for t in (warmth, 273.15, most)))  # fmt: skip
+    if early:
+        doubt = phrases.gravity_step(float(hot_doubt(warmth)))
+        yield note(place, "Read at {}, it is good to {} only. The course starts from it once a second reading agrees: cool a covered "
+                   "sample and read again.", phrases.temperature(warmth), doubt)  # fmt: skip
 
 
 def _doings(batch: Batch, rows: tuple[Logged, ...]) -> Iterator[Finding]:

@@ -28,7 +28,7 @@ from planner.recipe.acidity import must_ph
 from planner.recipe.must import Must, anchored, must, starts_at, typical
 from planner.reference.catalogue import Catalogue, UnknownIngredient
 from planner.reference.own_rows import shelf_with
-from planner.timeline import alcohol_text, course, instrument_conflicts, readings
+from planner.timeline import alcohol_text, course, instrument_conflicts, readings, starting
 from planner.timeline.actual_recipe import as_given, as_warmed
 from planner.timeline.current_gravity import present_gravity
 from planner.timeline.finish_budget import finish_budget
@@ -143,9 +143,9 @@ def evaluate(
             *recipe_findings.recipe_findings(batch, catalogue, planned, None),
             *log_findings.log_findings(batch, rows, today),
         )
-        return Outcome(batch, planned, None, None, rows, readings.starting_gravity(rows), None, _gravest_first(found),
+        return Outcome(batch, planned, None, None, rows, starting.starting_gravity(rows), None, _gravest_first(found),
                        headline.headline(batch, None, None, rows, today), members > 0)  # fmt: skip
-    first = readings.starting_reading(rows)
+    first = starting.starting_reading(rows)
     was_read, read_on = (None, 0.0) if first is None else (first.gravity, first.day or 0.0)
     real = start if was_read is None else anchored(start, was_read, read_on)
     measured_start = was_read if was_read is not None and starts_at(real, was_read, read_on) else None

@@ -30,7 +30,7 @@ from planner.document.columnar_log import Entries, Places
 from planner.model import guards
 from planner.model.constants import REFERENCE_TEMPERATURE
 from planner.model.fermentation import TYPICAL_YIELDS, Yields, partly_fermented
-from planner.model.hydrometer import corrected
+from planner.model.hydrometer import HOT, corrected, corrected_hot, hot_doubt
 from planner.model.inference import HYDROMETER_DOUBT, REFRACTOMETER_DOUBT, infer
 from planner.model.inference import Reading as Brix
 from planner.model.liquid import Liquid, alcohol, fermentable, gravity, volume
@@ -323,9 +323,14 @@ def _told(log: Log, way: Path, days: Array) -> _Told:
             usual = HYDROMETER_DOUBT if kind is HydrometerReading else SENSOR_DOUBT
             made_for = log.hydrometer.calibration if kind is HydrometerReading else REFERENCE_TEMPERATURE
             warmth = _within_formulas(entries.floats("temperature")[mine])
-            value = corrected(entries.floats("gravity")[mine], warmth, way_then.like, made_for)
+            read, raw = entries.floats("gravity")[mine], entries.floats("temperature")[mine]
+            value = corrected(read, warmth, way_then.like, made_for)
             stated = entries.floats("doubt")[mine]
             doubt = np.where(np.isnan(stated), usual, stated)
+            hot = (raw > HOT) & (days[mine] <= AT_PITCHING[1])  # a must that works is never so hot: see its finding
+            if hot.any():
+                value[hot] = corrected_hot(read[hot], raw[hot], made_for)
+                doubt[hot] = np.maximum(doubt[hot], hot_doubt(raw[hot]))
             _put(told, way_then, mine, value, value - doubt, value + doubt)
             continue
         chosen: list[Any] = [entries[place] for place in mine.tolist()]
@@ -454,31 +459,3 @@ def _tested(told: _Told, way: Path, places: Places, chosen: list[Any]) -> None:
     _put(told, way, places, value, low, high)
     told.sugar[places] = sugar
     told.alcohol[places] = np.nan  # what is left tells nothing of what was there; gravities do
-
-
-STARTS = ("hydrometer", "refractometer", "sensor")
-"""Kinds of reading that can tell the starting gravity, the surest first."""
-
-
-def starting_gravity(rows: tuple[Logged, ...]) -> float | None:
-    """Measured gravity at pitching, within a day before and half a day after: by the surest instrument, nearest to it. [-]
-
-    Parameters
-    ----------
-    rows : tuple of Logged
-        The log. [as its fields]
-    """
-    row = starting_reading(rows)
-    return None if row is None else row.gravity
-
-
-def starting_reading(rows: tuple[Logged, ...]) -> Logged | None:
-    """The reading that tells the gravity at pitching; None without one. [as its fields]
-
-    Parameters
-    ----------
-    rows : tuple of Logged
-        The log. [as its fields]
-    """
-    near = [r for r in rows if r.counts and r.kind in STARTS and AT_PITCHING[0] <= (r.day or 0.0) <= AT_PITCHING[1]]
-    return min(near, key=lambda r: (STARTS.index(r.kind), abs(r.day or 0.0))) if near else None

@@ -34,6 +34,7 @@ SOURCES = {
     "melinder-glycerol": "Melinder 2010, glycerol and water, as in CoolProp",
     # hydrometer
     "leaflet-60f": "Leaflet of a hydrometer for 60 °F, points to add",
+    "sps-4-hot": "ICUMSA SPS-4 to 80 °C with glass of 25e-6 1/K, worked by another program",
     "table-60f": "A second table for 60 °F, points to add",
     "table-15c": "A table for 15 °C, points to add",
     "nbs-brix-correction": "NBS Circular 440 and AOAC: °Brix hydrometer for 20 °C read at 15 °C",

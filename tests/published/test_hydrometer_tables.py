@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from planner.model import sucrose
-from planner.model.hydrometer import corrected
+from planner.model.hydrometer import corrected, corrected_hot
 from planner.model.liquid import Liquid, density
 from planner.model.scales import brix_from_gravity, gravity_from_brix
 from published.rows import READ, RECALLED, table
@@ -44,6 +44,29 @@ THIRD = [(20, 0.9), (25, 2.1), (30, 3.5), (35, 5.1), (40, 6.9)]
 def test_that_a_printed_table_for_sixty_fahrenheit_is_met(row, agrees):
     read, fahrenheit = row.given
     agrees(row, points(read, (fahrenheit + 459.67) / 1.8, SIXTY_FAHRENHEIT))
+
+
+# Hot samples, points to add to what an instrument for 20 °C shows; worked from SPS-4 and the glass by another program, printed to
+# a tenth of a point. The leaflet for 60 °F has 15.3, 17.0 and 18.6 points at 140 °F for 1.000, 1.050 and 1.100.
+HOT = {1.000: (5.6, 9.7, 14.5, 19.9, 25.9), 1.050: (6.5, 10.9, 15.9, 21.5, 27.6), 1.100: (7.4, 12.0, 17.2, 23.0, 29.2),
+       1.150: (8.1, 13.0, 18.5, 24.3, 30.6)}  # fmt: skip
+
+
+@pytest.mark.parametrize("row", table("Hydrometer in a hot must", "sps-4-hot", READ, 0.06, [
+    (read, celsius, added) for read, row in HOT.items() for celsius, added in zip((40, 50, 60, 70, 80), row, strict=True)],
+    unit="points"))  # fmt: skip
+def test_that_a_hot_must_is_corrected_as_sugar_solution_expands(row, agrees):
+    read, celsius = row.given
+    agrees(row, 1e3 * float(corrected_hot([read], [celsius + 273.15])[0] - read))
+
+
+@pytest.mark.parametrize("row", table("Hydrometer in a hot must", "leaflet-60f", READ, 0.4, [
+    (1.000, 140, 15.3), (1.050, 140, 17.0), (1.100, 140, 18.6)], unit="points"))  # fmt: skip
+def test_that_a_hot_must_is_corrected_as_a_leaflet_says(row, agrees):
+    read, fahrenheit = row.given
+    at_twenty = corrected_hot([read], [(fahrenheit + 459.67) / 1.8], SIXTY_FAHRENHEIT)
+    true = density(sugar(at_twenty), SIXTY_FAHRENHEIT) / sucrose.water_density(SIXTY_FAHRENHEIT)
+    agrees(row, 1e3 * float(true[0] - read))
 
 
 @pytest.mark.parametrize("row", table(TOPIC, "table-15c", READ, 0.4, [(1.020, c, p) for c, p in THIRD], unit="points"))

@@ -15,7 +15,8 @@ from planner.model.fermentation import partly_fermented
 from planner.model.hydrometer import corrected
 from planner.model.liquid import Liquid, alcohol, density, fermentable, fermentable_concentration, gravity
 from planner.recipe.must import must
-from planner.timeline.readings import columns_of, logged, path, starting_gravity
+from planner.timeline.readings import columns_of, logged, path
+from planner.timeline.starting import starting_gravity
 
 START = must(plain(), SHELF, 0).liquid.member(0)
 WAY = path(START)
@@ -163,3 +164,34 @@ def test_that_a_batch_with_a_measured_start_is_understood_from_there():
     assert outcome.log[0].alcohol == pytest.approx(0.0, abs=1e-5)
     plain_log = worked_out(msgspec.structs.replace(batch, log=Log(readings=(read(5.0, 1.060),))))
     assert outcome.log[1].alcohol > plain_log.log[0].alcohol  # it has fallen further
+
+
+def hot(day, gravity, celsius=60.0, **fields):
+    return HydrometerReading(day=day, gravity=gravity, temperature=celsius + 273.15, **fields)
+
+
+def test_that_a_hot_must_is_corrected_and_known_less_well():
+    (row,) = rows_of(hot(0.0, 1.085))
+    assert row.gravity == pytest.approx(1.085 + 0.0168, abs=2e-4)  # 16.7 points at 1.080, 16.9 at 1.085: SPS-4
+    assert row.high - row.low == pytest.approx(2 * 0.0015)
+    (hotter,) = rows_of(hot(0.0, 1.085, 70.0))
+    assert hotter.high - hotter.low == pytest.approx(2 * 0.003)
+
+
+def test_that_beyond_eighty_degrees_the_correction_stays():
+    at_end, beyond = rows_of(hot(0.0, 1.085, 80.0), hot(0.0, 1.085, 95.0))
+    assert beyond.gravity == at_end.gravity
+
+
+def test_that_a_hot_reading_starts_nothing_until_a_second_one_agrees():
+    assert starting_gravity(rows_of(hot(0.0, 1.085))) is None
+    cool = rows_of(hot(0.0, 1.085), read(0.1, 1.100))
+    assert starting_gravity(cool) == cool[1].gravity
+    both = rows_of(hot(0.0, 1.085), hot(0.1, 1.0855))
+    assert starting_gravity(both) == both[0].gravity
+    assert starting_gravity(rows_of(hot(0.0, 1.085), hot(0.1, 1.070))) is None
+
+
+def test_that_forty_degrees_are_warm_and_no_more():
+    rows = rows_of(hot(0.0, 1.090, 40.0))
+    assert starting_gravity(rows) == rows[0].gravity
