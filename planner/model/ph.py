@@ -8,7 +8,7 @@ the new pH. Salts of yeast, proteins and tartar that falls out are left out: wha
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
+from typing import Any, NamedTuple
 
 import msgspec
 import numpy as np
@@ -146,15 +146,15 @@ def buffer(liquid: Liquid, ph: float, shift: float = 0.0) -> Buffer:
     return Buffer(found.acids, float(found.salts))
 
 
-def _buffers(liquid: Liquid, ph: Array, shift: Array) -> Buffer:
-    """The same for several pH and shifts at once, each of shape (...)."""
+def _buffers(liquid: Liquid, ph: Array, shift: Array, acid: Any = 1.0) -> Buffer:
+    """The same for several pH, shifts and factors on the titratable acid at once, each of shape (...)."""
     room, strength = float(volume(liquid)), _strength(liquid)
     titrated = np.asarray(liquid.masses[_ROWS], dtype=float) / _MOLAR_MASS
     free = _protons(ph) * room
     if not titrated.any():
         return Buffer(np.zeros((len(ACIDS), *free.shape)), -free)
     now, neutral = charge(ph, strength, shift), charge(8.2, strength, shift)
-    wanted = np.maximum(float((titrated * _GROUPS).sum()) - free, 0.0)
+    wanted = np.maximum(acid * float((titrated * _GROUPS).sum()) - free, 0.0)
     # A titration sees what goes from the present charge to that at pH 8.2.
     column = titrated.reshape(-1, *(1,) * free.ndim)
     acids = column * wanted / (column * (neutral - now)).sum(axis=0)
@@ -294,13 +294,32 @@ def ph_after(liquid: Liquid, ph: float, change: Liquid, salts: float = 0.0) -> S
     return _with_doubt(found, left_out, left_out)
 
 
-def ph_of_blend(parts: Sequence[tuple[Liquid, Span]], made: Liquid | None = None, salts: float = 0.0) -> Span:
+class Sour(NamedTuple):
+    """A part of a must that has a pH of its own.
+
+    Attributes
+    ----------
+    liquid : Liquid
+        Its typical composition, shape (components,). [kg]
+    ph : Span
+        [-]
+    acid : Span
+        Titratable acid at the low, the typical and the high pH, over that of `liquid`. [-] Fruit of less acid has the
+        higher pH: its minerals hold a larger share.
+    """
+
+    liquid: Liquid
+    ph: Span
+    acid: Span = Span.exactly(1.0)
+
+
+def ph_of_blend(parts: Sequence[Sour | tuple[Liquid, Span]], made: Liquid | None = None, salts: float = 0.0) -> Span:
     """pH of a must or mead from what it is blended of: an estimate.
 
     Parameters
     ----------
-    parts : sequence of (Liquid, Span)
-        Each part, shape (components,) [kg], with its pH [-]. Parts without acids, as water, may have any.
+    parts : sequence of Sour
+        Each part, or a pair of its liquid and pH. Parts without acids, as water, may have any pH. [as their fields]
     made : Liquid, optional
         What fermentation has made since: succinic, acetic and lactic acid, ethanol; sugar gone is negative. [kg]
     salts : float
@@ -327,22 +346,24 @@ def ph_of_blend(parts: Sequence[tuple[Liquid, Span]], made: Liquid | None = None
     if not parts:
         raise guards.BadInput("parts", 0.0, "one or more")
     total = made if made is not None else Liquid.of()
-    for liquid, _ in parts:
-        total = total + liquid
+    sour = [Sour(*part) for part in parts]
+    for part in sour:
+        total = total + part.liquid
     # One column for each doubt: the three shifts, then each part's own pH at either end.
     columns = len(_SHIFTS) + 2 * len(parts)
     shift = np.concatenate([_SHIFTS, np.zeros(2 * len(parts))])
     free = np.zeros(len(ACIDS)) if made is None else np.asarray(made.masses[_ROWS], dtype=float) / _MOLAR_MASS
     mixture = Buffer(np.repeat(free[:, None], columns, axis=1), np.full(columns, float(salts)))
-    for place, (liquid, span) in enumerate(parts):
-        if liquid.masses[_ROWS].any():
-            ph = np.full(columns, span.typical)
-            ph[len(_SHIFTS) + 2 * place :][:2] = span.low, span.high
-            mixture = mixture.mixed(_buffers(liquid, guards.within("pH", ph, 2.0, 7.0), shift))
+    for place, part in enumerate(sour):
+        if part.liquid.masses[_ROWS].any():
+            ph, acid = np.full(columns, part.ph.typical), np.full(columns, part.acid.typical)
+            ends = slice(len(_SHIFTS) + 2 * place, len(_SHIFTS) + 2 * place + 2)
+            ph[ends], acid[ends] = (part.ph.low, part.ph.high), (part.acid.low, part.acid.high)
+            mixture = mixture.mixed(_buffers(part.liquid, guards.within("pH", ph, 2.0, 7.0), shift, acid))
     found = _acidities(mixture, float(volume(total)), _strength(total), shift)
-    ends = found[len(_SHIFTS) :].reshape(-1, 2) - found[0]
-    below = np.hypot(MODEL_DOUBT, np.linalg.norm(np.minimum(ends[:, 0], 0.0)))
-    above = np.hypot(MODEL_DOUBT, np.linalg.norm(np.maximum(ends[:, 1], 0.0)))
+    apart = found[len(_SHIFTS) :].reshape(-1, 2) - found[0]
+    below = np.hypot(MODEL_DOUBT, np.linalg.norm(np.minimum(apart[:, 0], 0.0)))
+    above = np.hypot(MODEL_DOUBT, np.linalg.norm(np.maximum(apart[:, 1], 0.0)))
     return _with_doubt(found, float(below), float(above))
 
 

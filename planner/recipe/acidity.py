@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
 import numpy as np
 
 from planner.document.batch import Recipe
 from planner.model.liquid import Liquid
-from planner.model.ph import ph_of_blend
+from planner.model.ph import Sour, ph_of_blend
 from planner.model.span import Span
 from planner.recipe.must import Must
 from planner.recipe.step_feeding import brought
@@ -20,21 +18,6 @@ HONEY_PH = Span(3.4, 3.9, 4.5)
 
 WATER_PH = Span(7.0, 7.0, 7.0)
 """[-] Pure water; what it buffers is nothing beside the acids."""
-
-
-class Sour(NamedTuple):
-    """A part of a must that has a pH of its own.
-
-    Attributes
-    ----------
-    liquid : Liquid
-        Its typical composition, shape (components,). [kg]
-    ph : Span
-        [-]
-    """
-
-    liquid: Liquid
-    ph: Span
 
 
 def sour_parts(recipe: Recipe, start: Must, catalogue: Catalogue) -> list[Sour]:
@@ -56,7 +39,7 @@ def sour_parts(recipe: Recipe, start: Must, catalogue: Catalogue) -> list[Sour]:
     """
     juices = [juice.member(0) for juice in start.juices]
     parts = [
-        Sour(juice, _within(catalogue.fruit(line.key).ph))
+        _juice(juice, catalogue.fruit(line.key))
         for juice, line in zip(juices, recipe.fruits, strict=True)
         if float(juice.mass) > 0.0
     ]
@@ -102,6 +85,14 @@ def must_ph(recipe: Recipe, start: Must, catalogue: Catalogue) -> Span | None:
     """
     parts = sour_parts(recipe, start, catalogue)
     return ph_of_blend(parts) if parts else None
+
+
+def _juice(liquid: Liquid, fruit: Fruit) -> Sour:
+    """A juice; at either end of its pH it has the acid that goes with it."""
+    low, typical, high = fruit.acid
+    return Sour(
+        liquid, _within(fruit.ph), Span(high / typical, 1.0, low / typical) if typical > 0.0 else Span.exactly(1.0)
+    )
 
 
 def _within(ph: Span) -> Span:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from pathlib import Path
 
+from planner.model.components import COMPONENTS
+from planner.model.liquid import TARTARIC_PER_EQUIVALENT, WATER_DENSITY
 from planner.model.span import Span
 from planner.reference.rows import MINERALS, Fruit, dissolved
 from planner.reference.status import Status
@@ -13,13 +15,16 @@ from planner.reference.tables import Row, TableError, by_key, read
 SPREAD = {"A": 0.10, "B": 0.18, "C": 0.30, "D": 0.40}
 """Relative half width of a range that no source gives, by confidence in the sugars. [-] Estimate."""
 
-ACID_SPREAD = 0.20
-"""The same for the acid. [-] Estimate."""
+SOLUTE_ROOM = 0.62e-3
+"""Room that a mass of dissolved fruit takes in juice. [m^3/kg] That of sucrose, 0.618; acids and sorbitol lie near it."""
 
 MOST_JUICE = 0.95
 """No press or enzyme gives more juice than this. [kg/kg] Flesh holds 3 to 7 % of insoluble matter."""
 
-_SHARES = ("malic", "citric", "tartaric", "quinic")
+BRIX_APART = 0.005
+"""How far what is dissolved and what a refractometer makes of it lie apart. [kg/kg] Estimate: acid, sorbitol, pectin."""
+
+_SHARES = ("malic", "citric", "tartaric", "quinic", "succinic")
 
 
 def read_fruits(folder: Path, sources: Collection[str], cautions: Collection[str]) -> dict[str, Fruit]:
@@ -71,13 +76,15 @@ def _fruit(
     spread = SPREAD[row.one_of("confidence", SPREAD)]
     sugar = _ranged(row, "sugar", split, spread)
     sorbitol = _ranged(row, "sorbitol", 0.0, spread)
-    acid = _ranged(acids, "acid", None, ACID_SPREAD)
     protein, fibre = row.number("protein"), row.number("fibre")
+    shares = _acids(acids)
+    acid = _in_flesh(acids.span("acid"), shares[0][0], row.number("water"), sugar.typical + sorbitol.typical)
     water = _closed(row.number("water"), sugar, sorbitol, acid, protein + fibre)
     most = min(MOST_JUICE, water + dissolved(sugar.typical, sorbitol.typical, acid.typical, protein))
     refuse = yields.number("refuse")
     fresh = _juice(yields, "fresh", refuse, most)
     brix_low, brix_typical = _brix(brix, sources)
+    rest = dissolved(0.0, sorbitol.typical, acid.typical, protein)
     return Fruit(
         key=row.text("key"),
         name=row.text("name"),
@@ -86,14 +93,14 @@ def _fruit(
         protein=protein,
         fibre=fibre,
         pectin=row.number("pectin"),
-        sugar=sugar,
+        sugar=_covering(sugar, brix_typical, water, rest),
         glucose_share=parts["glucose"] / split,
         fructose_share=parts["fructose"] / split,
         sucrose_share=parts["sucrose"] / split,
         maltose_share=parts["other_sugars"] / split,
         sorbitol=sorbitol,
         acid=acid,
-        acids=_acids(acids),
+        acids=shares,
         acid_status=Status(acids.one_of("status", Status)),
         ph=acids.span("ph"),
         ph_status=Status(acids.one_of("ph_status", Status)),
@@ -128,6 +135,21 @@ def _ranged(row: Row, name: str, default: float | None, spread: float) -> Span:
             typical * (1.0 + spread) if high is None else high,
         ),
     )
+
+
+def _in_flesh(titrated: Span, main: str, water: float, sugars: float) -> Span:
+    """Titratable acid of juice, as tartaric [kg/m^3], as so much of the main acid in the flesh it comes from [kg/kg]."""
+    as_main = 1.0 / TARTARIC_PER_EQUIVALENT / COMPONENTS[main].acid_equivalents
+    room = water / WATER_DENSITY + SOLUTE_ROOM * (sugars + MINERALS)
+    return titrated.scaled(as_main * room / (1.0 - SOLUTE_ROOM * as_main * titrated.typical))
+
+
+def _covering(sugar: Span, brix: float | None, water: float, rest: float) -> Span:
+    """The range of sugar, wide enough for the Brix that others measured in the juice: lots differ, and both are the fruit."""
+    if brix is None:
+        return sugar
+    least, most = (max(b / (1.0 - b) * water - rest, 0.0) for b in (brix - BRIX_APART, brix + BRIX_APART))
+    return Span(min(sugar.low, least), sugar.typical, max(sugar.high, most))
 
 
 def _closed(printed: float, sugar: Span, sorbitol: Span, acid: Span, rest: float) -> float:

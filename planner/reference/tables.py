@@ -37,9 +37,10 @@ UNITS: Mapping[str, Unit] = {
     "g/L": Unit(Decimal(1)),
     "mg/L": Unit(Decimal(1000)),
     "kg/m3": Unit(Decimal(1)),
+    "meq/L": Unit(Decimal(1)),
     "degC": Unit(Decimal(1), Decimal("273.15")),
 }
-"""Units that a heading may carry, as [kg], [kg/kg], [kg/m^3], [K] or [-]."""
+"""Units that a heading may carry, as [kg], [kg/kg], [kg/m^3], [mol/m^3], [K] or [-]."""
 
 _HEADING = re.compile(r"^(?P<name>[a-z][a-z0-9_]*)(?:\[(?P<unit>[^\]]+)\])?$")
 

@@ -81,6 +81,11 @@ SOURCES = {
     "bulletin-827": "Ough & Amerine 1966: extremely slow below 10 °C, stops near 38 °C",
     "ferreira-1959": "Ferreira 1959: best at 30 °C, a marked fall from 30 to 34 °C",
     "strong-musts": "Published ferments of very strong musts, each named beside its figure",
+    "blueberry-acids-2020": "Foods 2020, 9, 690: titratable acid and pH of five blueberry cultivars",
+    "cao-2012": "Cao et al. 2012: titratable acid and pH of four strawberry cultivars",
+    "nergiz-1997": "Nergiz & Yildiz 1997: titratable acid and pH of eleven European plums",
+    "fda-ph": "U.S. Food and Drug Administration, list of 2003: approximate pH of foods",
+    "idaho-ph": "University of Idaho, after a handbook of food preparation: average pH of foods",
     # viscosity
     "iapws-2008": "IAPWS 2008, viscosity of water, as in CoolProp",
     "bingham-1917": "Bingham & Jackson 1917: viscosity of ethanol and water",

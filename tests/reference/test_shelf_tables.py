@@ -19,6 +19,7 @@ MEANING = {
     "g/L": ("g / L", "kg / m^3"),
     "mg/L": ("mg / L", "kg / m^3"),
     "kg/m3": ("kg / m^3", "kg / m^3"),
+    "meq/L": ("mmol / L", "mol / m^3"),
     "degC": ("degC", "K"),
 }
 
