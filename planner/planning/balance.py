@@ -385,29 +385,33 @@ def searched(
     """
     from scipy.optimize import least_squares
 
-    if end.how != "dry" or not unknown:
+    if end.how == "stopped" or not unknown:
         return None
+    goals = dict(wanted) | ({"alcohol": end.tolerance} if end.how == "limit" else {})
+    left = [0.3] if end.how == "limit" else []  # of the sugar, an unknown too
     known = sum(fixed.get(name, 0.0) for name in brought.columns)
-    size = wanted["volume"] * WATER_DENSITY if "volume" in wanted else max(known, 1e-3)
+    size = goals["volume"] * WATER_DENSITY if "volume" in goals else max(known, 1e-3)
     near = {"volume": 1e-6, "gravity": 1e-5, "alcohol": 1e-5, "finish": 1e-5, "acid": 1e-3}
 
     mixture = _Mixture(brought, fixed, unknown, end)
-    wants = np.array(list(wanted.values()))
-    scales = np.array([near[name] * 100.0 if name != "volume" else value * 1e-3 for name, value in wanted.items()])
+    wants = np.array(list(goals.values()))
+    scales = np.array([near[name] * 100.0 if name != "volume" else value * 1e-3 for name, value in goals.items()])
+    units = np.array([size] * len(unknown) + [1.0] * len(left))
     nudge = 1e-7
 
     def off(x: Array) -> Array:
-        reached, _ = mixture.reached(x[:, None] * size, wanted)
+        reached, _ = mixture.reached((x * units)[:, None], goals)
         return np.asarray((reached[:, 0] - wants) / scales)
 
     def slopes(x: Array) -> Array:
         around = np.column_stack((x, x[:, None] + nudge * np.eye(x.size)))
-        reached, _ = mixture.reached(around * size, wanted)
+        reached, _ = mixture.reached(around * units[:, None], goals)
         return np.asarray((reached[:, 1:] - reached[:, :1]) / scales[:, None] / nudge)
 
-    start = np.full(len(unknown), 1.0 / (len(unknown) + (known > 0.0)))
-    if not mixture.is_liquid(start * size, size):
+    start = np.array([1.0 / (len(unknown) + (known > 0.0))] * len(unknown) + left)
+    if not mixture.is_liquid(start * units, size):
         return None
-    found = least_squares(off, start, slopes, bounds=(1e-9, np.inf), xtol=1e-14, ftol=1e-14, gtol=1e-14, max_nfev=300)
-    best = mixture.point(found.x * size)
-    return best if all(abs(best.reached[name] - value) <= near[name] for name, value in wanted.items()) else None
+    most = [np.inf] * len(unknown) + [1.0 - nudge] * len(left)
+    found = least_squares(off, start, slopes, bounds=(1e-9, most), xtol=1e-14, ftol=1e-14, gtol=1e-14, max_nfev=300)
+    best = mixture.point(found.x * units)
+    return best if all(abs(best.reached[name] - value) <= near[name] for name, value in goals.items()) else None

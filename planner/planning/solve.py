@@ -225,8 +225,11 @@ def _sought(problem: _Problem) -> Point | None:
     """A solution of a square problem whose equations nearly say the same, so that steps may miss it."""
     if len(problem.unknown) < 2 or _stopped(problem.wanted):
         return None
-    point = searched(*problem[:4], End("dry", problem.tolerance))
-    return point if point is not None and point.reached["alcohol"] <= problem.tolerance + 1e-5 else None
+    for end in _ends(problem.wanted, problem.tolerance):
+        point = searched(*problem[:4], end)
+        if point is not None and point.reached["alcohol"] <= problem.tolerance + 1e-4:
+            return point
+    return None
 
 
 def _best(points: Iterable[Point]) -> Point | None:

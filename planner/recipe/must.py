@@ -150,7 +150,8 @@ def _juice(line: FruitLine, fruit: Fruit, preparation: Preparation, members: int
     sugar, sorbitol = fruit.sugar.at(z("sugar")), fruit.sorbitol.at(z("sorbitol"))
     acid = fruit.acid.at(z("acid"))
     acids = {key: acid * mass for key, mass in fruit.acid_masses(1.0).items()}
-    other = SOLUBLE_PROTEIN * fruit.protein + MINERALS + SOLUBLE_PECTIN[preparation.enzyme] * fruit.pectin
+    other = fruit.bound_acid + SOLUBLE_PROTEIN * fruit.protein + MINERALS
+    other += SOLUBLE_PECTIN[preparation.enzyme] * fruit.pectin
     flesh = Liquid.of(
         water=np.full(members + 1, fruit.water),
         glucose=sugar * fruit.glucose_share,

@@ -78,13 +78,14 @@ def _fruit(
     sorbitol = _ranged(row, "sorbitol", 0.0, spread)
     protein, fibre = row.number("protein"), row.number("fibre")
     shares = _acids(acids)
-    acid = _in_flesh(acids.span("acid"), shares[0][0], row.number("water"), sugar.typical + sorbitol.typical)
-    water = _closed(row.number("water"), sugar, sorbitol, acid, protein + fibre)
-    most = min(MOST_JUICE, water + dissolved(sugar.typical, sorbitol.typical, acid.typical, protein))
+    acid, bound = _in_flesh(acids, shares[0][0], row.number("water"), sugar.typical + sorbitol.typical)
+    sour = acid.typical + bound
+    water = _closed(row.number("water"), sugar.typical + sorbitol.typical + sour + protein + fibre)
+    most = min(MOST_JUICE, water + dissolved(sugar.typical, sorbitol.typical, sour, protein))
     refuse = yields.number("refuse")
     fresh = _juice(yields, "fresh", refuse, most)
     brix_low, brix_typical = _brix(brix, sources)
-    rest = dissolved(0.0, sorbitol.typical, acid.typical, protein)
+    rest = dissolved(0.0, sorbitol.typical, sour, protein)
     return Fruit(
         key=row.text("key"),
         name=row.text("name"),
@@ -100,6 +101,7 @@ def _fruit(
         maltose_share=parts["other_sugars"] / split,
         sorbitol=sorbitol,
         acid=acid,
+        bound_acid=bound,
         acids=shares,
         acid_status=Status(acids.one_of("status", Status)),
         ph=acids.span("ph"),
@@ -137,11 +139,17 @@ def _ranged(row: Row, name: str, default: float | None, spread: float) -> Span:
     )
 
 
-def _in_flesh(titrated: Span, main: str, water: float, sugars: float) -> Span:
-    """Titratable acid of juice, as tartaric [kg/m^3], as so much of the main acid in the flesh it comes from [kg/kg]."""
-    as_main = 1.0 / TARTARIC_PER_EQUIVALENT / COMPONENTS[main].acid_equivalents
-    room = water / WATER_DENSITY + SOLUTE_ROOM * (sugars + MINERALS)
-    return titrated.scaled(as_main * room / (1.0 - SOLUTE_ROOM * as_main * titrated.typical))
+def _in_flesh(row: Row, main: str, water: float, sugars: float) -> tuple[Span, float]:
+    """Acid of juice as so much of the main acid in the flesh it comes from: what titrates, and what minerals hold. [kg/kg]
+
+    The table states titratable acid of the juice as tartaric, and the charge of the minerals that hold the rest of it.
+    """
+    strength = COMPONENTS[main].acid_equivalents
+    titrated = row.span("acid").scaled(1.0 / TARTARIC_PER_EQUIVALENT / strength)
+    bound = row.number("cations") / strength
+    solvent = water / WATER_DENSITY + SOLUTE_ROOM * (sugars + MINERALS)
+    room = solvent / (1.0 - SOLUTE_ROOM * (titrated.typical + bound))
+    return titrated.scaled(room), bound * room
 
 
 def _covering(sugar: Span, brix: float | None, water: float, rest: float) -> Span:
@@ -152,9 +160,9 @@ def _covering(sugar: Span, brix: float | None, water: float, rest: float) -> Spa
     return Span(min(sugar.low, least), sugar.typical, max(sugar.high, most))
 
 
-def _closed(printed: float, sugar: Span, sorbitol: Span, acid: Span, rest: float) -> float:
+def _closed(printed: float, rest: float) -> float:
     """Water such that the parts do not exceed the whole: those of one fruit come from several laboratories."""
-    return min(printed, 1.0 - sugar.typical - sorbitol.typical - acid.typical - rest - MINERALS)
+    return min(printed, 1.0 - rest - MINERALS)
 
 
 def _acids(row: Row) -> tuple[tuple[str, float], ...]:

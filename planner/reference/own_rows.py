@@ -79,7 +79,7 @@ def _fruit(own: OwnFruit, base: Fruit) -> Fruit:
     row = msgspec.structs.replace(base, **values, **_numbers(own, "stone"))
     # What is dissolved more or less than in the copied flesh leaves less or more room for water.
     water = base.water + base.soluble - dissolved(
-        row.sugar.typical, row.sorbitol.typical, row.acid.typical, row.protein
+        row.sugar.typical, row.sorbitol.typical, row.acid.typical + row.bound_acid, row.protein
     )  # fmt: skip
     if water < LEAST_WATER:
         raise OwnValueError(

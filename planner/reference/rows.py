@@ -39,6 +39,8 @@ class Fruit(msgspec.Struct, frozen=True):
         Per flesh; yeast leaves it. [kg/kg]
     acid : Span
         Titratable acid as the main acid, per flesh. [kg/kg]
+    bound_acid : float
+        Acid that minerals hold, as the main acid, per flesh: no titration finds it. [kg/kg]
     acids : tuple of (str, float)
         Component key and share of each acid in the mass of all of them, the main one first; the shares add up
         to 1. `acid_masses` turns titratable acid into masses by them. [kg/kg]
@@ -84,6 +86,7 @@ class Fruit(msgspec.Struct, frozen=True):
     maltose_share: float
     sorbitol: Span
     acid: Span
+    bound_acid: float
     acids: tuple[tuple[str, float], ...]
     acid_status: Status
     ph: Span
@@ -105,8 +108,9 @@ class Fruit(msgspec.Struct, frozen=True):
 
     @property
     def soluble(self) -> float:
-        """Dissolved matter of the typical flesh: sugar, sorbitol, acid, minerals, part of the protein. [kg/kg]"""
-        return dissolved(self.sugar.typical, self.sorbitol.typical, self.acid.typical, self.protein)
+        """Dissolved matter of the typical flesh: sugar, sorbitol, all acid, minerals, part of the protein. [kg/kg]"""
+        acid = self.acid.typical + self.bound_acid
+        return dissolved(self.sugar.typical, self.sorbitol.typical, acid, self.protein)
 
     @property
     def brix_of_flesh(self) -> float:

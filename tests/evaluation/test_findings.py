@@ -167,7 +167,7 @@ CASES = {
     "sugar for living yeast": (adjusted(("sugar", 0.5), **DRY), ERROR, "adjustment.additions", "enough to burst any bottle",
                                adjusted(("sugar", 0.5), stabilised=True, **DRY)),
     "honey for living yeast": (adjusted(("honey", 0.5), **DRY), ERROR, "adjustment.additions", "Stabilise first", adjusted(("erythritol", 0.5), **DRY)),
-    "sugar that may be left": (adjusted(gravity=1.006), WARNING, "adjustment", "Test for residual sugar", adjusted(gravity=1.006, stabilised=True)),
+    "sugar that may be left": (adjusted(gravity=1.004), WARNING, "adjustment", "Test for residual sugar", adjusted(gravity=1.004, stabilised=True)),
     "erythritol that may crystallise": (
         adjusted(("erythritol", 1.6), ("erythritol", 1.6), **DRY), ERROR, "adjustment.additions.1", "may crystallise in a cold cellar",
         adjusted(("erythritol", 1.6), **DRY),

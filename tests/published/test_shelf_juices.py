@@ -85,7 +85,7 @@ def sweetest_juice(key):
     """°Brix by refractometer of the juice of a fruit at the high end of its sugars."""
     fruit = SHELF.fruit(key)
     sugar = fruit.sugar.high
-    other = SOLUBLE_PROTEIN * fruit.protein + MINERALS
+    other = fruit.bound_acid + SOLUBLE_PROTEIN * fruit.protein + MINERALS
     juice = Liquid.of(
         water=fruit.water,
         glucose=sugar * fruit.glucose_share,
