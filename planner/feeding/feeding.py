@@ -14,7 +14,7 @@ import numpy.typing as npt
 from planner.document import edits
 from planner.document.batch import Batch, Feed
 from planner.document.timestamps import day_of
-from planner.feeding.feeding_plan import ENOUGH, FeedingPlan, Step, Total, other_ways, sentences
+from planner.feeding.feeding_plan import ENOUGH, WORTH_INSURING, FeedingPlan, Step, Total, other_ways, sentences
 from planner.feeding.limits import Fed, Limit, ceilings, limits, nitrogen_of, within
 from planner.model.span import Span
 from planner.recipe.house_rules import LeftOut, nutrient_objections
@@ -177,6 +177,9 @@ def _propose(
     steps = _steps(rows, shares, moments, must.nitrogen.typical + given, room, bounded)
     by_key = {row.key: row for row in rows}
     every = [*fed, *((step.feed, by_key[step.feed.key]) for step in steps)]
+    insurance = (
+        None if wanted else _insurance(rows, lack, need, moments, must.nitrogen.typical + given, (known, fed, room))
+    )
     short = wanted - sum(step.nitrogen for step in steps) if wanted else 0.0
     least, most = (_shares(rows, bound, known, fed, room)[0] for bound in (lack.low, lack.high))
     totals = _totals(rows, steps, zip(least, shares, most, strict=True), room)
@@ -192,7 +195,13 @@ def _propose(
         last_day=last_day,
         refused=refused,
         summary=(),
-        feeds=(*(feed for feed, _ in fed), *_no_food(batch, catalogue), *(step.feed for step in steps)),
+        feeds=(
+            *(feed for feed, _ in fed),
+            *_no_food(batch, catalogue),
+            *(step.feed for step in steps),
+            *([insurance.feed] if insurance is not None else []),
+        ),
+        insurance=insurance,
     )
     ways = other_ways(batch, catalogue, must.sugar.typical)
     return msgspec.structs.replace(plan, summary=tuple(sentences(plan, rows, bool(moments), ways)))
@@ -355,6 +364,37 @@ def _steps(
             due = Feed(key=row.key, mass=mass, day=round(day, 2) if used is None else None, sugar_used=used)
             found.append(Step(due, day, brings, reached, _why(place, len(moments), row.organic)))
     return tuple(found)
+
+
+def _insurance(
+    rows: Sequence[Nutrient],
+    lack: Span,
+    need: Span,
+    moments: Sequence[_Moment],
+    before: float,
+    bounds: tuple[Sequence[Limit], Fed, float],
+) -> Step | None:
+    """Half of what is missing at worst, as the mildest food, where typically nothing is; None where that is not in doubt.
+
+    Half: if it proves needless, other organisms find little of it.
+    """
+    if not rows or not moments or lack.high <= WORTH_INSURING * need.typical:
+        return None
+    known, fed, room = bounds
+    shares, _ = within(rows[:1], 0.5 * lack.high, known, fed, room)
+    day, used = moments[len(moments) // 2]
+    mass = as_weighed(shares[0] * room / rows[0].nitrogen.typical, at_most=True)
+    if mass <= 0.0:
+        return None
+    brings = mass * rows[0].nitrogen.typical / room
+    due = Feed(key=rows[0].key, mass=mass, day=round(day, 2) if used is None else None, sugar_used=used)
+    return Step(
+        due,
+        day,
+        brings,
+        before + brings,
+        say("An insurance: only if it works slowly by then, or smells of rotten eggs."),
+    )
 
 
 def _why(place: int, number: int, organic: bool) -> Words:

@@ -18,6 +18,10 @@ ENOUGH = 0.05
 """Share of the need that may be missing without a word. [-] Less than what any of the figures is known to."""
 
 
+WORTH_INSURING = 0.2
+"""Share of the need that has to be missing at worst, for an insurance to be offered. [-] Estimate."""
+
+
 class Step(msgspec.Struct, frozen=True):
     """One feed of a plan.
 
@@ -112,7 +116,9 @@ class FeedingPlan(msgspec.Struct, frozen=True):
     summary : tuple of Words
         The reasons in sentences.
     feeds : tuple of Feed
-        What the recipe's feeds become when the plan is taken: what was given, and the steps.
+        What the recipe's feeds become when the plan is taken: what was given, the steps, and the insurance.
+    insurance : Step or None
+        A small feed where none is needed typically, but may be: to be given if the ferment shows that it is.
     """
 
     need: Span
@@ -127,6 +133,12 @@ class FeedingPlan(msgspec.Struct, frozen=True):
     refused: tuple[LeftOut, ...]
     summary: tuple[Words, ...]
     feeds: tuple[Feed, ...]
+    insurance: Step | None = None
+
+    @property
+    def offered(self) -> tuple[Step, ...]:
+        """All that may be given. [as their fields]"""
+        return self.steps if self.insurance is None else (*self.steps, self.insurance)
 
 
 def other_ways(batch: Batch, catalogue: Catalogue, sugar: float) -> Words:
@@ -194,9 +206,11 @@ def sentences(plan: FeedingPlan, foods: Sequence[Nutrient], in_time: bool, ways:
         known = say(known.template[:-1] + ", feeds so far {}.", *known.figures, phrases.trace(plan.given))
     if plan.lack.typical <= ENOUGH * plan.need.typical:
         told = [known, say("No feed is needed.")]
-        if plan.lack.high > 0.2 * plan.need.typical:
-            told.append(say("Nitrogen of fruit varies: at worst {} are missing. If it is slow by the second day, feed.",
-                            phrases.trace(plan.lack.high)))  # fmt: skip
+        if plan.lack.high > WORTH_INSURING * plan.need.typical:
+            told.append(say("Nitrogen of fruit varies: at worst {} are missing.", phrases.trace(plan.lack.high)))
+        if plan.insurance is not None:
+            told.append(say("The small feed below is an insurance. Give it if the gravity has fallen little by the second day, "
+                            "or if it smells of rotten eggs. Leave it out if it works well."))  # fmt: skip
         return told
     missing = say("About {} are missing.", lack)
     if plan.lack.high - plan.lack.low > 0.1 * plan.need.typical:

@@ -17,13 +17,13 @@ AMMONIUM_PHOSPHATE = "diammonium-phosphate"
 JOINT = "Ammonium, counted as the phosphate"
 """What the limit of ammonium phosphate is called where other feeds count towards it, too."""
 
-USUAL_ORGANIC = 0.4
-"""Most that is usual of an organic food. [kg/m^3] Yeast autolysate 0.2 to 0.4 g/L, cell walls 0.2 to 0.36 g/L: from memory.
-27 CFR 24.246 (2015 text) sets no numeric limit for autolysed yeast."""
+USUAL_ORGANIC = 2.0
+"""Most that is given of an organic food whose label is not known. [kg/m^3] Common practice, no source: 1 to 2 g/L. Older
+texts say 0.2 to 0.4 g/L of autolysate, from memory. 27 CFR 24.246 (2015 text) sets no number for autolysed yeast."""
 
 USUAL_NOTE = (
-    "Usual is 0.2 to 0.4 g/L, from memory; 27 CFR 24.246 (2015 text) sets no number for autolysed yeast. Products differ: what "
-    "the label says goes before, and can be entered with an ingredient of your own."
+    "The label's figure goes before: enter it with an ingredient of your own. Practice gives 1 to 2 g/L: common practice, no "
+    "source. 27 CFR 24.246 (2015 text) sets no number for autolysed yeast."
 )
 """What is said of it."""
 

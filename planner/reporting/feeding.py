@@ -58,7 +58,7 @@ def feeding_data(
                 "brings_nitrogen_to_mg_per_l": number(step.reaches * 1e3),
                 "why": str(step.why),
             }
-            for step in plan.steps
+            for step in plan.offered
         ],
         "in_all_g": {shelf.nutrient(total.key).name: span(total.mass, 1e3) for total in plan.totals},
         "ceilings": [

@@ -34,7 +34,7 @@ def test_that_what_house_rules_leave_out_is_told():
     assert {row["name"] for row in data["proposed"]} == {"Yeast autolysate, organic"}
     assert data["nitrogen_short_of_the_limit_mg_per_l"] > 0.0
     text = as_text(as_data(worked_out(natural), SHELF))
-    assert "of the 0.40 g/L that are usual; this limit binds. Usual is 0.2 to 0.4 g/L" in text
+    assert "of the 2.00 g/L that are usual; this limit binds. The label's figure goes before" in text
 
 
 def test_that_the_warmth_of_the_must_is_told():

@@ -154,7 +154,7 @@ def test_that_the_plan_follows_what_is_ticked(desk):
     made.tick("yeast-autolysate")
     assert {step.feed.key for step in made.proposal.plan.steps} == {"yeast-autolysate"}
     assert "allowed" not in made.proposal.bounds.text()
-    assert "of the 0.40\u00a0g/L that are usual. The plan gives no more." in made.proposal.bounds.text()
+    assert "of the 2.00\u00a0g/L that are usual. The plan gives no more." in made.proposal.bounds.text()
     made.tick()
     assert not made.proposal.take.isEnabled()
     assert "Choose a nutrient." in made.proposal.reasons.text()

@@ -141,9 +141,9 @@ class Proposal(QWidget):
         bounds = [*self._totals(plan), *self._bounds(plan)]
         self.bounds.setText("\n".join(bounds))
         self.bounds.setVisible(bool(bounds))
-        self._show_steps(plan.steps)
+        self._show_steps(plan.offered)
         assert self._outcome is not None
-        self.take.setEnabled(bool(plan.steps) and _plainly(plan.feeds) != self._outcome.batch.recipe.feeds)
+        self.take.setEnabled(bool(plan.offered) and _plainly(plan.feeds) != self._outcome.batch.recipe.feeds)
 
     def _show_steps(self, steps: tuple[Step, ...]) -> None:
         self.table.setVisible(bool(steps))
