@@ -28,13 +28,14 @@ from planner.model.ph import ph_after
 from planner.model.random_scores import scores
 from planner.model.span import Span
 from planner.model.sweetness import sucrose_equivalent, sweetness_span
+from planner.model.taste import Taste, taste
 from planner.model.viscosity import STEP as BODY_STEP
 from planner.model.viscosity import viscosity, viscosity_span
 from planner.recipe.must import with_gravity
 from planner.reference.catalogue import Catalogue
 from planner.reference.rows import Additive
 
-__all__ = ["AdditionEffect", "Mead", "Properties", "body_steps", "liquid_of", "mead", "properties"]
+__all__ = ["AdditionEffect", "Mead", "Properties", "body_steps", "liquid_of", "mead", "properties", "seeming"]
 
 Array = npt.NDArray[np.float64]
 
@@ -173,6 +174,19 @@ def properties(liquid: Liquid) -> Properties:
         fermentable=Span.of(fermentable_concentration(liquid)),
         extract=Span.of(everything),
     )
+
+
+def seeming(known: Properties, ph: Span | None) -> Taste:
+    """How a mead will seem to a taster.
+
+    Parameters
+    ----------
+    known : Properties
+        What is known of it. [as its fields]
+    ph : Span or None
+        None where nothing is known of it. [-]
+    """
+    return taste(known.sweetness, known.acid, ph, known.alcohol, known.viscosity)
 
 
 def body_steps(change: float) -> float:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 from planner.adjusting.adjustment_headline import bottled_words
 from planner.adjusting.base_mead import Basis
 from planner.adjusting.bottle_safety import IN_BOTTLES, together
-from planner.adjusting.mead import Mead
+from planner.adjusting.mead import Mead, seeming
 from planner.adjusting.refermentation_risk import Risk, consequence, limit_words, stillness
 from planner.adjusting.solubility import CELLAR, COLD, Dissolves, dissolves
 from planner.adjusting.stabilisation import (
@@ -65,9 +65,9 @@ def mead_findings(batch: Batch, catalogue: Catalogue, mead: Mead, finish: Finish
     if shut:  # what is in bottles is neither stabilised, nor heated, nor left to finish
         before = tuple(_in_bottles(batch, catalogue, mead))
     if not begun and mead.basis is not Basis.AT_REST:
-        return before
+        return before if shut else tuple(_sour(mead, note))
     if not shut:
-        before = (*_stillness(batch, catalogue, mead), *_moving(batch, mead), *_stabilisers(batch))
+        before = (*_stillness(batch, catalogue, mead), *_moving(batch, mead), *_stabilisers(batch), *_sour(mead, warning))
     return (
         *before,
         *_doses(batch, catalogue, mead),
@@ -282,6 +282,16 @@ def _room(batch: Batch, mead: Mead) -> Iterator[Finding]:
     elif mead.after.volume.typical < (1.0 - AIR) * adjustment.vessel:
         yield note("adjustment.vessel", "{} of air stay above the mead: top up, or take a smaller vessel, lest it oxidise.",
                    phrases.volume(adjustment.vessel - mead.after.volume.typical))  # fmt: skip
+
+
+def _sour(mead: Mead, told: Callable[..., Finding]) -> Iterator[Finding]:
+    """What will hardly be drunk as it is planned."""
+    sharp = seeming(mead.after, mead.ph).sharp
+    last = len(sharp.scale.words) - 1
+    if sharp.typical == last and sharp.low >= last - 1:
+        yield told("adjustment", "It will taste " + sharp.word + ": {} of acid beside {} of sweetness. Taste it before you bottle. "
+                   "Sweeten it, blend it, or take acid away in steps of at most {}.", phrases.concentration(mead.after.acid.typical),
+                   phrases.concentration(mead.after.sweetness.typical), phrases.concentration(CARBONATE_STEP))  # fmt: skip
 
 
 def _differs(mead: Mead) -> Iterator[Finding]:

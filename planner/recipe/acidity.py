@@ -64,9 +64,10 @@ def step_fed_parts(recipe: Recipe, catalogue: Catalogue) -> list[Sour]:
     found = []
     for line in recipe.step_feeds:
         row, (liquid, _) = catalogue.sugary(line.key), brought(line, recipe, catalogue, 0)
-        ph = _within(row.ph) if isinstance(row, Fruit) else HONEY_PH if isinstance(row, Honey) else WATER_PH
+        part = liquid.member(0)
         if line.mass > 0.0:
-            found.append(Sour(liquid.member(0), ph))
+            honey = HONEY_PH if isinstance(row, Honey) else WATER_PH
+            found.append(_juice(part, row) if isinstance(row, Fruit) else Sour(part, honey))
     return found
 
 

@@ -8,7 +8,7 @@ from typing import Any
 from planner.adjusting.additions import given_doses
 from planner.adjusting.base_mead import Basis
 from planner.adjusting.dosing import next_step
-from planner.adjusting.mead import Mead, Properties
+from planner.adjusting.mead import Mead, Properties, seeming
 from planner.adjusting.preference import preferred
 from planner.adjusting.refermentation_risk import Stillness, stillness
 from planner.adjusting.stabilisation import Keeping, keeping, logged_as_stabilised, planned_way
@@ -21,6 +21,7 @@ from planner.model.constants import ZERO_CELSIUS
 from planner.model.gas import BAR
 from planner.model.span import Span
 from planner.model.sweetness import STEP as SWEETNESS_STEP
+from planner.model.taste import word_of_the_law
 from planner.model.viscosity import STEP as BODY_STEP
 from planner.reference.catalogue import Catalogue
 
@@ -71,6 +72,8 @@ def adjustment_data(outcome: Outcome, shelf: Catalogue, number: Number, span: Sp
         "stirred_in": _given(outcome, shelf, number),
         "now": None if mead.now is None else properties_data(mead.now, span),
         "after": properties_data(mead.after, span),
+        "seems_before": _seems(mead.before, mead.ph_before),
+        "seems_after": _seems(mead.after, mead.ph),
         "ph_after": None if mead.ph is None else span(mead.ph, 1.0),
         "trials": [_trial(trial, mead, outcome, shelf, number, span) for trial in batch.adjustment.trials],
         "yeast_kept_from_working": {
@@ -81,6 +84,16 @@ def adjustment_data(outcome: Outcome, shelf: Catalogue, number: Number, span: Sp
         "ways_to_stability": [
             _way(way) for way in ways(mead, tolerance, batch.recipe.rules, in_bottles=bottled(batch) is not None)
         ],
+    }
+
+
+def _seems(known: Properties, ph: Span | None) -> dict[str, str]:
+    """How it will seem, in words."""
+    found = seeming(known, ph)
+    return {
+        **{name: getattr(found, name).words for name in found._fields},
+        "by_eu_wine_law": word_of_the_law(known.fermentable.typical, known.acid.typical),
+        "advice": found.advice,
     }
 
 
@@ -199,6 +212,12 @@ def stillness_lines(mead: dict[str, Any]) -> list[str]:
         lines += [f"      {dose}" for dose in way["to_do"]]
         lines += [f"      {way['caution']}"] if way["caution"] else []
     return lines
+
+
+def seeming_lines(seems: dict[str, str]) -> list[str]:
+    """How it will seem, for reading."""
+    text = f"seems {seems['sweet']} and {seems['sharp']}; {seems['strong']}, {seems['full']}"
+    return [f"  {text}. {seems['advice']}".rstrip(), f"  EU wine law would call it {seems['by_eu_wine_law']}"]
 
 
 def measured_lines(mead: dict[str, Any]) -> list[str]:

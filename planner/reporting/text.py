@@ -8,6 +8,7 @@ from planner.reporting.adjustment import (
     addition_lines,
     given_lines,
     measured_lines,
+    seeming_lines,
     stillness_lines,
     trial_lines,
 )
@@ -89,11 +90,13 @@ def as_text(data: dict[str, Any]) -> str:
     mead = data["adjustment"]
     if mead:
         lines += _block(f"Mead before additions (rests on the {mead['rests_on']})", mead["before"])
+        lines += seeming_lines(mead["seems_before"])
         lines += measured_lines(mead)
         lines += addition_lines(mead)
         lines += given_lines(mead)
         if mead["additions"]:
             lines += _block("Mead after additions", mead["after"])
+            lines += seeming_lines(mead["seems_after"])
         lines += trial_lines(mead)
         lines += stillness_lines(mead)
     if data["tastings"]:

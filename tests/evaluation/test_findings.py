@@ -68,6 +68,13 @@ def adjusted(*additions, **fields):
 DRY = {"gravity": 1.0015}  # where the plain batch rests when dry
 SWEET = plain(honeys=honey(7.5), feeds=dap(0.016), vessel=0.040, yeast=pitch(0.008, "sweet-leaver"))
 
+HUNGRY = {
+    "honeys": honey(7.5),
+    "yeast": pitch(0.006, "aromatic-hungry"),
+    "feeds": (Feed(key="yeast-autolysate", mass=0.045, day=1.0),),
+}
+"""More sugar and a yeast that wants more than two grams of organic food in a litre bring."""
+
 # What is doubtful, how serious, where, words of the sentence, and a batch like it without the doubt.
 CASES = {
     "an empty recipe": (new_batch(), NOTE, "recipe", "Enter fruit, honey or water", plain()),
@@ -121,13 +128,13 @@ CASES = {
         "of it: expect a slow end. More fruit and less honey, or a yeast that wants less", plain(rules=HouseRules(natural_only=True)),
     ),
     "hunger although organic food is at its most": (
-        plain(fruits=(), water=17.0, rules=HouseRules(natural_only=True), feeds=(Feed(key="yeast-autolysate", mass=0.012, day=1.0),)),
+        plain(fruits=(), water=17.0, **HUNGRY, rules=HouseRules(natural_only=True)),
         WARNING, "recipe.feeds", "No feed within the limits and the house rules brings it",
-        plain(fruits=(), water=17.0, feeds=(Feed(key="yeast-autolysate", mass=0.012, day=1.0),)),
+        plain(fruits=(), water=17.0, **HUNGRY),
     ),
-    "more organic food than is usual": (  # 0.2 to 0.4 g/L, from memory; 16 L of must
-        plain(feeds=(*dap(0.010), Feed(key="yeast-autolysate", mass=0.010, day=1.0))), NOTE, "recipe.feeds", "Usual is 0.2 to 0.4 g/L, from memory",
-        plain(feeds=(*dap(0.010), Feed(key="yeast-autolysate", mass=0.005, day=1.0))),
+    "more organic food than is usual": (  # 1 to 2 g/L, common practice; 16 L of must
+        plain(feeds=(*dap(0.010), Feed(key="yeast-autolysate", mass=0.045, day=1.0))), NOTE, "recipe.feeds", "Practice gives 1 to 2 g/L",
+        plain(feeds=(*dap(0.010), Feed(key="yeast-autolysate", mass=0.020, day=1.0))),
     ),
     "hunger that it is too late to still": (
         with_log(plain(fruits=(), water=17.0, feeds=()), read(0.0, 1.086), read(30.0, 1.020)), WARNING, "recipe.feeds",
@@ -174,9 +181,16 @@ CASES = {
     ),
     "erythritol for the gut": (adjusted(("erythritol", 0.5), **DRY), NOTE, "adjustment.additions.0", "0.5 g of erythritol per kg", adjusted(("sugar", 0.5), **DRY)),
     "xylitol and dogs": (adjusted(("xylitol", 0.5), **DRY), NOTE, "adjustment.additions.0", "dog", adjusted(("sorbitol", 0.5), **DRY)),
+    "a fiercely sour mead": (adjusted(acid=17.0, **DRY), WARNING, "adjustment", "It will taste fiercely sour", adjusted(acid=6.0, **DRY)),
     "milk": (adjusted(("lactose", 0.5), **DRY), NOTE, "adjustment.additions.0", "milk", adjusted(("glycerol", 0.1), **DRY)),
     "a mead too light for its must": (adjusted(gravity=0.992), NOTE, "adjustment.gravity", "less is dissolved in it than", adjusted(gravity=1.001)),
 }  # fmt: skip
+
+
+def test_that_a_sour_must_is_told_before_it_is_made():
+    sour = plain(fruits=(FruitLine(key="blackcurrant", mass=20.0, as_juice=True),), water=0.0)
+    assert like(found(sour), NOTE, "adjustment", "It will taste fiercely sour")
+    assert not like(found(plain()), NOTE, "adjustment", "It will taste fiercely sour")
 
 
 def like(findings, level, place, words):

@@ -277,7 +277,9 @@ def test_that_uncertain_fruit_makes_the_want_a_range():
 
 def test_that_a_dose_that_its_limit_sets_does_not_vary_with_the_fruit():
     hungry = {"honey": 8.0, "yeast": Yeast(key="aromatic-hungry", pitch=0.008)}
-    plan = plan_of(honey_must(fruits=(FruitLine(key="raspberry", mass=5.0),), water=13.0, **hungry), SLOW, FAST, members=200)
+    plan = plan_of(
+        honey_must(fruits=(FruitLine(key="raspberry", mass=5.0),), water=13.0, **hungry), SLOW, FAST, members=200
+    )
     assert 0.04 < plan.lack.low < 0.9 * plan.lack.high
     spans = {total.key: total.mass for total in plan.totals}
     assert spans[SLOW].is_exact

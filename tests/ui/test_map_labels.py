@@ -70,3 +70,29 @@ def test_that_a_crowded_map_can_be_read(qtbot):
     found = shown.labels()
     assert {place.name for place, _ in found} == {place.name for place in told}
     assert not overlapping([label.room for _, label in found])
+
+
+def test_that_a_place_on_the_map_means_a_taste_whatever_it_is_compared_with(qtbot):
+    made = SweetSharpMap(METRIC)
+    qtbot.addWidget(made)
+    made.resize(300, 250)
+    sour = Place(Role.BEFORE, "now", 17.0, 2.0, 1.5e-3, 0.12)
+    made.show_places([sour])
+    alone = made.at(sour)
+    made.show_places([sour, Place(Role.EARLIER, "last year", 6.0, 30.0, 1.8e-3, 0.12)])
+    assert made.at(sour) == alone
+    # The sour corner: the last tenth of the width, and the lowest of the height.
+    frame = made._frame()
+    assert alone.x() > frame.left() + 0.9 * frame.width()
+    assert alone.y() > frame.bottom() - 0.1 * frame.height()
+    balanced = made.at(Place(Role.EARLIER, "last year", 6.0, 30.0, 1.8e-3, 0.12))
+    assert balanced.x() < frame.left() + 0.4 * frame.width()
+
+
+@given(acid=st.floats(0.0, 60.0), sweetness=st.floats(0.0, 400.0))
+def test_that_every_mead_lies_on_the_map(qapp, acid, sweetness):
+    made = SweetSharpMap(METRIC)
+    made.resize(300, 250)
+    place = Place(Role.AFTER, "after", acid, sweetness, 1.5e-3, 0.12)
+    made.show_places([place])
+    assert made._frame().adjusted(-1.0, -1.0, 1.0, 1.0).contains(made.at(place))

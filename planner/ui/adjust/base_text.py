@@ -8,12 +8,13 @@ from typing import NamedTuple
 import msgspec
 
 from planner.adjusting.base_mead import Basis, Standing
-from planner.adjusting.mead import Mead, Properties
+from planner.adjusting.mead import Mead, Properties, seeming
 from planner.adjusting.refermentation_risk import STILL_SUGAR
 from planner.adjusting.stabilisation import BY_SALTS, Keeping, keepers, keeping
 from planner.document.bottled import bottled
 from planner.evaluation.outcome import Outcome
 from planner.model.span import Span
+from planner.model.taste import word_of_the_law
 from planner.timeline.particle_filter import HALF
 from planner.timeline.verdict_rule import FINISHED, STALLED, TEST
 from planner.ui.adjust.text import body_text, ends, kept_together, sugar_text
@@ -39,6 +40,21 @@ def properties_text(properties: Properties, display: Display) -> dict[str, str]:
         "sweetness": display.grams_per_litre(properties.sweetness),
         "viscosity": body_text(properties.viscosity, display),
     }
+
+
+def seeming_text(properties: Properties, ph: Span | None) -> str:
+    """How it will seem, and what the law would call it."""
+    found = seeming(properties, ph)
+    word = word_of_the_law(properties.fermentable.typical, properties.acid.typical)
+    return f"Seems {found.words}. EU wine law would say “{word}”. {found.advice}".rstrip()
+
+
+SEEMING_HOVER = (
+    "<p>Sweet and sharp mask each other, so each is judged beside the other. Two words stand where studies differ. "
+    "Cold or gas makes it seem less sweet and sharper. The law's word goes with sugar and acid; mead is no wine, so it "
+    "describes and does not certify.</p>"
+)
+"""What is to be known of it."""
 
 
 def basis_text(mead: Mead, display: Display) -> str:

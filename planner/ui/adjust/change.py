@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QGridLayout, QLabel, QVBoxLayout, QWidget
 
 from planner.adjusting.mead import Mead
 from planner.ui import theme
+from planner.ui.adjust.base_text import SEEMING_HOVER, seeming_text
 from planner.ui.adjust.before_after import Change, changes, ranges_text
 from planner.ui.adjust.tool import dim, write
 from planner.ui.display import MINUS, Display
@@ -44,10 +45,15 @@ class ChangeTable(QWidget):
         self.ranges = dim("")
         """How far the figures after may lie from what is told."""
         self.ranges.setAccessibleName("Ranges after the additions")
+        self.seems = dim("")
+        """How the mead after will seem."""
+        self.seems.setAccessibleName("How it will seem after the additions")
+        self.seems.setToolTip(SEEMING_HOVER)
         box = QVBoxLayout(self)
         box.setContentsMargins(0, 0, 0, 0)
         box.setSpacing(3)
         box.addLayout(self._grid)
+        box.addWidget(self.seems)
         box.addWidget(self.ranges)
 
     @property
@@ -64,6 +70,7 @@ class ChangeTable(QWidget):
         """Show a mead before and after."""
         self._mead, self._serving, self._vessel = mead, serving_temperature, vessel
         self._show_rows(changes(mead, serving_temperature, self._display, vessel))
+        write(self.seems, f"After: {seeming_text(mead.after, mead.ph)}")
         write(self.ranges, ranges_text(mead, self._display))
         self.ranges.setVisible(bool(self.ranges.text()))
 

@@ -13,7 +13,7 @@ from planner.evaluation.outcome import Outcome
 from planner.model.liquid import volume
 from planner.model.span import Span
 from planner.timeline.results import FinishOutcome
-from planner.ui.adjust.base_text import basis_text, properties_text, with_doubt_of
+from planner.ui.adjust.base_text import SEEMING_HOVER, basis_text, properties_text, seeming_text, with_doubt_of
 from planner.ui.adjust.text import ph_text
 from planner.ui.adjust.tool import dim, write
 from planner.ui.display import Display
@@ -101,6 +101,10 @@ class Standing(QWidget):
         self.logged.setIndent(16)
         self.logged.linkActivated.connect(self._take_logged)
         self.logged.hide()
+        self.seems = dim("")
+        self.seems.setAccessibleName("How it will seem")
+        self.seems.setToolTip(SEEMING_HOVER)
+        self.seems.hide()
         self.empty = QLabel(_EMPTY)
         self.empty.setWordWrap(True)
         self.empty.linkActivated.connect(self._want_recipe)
@@ -175,6 +179,7 @@ class Standing(QWidget):
         for shown in self.rows.values():
             shown.hide()
             column.addWidget(shown)
+        column.addWidget(self.seems)
 
     def focus_chain(self) -> list[QWidget]:
         """What takes the focus, from top to bottom."""
@@ -201,6 +206,7 @@ class Standing(QWidget):
         self.empty.setText(_NOT_YET if _has_recipe(outcome.batch) else _EMPTY)
         for row in self.rows.values():
             row.setVisible(mead is not None)
+        self.seems.setVisible(mead is not None)
         self._finish, self._mead, self._drunk = outcome.finish, mead, outcome.batch.adjustment.drunk
         self._show_predictions()
         if mead is not None:
@@ -251,6 +257,7 @@ class Standing(QWidget):
             self.rows[key].show_span(getattr(properties, key), text)
         acidity = self._mead.ph_before if self._mead is not None else None
         self.rows["ph"].show_span(acidity, "unknown" if acidity is None else ph_text(acidity, self._display))
+        write(self.seems, seeming_text(properties, acidity))
 
     # --- entering
 

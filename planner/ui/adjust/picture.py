@@ -33,7 +33,7 @@ class Picture(Tool):
         self.map = SweetSharpMap(display)
         self.key = dim(
             "● after  ○ before  ▢ glass  ◇ earlier batches. The larger, the fuller the body. "
-            "Dashed: the same balance of sweet and sharp."
+            "Dashed: equally sharp, by estimate."
         )
         self.bars = ChangeBars(display)
         self.scale = dim("Before → after, in steps that tasters can just notice:")

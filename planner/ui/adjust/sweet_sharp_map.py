@@ -11,14 +11,17 @@ from PySide6.QtGui import QColor, QFont, QFontMetrics, QHelpEvent, QPainter, QPa
 from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
 
 from planner.adjusting.mead import Properties
+from planner.model.taste import SWEET_ON_SHARP
 from planner.ui import theme
 from planner.ui.adjust.map_labels import Label, Mark, arranged
 from planner.ui.display import SPACE, Display
 from planner.ui.widgets.remarks import small
 
-BALANCE = 9.0
-"""Sweetness that goes with a gram of acid more, for the same impression. [kg/kg] Ratio of the noticeable steps, 4.5 and
-0.5 g/L: an estimate, no published law."""
+_ACIDS = (2.0, 18.0)
+"""Ends of the axis of acid. [kg/m^3] From the flattest meads to juice hardly thinned; farther meads make it longer."""
+
+_SWEETEST = 60.0
+"""Upper end of the axis of sweetness. [kg/m^3] Well into what the law calls sweet, from 45; sweeter meads make it longer."""
 
 _MARGINS = (38.0, 8.0, 10.0, 30.0)  # left, top, right, bottom
 _TINY, _LARGE = 4.0, 16.0
@@ -58,7 +61,8 @@ def place_of(role: Role, name: str, properties: Properties) -> Place:
 class SweetSharpMap(QWidget):
     """Discs on two axes. The larger the disc, the fuller the body; alcohol and body stand beside it in figures.
 
-    Thin slanting lines join meads that should taste equally balanced.
+    The axes are fixed, so that a place means a taste: sharp meads lie to the right, whatever they are compared with. Thin
+    slanting lines join meads that should seem equally sharp.
     """
 
     def __init__(self, display: Display, parent: QWidget | None = None) -> None:
@@ -115,12 +119,13 @@ class SweetSharpMap(QWidget):
         return QRectF(self.rect()).adjusted(left, top, -right, -bottom)
 
     def _acids(self) -> tuple[float, float]:
-        acids = [place.acid for place in self._places] or [5.0, 8.0]
-        return max(0.0, float(int(min(acids) - 1.0))), float(int(max(acids)) + 2)
+        acids = [place.acid for place in self._places] or [_ACIDS[0]]
+        low = _ACIDS[0] if min(acids) >= _ACIDS[0] else 0.0
+        return low, max(_ACIDS[1], float(2 * (int(max(acids) / 2.0) + 1)))
 
     def _top(self) -> float:
-        most = max((place.sweetness for place in self._places), default=30.0)
-        return max(20.0, 10.0 * (int(1.08 * most / 10.0) + 1))
+        most = max((place.sweetness for place in self._places), default=0.0)
+        return max(_SWEETEST, 20.0 * (int(1.08 * most / 20.0) + 1))
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         painter, tones = QPainter(self), theme.colours_on(self.palette())
@@ -145,7 +150,7 @@ class SweetSharpMap(QWidget):
         painter.drawLine(frame.bottomLeft(), frame.topLeft())
         metrics, top = painter.fontMetrics(), self._top()
         painter.setPen(QColor(tones.dim))
-        step = 1 if high - low <= 6 else 2
+        step = 2 if high - low <= 20 else 4 if high - low <= 40 else 20
         for acid in range(int(low), int(high) + 1, step):
             x = frame.left() + frame.width() * (acid - low) / (high - low)
             painter.drawText(QRectF(x - 20, frame.bottom() + 1, 40, metrics.height()), Qt.AlignmentFlag.AlignHCenter,
@@ -175,17 +180,17 @@ class SweetSharpMap(QWidget):
         top, bottom = Qt.AlignmentFlag.AlignTop, Qt.AlignmentFlag.AlignBottom
         left, right = Qt.AlignmentFlag.AlignLeft, Qt.AlignmentFlag.AlignRight
         painter.drawText(room, top | left, "sweet")
-        painter.drawText(room, bottom | right, "sharp")
+        painter.drawText(room, bottom | right, "sour")
         painter.restore()
 
     def _draw_balance(self, painter: QPainter, tones: theme.Colours) -> None:
-        """Lines of one balance through before and after."""
+        """Lines of one sourness through before and after: so much sweetness hides a gram of acid."""
         pen = QPen(QColor(tones.edge), 1.0, Qt.PenStyle.DashLine)
         painter.setPen(pen)
         low, high = self._acids()
         for place in self._places:
             if place.role in (Role.BEFORE, Role.AFTER):
-                ends = [Place(place.role, "", acid, place.sweetness + BALANCE * (acid - place.acid), 0.0, 0.0)
+                ends = [Place(place.role, "", acid, place.sweetness + SWEET_ON_SHARP.typical * (acid - place.acid), 0.0, 0.0)
                         for acid in (low, high)]  # fmt: skip
                 painter.drawLine(self.at(ends[0]), self.at(ends[1]))
 
