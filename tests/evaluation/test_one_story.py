@@ -21,9 +21,10 @@ WISHED = Wish(alcohol=0.13, sweetness=30.0)
 
 
 def raspberry(*pairs, wish=WISHED):
-    """Six litres of raspberry and honey, strong, cool and with little yeast food, wished half sweet."""
+    """Six litres of raspberry, lemon and honey, strong, cool and with little yeast food, wished half sweet."""
     batch = plain(
-        fruits=(FruitLine(key="raspberry", mass=6.0),), honeys=(HoneyLine(key="blossom", mass=1.46),), water=0.0,
+        fruits=(FruitLine(key="raspberry", mass=5.0), FruitLine(key="lemon", mass=1.6)),
+        honeys=(HoneyLine(key="blossom", mass=1.46),), water=0.0,
         yeast=Yeast(key="fruit-keeper", pitch=0.005), temperatures=(TemperatureStep(day=0.0, temperature=289.15),),
         feeds=(Feed(key="yeast-autolysate", mass=0.0015, day=1.0), Feed(key="diammonium-phosphate", mass=0.0007, sugar_used=0.33)),
         vessel=0.010, wish=wish,
