@@ -67,7 +67,12 @@ def mead_findings(batch: Batch, catalogue: Catalogue, mead: Mead, finish: Finish
     if not begun and mead.basis is not Basis.AT_REST:
         return before if shut else tuple(_sour(mead, note))
     if not shut:
-        before = (*_stillness(batch, catalogue, mead), *_moving(batch, mead), *_stabilisers(batch), *_sour(mead, warning))
+        before = (
+            *_stillness(batch, catalogue, mead),
+            *_moving(batch, mead),
+            *_stabilisers(batch),
+            *_sour(mead, warning),
+        )
     return (
         *before,
         *_doses(batch, catalogue, mead),

@@ -50,7 +50,7 @@ def arranged(marks: Sequence[Mark], frame: QRectF, metrics: QFontMetrics) -> tup
 
 
 def _rooms(mark: Mark, lines: tuple[str, ...], metrics: QFontMetrics) -> Iterator[QRectF]:
-    """Rooms for a text around a mark: beside it, then above and below."""
+    """Rooms for a text around a mark: beside it, above and below, then a little farther off."""
     width = float(max(metrics.horizontalAdvance(line) for line in lines))
     height = float(metrics.height() * len(lines))
     x, y, away = mark.centre.x(), mark.centre.y(), mark.radius + APART
@@ -61,6 +61,20 @@ def _rooms(mark: Mark, lines: tuple[str, ...], metrics: QFontMetrics) -> Iterato
     for top in (y + away, y - away - height):
         for left in (x - width / 2.0, x - width, x):
             yield QRectF(left, top, width, height)
+    for lines_off in (
+        1.0,
+        -1.0,
+        2.0,
+        -2.0,
+        3.0,
+        -3.0,
+        4.0,
+        -4.0,
+        5.0,
+        -5.0,
+    ):  # the axes are fixed, so that marks may crowd
+        for left in (*sides, x - width / 2.0):
+            yield QRectF(left, y - height / 2.0 + lines_off * (metrics.height() + mark.radius / 2.0), width, height)
 
 
 def _within(room: QRectF, frame: QRectF) -> QRectF:
