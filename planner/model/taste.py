@@ -118,9 +118,9 @@ class Taste(NamedTuple):
     def advice(self) -> str:
         """What to try where sweet and sharp lie far apart; empty otherwise. Estimate."""
         if self.sharp.typical == 0 and self.sweet.typical >= _CLOYING:
-            return "That may cloy: try acid in steps of 0.5 g/L."
+            return "That may cloy: try a little acid, in steps that you just notice."
         if self.sharp.typical >= _AUSTERE and self.sweet.typical <= 1:
-            return "That may be austere: try 5 to 10 g/L of sweetness, or 0.5 to 1 g/L less acid."
+            return "That may be austere: try a little sweetness, or a little less acid."
         return ""
 
 

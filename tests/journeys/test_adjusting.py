@@ -160,7 +160,7 @@ def test_that_glasses_are_tried_and_the_dose_that_was_liked_is_given_in_three_st
 
 def test_that_it_is_made_as_last_time(visit, tmp_path):
     then = decode((samples() / "raspberry-finished.meadbatch").read_bytes())
-    then = edits.change_adjustment(then, acid=8.0, volume=0.010)
+    then = edits.change_adjustment(then, acid=12.0, volume=0.010)
     then = edits.add_addition(then, Addition(key="erythritol", mass=0.4))
     file = tmp_path / "last year.meadbatch"
     file.write_bytes(encode(then))

@@ -77,8 +77,8 @@ def test_that_where_studies_leave_much_open_only_tasting_tells():
 
 
 def test_that_a_cloying_and_an_austere_mead_get_advice_and_a_balanced_one_none():
-    assert "acid in steps of 0.5 g/L" in of(70.0, 4.0, 3.7).advice
-    assert "less acid" in of(2.0, 9.5, 3.0).advice
+    assert "a little acid" in of(70.0, 4.0, 3.7).advice
+    assert "a little less acid" in of(2.0, 9.5, 3.0).advice
     assert not of(2.0, 6.0, 3.4).advice
 
 

@@ -6,14 +6,14 @@ from collections.abc import Iterable
 from enum import Enum, auto
 
 import msgspec
-from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, QSize, Qt
+from PySide6.QtCore import QEvent, QLineF, QPoint, QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetrics, QHelpEvent, QPainter, QPaintEvent, QPen, QPolygonF
 from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
 
 from planner.adjusting.mead import Properties
 from planner.model.taste import SWEET_ON_SHARP
 from planner.ui import theme
-from planner.ui.adjust.map_labels import Label, Mark, arranged
+from planner.ui.adjust.map_labels import APART, Label, Mark, arranged
 from planner.ui.display import SPACE, Display
 from planner.ui.widgets.remarks import small
 
@@ -238,12 +238,24 @@ class SweetSharpMap(QWidget):
         painter.save()
         painter.setPen(QColor(tones.text))
         for place, label in self.labels():
+            self._draw_leader(painter, tones, place, label)
             bold, top = place.role in (Role.AFTER, Role.GLASS), label.room.top()
             for line in label.lines:
                 painter.setFont(self._label_font(bold))
                 painter.drawText(QPointF(label.room.left(), top + painter.fontMetrics().ascent()), line)
                 top, bold = top + painter.fontMetrics().height(), False
         painter.restore()
+
+    def _draw_leader(self, painter: QPainter, tones: theme.Colours, place: Place, label: Label) -> None:
+        """A thin line from a mark to a label that found no room beside it."""
+        mark, room = self.at(place), label.room
+        near = QPointF(min(max(mark.x(), room.left()), room.right()), min(max(mark.y(), room.top()), room.bottom()))
+        apart, radius = QLineF(mark, near), self._radius(place)
+        if apart.length() > radius + 2.0 * APART:
+            apart.setP1(apart.pointAt(radius / apart.length()))
+            painter.setPen(QPen(QColor(tones.edge), 1.0))
+            painter.drawLine(apart)
+            painter.setPen(QColor(tones.text))
 
     def _texts(self, place: Place) -> tuple[tuple[str, ...], ...]:
         """What may stand beside a place: the name alone where there is no room for more."""
