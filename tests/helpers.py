@@ -31,6 +31,11 @@ class ScriptedAsk:
         assert isinstance(answer, Answer)
         return answer
 
+    def add_typed(self, text: str) -> Answer:
+        answer = self._next(("add_typed", text), (Answer,))
+        assert isinstance(answer, Answer)
+        return answer
+
     def file_changed(self, name: str) -> Clash:
         answer = self._next(("file_changed", name), (Clash,))
         assert isinstance(answer, Clash)

@@ -37,6 +37,9 @@ class Ask(Protocol):
     def save_changes(self, name: str) -> Answer:
         """Whether the changes to a batch are to be saved before it is closed."""
 
+    def add_typed(self, text: str) -> Answer:
+        """Whether a reading that was typed and not added is to be added to the log before the batch is left."""
+
     def file_changed(self, name: str) -> Clash:
         """What to do before saving to a file that something else has changed meanwhile."""
 
@@ -70,7 +73,12 @@ class AskWithDialogs:
         self._window = window
 
     def save_changes(self, name: str) -> Answer:
-        box = self.save_box(name)
+        return self._kept(self.save_box(name))
+
+    def add_typed(self, text: str) -> Answer:
+        return self._kept(self.add_box(text))
+
+    def _kept(self, box: QMessageBox) -> Answer:
         box.exec()
         button = box.standardButton(box.clickedButton())
         box.deleteLater()
@@ -132,8 +140,19 @@ class AskWithDialogs:
 
     def save_box(self, name: str) -> QMessageBox:
         """The question before changes are lost."""
-        box = self._box(QMessageBox.Icon.Warning, f"Save the changes to “{name}”?")
-        box.setInformativeText("Without saving, the changes are lost.")
+        text = f"Save the changes to “{name}”?"
+        return self._keeping_box(text, "Without saving, the changes are lost.")
+
+    def add_box(self, typed: str) -> QMessageBox:
+        """The question before a reading that was typed is lost."""
+        text = "Add the reading that you typed to the log?"
+        box = self._keeping_box(text, f"“{typed}” is not in the log yet. Without adding, it is lost.")
+        box.button(QMessageBox.StandardButton.Save).setText("Add")
+        return box
+
+    def _keeping_box(self, text: str, details: str) -> QMessageBox:
+        box = self._box(QMessageBox.Icon.Warning, text)
+        box.setInformativeText(details)
         buttons = QMessageBox.StandardButton
         box.setStandardButtons(buttons.Save | buttons.Discard | buttons.Cancel)
         box.setDefaultButton(buttons.Save)

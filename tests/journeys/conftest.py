@@ -83,6 +83,7 @@ def visit(qtbot, tmp_path):
 
     yield open_window
     for made in opened:
+        made.window.unentered.forget()
         made.window.store.mark_saved()
         made.window.close()
         made.window.deleteLater()

@@ -52,6 +52,14 @@ def test_that_each_button_of_the_save_question_is_its_answer(ask, monkeypatch, b
     assert ask.save_changes("Bramble") == answer
 
 
+def test_that_the_question_about_a_typed_reading_adds_by_default(ask, monkeypatch):
+    box = ask.add_box("1.021")
+    assert "“1.021”" in box.informativeText()
+    assert box.defaultButton().text() == "Add"
+    press(monkeypatch, QMessageBox.StandardButton.Discard)
+    assert ask.add_typed("1.021") == Answer.DISCARD
+
+
 def test_that_the_save_question_names_the_batch_and_saves_by_default(ask):
     box = ask.save_box("Bramble")
     assert "“Bramble”" in box.text()

@@ -5,6 +5,7 @@ from __future__ import annotations
 import msgspec
 import pytest
 from adjust_bench import METRIC, US, plain, planned
+from helpers import ScriptedAsk
 from PySide6.QtCore import Qt
 
 from planner.document import edits
@@ -14,6 +15,7 @@ from planner.reference.catalogue import catalogue
 from planner.reference.own import OwnFruit, OwnIngredients, OwnYeast, decode_own, encode_own
 from planner.reference.status import Status
 from planner.ui import theme
+from planner.ui.asking import Answer
 from planner.ui.ingredients.editor import IngredientEditor
 from planner.ui.ingredients.own_shelf import FILE, OwnShelf
 from planner.ui.recipe.pane import RecipePane
@@ -23,6 +25,11 @@ SHELF = catalogue()
 MINE = OwnFruit(key="own-hedge", name="Hedge currants", based_on="blackcurrant", sugar=(0.09, 0.10, 0.11))
 
 
+def giving_up():
+    """Somebody who gives up what was typed as often as that is asked about."""
+    return ScriptedAsk(*[Answer.DISCARD] * 9)
+
+
 @pytest.fixture
 def own(tmp_path):
     return OwnShelf(SHELF, tmp_path / "new" / FILE)
@@ -30,7 +37,7 @@ def own(tmp_path):
 
 @pytest.fixture
 def editor(own, qtbot):
-    made = IngredientEditor(own, METRIC)
+    made = IngredientEditor(own, METRIC, ask=giving_up())
     qtbot.addWidget(made)
     with qtbot.waitExposed(made):
         made.show()
@@ -199,7 +206,7 @@ def test_that_rows_of_two_windows_with_one_key_are_both_kept(own):
 
 def test_that_the_editor_says_why_a_row_was_not_kept(qtbot, tmp_path):
     (tmp_path / FILE).write_bytes(b"{ spoilt")
-    editor = IngredientEditor(OwnShelf(SHELF, tmp_path / FILE), METRIC)
+    editor = IngredientEditor(OwnShelf(SHELF, tmp_path / FILE), METRIC, ask=giving_up())
     qtbot.addWidget(editor)
     copy(editor, "fruits/damson")
     editor.save.click()
@@ -251,3 +258,22 @@ def test_that_every_field_has_room_and_says_on_what_footing_the_shelf_stands(edi
     for fields in form.fields.values():
         for field in fields:
             assert any(status.label in field.toolTip() for status in Status)
+
+
+def test_that_another_ingredient_is_not_shown_over_what_was_typed_unasked(own, qtbot):
+    own.keep(MINE)
+    own.keep(OwnYeast(key="own-yeast", name="Sachet", based_on="all-rounder"))
+    ask = ScriptedAsk(Answer.CANCEL, Answer.CANCEL, Answer.DISCARD)
+    editor = IngredientEditor(own, METRIC, ask=ask)
+    qtbot.addWidget(editor)
+    editor.list.setCurrentRow(0)
+    first = editor.form
+    first.note.setText("label")
+    editor.list.setCurrentRow(1)
+    assert editor.form is first
+    assert editor.list.currentRow() == 0
+    editor.copy.chosen.emit("fruits/damson")
+    assert editor.form is first
+    editor.list.setCurrentRow(1)
+    assert editor.form is not first
+    assert ask.is_done

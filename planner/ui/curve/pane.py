@@ -49,10 +49,11 @@ class CurvePane(QWidget):
     and the log after the curve was; or either when it is first asked for.
 
     Signals: `import_requested` when the person wants to read a log from a file; `curve_painted` when the curve stands
-    on the screen for the first time.
+    on the screen for the first time; `typed_changed` when something else is typed in the line of a reading.
     """
 
     import_requested = Signal()
+    typed_changed = Signal()
     curve_painted = Signal()
 
     def __init__(
@@ -244,6 +245,7 @@ class CurvePane(QWidget):
 
             log = LogPart(self._store, self._display, self._names)
             log.import_requested.connect(self.import_requested)
+            log.form.typed_changed.connect(self.typed_changed)
             log.table.selected.connect(self._ring)
             log.so_far.clicked.connect(self.show_reasons)
             self._log = log
@@ -259,6 +261,10 @@ class CurvePane(QWidget):
             follow(self.headline.why if self.canvas is None else self.canvas, log)
             if any(heights):
                 self._splitter.setSizes(heights)
+        return self._log
+
+    def made_log(self) -> LogPart | None:
+        """What stands below the curve, if it is built."""
         return self._log
 
     @property

@@ -19,6 +19,7 @@ from PySide6.QtWidgets import (
 
 from planner.reference.own import KINDS, Own, OwnValueError
 from planner.reference.own_rows import new_key, row_of
+from planner.ui.asking import Answer, Ask, AskWithDialogs
 from planner.ui.display import Display
 from planner.ui.files import FileError
 from planner.ui.ingredients.form import IngredientForm
@@ -45,9 +46,12 @@ class IngredientEditor(QDialog):
 
     kept = Signal(object)
 
-    def __init__(self, shelf: OwnShelf, display: Display, parent: QWidget | None = None) -> None:
+    def __init__(
+        self, shelf: OwnShelf, display: Display, parent: QWidget | None = None, ask: Ask | None = None
+    ) -> None:
         super().__init__(parent)
         self._shelf, self._display = shelf, display
+        self._ask: Ask = AskWithDialogs(self) if ask is None else ask
         self._own: Own | None = None
         self.form: IngredientForm | None = None
         """The values of the ingredient that is chosen; None while none is."""
@@ -67,7 +71,7 @@ class IngredientEditor(QDialog):
         self._arrange()
         self.copy.chosen.connect(self._begin)
         self.list.currentItemChanged.connect(self._choose)
-        self.save.clicked.connect(self._save)
+        self.save.clicked.connect(self._save_clicked)
         self.remove.clicked.connect(self._remove)
         self.close_button.clicked.connect(self.close)
         shelf.changed.connect(self._fill)
@@ -133,11 +137,18 @@ class IngredientEditor(QDialog):
         self.nothing.setVisible(self.list.count() == 0)
 
     def _choose(self, item: QListWidgetItem | None, _before: object = None) -> None:
-        if item is not None:
+        if item is None:
+            return
+        if not self._may_leave():
+            self._fill()  # what is chosen stays so
+        else:
             self._show(next(row for row in self._shelf.rows() if f"{row.KIND}/{row.key}" == item.data(_ROLE)))
 
     def _begin(self, choice: Any) -> None:
         """Begin a copy of a row of the shelf."""
+        if not self._may_leave():
+            self.copy.show_key(None)
+            return
         kind, _, based_on = str(choice).partition("/")
         base = getattr(self._shelf.base, kind)[based_on]
         name = f"My {base.name[0].lower()}{base.name[1:]}"
@@ -168,13 +179,28 @@ class IngredientEditor(QDialog):
 
     # --- doing
 
-    def _save(self) -> None:
-        """Keep the row, unless a value in it is impossible."""
+    def reject(self) -> None:
+        """Close, unless something typed would be lost that the person wants to keep."""
+        if self._may_leave():
+            super().reject()
+
+    def _may_leave(self) -> bool:
+        """Whether what was typed is kept, or given up by the person."""
+        if self.form is None or not self.form.is_changed:
+            return True
+        answer = self._ask.save_changes(self.form.name.text().strip() or "My ingredients")
+        return self._save() if answer is Answer.SAVE else answer is Answer.DISCARD
+
+    def _save_clicked(self) -> None:
+        self._save()
+
+    def _save(self) -> bool:
+        """Keep the row, unless a value in it is impossible; whether it was kept."""
         if self.form is None:
-            return
+            return False
         if not self.form.accept():
             self._tell(" ".join(self.form.refusals()))
-            return
+            return False
         try:
             row = self.form.make()
             row_of(row, self._shelf.base)
@@ -182,10 +208,11 @@ class IngredientEditor(QDialog):
             row = self._shelf.keep(row)
         except (OwnValueError, FileError) as problem:
             self._tell(str(problem))
-            return
+            return False
         self._show(row)
         self._fill()
         self.kept.emit(row)
+        return True
 
     def _remove(self) -> None:
         """Take the row out of the file; a batch that uses it keeps it."""

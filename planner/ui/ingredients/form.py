@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QGridLayout, QLabel, QWidget
 
 from planner.model.components import COMPONENTS
 from planner.model.span import Span
-from planner.reference.own import Own, OwnAdditive, Quantity
+from planner.reference.own import Own, OwnAdditive, OwnValueError, Quantity
 from planner.reference.rows import Additive
 from planner.ui.display import Display
 from planner.ui.ingredients.sheet import footing_of
@@ -96,6 +96,18 @@ class IngredientForm(QWidget):
         if isinstance(own, OwnAdditive):
             self._add_parts(own, base)
         self._grid.setRowStretch(self._grid.rowCount(), 1)
+        self._begun = self._made()
+
+    @property
+    def is_changed(self) -> bool:
+        """Whether something was typed that is not kept yet."""
+        return any(field.is_pending for field in self._every()) or self._made() != self._begun
+
+    def _made(self) -> Own | None:
+        try:
+            return self.make()
+        except OwnValueError:
+            return None
 
     def make(self) -> Own:
         """The row as it stands in the fields. Raises `OwnValueError`."""

@@ -53,6 +53,11 @@ class Draft(CommitLine):
         self._display = display
         self.restore()
 
+    def give_up(self) -> None:
+        """Forget what was typed and what was accepted of it."""
+        self._value = None
+        self.restore()
+
     def refuse(self, problem: str) -> None:
         """Say why the line cannot be entered with what the field holds."""
         self.setFocus()

@@ -33,10 +33,11 @@ _SAME = 0.02
 class ReadingForm(QWidget):
     """Enter adds the reading and leads back to where the next one is typed: to its day, if that was typed for this one.
 
-    Signal: `added` with the place in the log of a new reading.
+    Signals: `added` with the place in the log of a new reading; `typed_changed` when the texts in the line are others.
     """
 
     added = Signal(object)
+    typed_changed = Signal()
 
     def __init__(
         self, store: BatchStore, display: Display, parent: QWidget | None = None, names: Names = NO_NAMES
@@ -93,6 +94,25 @@ class ReadingForm(QWidget):
             field.set_display(display)
         self.pitched.set_display(display)
         self._show_hints()
+
+    @property
+    def typed(self) -> dict[str, str]:
+        """What stands in the line, by field; nothing where no figure, moment, temperature or note is typed."""
+        texts = {name: field.text() for name, field in self._named().items() if field.text().strip()}
+        return {**texts, "kind": str(self.kind.currentData() or "")} if texts else {}
+
+    def bring_back(self, typed: dict[str, str]) -> None:
+        """Put texts back into the line, as they were typed."""
+        if typed.get("kind") in KIND_WORDS:
+            self._show_kind(typed["kind"])
+        for name, field in self._named().items():
+            field.setText(typed.get(name, ""))
+
+    def clear(self) -> None:
+        """Give up what stands in the line, and the name of the instrument."""
+        for field in (*self._drafts(), self.instrument):
+            field.give_up()
+        self._show_kind("")
 
     def begin(self) -> None:
         """Go to where a reading is typed."""
@@ -157,6 +177,9 @@ class ReadingForm(QWidget):
 
     def _drafts(self) -> tuple[Draft, ...]:
         return self.when, self.value, self.temperature, self.note
+
+    def _named(self) -> dict[str, Draft]:
+        return {"when": self.when, "value": self.value, "temperature": self.temperature, "note": self.note}
 
     def _explain(self) -> None:
         self.when.setWhatsThis("When the reading was taken: a date and time, a day since pitching such as 12, or now.")
@@ -224,6 +247,7 @@ class ReadingForm(QWidget):
     def _connect(self) -> None:
         for field in (*self._drafts(), self.instrument):
             field.entered.connect(self.add)
+            field.textChanged.connect(self._tell_typed)
         self.add_button.clicked.connect(self._add_clicked)
         self.pitched.committed.connect(self._set_pitched)
         self.pitched_now.clicked.connect(self._pitch_now)
@@ -238,6 +262,9 @@ class ReadingForm(QWidget):
         self.temperature.setPlaceholderText("°F" if self._display.system == System.US else "°C")
 
     # --- edits
+
+    def _tell_typed(self, _text: str) -> None:
+        self.typed_changed.emit()
 
     def _add_clicked(self) -> None:
         self.add()

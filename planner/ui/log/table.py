@@ -87,6 +87,8 @@ class LogDelegate(QStyledItemDelegate):
         self._model = model
         self._index = QPersistentModelIndex()
         self._note: Note | None = None
+        self.editor: QLineEdit | None = None
+        """Where a cell is being edited."""
 
     def paint(
         self, painter: QPainter, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex
@@ -111,6 +113,7 @@ class LogDelegate(QStyledItemDelegate):
         editor.setMaxLength(LONGEST_NOTE)
         editor.textEdited.connect(self._withdraw)
         self._index = QPersistentModelIndex(index)
+        self.editor = editor
         return editor
 
     def setEditorData(self, editor: QWidget, index: QModelIndex | QPersistentModelIndex) -> None:
@@ -128,18 +131,24 @@ class LogDelegate(QStyledItemDelegate):
     def destroyEditor(self, editor: QWidget, index: QModelIndex | QPersistentModelIndex) -> None:
         self._withdraw()
         self._note = None  # it lies over the window, but speaks of this editor
+        self.editor = None
         super().destroyEditor(editor, index)
 
     def eventFilter(self, editor: QObject, event: QEvent) -> bool:
         if isinstance(event, QKeyEvent) and event.type() == QEvent.Type.KeyPress and event.key() in _ENDS_EDIT:
             assert isinstance(editor, QLineEdit)
-            problem = self._model.why_not(self._index, editor.text()) if editor.isModified() else ""
-            if problem:
-                self._note = self._note or Note(editor)
-                self._note.say(problem)
-                editor.setAccessibleDescription(problem)
+            if self.refuses(editor):
                 return True
         return super().eventFilter(editor, event)
+
+    def refuses(self, editor: QLineEdit) -> bool:
+        """Whether the text of a cell cannot be taken; then the reason stands under it."""
+        problem = self._model.why_not(self._index, editor.text()) if editor.isModified() else ""
+        if problem:
+            self._note = self._note or Note(editor)
+            self._note.say(problem)
+            editor.setAccessibleDescription(problem)
+        return bool(problem)
 
     def _withdraw(self, _text: str = "") -> None:
         if self._note is not None:
@@ -165,7 +174,8 @@ class LogTable(QTableView):
         """Whether the alcohol so far has no room beside the notes."""
         self._kind_signs: dict[tuple[str, bool], QIcon] = {}
         self.setModel(self._model)
-        self.setItemDelegate(LogDelegate(self._model, self))
+        self._delegate = LogDelegate(self._model, self)
+        self.setItemDelegate(self._delegate)
         self._model.refused.connect(self.refused)
         self._model.modelReset.connect(self.scrollToBottom)
         model = self._model
@@ -384,6 +394,22 @@ class LogTable(QTableView):
             event.accept()
         else:
             super().keyPressEvent(event)
+
+    def finish_editing(self) -> str:
+        """Take what is being typed into a cell; a text that is refused stays open, and is returned."""
+        editor = self._delegate.editor
+        if editor is None:
+            return ""
+        if self._delegate.refuses(editor):
+            return editor.text()
+        self.commitData(editor)
+        self.closeEditor(editor, QAbstractItemDelegate.EndEditHint.NoHint)
+        return ""
+
+    def give_up_editing(self) -> None:
+        """Leave a cell as it was."""
+        if self._delegate.editor is not None:
+            self.closeEditor(self._delegate.editor, QAbstractItemDelegate.EndEditHint.NoHint)
 
     def closeEditor(self, editor: QWidget, hint: QAbstractItemDelegate.EndEditHint) -> None:
         # Qt would open the next cell after Tab; here Tab and Enter both end the edit.

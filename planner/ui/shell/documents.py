@@ -15,6 +15,7 @@ from planner.ui.files import FileError, file_name, free_name, read_whole, same_p
 from planner.ui.settings import Settings
 from planner.ui.shell.open_file import OpenFile, State, fingerprint
 from planner.ui.shell.recovery import Recovery
+from planner.ui.shell.unentered import Unentered
 from planner.ui.store import BatchStore
 
 KINDS = f"Batches (*{SUFFIX})"
@@ -37,16 +38,25 @@ class Documents(QObject):
     said = Signal(str)
 
     def __init__(
-        self, store: BatchStore, settings: Settings, ask: Ask, recovery: Recovery, parent: QObject | None = None
+        self,
+        store: BatchStore,
+        settings: Settings,
+        ask: Ask,
+        recovery: Recovery,
+        unentered: Unentered,
+        parent: QObject | None = None,
     ) -> None:
         super().__init__(parent)
         self._store, self._settings, self._ask, self._recovery = store, settings, ask, recovery
+        self._unentered = unentered
         self.file = OpenFile(self)
         """The file of the batch, and what is known of it."""
         self.file.moved.connect(self.place_changed)
         # Not `changed`: that comes while the stack still counts the batch as saved.
         store.undo_stack.indexChanged.connect(self._copy_for_safety)
-        store.modified_changed.connect(self._forget_copy_when_saved)
+        store.modified_changed.connect(self._copy_for_safety)
+        store.loaded.connect(unentered.forget)
+        unentered.changed.connect(self._copy_for_safety)
         recovery.failed.connect(self.said)
 
     @property
@@ -138,7 +148,9 @@ class Documents(QObject):
         return path is not None and self._write(path)
 
     def may_leave(self) -> bool:
-        """Whether the present batch may be closed: it is saved, or the person gives it up."""
+        """Whether the present batch may be closed: all is entered and saved, or the person gives it up."""
+        if not self._unentered.may_leave():
+            return False
         if not self._store.is_modified and self.file.look() is not State.GONE:
             return True
         answer = self._ask.save_changes(self.name)
@@ -180,6 +192,7 @@ class Documents(QObject):
                 self._recovery.adopt(leftover)
                 self.file.take(leftover.origin, leftover.known)
                 self._store.load(batch, modified=True)
+                self._unentered.bring_back(leftover.typed)
                 return
             # Enter and Esc say no to both, so that no key pressed in haste loses work.
             if self._ask.confirm(
@@ -218,7 +231,6 @@ class Documents(QObject):
             return False
         self.file.take(path, fingerprint(data))
         self._store.mark_saved()
-        self._recovery.forget()
         self._settings.remember_file(path)
         if batch.recipe.prices != Prices():
             self._settings.prices = batch.recipe.prices
@@ -238,10 +250,10 @@ class Documents(QObject):
         self.file.take(path, known)
         self._recovery.forget()
 
-    def _copy_for_safety(self, _index: int) -> None:
-        if self._store.is_modified:
-            self._recovery.remember(self._store.batch, self.path, self.file.known)
-
-    def _forget_copy_when_saved(self, modified: bool) -> None:
-        if not modified:
+    def _copy_for_safety(self, _change: object = None) -> None:
+        """Copy what is not on the disk: the batch, and what is typed and not entered. Nothing of what is."""
+        typed = self._unentered.texts()
+        if self._store.is_modified or typed:
+            self._recovery.remember(self._store.batch, self.path, self.file.known, typed)
+        else:
             self._recovery.forget()

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from contextlib import suppress
 from datetime import datetime
 from itertools import count
@@ -25,6 +25,8 @@ class Leftover(msgspec.Struct, frozen=True):
     """Where the batch had been saved before, if it had."""
     known: str
     """What was known of the content of that file."""
+    typed: dict[str, str]
+    """What was typed and not entered yet, by field."""
     when: datetime
     """When the copy was written."""
 
@@ -52,7 +54,7 @@ class Recovery(QObject):
         super().__init__(parent)
         self._folder = folder
         self._encode, self._decode = encode, decode
-        self._pending: tuple[object, dict[str, str | None]] | None = None
+        self._pending: tuple[object, dict[str, Any]] | None = None
         self._offered: dict[Path, QLockFile] = {}
         self._timer = QTimer(self)
         self._timer.setSingleShot(True)
@@ -63,9 +65,12 @@ class Recovery(QObject):
         self.problem = self._take_slot()
         """Why no copy can be kept at present; empty where one can."""
 
-    def remember(self, batch: object, origin: Path | None = None, known: str = "") -> None:
+    def remember(
+        self, batch: object, origin: Path | None = None, known: str = "", typed: Mapping[str, str] | None = None
+    ) -> None:
         """Copy this batch soon. The wait is not begun anew by each change, so that steady work is copied too."""
-        self._pending = (batch, {"origin": None if origin is None else str(origin), "known": known})
+        head = {"origin": None if origin is None else str(origin), "known": known, "typed": dict(typed or {})}
+        self._pending = (batch, head)
         if not self._timer.isActive():
             self._timer.start()
 
@@ -105,9 +110,11 @@ class Recovery(QObject):
         for copy in self._folder.glob("unsaved-*.copy"):
             if copy != self._copy and (copy in self._offered or self._hold(copy)):
                 head = _head(copy)
-                origin, known = head.get("origin"), head.get("known")
+                origin, known, typed = head.get("origin"), head.get("known"), head.get("typed")
+                texts = typed.items() if isinstance(typed, dict) else ()
                 found.append(Leftover(
                     copy, Path(origin) if isinstance(origin, str) else None, known if isinstance(known, str) else "",
+                    {name: text for name, text in texts if isinstance(text, str)},
                     datetime.fromtimestamp(copy.stat().st_mtime),
                 ))  # fmt: skip
         return sorted(found, key=attrgetter("when"), reverse=True)

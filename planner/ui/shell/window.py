@@ -29,6 +29,7 @@ from planner.ui.shell.opening import Opening
 from planner.ui.shell.recovery import Recovery
 from planner.ui.shell.self_explaining import SelfExplaining
 from planner.ui.shell.status_line import StatusLine
+from planner.ui.shell.unentered import Unentered
 from planner.ui.store import BatchStore
 from planner.ui.theme import Colours
 from planner.ui.widgets.remarks import reveal
@@ -37,6 +38,7 @@ from planner.units import GravityScale, System
 
 if TYPE_CHECKING:
     from planner.ui.adjust.pane import AdjustPane
+    from planner.ui.ingredients.editor import IngredientEditor
     from planner.ui.recipe.pane import RecipePane
     from planner.ui.recipe.windows import RecipeWindows
     from planner.ui.shell.exchange import Exchange
@@ -78,7 +80,10 @@ class Window(Filing, SelfExplaining):
         self.recalculator = recalculator
         self.outcome: Outcome | None = None
         self.colours = colours
-        self.documents = Documents(store, settings, ask, recovery, self)
+        self.curve = CurvePane(self.store, self.catalogue, self.settings.display, self.colours)
+        self.unentered = Unentered(self, self.curve, ask)
+        self.documents = Documents(store, settings, ask, recovery, self.unentered, self)
+        self._editor: IngredientEditor | None = None
         self._recovery = recovery
         self._dimming = QTimer(self)
         self._dimming.setSingleShot(True)
@@ -96,7 +101,6 @@ class Window(Filing, SelfExplaining):
     # --- making
 
     def _make_panes(self) -> None:
-        self.curve = CurvePane(self.store, self.catalogue, self.settings.display, self.colours)
         self.recipe_fold = FoldingPane("Recipe")
         self.adjustment_fold = FoldingPane("Adjustment")
         self.splitter = PlainSplitter(Qt.Orientation.Horizontal)
@@ -425,10 +429,16 @@ class Window(Filing, SelfExplaining):
         """Open the person's own ingredients, in a window that blocks nothing."""
         from planner.ui.ingredients.editor import IngredientEditor
 
-        editor = IngredientEditor(self.own, self.settings.display, self)
-        editor.kept.connect(self._take_ingredient)
-        editor.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-        editor.show()
+        if self._editor is None:
+            self._editor = IngredientEditor(self.own, self.settings.display, self, ask=self.ask)
+            self._editor.kept.connect(self._take_ingredient)
+            self._editor.finished.connect(self._forget_editor)
+            self._editor.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        self._editor.show()
+        self._editor.activateWindow()
+
+    def _forget_editor(self) -> None:
+        self._editor = None
 
     def _take_ingredient(self, row: object) -> None:
         """Let the open batch use the new values where it carries the ingredient."""
@@ -445,7 +455,7 @@ class Window(Filing, SelfExplaining):
             self.recalculator.hold()
 
     def closeEvent(self, event: QCloseEvent) -> None:
-        if not is_accepted() or not self.documents.may_leave():
+        if not (self._editor is None or self._editor.close()) or not self.documents.may_leave():
             event.ignore()
             return
         self.settings.window_geometry = bytes(self.saveGeometry().data())
