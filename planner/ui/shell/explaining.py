@@ -47,6 +47,7 @@ SHOWN = {
     "must.volume": _Shown("Volume of the must", Kind.VOLUME),
     "must.mass": _Shown("Mass of the must", Kind.MASS),
     "must.gravity": _Shown("Gravity of the must", Kind.GRAVITY),
+    "must.first": _Shown("Gravity at the pitch", Kind.GRAVITY),
     "must.brix": _Shown("Strength of the must", Kind.NUMBER, after=" °Bx"),
     "must.sugar": _Shown("Sugar for yeast", Kind.CONCENTRATION, "g/L"),
     "must.acid": _Shown("Acid of the must", Kind.CONCENTRATION, "g/L"),
