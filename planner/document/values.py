@@ -30,7 +30,7 @@ Text = Annotated[str, msgspec.Meta(max_length=20_000)]
 
 
 def named(name: str, default: Any = msgspec.NODEFAULT) -> Any:
-    """A field whose name in the file carries its unit."""
+    """A field whose name in the file carries its unit. [-]"""
     return msgspec.field(name=name, default=default)
 
 

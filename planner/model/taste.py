@@ -41,7 +41,7 @@ class Scale(NamedTuple):
     words: tuple[str, ...]
 
     def place(self, value: float) -> int:
-        """Which word fits; a limit belongs to the word above it."""
+        """Which word fits; a limit belongs to the word above it. [as the limits]"""
         return int(np.searchsorted(self.limits, value, side="right"))
 
 
