@@ -6,6 +6,7 @@ import re
 import subprocess
 import sys
 import tomllib
+from collections import Counter
 from importlib.metadata import metadata
 from pathlib import Path
 
@@ -105,6 +106,14 @@ def test_that_no_fault_is_swallowed(path):
     assert not re.search(r"\bprint\(", text) or path.name in ("report.py", "__main__.py", "screen.py"), (
         "only the commands print, and what speaks where there is no window"
     )
+
+
+def test_that_no_two_files_of_tests_share_a_name():
+    """pytest takes the second for the first, and runs nothing; a folder that is a package has names of its own."""
+    files = [path for path in (ROOT / "tests").rglob("*.py") if not (path.parent / "__init__.py").exists()]
+    names = Counter(path.name for path in files)
+    names["conftest.py"] = 0
+    assert not [name for name, times in names.items() if times > 1]
 
 
 def test_that_ci_runs_the_command_of_the_readme():
