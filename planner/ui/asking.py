@@ -7,6 +7,7 @@ from enum import Enum, auto
 from pathlib import Path
 from typing import Protocol
 
+from PySide6.QtCore import Qt
 from PySide6.QtGui import QPagedPaintDevice
 from PySide6.QtWidgets import QAbstractButton, QFileDialog, QMessageBox, QWidget
 
@@ -163,8 +164,8 @@ class AskWithDialogs:
         """The question before a file that something else has changed is replaced, and what its buttons answer."""
         box = self._box(QMessageBox.Icon.Warning, f"“{name}” was changed by something else.")
         box.setInformativeText(
-            "Another window, another program or a synchronised folder wrote to it after it was opened here. Keep both to save "
-            "your batch under another name. Replace it to lose the other changes."
+            "Another window, another program or a synchronised folder wrote to it after it was opened here. “Keep both” "
+            "saves your batch under another name. “Replace” loses the other changes."
         )
         keep = box.addButton("Keep both…", QMessageBox.ButtonRole.AcceptRole)
         replace = box.addButton("Replace", QMessageBox.ButtonRole.DestructiveRole)
@@ -193,7 +194,9 @@ class AskWithDialogs:
 
     def _box(self, icon: QMessageBox.Icon, text: str) -> QMessageBox:
         title = self._window.window().windowTitle() if self._window else ""
-        return QMessageBox(icon, title.replace("[*]", ""), text, QMessageBox.StandardButton.NoButton, self._window)
+        box = QMessageBox(icon, title.replace("[*]", ""), text, QMessageBox.StandardButton.NoButton, self._window)
+        box.setTextFormat(Qt.TextFormat.PlainText)  # names come from files
+        return box
 
 
 def with_suffix(path: Path, suffix: str) -> Path:

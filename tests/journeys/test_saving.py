@@ -95,7 +95,7 @@ def test_that_a_change_from_outside_is_told_and_opened_by_a_click(visit, file):
     assert made.window.status.file.isHidden()
     other = changed_elsewhere(file)
     made.qtbot.waitUntil(lambda: not made.window.status.file.isHidden(), timeout=10_000)
-    assert "changed" in made.window.status.file.toolTip()
+    assert "changed" in made.window.status.file.text()
     made.window.status.file.click()
     assert made.batch == other
     assert made.window.status.file.isHidden()
@@ -116,7 +116,7 @@ def test_that_a_file_that_is_gone_is_told_and_saved_again(visit, file):
     made = visit(file=file)
     file.unlink()
     made.window.documents.file.look()
-    assert "no longer" in made.window.status.file.toolTip()
+    assert "no longer" in made.window.status.file.text()
     made.window.status.file.click()
     assert decode(file.read_bytes()) == made.batch
     assert made.window.status.file.isHidden()

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 from helpers import ScriptedAsk
+from PySide6.QtCore import Qt
 from PySide6.QtPrintSupport import QPrintDialog, QPrinter
 from PySide6.QtWidgets import QDialog, QFileDialog, QMessageBox, QWidget
 
@@ -86,6 +87,18 @@ def test_that_enter_keeps_both_and_escape_neither(ask):
     assert "“plum.batch”" in box.text()
     assert answers[box.defaultButton()] is Clash.KEEP_BOTH
     assert box.standardButton(box.escapeButton()) == QMessageBox.StandardButton.Cancel
+
+
+def test_that_names_are_shown_as_plain_text(ask):
+    name = "<img src='file:///etc/hostname'>"
+    for box in (
+        ask.save_box(name),
+        ask.clash_box(name)[0],
+        ask.add_box(name),
+        ask.confirm_box(name, name, "Go"),
+        ask.tell_box(name, ""),
+    ):
+        assert box.textFormat() == Qt.TextFormat.PlainText
 
 
 def test_that_only_the_verb_confirms(ask, monkeypatch):

@@ -70,8 +70,8 @@ class Documents(QObject):
         if self.path is None or self.file.state is State.SAME:
             return ""
         if self.file.state is State.GONE:
-            return f"“{self.path.name}” is no longer in its folder: save it again"
-        return f"“{self.path.name}” was changed by something else: open it again"
+            return "The file is no longer in its folder: save it again"
+        return "The file was changed by something else: open it again"
 
     def settle(self) -> None:
         """Do what `trouble` offers; ask first where changes made here would be lost."""

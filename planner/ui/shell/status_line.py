@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Signal
 from PySide6.QtGui import QUndoStack
 from PySide6.QtWidgets import QLabel, QStatusBar, QToolButton
 
@@ -15,9 +15,6 @@ from planner.wording.finding import Finding
 
 _REFERENCE = 293.15
 """Temperature to which gravities are corrected. [K]"""
-
-_FILE_WIDEST = 420
-"""Room for what is said of the batch's file. [px]"""
 
 
 class StatusLine(QStatusBar):
@@ -32,7 +29,7 @@ class StatusLine(QStatusBar):
         self._undo_stack, self._settings = undo_stack, settings
         self._last_change = QLabel()
         self._last_change.setContentsMargins(4, 0, 0, 0)  # where the bar itself writes what is said
-        self.file = _button("")
+        self.file = _button("Saving asks before it replaces what something else wrote")
         set_tone(self.file, "warning")
         self.watched = _button("Stop watching")
         self.counted = _button("All doubts about this batch (F4)")
@@ -61,8 +58,7 @@ class StatusLine(QStatusBar):
 
     def tell_file(self, text: str) -> None:
         """Say what happened to the batch's file behind the program's back; nothing where nothing did."""
-        self.file.setText(self.file.fontMetrics().elidedText(text, Qt.TextElideMode.ElideMiddle, _FILE_WIDEST))
-        self.file.setToolTip(text)
+        self.file.setText(text)
         self.file.setVisible(bool(text))
 
     def tell_watch(self, text: str) -> None:
