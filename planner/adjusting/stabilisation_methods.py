@@ -204,7 +204,7 @@ def sulphite_dose(mead: Mead, acidity: Span, free: float = 0.0) -> tuple[float, 
         Potassium metabisulphite. [kg]
     """
     ph = min(max(acidity.typical, DOSED_PH[0]), DOSED_PH[1])
-    aim = float(sulphite.free_for(sulphite.MOLECULAR_SWEET, ph))
+    aim = max(float(sulphite.free_for(sulphite.MOLECULAR_SWEET, ph)), sulphite.LEAST_FREE)
     return aim, sulphite.metabisulphite(aim - free, mead.after.volume.typical)
 
 

@@ -26,13 +26,14 @@ from planner.timeline.actual_recipe import as_given, feeds_given, replaced_feeds
 from planner.timeline.course import Expected, expected
 from planner.timeline.readings import Logged
 from planner.timeline.results import Curve, MustOutcome
+from planner.wording import phrases
 from planner.wording.phrases import Words, say
 
 Array = npt.NDArray[np.float64]
 
 LAST_SHARE = 1.0 / 3.0
 """Share of the sugar after which no more is given. [-] Nitrogen is taken up in the first third of a ferment, whatever there
-is of it (density down by 30 points; a trade article and a lecture of 2014, two places)."""
+is of it (density down by 30 points): common practice, from memory."""
 
 LAST_ALCOHOL = 0.09
 """Alcohol by volume after which no more is given. [-] Common practice, no source: it hinders the uptake; 9 to 10 % vol."""
@@ -362,7 +363,7 @@ def _steps(
             brings = mass * row.nitrogen.typical / room
             reached += brings
             due = Feed(key=row.key, mass=mass, day=round(day, 2) if used is None else None, sugar_used=used)
-            found.append(Step(due, day, brings, reached, _why(place, len(moments), row.organic)))
+            found.append(Step(due, day, brings, reached, _diluted(mass, _why(place, len(moments), row.organic))))
     return tuple(found)
 
 
@@ -393,8 +394,23 @@ def _insurance(
         day,
         brings,
         before + brings,
-        say("An insurance: only if it works slowly by then, or smells of rotten eggs."),
+        _diluted(mass, say("An insurance: only if it works slowly by then, or smells of rotten eggs.")),
     )
+
+
+LEAST_WEIGHED = 1e-3
+"""Least that a kitchen scale shows with sense. [kg] Common practice, no source: its step is a gram."""
+
+SOLUTION = 0.010, 0.5e-3
+"""By which less is measured: ten grams [kg], made up to half a litre [m^3]."""
+
+
+def _diluted(mass: float, why: Words) -> Words:
+    """How less than a scale shows is measured all the same."""
+    if mass >= LEAST_WEIGHED:
+        return why
+    return say(f"{why.template} Too little for a kitchen scale: stir {{}} into water, make it up to {{}}, and give {{}} of it at "
+               "once.", *why.figures, phrases.mass(SOLUTION[0]), phrases.volume(SOLUTION[1]), phrases.volume(mass / SOLUTION[0] * SOLUTION[1]))  # fmt: skip
 
 
 def _why(place: int, number: int, organic: bool) -> Words:

@@ -143,10 +143,13 @@ def usual_dose(ph: float, volume: float) -> Span:
 
 
 LIMITS = (
-    Limit(0.200, "OIV and EU, grape wine (200 mg/L as sorbic acid)", "oiv-code", "verified"),
-    Limit(0.300, "USA (27 CFR 24.246: 300 mg/L as sorbic acid)", "cfr-27-24-246", "verified"),
-    Limit(0.500, "Codex standard for food additives, wines other than grape (500 mg/kg)", "codex-gsfa", "verified"),
-)
+    Limit(0.200, "Codex Alimentarius, mead (CODEX STAN 192-1995, category 14.2.5: 200 mg/kg), from memory", "memory", "memory"),
+    Limit(0.200, "EU, mead (Regulation (EC) No 1333/2008, category 14.2.5), by an Austrian code; changed in 2024: check it",
+          "austrian-code-b3", "one-source"),
+    Limit(0.300, "USA, wine, honey wine with it (27 CFR 24.246, text of 2015: 300 mg/L)", "cfr-27-24-246", "verified"),
+    Limit(0.500, "Codex Alimentarius, wine of other fruit (CODEX STAN 192-1995, category 14.2.4: 500 mg/kg)", "codex-gsfa", "verified"),
+    Limit(0.200, "OIV and EU, grape wine (200 mg/L)", "oiv-code", "verified"),
+)  # fmt: skip
 """Sorbic acid allowed. [kg/m^3]"""
 
 CAUTION = (

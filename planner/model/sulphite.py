@@ -123,6 +123,11 @@ MOLECULAR_DRY, MOLECULAR_SWEET = 0.5e-3, 0.8e-3
 0.8 mg/L for stability, and 2 mg/L stings the nose (Waterhouse, Understanding Wine Chemistry, ch. 17)."""
 
 
+LEAST_FREE = 0.020
+"""Free sulphur dioxide below which none is advised, however low the pH. [kg/m^3] Common practice, no source: 20 to 30 mg/L.
+Less is soon bound or lost to air, and a pH that was not measured may be higher."""
+
+
 def free_for(
     molecular: Any,
     ph: Any,
@@ -260,12 +265,14 @@ class Limit(msgspec.Struct, frozen=True):
 
 
 LIMITS = (
-    Limit(0.200, "Codex standard for food additives, wines other than grape (200 mg/kg)", "codex-gsfa", "verified"),
-    Limit(0.350, "USA, wine (27 CFR 4.22)", "cfr-27-4-22", "verified"),
-    Limit(0.200, "EU, white and rosé grape wine below 5 g/L of sugar", "eu-2019-934", "one-source"),
-    Limit(0.250, "EU, white and rosé grape wine from 5 g/L of sugar", "eu-2019-934", "one-source"),
-    Limit(0.200, "EU, mead, as remembered: confirm it", "memory", "memory"),
-)
+    Limit(0.200, "Codex Alimentarius, mead (CODEX STAN 192-1995, category 14.2.5: 200 mg/kg), from memory", "memory", "memory"),
+    Limit(0.200, "EU, mead (Regulation (EC) No 1333/2008, category 14.2.5), by an Austrian code; changed in 2024: check it",
+          "austrian-code-b3", "one-source"),
+    Limit(0.350, "USA, wine, honey wine with it (27 CFR 4.22, text of 2015)", "cfr-27-4-22", "one-source"),
+    Limit(0.200, "Codex Alimentarius, wine of other fruit (CODEX STAN 192-1995, category 14.2.4: 200 mg/kg)", "codex-gsfa", "verified"),
+    Limit(0.200, "EU, white and rosé grape wine below 5 g/L of sugar (Regulation (EU) 2019/934)", "eu-2019-934", "one-source"),
+    Limit(0.250, "EU, white and rosé grape wine from 5 g/L of sugar (Regulation (EU) 2019/934)", "eu-2019-934", "one-source"),
+)  # fmt: skip
 """Total sulphur dioxide allowed."""
 
 LABEL_FROM = 0.010

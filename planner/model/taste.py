@@ -15,7 +15,7 @@ import numpy as np
 from planner.model.span import Span
 
 BALANCED_ACID = 6.0
-"""Titratable acid, as tartaric, beside which sweetness seems as it is. [kg/m^3] A usual dry wine: 5 to 8 g/L, trade texts."""
+"""Titratable acid, as tartaric, beside which sweetness seems as it is. [kg/m^3] A usual dry wine has 5 to 8 g/L, from memory."""
 
 ACID_ON_SWEET = Span(0.0, 0.5, 1.0)
 """Power of acid in seeming sweetness: from no effect to that of the plain ratio. [-] Estimate: Schifferstein & Frijters 1990
@@ -28,7 +28,7 @@ SWEET_ON_SHARP = Span(15.0, 30.0, 60.0)
 with up to 200 g/L of sugar gives 27 at most; older work saw little effect."""
 
 UNKNOWN_PH = Span(3.1, 3.4, 3.7)
-"""What is taken where no pH is known. [-] Table wines: 3.0 to 3.8, trade texts."""
+"""What is taken where no pH is known. [-] Table wines: 3.0 to 3.8, from memory."""
 
 LEAST_DOUBT = {"sweet": 0.10, "acid": 0.3, "ph": 0.05}
 """Doubt that stays about each, whatever its span says: of the sweetness [-], of the acid [kg/m^3], of the pH [-]. Estimate."""

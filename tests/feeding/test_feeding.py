@@ -382,3 +382,19 @@ def test_that_the_feeds_of_a_sample_pass_its_own_plan(sample):
     if batch.log.readings:  # what was given is past; it kept to the limits
         said = [text for text in said if "limit" in text or "ceiling" in text or "usual" in text]
     assert not said
+
+
+def test_that_a_feed_too_small_for_a_kitchen_scale_is_told_as_a_dilution():
+    little = plain(
+        fruits=(FruitLine(key="sour-cherry", mass=1.2),),
+        honeys=(HoneyLine(key="blossom", mass=0.46),),
+        water=0.8,
+        feeds=(),
+    )
+    plan = plan_of(little, FAST)
+    assert plan.steps
+    for step in plan.steps:
+        assert step.feed.mass < 1e-3
+        assert "Too little for a kitchen scale: stir 10 g into water, make it up to 500 mL" in str(step.why)
+        assert f"give {5e4 * step.feed.mass:.0f} mL" in str(step.why)
+    assert "kitchen scale" not in " ".join(str(step.why) for step in plan_of(honey_must(), FAST).steps)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from planner.model import sulphite
+from planner.model import sorbate, sulphite
 from planner.model.span import Span
 
 
@@ -62,3 +62,14 @@ def test_that_limits_state_their_source_and_which_are_from_memory():
 def test_that_the_caution_speaks_of_asthma_and_of_local_rules():
     assert "asthma" in sulphite.CAUTION
     assert "local" in sulphite.CAUTION
+
+
+def test_that_mead_has_its_own_limits_first_each_with_who_made_it_and_when():
+    for limits in (sulphite.LIMITS, sorbate.LIMITS):
+        assert all("mead" in limit.text for limit in limits[:2])
+        assert [limit.value for limit in limits[:2]] == [
+            0.200,
+            0.200,
+        ]  # Codex 14.2.5 from memory; EU by an Austrian code
+        for limit in limits:
+            assert any(maker in limit.text for maker in ("Codex", "EU", "USA"))

@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import math
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Callable
 from typing import Any
 
 import pytest
 
+from planner.reference.catalogue import catalogue
 from published.asked import ASKED
-from published.rows import Row
+from published.rows import RECALLED, Row
 from published.sources import SOURCES
+
+USED = frozenset(catalogue().sources)
+"""Sources that the program cites."""
 
 RECORD = pytest.StashKey[list[tuple[Row, float, bool]]]()
 
@@ -63,7 +67,22 @@ def pytest_terminal_summary(terminalreporter: Any, config: pytest.Config) -> Non
                 more = f" (and {others} more like it)" if others else ""
                 terminalreporter.write_line(f"{'':38s}disagrees with {worst.differ}{more}")
     _tell_asked(terminalreporter, record)
+    _tell_independence(terminalreporter, [row for row, _, _ in record])
     terminalreporter.write_line(f"{len(record)} checks, {len(sources)} sources, {failed} outside")
+
+
+def independence(row: Row) -> str:
+    """Whether a check rests on memory, on a source that the program stands on too, or on one of its own."""
+    if row.how == RECALLED:
+        return "from memory"
+    return "of a source that the program stands on, too" if row.source in USED else "of a source of its own"
+
+
+def _tell_independence(terminalreporter: Any, rows: list[Row]) -> None:
+    """How many checks stand on something that the program was not made from."""
+    counts = Counter(map(independence, rows))
+    told = ", ".join(f"{count} {kind} ({count / len(rows):.0%})" for kind, count in counts.most_common())
+    terminalreporter.write_line(f"independence: {told}")
 
 
 def _tell_asked(terminalreporter: Any, record: list[tuple[Row, float, bool]]) -> None:

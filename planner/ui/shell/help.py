@@ -84,8 +84,8 @@ def about_page() -> str:
     return (
         f"<h3>Fruit Mead Planner {escape(__version__)}</h3>"
         "<p>Plan a batch of fruit mead, follow its fermentation, and adjust it before it is bottled.</p>"
-        "<p>Figures are worked out from published formulas and tables; spans show how far they can be trusted. "
-        "They do not replace a measurement.</p>"
+        "<p>Every figure names its source, or says that it is an estimate or from memory; press F1 on it. "
+        "A range shows how far it can be trusted. None replaces a measurement.</p>"
         "<p>A closed bottle in which yeast still works can burst. Fermentation gas can suffocate in a closed room. "
         "What may be made, added, labelled and sold is ruled by law where you live; follow your local rules, "
         "and ask someone licensed where they call for it.</p>"
