@@ -172,7 +172,8 @@ def test_that_one_limit_is_told_with_its_reason():
 
 
 def test_that_the_consequence_stands_beside_the_figure_that_causes_it():
-    outcome = worked_out(load("blackcurrant-half-way"), MEMBERS)
+    # A little honey in what still works: the middle is a few grams, the upper end what the yeast may leave besides.
+    outcome = worked_out(with_adjustment(load("blackcurrant-half-way"), ("honey", 0.4)), MEMBERS)
     still = stillness(outcome.mead, SHELF.yeast(outcome.batch.recipe.yeast.key).tolerance, False)
     assert still.eaten.high > 2.0 * still.eaten.typical  # the middle alone would not do what is said
     last = str(still.words).split(". ")[-1]
