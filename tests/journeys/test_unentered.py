@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QLineEdit
 from planner.reference.shipped import samples
 from planner.ui.asking import Answer
 from planner.ui.log.cells import Column
-from tests.journeys.test_files import crash, water
+from tests.journeys.test_saving import crash, water
 
 OTHER = samples() / "raspberry-finished.meadbatch"
 
