@@ -6,7 +6,9 @@ from collections.abc import Callable
 from typing import Any
 
 from planner.adjusting.additions import given_doses
+from planner.adjusting.adjustment_headline import Said, bottled_words
 from planner.adjusting.base_mead import Basis
+from planner.adjusting.bottle_safety import together
 from planner.adjusting.dosing import next_step
 from planner.adjusting.mead import Mead, Properties, seeming
 from planner.adjusting.preference import preferred
@@ -80,7 +82,13 @@ def adjustment_data(outcome: Outcome, shelf: Catalogue, number: Number, span: Sp
             "state": keeping(batch, mead).name.lower(),
             "planned_by": planned_way(batch.adjustment) or None,
         },
-        "stillness": _stillness(stillness(mead, tolerance, keeping(batch, mead) is Keeping.DONE), number, span),
+        "in_bottles": bottled(batch) is not None,
+        "stillness": _stillness(
+            stillness(mead, tolerance, keeping(batch, mead) is Keeping.DONE),
+            bottled_words(batch, mead, shelf),
+            number,
+            span,
+        ),
         "ways_to_stability": [
             _way(way) for way in ways(mead, tolerance, batch.recipe.rules, in_bottles=bottled(batch) is not None)
         ],
@@ -167,10 +175,10 @@ def _trial(
     }
 
 
-def _stillness(still: Stillness, number: Number, span: SpanData) -> dict[str, Any]:
+def _stillness(still: Stillness, danger: Said | None, number: Number, span: SpanData) -> dict[str, Any]:
     return {
         "risk": still.risk.name.lower(),
-        "in_words": str(still.words),
+        "in_words": str(still.words if danger is None else together(*danger)),
         "sugar_g_per_l": span(still.sugar, 1.0),
         "sugar_before_alcohol_stops_it_g_per_l": span(still.eaten, 1.0),
         "pressure_bar_above_air": {
@@ -199,7 +207,7 @@ def stillness_lines(mead: dict[str, Any]) -> list[str]:
     """The same for reading."""
     still = mead["stillness"]
     lines = ["", "Will it stay still", f"  {still['in_words']}"]
-    if still["risk"] != "none":
+    if still["risk"] != "none" and not mead["in_bottles"]:
         lines.append(f"  Bottle and closure: {still['closure']}")
     kept = mead["yeast_kept_from_working"]
     if kept["state"] == "planned":

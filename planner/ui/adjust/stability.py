@@ -108,7 +108,7 @@ class KeepStill(Tool):
                 for p in still.pressures
             )
             lines.append(f"If yeast took it all, above the air: {told_}.")
-        if still.risk >= Risk.HELD:
+        if still.risk >= Risk.HELD and bottled(batch) is None:
             lines.append(f"<b>Bottle and closure, if it came to that:</b> {escape(still.vessel.words)}")
         lines += [escape(text) for text in still.bacteria]
         return "".join(f'<p style="margin: 0px 0px 3px 0px">{line}</p>' for line in lines)
