@@ -8,7 +8,7 @@ from planner.adjusting.adjustment_headline import bottled_words
 from planner.adjusting.base_mead import Basis
 from planner.adjusting.bottle_safety import IN_BOTTLES, together
 from planner.adjusting.mead import Mead, seeming
-from planner.adjusting.refermentation_risk import Risk, consequence, limit_words, stillness
+from planner.adjusting.refermentation_risk import Risk, Stillness, consequence, limit_words, stillness
 from planner.adjusting.solubility import CELLAR, COLD, Dissolves, dissolves
 from planner.adjusting.stabilisation import (
     BY_HEAT,
@@ -110,24 +110,25 @@ def _stillness(batch: Batch, catalogue: Catalogue, mead: Mead) -> Iterator[Findi
                   f"bottle, the most would make {{}} of carbon dioxide, {end}. " + _at_rest(allowed) + _untold(batch, kept),
                   most, phrases.concentration(still.eaten.typical), gas)  # fmt: skip
     elif mead.known is not None and mead.known.torn:
-        yield _over(where, "Two instruments disagree: up to {} of sugar may still ferment", left.high,
+        yield _over(where, "Two instruments disagree: up to {} of sugar may still ferment", still,
                     "Measure again before you bottle" + _or_keep(allowed))  # fmt: skip
     elif mead.known is not None and mead.known.by_test:
         yield _over(
             where,
             "Your sugar test allows up to {} of sugar",
-            left.high,
+            still,
             "Test again with a finer test" + _or_keep(allowed),
         )
     else:
-        yield _over(where, "Up to {} of sugar may still ferment", left.high,
+        yield _over(where, "Up to {} of sugar may still ferment", still,
                     "Test for residual sugar before you bottle" + _or_keep(allowed))  # fmt: skip
 
 
-def _over(where: str, found: str, most: float, act: str) -> Finding:
-    """That there may be more sugar than the limit [kg/m^3], and what to do."""
+def _over(where: str, found: str, still: Stillness, act: str) -> Finding:
+    """That there may be more sugar than the limit, what it could do, and what to do."""
     limit = limit_words()
-    return warning(where, f"{found}. {limit.template}. {act}", phrases.concentration(most), *limit.figures)
+    return warning(where, f"{found}, which could {consequence(still.gauge)}. {limit.template}. {act}",
+                   phrases.concentration(still.eaten.high), *limit.figures)  # fmt: skip
 
 
 def _in_bottles(batch: Batch, catalogue: Catalogue, mead: Mead) -> Iterator[Finding]:

@@ -209,7 +209,7 @@ def _words(risk: Risk, sugar: Span, eaten: Span, gauge: float) -> Words:
                    phrases.concentration(sugar.typical))  # fmt: skip
     if risk == Risk.UNSURE:
         limit = limit_words()
-        return say(f"Perhaps not stable: up to {{}} of sugar may still ferment. {limit.template}. Test for residual sugar "
+        return say(f"Perhaps not stable: up to {{}} of sugar may still ferment, which could {consequence(gauge)}. {limit.template}. Test for residual sugar "
                    "before you bottle.", phrases.concentration(eaten.high), *limit.figures)  # fmt: skip
     low, high = phrases.grams(max(eaten.low, 0.0)), phrases.concentration(eaten.high)
     if eaten.is_exact:
