@@ -161,6 +161,7 @@ class Artists:
         self.done = self._marks(axes, "|", 13.0, 4.0)
         self.tastes = self._marks(axes, "*", 10.0, 4.0)
         self.feeds = self._marks(axes, "^", 9.0, 4.0)
+        self.additions, self.added = (self._marks(axes, SHAPES["added"], 10.0, 4.1) for _ in range(2))
         self.third = self._marks(axes, "|", 16.0, 4.0)
         self._tone("logged", self.bars.set_color, *(line.set_color for line in self.marks.values()))
         self._tone("base", *(line.set_markeredgecolor for line in self.marks.values()))
@@ -169,18 +170,26 @@ class Artists:
             hollow.set_markeredgewidth(1.5)
             self._tone("excluded", hollow.set_markeredgecolor)
         self._tone(
-            "logged", self.given.set_markerfacecolor, self.tastes.set_markerfacecolor, self.done.set_markeredgecolor
+            "logged",
+            self.given.set_markerfacecolor,
+            self.added.set_markerfacecolor,
+            self.tastes.set_markerfacecolor,
+            self.done.set_markeredgecolor,
         )
-        self._tone("base", self.given.set_markeredgecolor, self.tastes.set_markeredgecolor)
+        self._tone(
+            "base", self.given.set_markeredgecolor, self.added.set_markeredgecolor, self.tastes.set_markeredgecolor
+        )
         self.done.set_markeredgewidth(2.2)
-        self._tone("event", self.feeds.set_markerfacecolor, self.third.set_markeredgecolor)
-        self._tone("base", self.feeds.set_markeredgecolor)
+        self._tone(
+            "event", self.feeds.set_markerfacecolor, self.additions.set_markerfacecolor, self.third.set_markeredgecolor
+        )
+        self._tone("base", self.feeds.set_markeredgecolor, self.additions.set_markeredgecolor)
         self.third.set_markeredgewidth(2.5)
         self.feed_label, self.third_label = (self._text(axes, "event", va="bottom", zorder=3.9) for _ in range(2))
         for label in (self.feed_label, self.third_label):
             label.set_transform(axes.get_xaxis_transform())
             self._lay_ground(label, "square,pad=0.1", 0.0, "base", "base", 0.75)
-        for mark in (self.feeds, self.third, self.given, self.done, self.tastes):
+        for mark in (self.feeds, self.additions, self.added, self.third, self.given, self.done, self.tastes):
             mark.set_transform(axes.get_xaxis_transform())
             mark.set_clip_on(False)
 

@@ -10,7 +10,7 @@ from planner.evaluation.outcome import Outcome
 from planner.ui import theme
 from planner.ui.display import Display
 from planner.ui.log.alcohol_button import SoFarButton
-from planner.ui.log.entry import Names
+from planner.ui.log.given import Names
 from planner.ui.log.reading_form import ReadingForm
 from planner.ui.log.table import LogTable
 from planner.ui.store import BatchStore

@@ -56,7 +56,7 @@ class Below:
         )
         expected: Array = np.empty(0)
         if scene.curve is not None:
-            expected = -np.gradient(level.scale(scene.curve.gravity), scene.curve.days) * per_unit
+            expected = scene.curve.fall(level.scale(scene.curve.gravity)) * per_unit
             a.expected_fall.set_data(scene.curve.days, expected)
         a.expected_fall.set_visible(scene.curve is not None)
         most = max([0.0, *expected, *measured])

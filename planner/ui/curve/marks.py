@@ -48,10 +48,12 @@ class Marks:
         a = self._artists
         self._events = []
         for line, kinds in (
-            (a.feeds, ("feed",)), (a.third, ("third",)), (a.given, ("given",)), (a.done, ("done",)), (a.tastes, ("taste",)),
+            (a.feeds, ("feed",)), (a.additions, ("add",)), (a.added, ("added",)), (a.third, ("third",)), (a.given, ("given",)), (a.done, ("done",)), (a.tastes, ("taste",)),
         ):  # fmt: skip
             days = np.array([event.day for event in scene.events if event.kind in kinds], dtype=float)
-            self._events.append((line, days, 0.0 if line in (a.feeds, a.third, a.given) else 0.012))
+            self._events.append(
+                (line, days, 0.0 if line in (a.feeds, a.additions, a.added, a.third, a.given) else 0.012)
+            )
 
     def take_points(self, points: Points, level: Level) -> None:
         """Take the readings of another scene apart by kind; which of them are drawn depends on the view."""
@@ -125,7 +127,10 @@ class Marks:
             for kind, name in _NAMES.items() if (kind, True) in drawn and kind != "hydrometer"
         ]  # fmt: skip
         events = {event.kind for event in scene.events}
-        more = ((self._artists.given, "given", "fed"), (self._artists.tastes, "taste", "tasted"))
+        a = self._artists
+        more = (
+            (a.additions, "add", "to add"), (a.given, "given", "fed"), (a.added, "added", "added"), (a.tastes, "taste", "tasted"),
+        )  # fmt: skip
         shown += [Key(line, word) for line, kind, word in more if kind in events]
         return shown
 

@@ -79,7 +79,7 @@ class CurvePane(QWidget):
         """The curve, once it is built."""
         self.headline = HeadlineLabel(display)
         self.headline.why.clicked.connect(self.show_reasons)
-        self._names = names_on(catalogue)
+        self._names = names_on(catalogue, lambda: self._batch)
         self._log: LogPart | None = None
         self._batch: Batch | None = None
         self._reasons: VerdictReasons | None = None

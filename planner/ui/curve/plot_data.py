@@ -35,8 +35,8 @@ APART = 0.5
 
 
 class Event(NamedTuple):
-    """Something on the time axis: a "feed" that is planned, the "third" of the sugar used; "given" for a feed that was
-    given, "done" for what else was, "taste" for a note on how it tasted."""
+    """Something on the time axis: a "feed" that is planned, what is planned to "add", the "third" of the sugar used; "given"
+    for a feed that was given, "added" for what was added, "done" for what else was, "taste" for a note on how it tasted."""
 
     day: float
     kind: str
@@ -190,8 +190,8 @@ class Scene(msgspec.Struct, frozen=True, eq=False):
         return self.curve is None and self.points.day.size == 0
 
 
-def scene_of(outcome: Outcome, nutrient_name: Callable[[str], str]) -> Scene:
-    """What is drawn of an outcome; `nutrient_name` gives the words for the key of a nutrient."""
+def scene_of(outcome: Outcome, name_of: Callable[[str], str]) -> Scene:
+    """What is drawn of an outcome; `name_of` gives the words for the key of a nutrient."""
     log, rows = outcome.batch.log, columns_of(outcome.log)
     return Scene(
         name=outcome.batch.name,
@@ -206,7 +206,7 @@ def scene_of(outcome: Outcome, nutrient_name: Callable[[str], str]) -> Scene:
         if outcome.verdict is not None and outcome.verdict.kind == STALLED
         else "stalled or done?",
         doubted=_doubted(outcome),
-        events=_events(outcome, nutrient_name),
+        events=_events(outcome, name_of),
         warmth=Noted.of(rows, rows.temperature),
         ph=Noted.of(rows, rows.ph),
         pitched_at=parsed(log.pitched_at) if log.pitched_at else None,
@@ -353,16 +353,20 @@ def summary(scene: Scene) -> Words:
     )  # fmt: skip
 
 
-def _events(outcome: Outcome, nutrient_name: Callable[[str], str]) -> tuple[Event, ...]:
+def _events(outcome: Outcome, name_of: Callable[[str], str]) -> tuple[Event, ...]:
     curve, batch = outcome.curve, outcome.batch
     due = []
-    stood_for = set(replaced_feeds(batch).values())
-    for moment in curve.feeds if curve is not None else ():
-        feed = batch.recipe.feeds[moment.feed]
-        if moment.feed not in stood_for:
-            due.append(
-                Event(moment.day, "feed", say("feed {} " + literal(nutrient_name(feed.key)), phrases.mass(feed.mass)))
-            )
+    if curve is not None:
+        recipe = batch.recipe
+        for kind, done, moments, lines in (
+            ("feed", What.FEED, curve.feeds, recipe.feeds), ("add", What.ADDED, curve.step_feeds, recipe.step_feeds),
+        ):  # fmt: skip
+            stood_for = set(replaced_feeds(batch, done).values())
+            for moment in moments:
+                line = lines[moment.feed]
+                if moment.feed not in stood_for:
+                    planned = say(f"{kind} {{}} " + literal(name_of(line.key)), phrases.mass(line.mass))
+                    due.append(Event(moment.day, kind, planned))
     if curve is not None and curve.third_day is not None:
         due.append(Event(curve.third_day, "third", say("a third of the sugar used")))
     told = cast("Iterator[tuple[int, Entry]]", batch.log.entries.of_kind(Doing, TasteReading))
@@ -371,13 +375,14 @@ def _events(outcome: Outcome, nutrient_name: Callable[[str], str]) -> tuple[Even
             continue
         day = day_of(entry.at, entry.day, batch.log.pitched_at)
         if day is not None and not entry.excluded:
-            due.append(_done(entry, day, nutrient_name))
+            due.append(_done(entry, day, name_of))
     return tuple(sorted(due, key=lambda event: (event.day, event.kind)))
 
 
 _DONE = {
     What.PITCH: "pitched",
     What.FEED: "fed",
+    What.ADDED: "added",
     What.RACKING: "racked",
     What.STIRRING: "stirred",
     What.TEMPERATURE: "temperature set",
@@ -389,14 +394,14 @@ _DONE = {
 _LONGEST_NOTE = 60
 
 
-def _done(entry: Entry, day: float, nutrient_name: Callable[[str], str]) -> Event:
+def _done(entry: Entry, day: float, name_of: Callable[[str], str]) -> Event:
     """Something that was done or tasted, in words."""
     note = " ".join(entry.note.split())
     note = note if len(note) <= _LONGEST_NOTE else f"{note[: _LONGEST_NOTE - 1]}…"
     if not isinstance(entry, Doing):
         return Event(day, "taste", say(f"tasted: {literal(note)}"))
     more = f": {literal(note)}" if note else ""
-    kind = "given" if entry.what is What.FEED else "done"
+    kind = {What.FEED: "given", What.ADDED: "added"}.get(entry.what, "done")
     if entry.what is What.TEMPERATURE and entry.temperature is not None:
         return Event(day, kind, say(f"set to {{}}{more}", phrases.temperature(entry.temperature)))
     if entry.bottles is not None and entry.size is not None:
@@ -404,6 +409,6 @@ def _done(entry: Entry, day: float, nutrient_name: Callable[[str], str]) -> Even
             day, kind, say(f"bottled {{}} × {{}}{more}", phrases.count(entry.bottles), phrases.volume(entry.size))
         )
     if entry.mass is not None:
-        name = "" if entry.key is None else nutrient_name(entry.key) if entry.what is What.FEED else entry.key
-        return Event(day, kind, say(f"{_DONE[entry.what]} {{}} {literal(name)}{more}", phrases.mass(entry.mass)))
+        called = "" if entry.key is None else entry.key if kind == "done" else name_of(entry.key)
+        return Event(day, kind, say(f"{_DONE[entry.what]} {{}} {literal(called)}{more}", phrases.mass(entry.mass)))
     return Event(day, kind, say(_DONE[entry.what] + more))

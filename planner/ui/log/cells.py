@@ -14,7 +14,8 @@ from planner.document.timestamps import day_of, moment_of, parsed
 from planner.timeline.readings import DOSED, Logged
 from planner.timeline.results import Curve
 from planner.ui.display import MINUS, Display
-from planner.ui.log.entry import NO_NAMES, Names, Reading
+from planner.ui.log.entry import Reading
+from planner.ui.log.given import NO_NAMES, Names
 from planner.ui.log.round_trip import exact_number, exact_text
 from planner.ui.log.text import short_text, value_text
 from planner.ui.log.when import moment_for_editing, moment_text, now

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
-from typing import NamedTuple
+from collections.abc import Callable
 
 import msgspec
 
@@ -27,6 +26,7 @@ from planner.model.scales import brix_from_gravity, gravity_from_brix
 from planner.ui.amounts import amounts
 from planner.ui.display import Display
 from planner.ui.entry import EntryError, read_gravity, read_number, read_quantity
+from planner.ui.log.given import NO_NAMES, Names, plain_addition, read_addition, read_dose, read_feed
 from planner.ui.log.when import When
 from planner.units import GravityScale, Kind, System, find_unit, units_of
 
@@ -51,19 +51,6 @@ LONGEST_NOTE = 20_000
 Reading = Entry
 
 
-class Names(NamedTuple):
-    """What nutrients and additives are called, by key."""
-
-    nutrients: Mapping[str, str] = {}
-    additives: Mapping[str, str] = {}
-
-    def of(self, key: str) -> str:
-        """The name of a nutrient or additive; its key where it has none."""
-        return self.nutrients.get(key) or self.additives.get(key) or key
-
-
-NO_NAMES = Names()
-
 KIND_WORDS: dict[str, str] = {
     "": "as typed",
     "hydrometer": "hydrometer",
@@ -75,6 +62,7 @@ KIND_WORDS: dict[str, str] = {
     "temperature": "temperature",
     "taste": "taste",
     "feed": "fed",
+    "added": "added",
     "racking": "racked",
     "stirring": "stirred",
     "set": "temperature set",
@@ -88,6 +76,7 @@ KIND_WORDS: dict[str, str] = {
 
 _EVENTS = {
     "feed": What.FEED,
+    "added": What.ADDED,
     "racking": What.RACKING,
     "stirring": What.STIRRING,
     "set": What.TEMPERATURE,
@@ -101,7 +90,7 @@ _NAME_OF_EVENT = {what: kind for kind, what in _EVENTS.items()}
 
 _FIRST_WORDS = {
     "hydrometer": "hydrometer", "refractometer": "refractometer", "refr": "refractometer", "sensor": "sensor",
-    "fed": "feed", "feed": "feed", "racked": "racking", "racking": "racking", "rack": "racking",
+    "fed": "feed", "feed": "feed", "added": "added", "add": "added", "racked": "racking", "racking": "racking", "rack": "racking",
     "stirred": "stirring", "stirring": "stirring", "stir": "stirring", "roused": "stirring", "rouse": "stirring",
     "stabilised": "stabilised", "stabilized": "stabilised", "pitched": "pitch", "pitch": "pitch",
     "dosed": "dose", "dose": "dose", "bottled": "bottled", "bottle": "bottled", "bottling": "bottled", "taste": "taste", "tasted": "taste", "tasting": "taste", "note": "note",
@@ -148,6 +137,9 @@ def read_value(text: str, display: Display, kind: str = "", names: Names = NO_NA
     found = _FIRST_WORDS.get(word[1].casefold()) if word else None
     if found is not None and word is not None and kind not in ("taste", "note"):
         return _READERS[found](word[2], display, names)
+    addition = plain_addition(text, display, names) if kind == "" else None
+    if addition is not None:
+        return addition
     chosen = kind or _kind_of(text, display)
     return _READERS[chosen](text, display, names)
 
@@ -182,7 +174,7 @@ def _kind_of(text: str, display: Display) -> str:
         if main.lstrip()[0] not in "-−–":
             raise EntryError(
                 f"“{text.strip()}” is a mass. For a loss of weight since pitching write −{text.strip()}, "
-                f"for a feed: fed {text.strip()}."
+                f"for a feed: fed {text.strip()}, for what is added while it works: added {text.strip()} honey."
             )
         return "weight"
     return "hydrometer"
@@ -304,44 +296,6 @@ def _taste(text: str, _display: Display, _names: Names) -> Entry:
     return TasteReading(note=text.strip())
 
 
-def _given(kind: str) -> Callable[[str, Display, Names], Entry]:
-    """The reader of a feed or a dose: an amount, and of what."""
-
-    def read(text: str, display: Display, names: Names) -> Entry:
-        shelf = names.nutrients if kind == "feed" else names.additives
-        if not text.strip():
-            return Event(what=_EVENTS[kind])
-        parts = list(amounts(text, display.locale, "An amount is wanted, such as 5 g, and of what."))
-        unit, _, rest = parts[-1].unit.partition(" ")
-        amount = text[: text.rindex(rest)] if rest else text
-        mass = read_quantity(amount.strip(), Kind.MASS, "g", display.locale)
-        return Event(what=_EVENTS[kind], mass=mass, key=_key_of(rest, shelf) if unit and rest.strip() else None)
-
-    return read
-
-
-_SHORT = {"dap": "diammonium-phosphate", "kms": "potassium-metabisulphite"}
-"""How chemicals are called for short in the trade, by their initials (common practice, no source)."""
-
-
-def _key_of(text: str, shelf: Mapping[str, str]) -> str:
-    """The key of the one ingredient that the words name."""
-    words = re.findall(r"[^\W_]+", text.casefold().removeprefix("of "))
-    if len(words) == 1 and _SHORT.get(words[0]) in shelf:
-        return _SHORT[words[0]]
-    exact = [key for key, name in shelf.items() if text.strip().casefold() in (key.casefold(), name.casefold())]
-    near = [key for key, name in shelf.items() if all(_begins(word, f"{key} {name}") for word in words)]
-    found = exact or near
-    if len(found) == 1:
-        return found[0]
-    listed = ", ".join(shelf.get(key, key) for key in (near or shelf))
-    raise EntryError(f"“{text.strip()}” is {'more than one' if near else 'none'} of those known here: {listed}.")
-
-
-def _begins(word: str, name: str) -> bool:
-    return any(part.startswith(word) for part in re.findall(r"[^\W_]+", name.casefold()))
-
-
 def _set(text: str, display: Display, _names: Names) -> Entry:
     kelvin = read_temperature(re.sub(r"(?i)^\s*to\b", "", text), display)
     if kelvin is None:
@@ -382,7 +336,7 @@ def _done(kind: str) -> Callable[[str, Display, Names], Entry]:
 
 _READERS: dict[str, Callable[[str, Display, Names], Entry]] = {
     "hydrometer": _hydrometer, "refractometer": _refractometer, "sensor": _sensor, "sugar": _sugar, "weight": _weight,
-    "ph": _ph, "temperature": _temperature, "taste": _taste, "feed": _given("feed"), "dose": _given("dose"), "set": _set,
+    "ph": _ph, "temperature": _temperature, "taste": _taste, "feed": read_feed, "added": read_addition, "dose": read_dose, "set": _set,
     "bottled": _bottled,
     **{kind: _done(kind) for kind in ("racking", "stirring", "stabilised", "pitch", "note")},
 }  # fmt: skip

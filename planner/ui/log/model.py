@@ -23,7 +23,8 @@ from planner.ui.entry import EntryError
 from planner.ui.log import cells
 from planner.ui.log import entry as log_entry
 from planner.ui.log.cells import EDITABLE, EXPLAINED, NAMES, WORKED_OUT, Column, alignment
-from planner.ui.log.entry import NO_NAMES, Names, Reading, kind_of
+from planner.ui.log.entry import Reading, kind_of
+from planner.ui.log.given import NO_NAMES, Names
 from planner.ui.log.round_trip import kept
 from planner.ui.log.text import described
 from planner.ui.log.when import now, read_when

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
-from planner.reference.catalogue import Catalogue
-from planner.ui.log.entry import Names
+from planner.document.batch import Batch
+from planner.recipe.step_feeding import density_of, offered
+from planner.reference.catalogue import DEFAULT_HONEY, Catalogue
+from planner.ui.log.given import Names
 
 
 class LiveNames(Mapping[str, str]):
@@ -25,6 +27,37 @@ class LiveNames(Mapping[str, str]):
         return len(self._rows)
 
 
-def names_on(catalogue: Catalogue) -> Names:
-    """What nutrients and additives of a shelf are called."""
-    return Names(LiveNames(catalogue.nutrients), LiveNames(catalogue.additives))
+class _Added(Mapping[str, str]):
+    """Names of what may be added while a must works, as the shelf holds it at the moment."""
+
+    def __init__(self, catalogue: Catalogue) -> None:
+        self._catalogue = catalogue
+
+    def __getitem__(self, key: str) -> str:
+        return offered(self._catalogue)[key]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(offered(self._catalogue))
+
+    def __len__(self) -> int:
+        return len(offered(self._catalogue))
+
+
+def names_on(catalogue: Catalogue, batch: Callable[[], Batch | None] = lambda: None) -> Names:
+    """What nutrients, additives and what may be added of a shelf are called; by honey alone that of a batch is meant."""
+
+    def honey() -> str:
+        shown = batch()
+        recipe = None if shown is None else shown.recipe
+        keys = (
+            [] if recipe is None else [*(line.key for line in recipe.step_feeds), *(pot.key for pot in recipe.honeys)]
+        )
+        return next((key for key in keys if key in catalogue.honeys), DEFAULT_HONEY)
+
+    return Names(
+        LiveNames(catalogue.nutrients),
+        LiveNames(catalogue.additives),
+        _Added(catalogue),
+        lambda key: density_of(key, catalogue),
+        honey,
+    )

@@ -14,7 +14,8 @@ from planner.document.timestamps import parsed
 from planner.ui import theme
 from planner.ui.display import Display
 from planner.ui.entry import EntryError
-from planner.ui.log.entry import NO_NAMES, Names, read_temperature, read_value
+from planner.ui.log.entry import read_temperature, read_value
+from planner.ui.log.given import NO_NAMES, Names
 from planner.ui.log.text import value_text
 from planner.ui.log.when import When as Moment
 from planner.ui.log.when import date_text, moment_text, now, read_when
@@ -126,7 +127,7 @@ class ValueDraft(Draft):
         return "" if value is None else value_text(cast(Entry, value), self._display, self._names)
 
 
-_WITHOUT_FIGURE = ("racking", "stirring", "stabilised", "pitch", "taste", "note", "feed", "dose", "bottled")
+_WITHOUT_FIGURE = ("racking", "stirring", "stabilised", "pitch", "taste", "note", "feed", "added", "dose", "bottled")
 
 
 class TemperatureDraft(Draft):

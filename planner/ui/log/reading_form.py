@@ -12,7 +12,8 @@ from planner.document.batch import Batch, Entry, Event, Hydrometer, Log, Refract
 from planner.document.timestamps import parsed
 from planner.ui.display import Display
 from planner.ui.log import entry as log_entry
-from planner.ui.log.entry import KIND_WORDS, NO_NAMES, Names
+from planner.ui.log.entry import KIND_WORDS
+from planner.ui.log.given import NO_NAMES, Names
 from planner.ui.log.reading_fields import Draft, NoteDraft, PitchedField, TemperatureDraft, ValueDraft, WhenDraft
 from planner.ui.log.text import hint
 from planner.ui.log.when import When, now
@@ -191,8 +192,8 @@ class ReadingForm(QWidget):
         )
         self.value.setWhatsThis(
             "What was read, not corrected: 1.050, 20.5 °Bx, 12 g/L, < 2 g/L, pH 3.4, −1.2 kg of weight since pitching, "
-            "18 °C; with its doubt if that is known: 1.050 ± 0.002. Or what was done: fed 5 g yeast autolysate, racked, "
-            "stirred, set to 16 °C, stabilised, bottled 24 × 750 mL."
+            "18 °C; with its doubt if that is known: 1.050 ± 0.002. Or what was done: fed 5 g yeast autolysate, added 500 g "
+            "honey, added 2 L apple juice, racked, stirred, set to 16 °C, stabilised, bottled 24 × 750 mL."
         )
         self.instrument.setWhatsThis("Which of several instruments; kept for the next reading.")
         self.refractometer.setWhatsThis("Most refractometers correct for the temperature of the drop by themselves.")

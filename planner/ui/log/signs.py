@@ -17,6 +17,7 @@ SHAPES: dict[str, str] = {
     "temperature": "x",
     "taste": "*",
     "feed": "^",
+    "added": "p",
 }
 """The mark of each kind, as the drawing library names them; other events have the bar."""
 
@@ -42,7 +43,7 @@ def _path(shape: str) -> QPainterPath:
     if shape == "o":
         path.addEllipse(QPointF(0.0, 0.0), 0.85, 0.85)
         return path
-    turns = {"H": (6, 1.0, 1.0), "*": (10, 1.0, 0.42)}.get(shape)
+    turns = {"H": (6, 1.0, 1.0), "p": (5, 1.0, 1.0), "*": (10, 1.0, 0.42)}.get(shape)
     if turns is None:
         corners = _CORNERS[shape]
     else:

@@ -42,7 +42,8 @@ from PySide6.QtWidgets import (
 from planner.ui import theme
 from planner.ui.display import Display
 from planner.ui.log.cells import Column, heading
-from planner.ui.log.entry import LONGEST_NOTE, NO_NAMES, Names
+from planner.ui.log.entry import LONGEST_NOTE
+from planner.ui.log.given import NO_NAMES, Names
 from planner.ui.log.model import LogModel
 from planner.ui.log.signs import sign
 from planner.ui.store import BatchStore

@@ -17,13 +17,15 @@ from planner.document.batch import (
 )
 from planner.model.scales import brix_from_gravity
 from planner.ui.display import MINUS, Display
-from planner.ui.log.entry import KIND_WORDS, NO_NAMES, Names, kind_of
+from planner.ui.log.entry import KIND_WORDS, kind_of
+from planner.ui.log.given import NO_NAMES, Names
 from planner.ui.log.round_trip import exact_number, exact_text
 from planner.units import GravityScale, Kind, System
 
 _DONE = {
     What.PITCH: "pitched",
     What.FEED: "fed",
+    What.ADDED: "added",
     What.RACKING: "racked",
     What.STIRRING: "stirred",
     What.TEMPERATURE: "set",
@@ -86,7 +88,12 @@ def _event(entry: Event, display: Display, names: Names, exact: bool) -> str:
     if entry.mass is None:
         return done
     of = f" {names.of(entry.key)}" if entry.key else ""
-    return f"{done} {_text(entry.mass, display, Kind.MASS, exact=exact)}{of}"
+    amount = _text(entry.mass, display, Kind.MASS, exact=exact)
+    density = names.density(entry.key) if entry.key and entry.what is What.ADDED else None
+    if density is not None:  # as it was typed, by weight or poured: the one that takes fewer figures
+        poured = _text(entry.mass / density, display, Kind.VOLUME, exact=exact)
+        amount = min(amount, poured, key=lambda text: sum(sign.isdigit() for sign in text))
+    return f"{done} {amount}{of}"
 
 
 def _doubt(entry: Entry, display: Display) -> str:
@@ -129,6 +136,7 @@ def hint(kind: str, display: Display) -> str:
         "set": warm,
         "taste": "in words",
         "feed": "5 g of what",
+        "added": "1 lb of what" if display.system == System.US else "500 g of what",
         "dose": "50 g of what",
         "bottled": "24 × 25 fl oz" if display.system == System.US else "24 × 750 mL",
     }

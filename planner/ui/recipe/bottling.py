@@ -116,7 +116,7 @@ class BottlingSection(FoldedSection):
         yield f"Fermenter of {self._about(made.fermenter)} or more, to leave room for foam."
         lost = ", ".join(f"{self._about(step.lost)} ({step.name})" for step in made.steps if step.lost > 1e-6)
         yield f"Lost on the way: {lost}." if lost else "Nothing is lost on the way."
-        racked = made.steps[1].left
+        racked = made.racked
         yield (f"About {self._about(racked)} come off the lees. Age that full, in vessels that hold "
                f"{self._about(made.ageing)} together; later racking leaves {self._about(made.top_up)} to top up.")  # fmt: skip
         yield f"{self._bottles(made)}, {self._about(made.rest)} over."
@@ -195,7 +195,11 @@ class PricesSection(FoldedSection):
         self.currency.show_text(prices.currency)
         self.bottle.show_si(prices.bottle or None)
         used = [line.key for line in (*recipe.fruits,)] + [line.key for line in recipe.honeys] + [recipe.yeast.key]
-        used += [feed.key for feed in recipe.feeds] + [a.key for a in batch.adjustment.additions]
+        used += (
+            [feed.key for feed in recipe.feeds]
+            + [line.key for line in recipe.step_feeds]
+            + [a.key for a in batch.adjustment.additions]
+        )
         keys = list(dict.fromkeys(used))
         if keys != list(self.lines):
             self._make_lines(keys)

@@ -27,11 +27,9 @@ NEW_FEED = 0.005
 """Mass of a new feed. [kg]"""
 
 
-_HONEY = "Feeds are food for the yeast. Honey stands under Honey above, and all of it goes in before the yeast."
-_ELSEWHERE = (
-    ("honey", _HONEY),
-    ("sugar", "Feeds are food for the yeast: nitrogen. Sugar is none, and is stirred in at the end."),
-)
+_FOOD = "Feeds are food for the yeast: nitrogen. What is added with its sugar while it works stands below."
+_HONEY = "Feeds are food for the yeast. Honey stands under Honey above, or below where it goes in while it works."
+_ELSEWHERE = (("honey", _HONEY), ("sugar", _FOOD), ("juice", _FOOD))
 
 
 class FeedingSection(LinesSection):

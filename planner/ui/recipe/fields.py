@@ -13,12 +13,12 @@ from PySide6.QtCore import QEvent, Qt, Signal
 from PySide6.QtGui import QFocusEvent, QFont, QKeyEvent, QKeySequence, QResizeEvent
 from PySide6.QtWidgets import QPlainTextEdit, QWidget
 
-from planner.document.batch import Feed, Recipe, TemperatureStep
+from planner.document.batch import Feed, Recipe, StepFeed, TemperatureStep
 from planner.document.values import Value
 from planner.model.liquid import Liquid, volume
 from planner.ui import theme
 from planner.ui.display import SPACE, Display
-from planner.ui.entry import EntryError, read_fraction, read_quantity
+from planner.ui.entry import EntryError, read_fraction, read_gravity, read_quantity
 from planner.ui.widgets.fields import CommitLine, QuantityField, TextField
 from planner.ui.widgets.line_row import Column
 from planner.units import Kind
@@ -235,22 +235,38 @@ class DayField(_Stepped):
 
 
 class Due(NamedTuple):
-    """When a feed is given: on a day [d], or when a share of the sugar is used [-]."""
+    """When something is given: on a day [d], when a share of the sugar is used [-], or at a gravity [-]."""
 
     day: float | None = None
     sugar_used: float | None = None
+    gravity: float | None = None
+
+
+_LIKE_GRAVITY = re.compile(
+    r"\s*(?:at\s+|below\s+)?(1[.,]\d{2,4}|0[.,]9\d{1,3}|1\d{3}|[\d.,]+\s*°?\s*(?:bx|brix)\.?)\s*", re.IGNORECASE
+)
 
 
 class DueField(_Stepped):
-    """When a feed is given: "day 2", or "30 %" of the sugar used."""
+    """When something is given: "day 2", "30 %" of the sugar used, or, where that is asked for, at "1.020"."""
 
     LAST = limits(Feed, "day")[1]
-    _WIDE = (Due(day=88.8), Due(sugar_used=0.888))
-    _SHARE_STEP = 0.05
+    _WIDE: tuple[object, ...] = (Due(day=88.8), Due(sugar_used=0.888))
+    _SHARE_STEP, _GRAVITY_STEP = 0.05, 0.001
+
+    def __init__(self, display: Display, by_gravity: bool = False, parent: QWidget | None = None) -> None:
+        super().__init__(display, parent)
+        self._by_gravity = by_gravity
+        if by_gravity:
+            self._WIDE = (*self._WIDE, Due(gravity=1.088))
 
     def _read(self, text: str) -> Due:
+        match = _LIKE_GRAVITY.fullmatch(text) if self._by_gravity else None
+        if match is not None:
+            return Due(gravity=read_gravity(match[1], self._display.locale, self._display.gravity_scale))
         if "%" not in text:
-            return Due(day=_day(text, self._display, self.LAST, or_share=True))
+            also = f", a gravity such as {self._display.gravity(1.020)}" if self._by_gravity else ""
+            return Due(day=_day(text, self._display, self.LAST, also + ", or a share of the sugar used such as 30 %"))
         share = re.sub(r"\b(?:at|when|of|the|sugar|is|used|up)\b", " ", text, flags=re.IGNORECASE)
         return Due(sugar_used=read_fraction(share, self._display.locale))
 
@@ -259,6 +275,8 @@ class DueField(_Stepped):
             return ""
         if value.sugar_used is not None and value.day is None:
             return f"{self._display.text_for_editing(value.sugar_used, Kind.FRACTION)}{SPACE}used"
+        if value.gravity is not None and value.day is None:
+            return f"at{SPACE}{self._display.text_for_editing(value.gravity, Kind.GRAVITY)}"
         return f"day{SPACE}{_number(value.day or 0.0, self._display)}"
 
     def _moved(self, steps: int) -> Due:
@@ -266,13 +284,14 @@ class DueField(_Stepped):
         if value.sugar_used is not None and value.day is None:
             share = round(value.sugar_used + steps * self._SHARE_STEP, 6)
             return Due(sugar_used=min(max(share, 0.0), 1.0))
+        if value.gravity is not None and value.day is None:
+            return Due(gravity=round(value.gravity + steps * self._GRAVITY_STEP, 6))
         return Due(day=_next_day(value.day or 0.0, steps, self.LAST))
 
 
-def _day(text: str, display: Display, last: float | None, or_share: bool = False) -> float:
-    """A typed day, with or without the word before it."""
+def _day(text: str, display: Display, last: float | None, also: str = "") -> float:
+    """A typed day, with or without the word before it; `also` is what else would be accepted."""
     bare = re.sub(r"^\s*(?:on\s+)?(?:days?|d)\b\s*", "", text, flags=re.IGNORECASE)
-    also = ", or a share of the sugar used such as 30 %" if or_share else ""
     wanted = f"A day since pitching is wanted, such as day 3{also}."
     try:
         day = read_quantity(bare, Kind.TIME, "d", display.locale) / SECONDS_PER_DAY
@@ -304,18 +323,25 @@ class DayColumn(Column, frozen=True, kw_only=True):
 
 
 class DueColumn(Column, frozen=True, kw_only=True):
-    """When a feed is given."""
+    """When a feed is given; of what is added with its sugar also at a gravity."""
+
+    by_gravity: bool = False
 
     def make(self, display: Display) -> DueField:
-        made = DueField(display)
-        made.set_hint("When: a day since pitching, such as day 3, or a share of the sugar used, such as 30 %.")
+        made = DueField(display, self.by_gravity)
+        also = f"when it has fallen to a gravity, such as {display.gravity(1.020)}, " if self.by_gravity else ""
+        had = " it had by then" if self.by_gravity else ""
+        made.set_hint(
+            f"When: a day since pitching, such as day 3, {also}or a share of the sugar{had} used, such as 30 %."
+        )
         return made
 
     def show(self, cell: QWidget, line: object) -> None:
         assert isinstance(cell, DueField)
-        assert isinstance(line, Feed)
-        cell.show_value(Due(line.day, line.sugar_used))
+        assert isinstance(line, Feed | StepFeed)
+        cell.show_value(Due(line.day, line.sugar_used, line.gravity if isinstance(line, StepFeed) else None))
 
     def changes(self, value: object) -> dict[str, object]:
         assert isinstance(value, Due)
-        return value._asdict()
+        told = value._asdict()
+        return told if self.by_gravity else {name: told[name] for name in ("day", "sugar_used")}

@@ -145,7 +145,7 @@ class FruitSection(LinesSection):
                 given = tuple(moved_along(span, before) for span, before in zip(given, self._given, strict=True))
             self._given = given
             self.editor.show_beneath(
-                juice_text(line, given[index], self._display)
+                juice_text(line, given[index], self._display, outcome.batch.recipe.preparation.whole)
                 if given and line.key == getattr(shown, "key", None)
                 else ""
                 for index, (line, shown) in enumerate(zip(outcome.batch.recipe.fruits, self.editor.lines, strict=True))

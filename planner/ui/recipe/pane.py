@@ -27,6 +27,7 @@ from planner.ui.recipe.single_row import (
     WaterSection,
     YeastSection,
 )
+from planner.ui.recipe.step_feeding import StepFeedingSection
 from planner.ui.recipe.temperature import TemperatureSection
 from planner.ui.recipe.texts import nitrogen_fed, nitrogen_need
 from planner.ui.recipe.wish import WishSection
@@ -75,6 +76,7 @@ class RecipePane(QWidget):
         self.yeast = YeastSection(self._acts, catalogue, display)
         self.temperature = TemperatureSection(self._acts, catalogue, display)
         self.feeding = FeedingSection(self._acts, catalogue, display)
+        self.step_feeding = StepFeedingSection(self._acts, catalogue, display)
         self.vessel = VesselSection(self._acts, display)
         self.notes = NotesSection(self._acts, display)
         self.wish = WishSection(self._acts, catalogue, display)
@@ -83,7 +85,7 @@ class RecipePane(QWidget):
         self.prices = PricesSection(self._acts, catalogue, display, self.bottling)
         self.sections: tuple[Section, ...] = (
             self.wish, self.rules, self.fruit, self.preparation, self.honey, self.water, self.yeast, self.temperature,
-            self.feeding, self.vessel, self.bottling, self.prices, self.notes,
+            self.feeding, self.step_feeding, self.vessel, self.bottling, self.prices, self.notes,
         )  # fmt: skip
         self.schedule = QPushButton("Schedule…")
         self.schedule.setToolTip("What is done when, from thawing to the first open bottle; for a calendar, too.")
@@ -178,7 +180,7 @@ class RecipePane(QWidget):
         part, _, index = rest.partition(".")
         by_place: dict[str, Section] = {
             "fruits": self.fruit, "preparation": self.preparation, "honeys": self.honey, "water": self.water,
-            "yeast": self.yeast, "temperatures": self.temperature, "feeds": self.feeding, "vessel": self.vessel,
+            "yeast": self.yeast, "temperatures": self.temperature, "feeds": self.feeding, "step_feeds": self.step_feeding, "vessel": self.vessel,
             "rules": self.rules, "wish": self.wish, "losses": self.bottling, "bottles": self.bottling,
             "prices": self.prices,
         }  # fmt: skip

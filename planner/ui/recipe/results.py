@@ -63,6 +63,12 @@ MUST = {
     "gravity": _Row(
         "Gravity", Display.gravity, "Gravity at pitching, at 20 °C. The tick is what the log says was measured."
     ),
+    "first": _Row(
+        "Gravity at first",
+        Display.gravity,
+        "What a hydrometer finds at pitching, while whole fruit still holds most of its juice. The tick is what the log says was "
+        "measured. Above is the gravity that it would come to with all of it.",
+    ),
     "sugar": _Row("Sugar for yeast", Display.grams_per_litre, "Sugar that yeast can take, counted as glucose."),
     "acid": _Row(
         "Acid, as tartaric", Display.grams_per_litre, "Acid that a titration finds, counted as tartaric acid."
@@ -188,6 +194,7 @@ class Results(QWidget):
         self.budget.hide()
         for row in (*self.must.values(), *self.finish.values()):
             row.show_span(None, _NOTHING)
+        self.must["first"].hide()
 
     def show_outcome(self, outcome: Outcome, need: float | None, fed: float = 0.0) -> None:
         """Show what follows from the recipe; nitrogen that the yeast wants, and that planned feeds bring. [kg/m^3]"""
@@ -209,14 +216,18 @@ class Results(QWidget):
     def _fill(self) -> None:
         outcome, display = self._outcome, self._display
         assert outcome is not None
-        targets = {"gravity": outcome.starting_gravity, "nitrogen": self._need if outcome.must is not None else None}
+        whole = outcome.must is not None and outcome.must.first != outcome.must.gravity
+        read_of = "first" if whole else "gravity"
+        targets = {read_of: outcome.starting_gravity, "nitrogen": self._need if outcome.must is not None else None}
+        self.must["first"].setVisible(whole)
         for name, row in self.must.items():
             self._show(row, MUST[name], getattr(outcome.must, name, None), targets.get(name))
         for name, row in self.finish.items():
             self._show(row, FINISH[name], getattr(outcome.finish, name, None))
-        measured = targets["gravity"]
-        read = "" if measured is None else f", read {display.gravity(measured)}"
-        self.must["gravity"].caption.setText(f"{MUST['gravity'].caption}{read}")
+        measured = outcome.starting_gravity
+        for name in ("gravity", "first"):
+            read = "" if measured is None or name != read_of else f", read {display.gravity(measured)}"
+            self.must[name].caption.setText(f"{MUST[name].caption}{read}")
         self.remarks.show_findings(of_place(outcome.findings, "recipe"))
         self.budget.show_finish(outcome.finish, display, outcome.with_band)
 

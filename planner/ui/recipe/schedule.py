@@ -24,7 +24,8 @@ from planner.document.batch import Batch
 from planner.document.timestamps import SECONDS_PER_DAY
 from planner.evaluation.outcome import Outcome
 from planner.planning.log_step import entry_of, hindrance
-from planner.planning.schedule import Schedule, Task, earliest_pitching, schedule
+from planner.planning.schedule import earliest_pitching, schedule
+from planner.planning.task import Schedule, Task
 from planner.reference.catalogue import Catalogue
 from planner.ui import theme
 from planner.ui.display import Display

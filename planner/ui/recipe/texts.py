@@ -46,10 +46,10 @@ def moved_along(span: Span, before: Span | None) -> Span:
     return Span(*(max(span.typical + (bound - before.typical), floor) for bound in before))
 
 
-def juice_text(line: FruitLine, given: Span, display: Display) -> str:
-    """What a line of fruit gives."""
+def juice_text(line: FruitLine, given: Span, display: Display, whole: bool = False) -> str:
+    """What a line of fruit gives, or holds where it ferments whole."""
     shown = display.format_span(given, Kind.VOLUME)
-    return f"is {shown} of juice" if line.as_juice else f"gives {shown} of juice"
+    return f"{'is' if line.as_juice else 'holds' if whole else 'gives'} {shown} of juice"
 
 
 def yield_placeholder(fruit: Fruit, preparation: Preparation, display: Display) -> str:
@@ -115,7 +115,7 @@ def nitrogen_need(batch: Batch, catalogue: Catalogue, must: MustOutcome) -> floa
         [kg/m^3]
     """
     yeast = catalogue.yeasts.get(batch.recipe.yeast.key)
-    return None if yeast is None else yeast.nitrogen_for(must.sugar.typical)
+    return None if yeast is None else yeast.nitrogen_for(must.sugar_in_all.typical)
 
 
 def nitrogen_fed(batch: Batch, catalogue: Catalogue, must: MustOutcome) -> float:
@@ -184,5 +184,6 @@ _TOLD: dict[str, Callable[[object, Display, Mapping[Any, Any]], str]] = {
     "moisture": _measured("water in it", Kind.FRACTION),
     "temperature": _measured("", Kind.TEMPERATURE),
     "day": _due("day {}", None),
+    "gravity": _due("at {}", Kind.GRAVITY),
     "sugar_used": _due("at {} of the sugar", Kind.FRACTION),
 }

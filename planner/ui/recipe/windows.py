@@ -14,7 +14,7 @@ from planner.evaluation.outcome import Outcome
 from planner.planning.calendar_file import NoDate, calendar, new_identity
 from planner.planning.rounding import weighable
 from planner.planning.routes_in_progress import is_made
-from planner.planning.schedule import Schedule
+from planner.planning.task import Schedule
 from planner.reference.catalogue import Catalogue
 from planner.ui.asking import Ask
 from planner.ui.files import FileError, file_name, write_whole
