@@ -26,6 +26,7 @@ from planner.model.liquid import (
     volume,
 )
 from planner.recipe import must as musts
+from planner.recipe.step_feeding import together
 from planner.reference.catalogue import Catalogue
 
 Array = npt.NDArray[np.float64]
@@ -79,6 +80,7 @@ class Parts(msgspec.Struct, frozen=True, eq=False):
 
     columns: Mapping[str, Liquid]
     present: Mapping[str, float]  # what the recipe holds now [kg]
+    later: Liquid  # what is added while it works: of the mead, not of the must [kg]
 
     def must(self, amounts: Mapping[str, float]) -> Liquid:
         """The must of these amounts [kg]; amounts of what the recipe has no line of count as nothing. [kg]"""
@@ -132,7 +134,7 @@ def parts(batch: Batch, catalogue: Catalogue) -> Parts:
             column = column + brought.member(0) * share
         columns[name] = column
         present[name] = sum(line.mass for line in lines)
-    return Parts(columns, present)
+    return Parts(columns, present, together(batch.recipe, catalogue, 0).member(0))
 
 
 def ended(must: Liquid, end: End, left: float | Array) -> Liquid:
@@ -173,7 +175,7 @@ class _Mixture:
     """Amounts to be found beside given ones, and what comes of many guesses at once."""
 
     def __init__(self, brought: Parts, fixed: Mapping[str, float], unknown: tuple[str, ...], end: End) -> None:
-        self.unknown, self.end = unknown, end
+        self.unknown, self.end, self.later = unknown, end, brought.later
         self.fixed = {name: float(fixed.get(name, 0.0)) for name in brought.columns}
         self.given = brought.must({name: mass for name, mass in self.fixed.items() if name not in unknown}).masses
         self.each = (
@@ -190,8 +192,8 @@ class _Mixture:
         return Liquid(given + self.each @ x[: len(self.unknown)])
 
     def mead(self, must: Liquid, x: Array) -> Liquid:
-        """The mead of each. [kg]"""
-        return ended(must, self.end, x[-1] if self.end.how != "dry" else 0.0)
+        """The mead of each, with what is added while it works. [kg]"""
+        return ended(must + self.later, self.end, x[-1] if self.end.how != "dry" else 0.0)
 
     def is_liquid(self, x: Array, size: float) -> bool:
         """Whether amounts, some of which may be negative on the way, still make a liquid that the formulas know."""

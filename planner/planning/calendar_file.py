@@ -6,7 +6,7 @@ import uuid
 from datetime import UTC, datetime, timedelta
 
 from planner.document.batch import Batch
-from planner.planning.schedule import Schedule, Task
+from planner.planning.task import Schedule, Task
 
 NAMESPACE = uuid.UUID("7d5a0f0e-5a0c-4b52-9d0e-1d8f5d1f6a11")
 """Of the identifiers of tasks. Drawn once by chance; another one would double every calendar already exported."""

@@ -21,7 +21,7 @@ class Cost(msgspec.Struct, frozen=True):
     Attributes
     ----------
     items : tuple of Item
-        Fruit, honey, yeast, nutrients and additions, each once.
+        Fruit, honey, yeast, nutrients, what is added while it works, and additions, each once.
     bottles : float
         Bottles and closures.
     total : float
@@ -63,6 +63,7 @@ def cost(batch: Batch, bottles: int) -> Cost | None:
     weighed = [(fruit.key, fruit.mass) for fruit in recipe.fruits]
     weighed += [(honey.key, honey.mass) for honey in recipe.honeys]
     weighed += [(feed.key, feed.mass) for feed in recipe.feeds]
+    weighed += [(line.key, line.mass) for line in recipe.step_feeds]
     weighed += [(addition.key, addition.mass) for addition in batch.adjustment.additions]
     for key, mass in weighed:
         used[key] = used.get(key, 0.0) + mass

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from planner.document.batch import Batch, Event, What
-from planner.planning.schedule import Schedule, Task
+from collections.abc import Sequence
+
+from planner.document.batch import Batch, Event, Feed, StepFeed, What
+from planner.planning.task import Schedule, Task
 from planner.wording.phrases import Words, say
 
 
@@ -55,6 +57,9 @@ def entry_of(task: Task, batch: Batch, at: str) -> Event | None:
     if task.records is What.FEED:
         feed = batch.recipe.feeds[_number(task)]
         return Event(what=What.FEED, key=feed.key, mass=feed.mass, at=at)
+    if task.records is What.ADDED:
+        line = batch.recipe.step_feeds[_number(task)]
+        return Event(what=What.ADDED, key=line.key, mass=line.mass, at=at)
     return None if task.records is None else Event(what=task.records, at=at)
 
 
@@ -62,10 +67,11 @@ def _open_before(plan: Schedule, task: Task, batch: Batch) -> bool:
     """Whether another of its kind comes before it and is not done: the log tells them apart by their order alone."""
     if task.records is What.RACKING:
         return any(t.records is What.RACKING and not t.done and _number(t) < _number(task) for t in plan.tasks)
-    if task.records is not What.FEED:
+    if task.records not in (What.FEED, What.ADDED):
         return False
-    feeds, mine = batch.recipe.feeds, _number(task)
-    same = [t for t in plan.tasks if t.records is What.FEED and not t.done and feeds[_number(t)].key == feeds[mine].key]
+    lines: Sequence[Feed | StepFeed] = batch.recipe.feeds if task.records is What.FEED else batch.recipe.step_feeds
+    key = lines[_number(task)].key
+    same = [t for t in plan.tasks if t.records is task.records and not t.done and lines[_number(t)].key == key]
     return bool(same) and same[0].key != task.key
 
 

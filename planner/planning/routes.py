@@ -42,8 +42,8 @@ from planner.planning.route import (
     yeast_notes,
 )
 from planner.planning.routes_in_progress import is_made, routes_from_here
-from planner.planning.schedule import in_sentence
 from planner.planning.solve import with_amounts, with_honey_line
+from planner.planning.task import in_sentence
 from planner.recipe.house_rules import HEAT, SORBATE, SULPHITE, offered, treatment_objections
 from planner.recipe.must import must
 from planner.reference.catalogue import Catalogue
@@ -270,7 +270,7 @@ def _stopped(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) -> Ro
         return solve(brought, fixed, other, wanted_of(plan, alcohol=plan.alcohol), end)
 
     def liquid(point: Point) -> Liquid:
-        return ended(brought.must(point.amounts), end, point.left)
+        return ended(brought.must(point.amounts) + brought.later, end, point.left)
 
     def too_sweet(mass: float) -> float:
         point = at(mass)

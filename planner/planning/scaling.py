@@ -7,7 +7,7 @@ from math import ceil
 from planner.document.batch import Batch
 from planner.document.edits import scaled
 from planner.recipe.preparation import prepared, solids
-from planner.recipe.vessels import CAP_ROOM, FOAM_ROOM
+from planner.recipe.vessels import CAP_ROOM, FOAM_ROOM, added_room
 from planner.reference.catalogue import Catalogue
 from planner.wording import phrases
 from planner.wording.phrases import Words, say
@@ -55,7 +55,7 @@ def factor_for_vessel(batch: Batch, catalogue: Catalogue, must: float, vessel: f
         [-]
     """
     whole = batch.recipe.preparation.whole
-    full = must + (solids(batch, catalogue) if whole else 0.0)
+    full = must + added_room(batch, catalogue) + (solids(batch, catalogue) if whole else 0.0)
     return vessel * (1.0 - (CAP_ROOM if whole else FOAM_ROOM)) / full if full > 0.0 else None
 
 

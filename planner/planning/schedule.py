@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import datetime, timedelta
 
-import msgspec
 import numpy as np
 
 from planner.adjusting.adjustment_headline import bottled_words
@@ -18,16 +17,18 @@ from planner.document.timestamps import SECONDS_PER_DAY, parsed
 from planner.evaluation.headline import REST_DAYS, REST_FALL, at_rest
 from planner.evaluation.outcome import Outcome
 from planner.planning.completed_steps import SALTS, days_of, tasted_since, tested_after
+from planner.planning.feeding_tasks import feeds, step_feeds
+from planner.planning.task import Schedule, Task, in_sentence, task
 from planner.recipe.house_rules import SORBATES, SULPHITES
 from planner.recipe.preparation import THAW_DAYS, enzyme_hours, prepared
 from planner.reference.catalogue import Catalogue
 from planner.reference.own_rows import shelf_with
-from planner.timeline.actual_recipe import feeds_given, replaced_feeds
 from planner.timeline.current_gravity import present_gravity
 from planner.timeline.posterior import Posterior
+from planner.timeline.results import MustOutcome
 from planner.timeline.verdict_rule import STALLED
 from planner.wording import phrases
-from planner.wording.phrases import Words, literal, say
+from planner.wording.phrases import Words, say
 
 LEES_DAYS = 7.0
 """From rest to the first racking: yeast has settled, and is not yet sour. [d] Common practice, no source: 5 to 14."""
@@ -58,76 +59,10 @@ STEPS = (
     "thaw", "enzyme", "soak", "press", "pitch", "stir", "third", "off-fruit", "restart", "rest", "sugar-test", "racking",
     "tasting", "dose", "bottle", "open", "honey", "temperature", "stabilise", "pasteurise",
 )  # fmt: skip
-"""Kinds of tasks, beside "feed"; part of the identity that a calendar keeps, so that none is ever renamed."""
+"""Kinds of tasks, beside "feed" and "step-feed"; part of the identity that a calendar keeps, so that none is ever renamed."""
 
 AFTER_BOTTLING = ("tasting-1", "open")
 """Tasks that come with the bottles and after."""
-
-
-class Task(msgspec.Struct, frozen=True):
-    """Something to do.
-
-    Attributes
-    ----------
-    key : str
-        What it is, the same in each schedule of the batch: "press", "feed-0", "racking-1".
-    title, text : Words
-        What to do, and how.
-    day : float
-        Days since pitching; before it negative. [d]
-    until : float or None
-        For what goes on for days. [d]
-    early : float
-        The earliest it may fall due. [d]
-    late : float
-        The latest. [d]
-    done : bool
-        Whether the log says it was done; `day` is then when.
-    records : What or None
-        The kind of entry by which the log tells that it was done, where the task itself says all of it.
-    """
-
-    key: str
-    title: Words
-    text: Words
-    day: float
-    until: float | None
-    early: float
-    late: float
-    done: bool
-    records: What | None = None
-
-
-class Schedule(msgspec.Struct, frozen=True):
-    """What is done when.
-
-    Attributes
-    ----------
-    tasks : tuple of Task
-        In the order of their days.
-    pitched : datetime or None
-        The moment from which days count: as logged, or else as planned; None if neither is known.
-    is_planned : bool
-        Whether that moment is still to come.
-    today : datetime or None
-        The present moment, with its offset.
-    """
-
-    tasks: tuple[Task, ...]
-    pitched: datetime | None
-    is_planned: bool
-    today: datetime | None = None
-
-    def moment(self, day: float) -> datetime | None:
-        """The moment of a day [d]; None where pitching has no date."""
-        return None if self.pitched is None else self.pitched + timedelta(days=day)
-
-    def is_past(self, task: Task) -> bool:
-        """Whether a task should have been done before today, and nothing says that it was."""
-        last = self.moment(max(task.day, task.late, task.until or task.day))
-        if task.done or last is None or self.today is None:
-            return False
-        return last.date() < self.today.astimezone(last.tzinfo).date()
 
 
 def schedule(outcome: Outcome, catalogue: Catalogue, today: datetime | None = None) -> Schedule:
@@ -198,11 +133,6 @@ def days_to_bottle(rest: float) -> float:
     return rest + LEES_DAYS + CLEARING_DAYS + LAST_RACKING_DAYS + DOSING_DAYS
 
 
-def _task(key: str, title: Words, text: Words, day: float, **more: object) -> Task:
-    given: dict[str, object] = {"until": None, "early": day, "late": day, "done": False} | more
-    return Task(key, title, text, day, **given)  # type: ignore[arg-type]
-
-
 def _before(batch: Batch, catalogue: Catalogue) -> Iterator[Task]:
     """The days before pitching, counted backwards from it."""
     how, made = batch.recipe.preparation, prepared(batch, catalogue)
@@ -213,11 +143,11 @@ def _before(batch: Batch, catalogue: Catalogue) -> Iterator[Task]:
     in_soak = 24.0 * soaked >= enzyme_hours(SOAK_WARMTH)
     start = -soaked - (enzyme_hours(CELLAR_WARMTH) / 24.0 if how.enzyme and not in_soak else 0.0)
     if how.frozen:
-        yield _task("thaw", say("Thaw {} of fruit", phrases.mass(made.fruit)),
+        yield task("thaw", say("Thaw {} of fruit", phrases.mass(made.fruit)),
                     say("In covered buckets in the cool; catch every drop of juice."), start - THAW_DAYS["cool"], done=done)  # fmt: skip
     if how.enzyme:
         total, warmth = sum(dose.mass for dose in made.enzyme), SOAK_WARMTH if in_soak else CELLAR_WARMTH
-        yield _task(
+        yield task(
             "enzyme",
             say("Stir in pectic enzyme"),
             say(f"About {total * 1e3:.1g} g of a concentrated powder; the packet's own dose goes before. "
@@ -227,7 +157,7 @@ def _before(batch: Batch, catalogue: Catalogue) -> Iterator[Task]:
             done=done,
         )  # fmt: skip
     if soaked > 0.0:
-        yield _task("soak", say("Cold soak: stir once a day"), say("Below {}, covered.", phrases.temperature(SOAK_WARMTH)),
+        yield task("soak", say("Cold soak: stir once a day"), say("Below {}, covered.", phrases.temperature(SOAK_WARMTH)),
                     -soaked, until=0.0, done=done)  # fmt: skip
     if not how.whole:
         loads = made.loads
@@ -235,7 +165,7 @@ def _before(batch: Batch, catalogue: Catalogue) -> Iterator[Task]:
                    phrases.mass(made.pressings))  # fmt: skip
         if loads is not None:
             text = say(text.template + " About {} loads of this press.", *text.figures, phrases.count(loads.number))
-        yield _task("press", say("Press"), text, 0.0, done=done)
+        yield task("press", say("Press"), text, 0.0, done=done)
 
 
 def _must(batch: Batch, catalogue: Catalogue) -> Iterator[Task]:
@@ -247,29 +177,13 @@ def _must(batch: Batch, catalogue: Catalogue) -> Iterator[Task]:
         water = say("With {} of water; stir until nothing lies at the bottom.", phrases.mass(recipe.water))
     if lines:
         names = ", ".join(f"{{}} of {in_sentence(catalogue.honey(line.key).name)}" for line in lines)
-        yield _task("honey", say("Stir in {} of honey", phrases.mass(sum(line.mass for line in lines))),
+        yield task("honey", say("Stir in {} of honey", phrases.mass(sum(line.mass for line in lines))),
                     say(f"{names}. Stand it in hand-warm water until it runs. {water.template}",
                         *(phrases.mass(line.mass) for line in lines), *water.figures), 0.0, done=done)  # fmt: skip
     elif recipe.water > 0.0:
-        yield _task(
+        yield task(
             "honey", say("Pour in {} of water", phrases.mass(recipe.water)), say("Before the yeast."), 0.0, done=done
         )
-
-
-def in_sentence(name: str) -> str:
-    """A name of the shelf within a sentence. [-]
-
-    Parameters
-    ----------
-    name : str
-        As the shelf has it. [-]
-
-    Examples
-    --------
-    >>> in_sentence("Blossom honey")
-    'blossom honey'
-    """
-    return literal(name[0].lower() + name[1:])
 
 
 def _fermenting(outcome: Outcome, catalogue: Catalogue) -> Iterator[Task]:
@@ -277,10 +191,10 @@ def _fermenting(outcome: Outcome, catalogue: Catalogue) -> Iterator[Task]:
     assert curve is not None
     assert finish is not None
     recipe = batch.recipe
-    must = say("Starting gravity should be near {}. Note the reading and the moment.", phrases.gravity(outcome.must.gravity.typical)) if outcome.must else say("Note the starting gravity.")  # fmt: skip
-    yield _task("pitch", say("Pitch {} of yeast", phrases.mass(recipe.yeast.pitch)), must, 0.0,
+    yield task("pitch", say("Pitch {} of yeast", phrases.mass(recipe.yeast.pitch)), _first_reading(outcome.must), 0.0,
                 done=batch.log.pitched_at is not None)  # fmt: skip
-    yield from _feeds(outcome, catalogue)
+    yield from feeds(outcome, catalogue)
+    yield from step_feeds(outcome, catalogue)
     third = curve.third_day
     if third is not None:
         read = min((day for day in _read_on(outcome) if day >= third), default=None)
@@ -288,45 +202,32 @@ def _fermenting(outcome: Outcome, catalogue: Catalogue) -> Iterator[Task]:
         often = say("Air and stirring help until a third of the sugar is used; keep air out after.")
         if stirred:
             often = say(often.template + " Stirred {} times by the log.", phrases.count(stirred))
-        yield _task("stir", say("Stir twice a day"), often, min(1.0, third), until=third, records=What.STIRRING,
+        yield task("stir", say("Stir twice a day"), often, min(1.0, third), until=third, records=What.STIRRING,
                     done=bool(stirred) and read is not None)  # fmt: skip
         coming = [moment.day for moment in curve.feeds if moment.feed < len(recipe.feeds) and moment.day >= third]
         checked = max((day for day in coming if day <= third + WITH_THE_CHECK), default=third)
         end = "no more air" if any(day > checked for day in coming) else "no more feeds, and no more air"
-        yield _task("third", say("Check: a third of the sugar used?"), say(f"Read the gravity. From here on {end}."),
+        yield task("third", say("Check: a third of the sugar used?"), say(f"Read the gravity. From here on {end}."),
                     checked if read is None else read, done=read is not None)  # fmt: skip
     for place, step in enumerate(recipe.temperatures):
         if step.day > 0.0:
             where = "the room" if recipe.in_room else "it"
-            yield _task(f"temperature-{place}", say(f"Bring {where} to {{}}", phrases.temperature(step.temperature)),
+            yield task(f"temperature-{place}", say(f"Bring {where} to {{}}", phrases.temperature(step.temperature)),
                         say("And keep it there."), step.day)  # fmt: skip
     if recipe.preparation.whole:
-        yield _task("off-fruit", say("Take it off the fruit and press"),
+        yield task("off-fruit", say("Take it off the fruit and press"),
                     say("Drain, press gently, and top up. Longer on stones is not wise."), recipe.preparation.on_fruit)  # fmt: skip
 
 
-def _feeds(outcome: Outcome, catalogue: Catalogue) -> Iterator[Task]:
-    """Feeds on the days on which they fall due, or were given."""
-    batch, curve = outcome.batch, outcome.curve
-    assert curve is not None
-    replaced = replaced_feeds(batch)
-    given = {replaced[place]: day for place, _, day in feeds_given(batch) if place in replaced}
-    bare = days_of(batch, What.FEED, bare=True)
-    for moment in curve.feeds:
-        if moment.feed >= len(batch.recipe.feeds):
-            continue
-        feed = batch.recipe.feeds[moment.feed]
-        day = given.get(moment.feed)
-        if day is None and bare:  # logged without saying of what: it was the next
-            day = bare.pop(0)
-        yield _task(
-            f"feed-{moment.feed}",
-            say("Feed {}", phrases.mass(feed.mass)),
-            say(f"{literal(catalogue.nutrient(feed.key).name)}, stirred up in a little must: it foams."),
-            moment.day if day is None else day,
-            done=day is not None,
-            records=What.FEED,
-        )
+def _first_reading(must: MustOutcome | None) -> Words:
+    """What the gravity at pitching should be."""
+    if must is None:
+        return say("Note the starting gravity.")
+    first, whole = phrases.gravity(must.first.typical), phrases.gravity(must.gravity.typical)
+    if must.first == must.gravity:
+        return say("Starting gravity should be near {}. Note the reading and the moment.", first)
+    return say("Gravity should be near {} at first, and would come to {} once the fruit has given its juice. Note the reading and "
+               "the moment.", first, whole)  # fmt: skip
 
 
 def _after(outcome: Outcome, catalogue: Catalogue, today: float) -> Iterator[Task]:
@@ -347,22 +248,22 @@ def _after(outcome: Outcome, catalogue: Catalogue, today: float) -> Iterator[Tas
             rest, late, gravity = last + left, max(late, last + left), finish.gravity
         early, late = max(early, last), max(late, last)
         title = say("At rest, if it gets going again")
-        yield _task("restart", say("Get it going again"), outcome.verdict.steps[0], last)
+        yield task("restart", say("Get it going again"), outcome.verdict.steps[0], last)
     if rested is not None:
         rest = early = late = rested
         title = say("At rest")
-    yield _task("rest", title, say("Two readings {} days apart that agree; expected near {}.",
+    yield task("rest", title, say("Two readings {} days apart that agree; expected near {}.",
                 phrases.day(REST_DAYS), phrases.gravity(gravity.typical)), rest, early=early, late=late, done=rested is not None)  # fmt: skip
     tested = tested_after(batch, rest)
     when = (rest + 1.0, early + 1.0, late + 1.0) if tested is None else (tested, tested, tested)
-    yield _task("sugar-test", say("Test for residual sugar"), say("Gravity alone cannot tell finished from stalled."),
+    yield task("sugar-test", say("Test for residual sugar"), say("Gravity alone cannot tell finished from stalled."),
                 when[0], early=when[1], late=when[2], done=tested is not None)  # fmt: skip
     racked = days_of(batch, What.RACKING)
     day, slack = rest + LEES_DAYS, (early - rest, late - rest)
     for number in range(batch.recipe.losses.rackings):
         if number < len(racked):
             day, slack = racked[number], (0.0, 0.0)
-        yield _task(
+        yield task(
             f"racking-{number}",
             say("Rack off the lees") if number == 0 else say("Rack again"),
             say("Into a vessel that it fills to the neck; a sample for the log."),
@@ -443,7 +344,7 @@ def _bottling(
 def _moved(key: str, title: Words, text: Words, day: float, slack: tuple[float, float], done: bool = False) -> Task:
     """A task that may fall due earlier or later by so much; what was done has its day. [d]"""
     early, late = (0.0, 0.0) if done else slack
-    return _task(key, title, text, day, early=day + early, late=day + late, done=done)
+    return task(key, title, text, day, early=day + early, late=day + late, done=done)
 
 
 def _dosing(batch: Batch, catalogue: Catalogue, heated: bool) -> Words:
