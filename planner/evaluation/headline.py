@@ -343,7 +343,7 @@ def _fermenting(
 
 
 def next_feed(batch: Batch, curve: Curve, day: float, names: Mapping[str, str] | None = None) -> Words | None:
-    """What is fed next after a day, in words: all that falls due in the same hour.
+    """What is fed or added next after a day, in words: all that falls due in the same hour.
 
     Parameters
     ----------
@@ -361,20 +361,24 @@ def next_feed(batch: Batch, curve: Curve, day: float, names: Mapping[str, str] |
     Words or None
         None if none does. [as its fields]
     """
-    feeds = batch.recipe.feeds
-    coming = [feed for feed in curve.feeds if feed.day > day and feed.feed < len(feeds) and feeds[feed.feed].mass > 0.0]
+    recipe = batch.recipe
+    coming = [
+        (moment.day, word, lines[moment.feed])
+        for word, moments, lines in (("Feed", curve.feeds, recipe.feeds), ("Add", curve.step_feeds, recipe.step_feeds))
+        for moment in moments
+        if moment.day > day and moment.feed < len(lines) and lines[moment.feed].mass > 0.0
+    ]
     if not coming:
         return None
-    first = min(feed.day for feed in coming)
-    together: dict[str, float] = {}
-    for feed in coming:
-        if feed.day - first < SAME_HOUR:
-            line = feeds[feed.feed]
-            together[line.key] = together.get(line.key, 0.0) + line.mass
-    called = [_called(key, names or {}) for key in together]
-    parts = "; ".join(f"{{}} {literal(name)}" for name in called)
+    first = min(when for when, _, _ in coming)
+    together: dict[tuple[str, str], float] = {}
+    for when, word, line in coming:
+        if when - first < SAME_HOUR:
+            together[word, line.key] = together.get((word, line.key), 0.0) + line.mass
+    words = " and ".join(dict.fromkeys(word for word, _ in together)).capitalize()
+    parts = "; ".join(f"{{}} {literal(_called(key, names or {}))}" for _, key in together)
     return say(
-        f"Feed about day {{}}: {parts}.", phrases.day(first), *(phrases.mass(mass) for mass in together.values())
+        f"{words} about day {{}}: {parts}.", phrases.day(first), *(phrases.mass(mass) for mass in together.values())
     )
 
 

@@ -3,25 +3,27 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterator, Mapping
+import math
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import datetime, timedelta
 
 import numpy as np
 
-from planner.document.batch import Batch, Event, HydrometerReading, SensorReading, What
+from planner.document.batch import Batch, Event, Feed, HydrometerReading, SensorReading, StepFeed, What
 from planner.document.timestamps import parsed
 from planner.evaluation.headline import REST_FALL
 from planner.evaluation.yeast_findings import LOW_PH
 from planner.model.hydrometer import HOT, HOTTEST, hot_doubt
 from planner.model.numerics import median
 from planner.model.span import Span
+from planner.recipe.pulp import MOMENTS
 from planner.reference.catalogue import Catalogue
 from planner.reference.rows import Yeast
-from planner.timeline.actual_recipe import replaced_feeds
+from planner.timeline.actual_recipe import feeds_given, replaced_feeds
 from planner.timeline.current_gravity import DOUBTED
 from planner.timeline.posterior import Posterior
 from planner.timeline.readings import AT_PITCHING, Logged, columns_of
-from planner.timeline.results import Curve, MustOutcome
+from planner.timeline.results import Curve, FeedMoment, MustOutcome
 from planner.timeline.starting import is_hot, starting_reading
 from planner.wording import phrases
 from planner.wording.finding import Finding, error, note, warning
@@ -58,13 +60,19 @@ def log_findings(batch: Batch, rows: tuple[Logged, ...], today: datetime | None 
     today : datetime or None
         The present moment with its offset, to notice readings from the future; None to leave that. [-]
     """
-    return (*_dating(batch, rows, today), *_values(batch, rows), *_jumps(rows), *_apart(rows), *_doings(batch, rows))
+    return (
+        *_dating(batch, rows, today),
+        *_values(batch, rows),
+        *_jumps(batch, rows),
+        *_apart(rows),
+        *_doings(batch, rows),
+    )
 
 
 def feed_findings(
     batch: Batch, curve: Curve, rows: tuple[Logged, ...], names: Mapping[str, str]
 ) -> tuple[Finding, ...]:
-    """Whether planned feeds that were due by the last reading are missing from the log.
+    """Whether planned feeds and step feeds that were due by the last reading are missing from the log.
 
     Parameters
     ----------
@@ -75,36 +83,59 @@ def feed_findings(
     rows : tuple of Logged
         The log. [as its fields]
     names : mapping of str to str
-        What nutrients are called, by key. [-]
+        What may be fed or added is called, by key. [-]
 
     Returns
     -------
     tuple of Finding
-        One question, at the feeds of the recipe. [as its fields]
+        One question for each of the two, at its place in the recipe. [as its fields]
     """
     log = columns_of(rows)
     last = float(np.max(log.day[(log.tells != "") & ~log.excluded & ~np.isnan(log.day)], initial=0.0))
-    given = set(replaced_feeds(batch).values())
-    feeds = batch.recipe.feeds
+    recipe = batch.recipe
+    return (
+        *_unlogged(batch, What.FEED, recipe.feeds, curve.feeds, last, names),
+        *_unlogged(batch, What.ADDED, recipe.step_feeds, curve.step_feeds, last, names),
+    )
+
+
+_ASKED = {
+    What.FEED: ("recipe.feeds", "Was it fed?", "feeds", "fed 5 g …"),
+    What.ADDED: ("recipe.step_feeds", "Was it added?", "additions", "added 500 g honey"),
+}
+"""Of what was perhaps forgotten in the log: its place, the question, what several are called, and how one is logged."""
+
+
+def _unlogged(
+    batch: Batch,
+    done: What,
+    lines: Sequence[Feed | StepFeed],
+    due: Sequence[FeedMoment],
+    last: float,
+    names: Mapping[str, str],
+) -> tuple[Finding, ...]:
+    """One question about planned feeds of a kind that were due by a day [d] and are not in the log."""
+    given = set(replaced_feeds(batch, done).values())
     missing = [
-        due for due in curve.feeds
-        if due.day + LOGGED_WITHIN < last and due.feed < len(feeds) and due.feed not in given and feeds[due.feed].mass > 0.0
+        one for one in due
+        if one.day + LOGGED_WITHIN < last and one.feed < len(lines) and one.feed not in given and lines[one.feed].mass > 0.0
     ]  # fmt: skip
     # One that was logged without its amount is enough of an answer.
     events = (entry for _, entry in batch.log.entries.of_kind(Event))
-    bare = sum(event.what == What.FEED and not (event.key and event.mass) for event in events)
+    bare = sum(event.what == done and not (event.key and event.mass) for event in events)
     missing = missing[bare:]
     if not missing:
         return ()
-    first, parts = feeds[missing[0].feed], len(missing)
+    first, parts = lines[missing[0].feed], len(missing)
     what = literal(names.get(first.key, first.key))
     figures = (phrases.mass(first.mass), phrases.day(missing[0].day))
+    place, question, several, example = _ASKED[done]
     asked = (
-        f"Was it fed? {{}} of {what}, planned for day {{}}, is not in the log"
+        f"{question} {{}} of {what}, planned for day {{}}, is not in the log"
         if parts == 1
-        else f"Was it fed? {parts} planned feeds are not in the log, the first {{}} of {what} on day {{}}"
+        else f"{question} {parts} planned {several} are not in the log, the first {{}} of {what} on day {{}}"
     )
-    return (note("recipe.feeds", f"{asked}. The course takes them as given. Log each as “fed 5 g …”, or take it out of the recipe.",
+    return (note(place, f"{asked}. The course takes them as given. Log each as “{example}”, or take it out of the recipe.",
                  *figures),)  # fmt: skip
 
 
@@ -140,11 +171,13 @@ def start_findings(rows: tuple[Logged, ...], must: MustOutcome, taken: bool) -> 
     return ()
 
 
-def misread_findings(rows: tuple[Logged, ...], after: Posterior | None) -> tuple[Finding, ...]:
+def misread_findings(batch: Batch, rows: tuple[Logged, ...], after: Posterior | None) -> tuple[Finding, ...]:
     """Readings that the rest of the log speaks against, as soon as they are entered.
 
     Parameters
     ----------
+    batch : Batch
+        What was added while it worked lets gravity rise. [as its fields]
     rows : tuple of Logged
         The log. [as its fields]
     after : Posterior or None
@@ -157,7 +190,7 @@ def misread_findings(rows: tuple[Logged, ...], after: Posterior | None) -> tuple
     """
     if after is None:
         return ()
-    leaps = {row.index for row in _leaps(rows)}
+    leaps = {row.index for row in _leaps(batch, rows)}
     read = {row.index for row in rows if row.kind == "hydrometer"}  # of other instruments, `agreement` tells
     found = []
     for step in after.steps:
@@ -289,6 +322,8 @@ def _doings(batch: Batch, rows: tuple[Logged, ...]) -> Iterator[Finding]:
             continue
         if entry.what is What.FEED and (not entry.key or entry.mass is None):
             yield note(place, "This feed takes no part in the curve: say how much of which nutrient.")
+        if entry.what is What.ADDED and (not entry.key or entry.mass is None):
+            yield note(place, "This addition takes no part in the curve: say how much of what.")
         if entry.what is What.TEMPERATURE and entry.temperature is None:
             yield note(place, "This change takes no part in the curve: say to which temperature.")
 
@@ -303,21 +338,35 @@ def _floated(rows: tuple[Logged, ...]) -> list[Logged]:
     return sorted((r for r in rows if r.counts and r.kind == "hydrometer"), key=lambda r: r.day or 0.0)
 
 
-def _leaps(rows: tuple[Logged, ...]) -> Iterator[Logged]:
+def _leaps(batch: Batch, rows: tuple[Logged, ...]) -> Iterator[Logged]:
     """Readings that lie far from both their neighbours, on the same side."""
-    counted = _floated(rows)
+    counted, sweetened = _floated(rows), _sweetened(batch)
     for before, row, after in zip(counted, counted[1:], counted[2:], strict=False):
         up, down = row.gravity - before.gravity, row.gravity - after.gravity
-        if min(up, down) > FAR_OFF or max(up, down) < -FAR_OFF:
+        if (min(up, down) > FAR_OFF or max(up, down) < -FAR_OFF) and not sweetened(before, after):
             yield row
 
 
-def _jumps(rows: tuple[Logged, ...]) -> Iterator[Finding]:
-    for row in _leaps(rows):
+def _sweetened(batch: Batch) -> Callable[[Logged, Logged], bool]:
+    """Whether something that moves gravity by itself came between two readings: an addition, or the juice of whole fruit."""
+    days = [day for _, _, day in feeds_given(batch, What.ADDED)]
+    fruit = batch.recipe.preparation.whole and any(not line.as_juice for line in batch.recipe.fruits)
+    gives = MOMENTS[-2] if fruit else -math.inf
+
+    def between(before: Logged, after: Logged) -> bool:
+        first, last = before.day or 0.0, after.day or 0.0
+        return first < gives or any(first <= day <= last for day in days)
+
+    return between
+
+
+def _jumps(batch: Batch, rows: tuple[Logged, ...]) -> Iterator[Finding]:
+    for row in _leaps(batch, rows):
         yield warning(f"log.readings.{row.index}", "{} lies far from the readings before and after it. If it was misread, "
                       "exclude it.", phrases.gravity(row.gravity))  # fmt: skip
+    sweetened = _sweetened(batch)
     for before, row in itertools.pairwise(_floated(rows)):
-        if REST_FALL * 2.5 < row.gravity - before.gravity <= FAR_OFF:
+        if REST_FALL * 2.5 < row.gravity - before.gravity <= FAR_OFF and not sweetened(before, row):
             yield note(f"log.readings.{row.index}", "Gravity rose since the reading before: stir or degas the sample, or "
                        "check the temperature.")  # fmt: skip
 

@@ -26,6 +26,7 @@ from planner.model.span import Span
 from planner.model.stepping import PathError
 from planner.recipe.acidity import must_ph
 from planner.recipe.must import Must, anchored, must, starts_at, typical
+from planner.recipe.step_feeding import offered, together
 from planner.reference.catalogue import Catalogue, UnknownIngredient
 from planner.reference.own_rows import shelf_with
 from planner.timeline import alcohol_text, course, instrument_conflicts, readings, starting
@@ -137,7 +138,7 @@ def evaluate(
     rows = apart_from_doses(batch, readings.logged(batch.log, first_way), first_way, room, catalogue)
     sour = must_ph(batch.recipe, start, catalogue)
     start = msgspec.structs.replace(start, ph=ph_at_pitching(batch.log) or sour)
-    planned = _must_outcome(start, sour if members or sour is None else Span.exactly(sour.typical))
+    planned = _must_outcome(batch, start, catalogue, sour if members or sour is None else Span.exactly(sour.typical))
     if not float(fermentable(start.liquid)[0]) > 0.0:
         found = (
             *recipe_findings.recipe_findings(batch, catalogue, planned, None),
@@ -147,11 +148,12 @@ def evaluate(
                        headline.headline(batch, None, None, rows, today), members > 0)  # fmt: skip
     first = starting.starting_reading(rows)
     was_read, read_on = (None, 0.0) if first is None else (first.gravity, first.day or 0.0)
-    real = start if was_read is None else anchored(start, was_read, read_on)
-    measured_start = was_read if was_read is not None and starts_at(real, was_read, read_on) else None
+    done = as_given(batch)
+    early = together(_added_by(done, read_on), catalogue, members)
+    real = start if was_read is None else anchored(start, was_read, read_on, early)
+    measured_start = was_read if was_read is not None and starts_at(real, was_read, read_on, early) else None
     real = start if measured_start is None else real
     last = max((r.day for r in rows if r.counts and r.day is not None), default=0.0)
-    done = as_given(batch)
     try:
         ahead = course.expected(done, real, catalogue, last)
     except PathError as failure:
@@ -188,7 +190,7 @@ def evaluate(
         *recipe_findings.recipe_findings(batch, catalogue, planned, ahead, warm),
         *log_findings.log_findings(batch, rows, today),
         *unfed,
-        *log_findings.misread_findings(rows, after),
+        *log_findings.misread_findings(batch, rows, after),
         *log_findings.start_findings(rows, planned, measured_start is not None),
         *log_findings.strain_findings(batch, catalogue, rows, finish.day.typical),
         *instrument_conflicts.findings(torn),
@@ -226,8 +228,8 @@ def _asking(judged: Verdict, unfed: tuple[Finding, ...]) -> Verdict:
 
 
 def _names(catalogue: Catalogue) -> dict[str, str]:
-    """What nutrients are called, by key."""
-    return {key: row.name for key, row in catalogue.nutrients.items()}
+    """What may be fed or added while it works is called, by key."""
+    return {**offered(catalogue), **{key: row.name for key, row in catalogue.nutrients.items()}}
 
 
 def _verdict(
@@ -283,6 +285,12 @@ def _gravest_first(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     return tuple(sorted(findings, key=lambda finding: -finding.level))
 
 
+def _added_by(done: Recipe, day: float) -> Recipe:
+    """A recipe with no more of what is added to the must than went in by a day. [d]"""
+    lines = tuple(line for line in done.step_feeds if line.day is not None and line.day <= day)
+    return msgspec.structs.replace(done, step_feeds=lines)
+
+
 def _way(ahead: course.Expected) -> readings.Path:
     """The way of the typical must, from each addition on the one that it goes then."""
     begins, *grown = ((day, liquid.member(0)) for day, liquid in ahead.stages)
@@ -294,9 +302,10 @@ def _typical(yields: Yields) -> Yields:
     return Yields(*(float(np.atleast_1d(value)[0]) for value in yields)) if yields else TYPICAL_YIELDS
 
 
-def _must_outcome(start: Must, ph: Span | None) -> MustOutcome:
+def _must_outcome(batch: Batch, start: Must, catalogue: Catalogue, ph: Span | None) -> MustOutcome:
     liquid = start.liquid
     room, heavy = volume(liquid), gravity(liquid)
+    later = fermentable(together(batch.recipe, catalogue, start.nitrogen.size - 1))
     return MustOutcome(
         volume=Span.of(room),
         mass=Span.of(liquid.mass),
@@ -304,6 +313,7 @@ def _must_outcome(start: Must, ph: Span | None) -> MustOutcome:
         first=Span.of(gravity(start.free())),
         brix=Span.of(brix_from_gravity(heavy)),
         sugar=Span.of(fermentable(liquid) / room),
+        sugar_in_all=Span.of((fermentable(liquid) + later) / room),
         acid=Span.of(titratable_acid(liquid)),
         nitrogen=Span.of(start.nitrogen / room),
         juices=tuple(Span.of(volume(juice)) for juice in start.juices),
@@ -348,11 +358,12 @@ def _curve(ahead: course.Expected, planned: Array | None, batch: Batch) -> Curve
         sugar=left,
         planned=planned,
         band=band,
-        drop=-np.gradient(middle, ahead.days),
         temperature=ahead.temperature,
+        used=ahead.used,
         feeds=tuple(moment for moment in ahead.feeds if moment.feed < len(batch.recipe.feeds)),
         step_feeds=tuple(moment for moment in ahead.step_feeds if moment.feed < len(batch.recipe.step_feeds)),
         third_day=ahead.third_day,
+        on_fruit=ahead.start.pulp is not None,
     )
 
 

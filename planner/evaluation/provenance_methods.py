@@ -61,7 +61,7 @@ _MUST = {
     "first": Method(
         "The gravity of honey, water, and as much juice as has run out of whole fruit at pitching.",
         (*DENSITY, "maldonado-2022", "estimate"), _RECIPE, (),
-        ("Of thawed fruit 30 to 85 % of its juice is out by then, of fresh fruit 5 to 50 %.", _FLESH),
+        ("Of thawed fruit 30 to 85 % of its juice is out by then, of fresh fruit 5 to 60 %.", _FLESH),
     ),
     "brix": Method(
         "The strength of a solution of sucrose that has the gravity of the must.",
@@ -69,6 +69,10 @@ _MUST = {
     ),
     "sugar": Method(
         "Glucose, fructose and what yeast splits into them, from juice and honey, as hexose per volume.",
+        ("chemical-formula", *DENSITY), _RECIPE, (), (_FLESH,),
+    ),
+    "sugar_in_all": Method(
+        "Sugar of the must and of all that is added while it works, per volume at pitching.",
         ("chemical-formula", *DENSITY), _RECIPE, (), (_FLESH,),
     ),
     "acid": Method(

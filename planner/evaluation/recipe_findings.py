@@ -10,9 +10,10 @@ from planner.model.kinetics import NORMAL_PITCH
 from planner.model.liquid import alcohol
 from planner.recipe.house_rules import rule_findings
 from planner.recipe.preparation import solids
-from planner.recipe.vessels import CAP_ROOM, FOAM_ROOM
+from planner.recipe.vessels import CAP_ROOM, FOAM_ROOM, added_room
 from planner.reference.catalogue import Catalogue, UnknownIngredient
 from planner.reference.own_rows import impossible
+from planner.reference.rows import Additive
 from planner.timeline.course import Expected
 from planner.timeline.results import MustOutcome
 from planner.timeline.self_warming import Warmth
@@ -107,9 +108,11 @@ def _vessel(batch: Batch, catalogue: Catalogue, must: MustOutcome) -> Iterator[F
     vessel, whole = batch.recipe.vessel, batch.recipe.preparation.whole
     if vessel is None:
         return
-    full = must.volume.typical + (solids(batch, catalogue) if whole else 0.0)
+    full = must.volume.typical + added_room(batch, catalogue) + (solids(batch, catalogue) if whole else 0.0)
     shown = (phrases.volume(full), phrases.volume(vessel))
     what, over = ("must with its fruit", "the cap") if whole else ("must", "foam")
+    if any(line.mass > 0.0 for line in batch.recipe.step_feeds):
+        what += " and what is added to it"
     if full > vessel:
         yield error("recipe.vessel", f"The {what} ({{}}) does not fit into the vessel ({{}}).", *shown)
     elif full > (1.0 - (CAP_ROOM if whole else FOAM_ROOM)) * vessel:
@@ -135,6 +138,9 @@ def _cautions(batch: Batch, catalogue: Catalogue) -> Iterator[Finding]:
                 seen.add(key)
                 yield note(f"recipe.fruits.{index}", literal(catalogue.cautions[key].text))
     rows = [(f"recipe.honeys.{i}", catalogue.honey(pot.key).cautions) for i, pot in enumerate(batch.recipe.honeys)]
+    # What an additive warns of is said of a sweet mead, not of what ferments.
+    later = [(i, catalogue.sugary(line.key)) for i, line in enumerate(batch.recipe.step_feeds)]
+    rows += [(f"recipe.step_feeds.{i}", row.cautions) for i, row in later if not isinstance(row, Additive)]
     for place, keys in (*rows, ("recipe.yeast", catalogue.yeast(batch.recipe.yeast.key).cautions)):
         for key in keys:
             if key not in seen:

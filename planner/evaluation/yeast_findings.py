@@ -78,6 +78,7 @@ def yeast_findings(
         *_benzoic(batch, catalogue, must),
         *_potassium(batch, catalogue, must, ahead),
         *_feeds(batch, catalogue, ahead),
+        *_step_feeds(batch, must, ahead),
         *_nitrogen(batch, catalogue, must, ahead),
         *_doses(batch, catalogue, must),
     )
@@ -253,9 +254,23 @@ def _feeds(batch: Batch, catalogue: Catalogue, ahead: Expected) -> Iterator[Find
                        "of it.", phrases.day(due[index]), phrases.day(last))  # fmt: skip
 
 
+def _step_feeds(batch: Batch, must: MustOutcome, ahead: Expected) -> Iterator[Finding]:
+    """Additions that never fall due, and those that would go in at once because the must begins below their gravity."""
+    due = {moment.feed: moment.day for moment in ahead.step_feeds}
+    for index, line in enumerate(batch.recipe.step_feeds):
+        place = f"recipe.step_feeds.{index}"
+        if index not in due and line.mass > 0.0:
+            until = phrases.share(line.sugar_used or 0.0) if line.gravity is None else phrases.gravity(line.gravity)
+            what = "use {} of its sugar" if line.gravity is None else "fall to {}"
+            yield warning(place, f"This never falls due: the ferment does not {what}.", until)
+        elif line.day is None and line.gravity is not None and must.first.typical <= line.gravity:
+            yield warning(place, "The must begins at {}, which is not above {}: this goes in at once.",
+                          phrases.gravity(must.first.typical), phrases.gravity(line.gravity))  # fmt: skip
+
+
 def _nitrogen(batch: Batch, catalogue: Catalogue, must: MustOutcome, ahead: Expected) -> Iterator[Finding]:
     yeast = catalogue.yeast(batch.recipe.yeast.key)
-    need = yeast.nitrogen_for(must.sugar.typical)
+    need = yeast.nitrogen_for(must.sugar_in_all.typical)
     fed = _fed(batch, catalogue)
     have = must.nitrogen.typical + nitrogen_of(fed) / must.volume.typical
     if have < 0.75 * need:
@@ -288,7 +303,7 @@ def _remedy(batch: Batch, catalogue: Catalogue, must: MustOutcome, fed: Fed, mis
     more = sum(within(allowed, missing, limits(catalogue), fed, must.volume.typical)[0])
     if more >= (1.0 - ENOUGH) * missing:
         return say("Feed it, or expect a slow end.")
-    ways = other_ways(batch, catalogue, must.sugar.typical)
+    ways = other_ways(batch, catalogue, must.sugar_in_all.typical)
     bounds = "the limits and the house rules" if len(allowed) < len(foods) else "the limits"
     if more > 0.0:
         return say(f"Feeds within {bounds} bring {{}} of it: expect a slow end. {ways.template}",

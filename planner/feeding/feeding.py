@@ -26,6 +26,7 @@ from planner.timeline.actual_recipe import as_given, feeds_given, replaced_feeds
 from planner.timeline.course import Expected, expected
 from planner.timeline.readings import Logged
 from planner.timeline.results import Curve, MustOutcome
+from planner.timeline.starting import starting_reading
 from planner.wording import phrases
 from planner.wording.phrases import Words, say
 
@@ -147,7 +148,8 @@ def propose(
     fed = edits.change_recipe(batch, feeds=plan.feeds)
     start = recipe_must(batch, catalogue, 0)
     if starting_gravity is not None:
-        start = anchored(start, starting_gravity)
+        row = starting_reading(tuple(log))
+        start = anchored(start, starting_gravity, 0.0 if row is None else row.day or 0.0)
     course = expected(as_given(fed), start, catalogue)
     return _propose(batch, catalogue, must, course, food, now, log)
 
@@ -162,8 +164,8 @@ def _propose(
     log: Sequence[Logged],
 ) -> FeedingPlan:
     """Propose feeds for one pace of the ferment."""
-    curve = _Pace(ahead.days, _typical(ahead.sugar), _typical(ahead.alcohol), ahead.third_day)
-    need = Span(*map(catalogue.yeast(batch.recipe.yeast.key).nitrogen_for, must.sugar))
+    curve = _Pace(ahead.days, _typical(ahead.sugar), _typical(ahead.alcohol), ahead.used, ahead.third_day)
+    need = Span(*map(catalogue.yeast(batch.recipe.yeast.key).nitrogen_for, must.sugar_in_all))
     fed = [(feed, catalogue.nutrient(feed.key)) for feed in _given(batch)]
     room = must.volume.typical
     given = nitrogen_of(fed) / room
@@ -204,7 +206,7 @@ def _propose(
         ),
         insurance=insurance,
     )
-    ways = other_ways(batch, catalogue, must.sugar.typical)
+    ways = other_ways(batch, catalogue, must.sugar_in_all.typical)
     return msgspec.structs.replace(plan, summary=tuple(sentences(plan, rows, bool(moments), ways)))
 
 
@@ -273,12 +275,8 @@ class _Pace(msgspec.Struct, frozen=True):
     days: Array
     sugar: Array
     alcohol: Array
+    used: Array  # share of the sugar given by then [-]
     third_day: float | None
-
-    @property
-    def used(self) -> Array:
-        """Share of the sugar. [-]"""
-        return np.asarray(1.0 - self.sugar / self.sugar[0])
 
 
 def _typical(values: Array) -> Array:
@@ -289,7 +287,10 @@ def _used(curve: _Pace, log: Sequence[Logged], now: float) -> float | None:
     """Share of the sugar that the last reading shows as used, if it is fresh. [-]"""
     told = [(row.day, row.sugar) for row in log if row.counts and row.day is not None and np.isfinite(row.sugar)]
     day, sugar = max(told, default=(0.0, 0.0))
-    return 1.0 - sugar / float(curve.sugar[0]) if told and now - day <= FRESH else None
+    if not told or now - day > FRESH:
+        return None
+    some = curve.used < 0.9  # what is given so far, per volume then; where it is nearly dry that says no more
+    return 1.0 - sugar / float(np.interp(day, curve.days[some], curve.sugar[some] / (1.0 - curve.used[some])))
 
 
 class _Moment(NamedTuple):

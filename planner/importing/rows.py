@@ -44,6 +44,7 @@ KINDS: dict[str, type[Entry] | What] = {
     "taste": TasteReading,
     "pitched": What.PITCH,
     "fed": What.FEED,
+    "added": What.ADDED,
     "racked": What.RACKING,
     "stirred": What.STIRRING,
     "temperature set": What.TEMPERATURE,

@@ -440,10 +440,21 @@ class _Working:
         return allowed if self._vessel is None else [*allowed, ABSOLUTE_ERROR[-1]]
 
 
+def share_used(course: Course) -> Array:
+    """Share of the sugar given by then that the first member has used, shape (n,). [-]
+
+    Parameters
+    ----------
+    course : Course
+        How it was. [as its fields]
+    """
+    sugar, given = course.sugar[:, 0], course.given[:, 0]
+    return np.asarray(1.0 - np.divide(sugar, given, out=np.ones_like(sugar), where=given > 0.0))
+
+
 def day_when_used(course: Course, share: float) -> float | None:
     """Day on which the first member has used a share of the sugar it was given by then; None if it never does. [d]"""
-    sugar, given = course.sugar[:, 0], course.given[:, 0]
-    used = 1.0 - np.divide(sugar, given, out=np.ones_like(sugar), where=given > 0.0)
+    used = share_used(course)
     reached = np.flatnonzero(used >= share)
     if not len(reached):
         return None

@@ -175,6 +175,10 @@ def _findings(batch: Batch, catalogue: Catalogue, alcohol: float | None) -> Iter
     for index, feed in enumerate(batch.recipe.feeds):
         for why in nutrient_objections(rules, catalogue.nutrient(feed.key)):
             yield warning(f"recipe.feeds.{index}", why.template, *why.figures)
+    for index, line in enumerate(batch.recipe.step_feeds):
+        row = catalogue.sugary(line.key)
+        for why in objections(rules, row) if isinstance(row, Additive) else ():
+            yield warning(f"recipe.step_feeds.{index}", why.template, *why.figures)
     for index, addition in enumerate(batch.adjustment.additions):
         for why in objections(rules, catalogue.additive(addition.key)):
             yield error(f"adjustment.additions.{index}", why.template, *why.figures)

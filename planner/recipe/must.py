@@ -330,7 +330,7 @@ def typical(start: Must) -> Must:
     return Must(start.liquid.member(first), start.nitrogen[:1], juices, pulp, start.ph)
 
 
-def anchored(start: Must, measured: float, day: float = 0.0) -> Must:
+def anchored(start: Must, measured: float, day: float = 0.0, added: Liquid | None = None) -> Must:
     """The must as it proved to be: its sugars scaled so that it starts at a measured gravity.
 
     Parameters
@@ -341,6 +341,8 @@ def anchored(start: Must, measured: float, day: float = 0.0) -> Must:
         Gravity at pitching, corrected. [-]
     day : float
         When that was measured: whole fruit has then given so much of its juice. [d]
+    added : Liquid or None
+        What had been added by then. [kg]
 
     Returns
     -------
@@ -351,7 +353,7 @@ def anchored(start: Must, measured: float, day: float = 0.0) -> Must:
     members = start.nitrogen.size - 1
     doubt = Span(*(measured + d for d in (-MEASURED_GRAVITY_ERROR, 0.0, MEASURED_GRAVITY_ERROR)))
     wanted = doubt.at(scores("log/starting gravity", members), 0.7)
-    free, met = start.free(), start.free(day)
+    free, met = start.free(), _met(start, day, added)
     sugars = {key: free[key] for key in ("glucose", "fructose", "sucrose", "maltose")}
     if not np.any(sum(sugars.values()) > 0.0):
         return start
@@ -365,11 +367,16 @@ def anchored(start: Must, measured: float, day: float = 0.0) -> Must:
     return msgspec.structs.replace(start, liquid=scaled(start.liquid, factor))
 
 
+def _met(start: Must, day: float, added: Liquid | None) -> Liquid:
+    """What a hydrometer meets on a day, as if nothing had fermented. [kg]"""
+    return start.free(day) if added is None else start.free(day) + added
+
+
 REACHED = 0.002
 """How near an anchored must comes to a gravity that it can start at. [-] Two lines of a hydrometer."""
 
 
-def starts_at(real: Must, measured: float, day: float = 0.0) -> bool:
+def starts_at(real: Must, measured: float, day: float = 0.0, added: Liquid | None = None) -> bool:
     """Whether an anchored must really starts at the measured gravity, and has sugar to ferment.
 
     Parameters
@@ -378,9 +385,9 @@ def starts_at(real: Must, measured: float, day: float = 0.0) -> bool:
         What `anchored` gave: it takes no more than four times the recipe's sugar, and cannot take less than none.
     measured : float
         Gravity at pitching, corrected. [-]
-    day : float
-        When that was measured. [d]
+    day, added
+        As those of `anchored`. [as there]
     """
-    first = real.free(day).member(slice(0, 1))
+    first = _met(real, day, added).member(slice(0, 1))
     sugar = sum(first[key] for key in ("glucose", "fructose", "sucrose", "maltose"))
     return bool(abs(float(gravity(first)[0]) - measured) <= REACHED and float(np.sum(sugar)) > 0.0)

@@ -7,7 +7,7 @@ from math import ceil
 import msgspec
 
 from planner.document.batch import Batch, FruitLine
-from planner.recipe.must import press_yield
+from planner.recipe.must import juice, press_yield
 from planner.reference.catalogue import Catalogue
 from planner.reference.own_rows import shelf_with
 from planner.wording import phrases
@@ -138,7 +138,8 @@ def solids(batch: Batch, catalogue: Catalogue) -> float:
     catalogue = shelf_with(catalogue, batch.own)
     left = 0.0
     for line in batch.recipe.fruits:
-        left += flesh(line, catalogue) * (1.0 - _yield(line, batch, catalogue))
+        held, _ = juice(line, catalogue.fruit(line.key), batch.recipe.preparation, 0)
+        left += max(flesh(line, catalogue) - float(held.mass[0]), 0.0)
     return left / PULP_DENSITY
 
 

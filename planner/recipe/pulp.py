@@ -20,7 +20,7 @@ from planner.model.span import Span
 
 Array = npt.NDArray[np.float64]
 
-RUN_OUT = {True: Span(0.3, 0.6, 0.85), False: Span(0.05, 0.2, 0.5)}
+RUN_OUT = {True: Span(0.3, 0.6, 0.85), False: Span(0.05, 0.3, 0.6)}
 """Share of its juice that fruit has given at pitching, where frozen or treated with enzyme, and else. [-] Estimate: thawed or
 with enzyme 70 to 80 % drain in time, of unbroken berries half, and whole ones give nothing at first."""
 

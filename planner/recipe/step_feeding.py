@@ -135,6 +135,8 @@ def density_of(key: str, catalogue: Catalogue) -> float | None:
     catalogue : Catalogue
         The shelf. [-]
     """
+    if key not in offered(catalogue):
+        return None
     row = catalogue.sugary(key)
     if isinstance(row, Additive):
         return row.density

@@ -7,7 +7,10 @@ from math import floor
 import msgspec
 
 from planner.document.batch import Batch
+from planner.model.liquid import volume
+from planner.recipe.must import must as must_of
 from planner.recipe.preparation import solids
+from planner.recipe.step_feeding import together
 from planner.reference.catalogue import Catalogue
 from planner.reference.own_rows import shelf_with
 
@@ -19,6 +22,9 @@ CAP_ROOM = 0.25
 
 AGEING_ROOM = 0.02
 """Share of a vessel that may stay empty while a mead ages. [-] Common practice, no source: filled into the neck."""
+
+
+FIRST_RACKING = "first racking"
 
 
 class Step(msgspec.Struct, frozen=True):
@@ -51,6 +57,8 @@ class Way(msgspec.Struct, frozen=True):
         Largest first; the rest goes into the next smaller size.
     rest : float
         Too little for another bottle. [m^3]
+    racked : float
+        What comes off the lees at the first racking. [m^3]
     ageing : float
         The fullest vessel for ageing: what is left after the first racking, with next to no room above it. [m^3]
     top_up : float
@@ -62,6 +70,7 @@ class Way(msgspec.Struct, frozen=True):
     bottled: float
     bottles: tuple[Bottles, ...]
     rest: float
+    racked: float
     ageing: float
     top_up: float
 
@@ -76,10 +85,10 @@ def way(batch: Batch, catalogue: Catalogue, must: float, mead: float | None = No
     catalogue : Catalogue
         The shelf. [-]
     must : float
-        Volume of the must. [m^3]
+        Volume of the must, with all that whole fruit holds. [m^3]
     mead : float or None
-        Volume of the mead when it is done, as if nothing were lost; None for that of the must. [m^3] Fermenting
-        shrinks it by some percent, additions let it grow.
+        Volume of the mead when it is done and off the fruit, as if nothing else were lost; None for that of the must. [m^3]
+        Fermenting shrinks it by some percent, additions let it grow.
 
     Returns
     -------
@@ -91,28 +100,59 @@ def way(batch: Batch, catalogue: Catalogue, must: float, mead: float | None = No
     losses, whole = recipe.losses, recipe.preparation.whole
     fruit = solids(batch, catalogue) if whole else 0.0
     room = CAP_ROOM if whole else FOAM_ROOM
-    left = must if mead is None else mead
-    steps = [Step("fermented", max(must - left, 0.0), left)]
+    full = must + added_room(batch, catalogue)
+    pomace = pomace_keeps(batch, catalogue)
+    left = full - pomace if mead is None else mead
+    steps = [Step("fermented", max(full - pomace - left, 0.0), left + pomace)]
+    if pomace > 0.0:
+        steps.append(Step("left in the pomace", pomace, left))
     for number in range(losses.rackings):
         share = losses.lees if number == 0 else losses.racking
         steps.append(
-            Step("first racking" if number == 0 else f"racking {number + 1}", left * share, left * (1.0 - share))
+            Step(FIRST_RACKING if number == 0 else f"racking {number + 1}", left * share, left * (1.0 - share))
         )
         left = steps[-1].left
-    ageing = steps[1].left / (1.0 - AGEING_ROOM)
-    top_up = steps[1].left - left
+    racked = next(step.left for step in steps if step.name == FIRST_RACKING)
+    ageing, top_up = racked / (1.0 - AGEING_ROOM), racked - left
     steps.append(Step("bottling", left * losses.bottling, left * (1.0 - losses.bottling)))
     bottled = steps[-1].left
     bottles, rest = filled(bottled, recipe.bottles)
-    return Way((must + fruit) / (1.0 - room), tuple(steps), bottled, bottles, rest, ageing, top_up)
+    return Way((full + fruit) / (1.0 - room), tuple(steps), bottled, bottles, rest, racked, ageing, top_up)
 
 
-def filled(volume: float, sizes: tuple[float, ...]) -> tuple[tuple[Bottles, ...], float]:
+def added_room(batch: Batch, catalogue: Catalogue) -> float:
+    """Volume of all that is added while it works. [m^3]
+
+    Parameters
+    ----------
+    batch : Batch
+        Its step feeds. [as its fields]
+    catalogue : Catalogue
+        The shelf. [-]
+    """
+    return float(volume(together(batch.recipe, catalogue, 0))[0])
+
+
+def pomace_keeps(batch: Batch, catalogue: Catalogue) -> float:
+    """Volume that whole fruit keeps when it is pressed. [m^3]
+
+    Parameters
+    ----------
+    batch : Batch
+        Its fruit and preparation. [as its fields]
+    catalogue : Catalogue
+        The shelf. [-]
+    """
+    pulp = must_of(batch, catalogue, 0).pulp
+    return 0.0 if pulp is None else float(pulp.pomace[0])
+
+
+def filled(room: float, sizes: tuple[float, ...]) -> tuple[tuple[Bottles, ...], float]:
     """Bottles that a volume fills, the largest size first, and what is left over.
 
     Parameters
     ----------
-    volume : float
+    room : float
         What there is. [m^3]
     sizes : tuple of float
         Sizes at hand. [m^3]
@@ -129,7 +169,7 @@ def filled(volume: float, sizes: tuple[float, ...]) -> tuple[tuple[Bottles, ...]
     >>> filled(0.0101, (0.75e-3, 0.375e-3))[0]
     (Bottles(size=0.00075, number=13),)
     """
-    bottles, rest = [], volume
+    bottles, rest = [], room
     for size in sorted(set(sizes), reverse=True):
         number = floor(rest / size + 1e-9)
         if number:

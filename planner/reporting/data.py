@@ -19,6 +19,7 @@ from planner.document.batch import (
 from planner.document.bottled import Bottled, bottled
 from planner.evaluation.outcome import Outcome
 from planner.model.span import Span
+from planner.recipe.step_feeding import name_of
 from planner.reference.catalogue import Catalogue
 from planner.reference.own_rows import shelf_with
 from planner.reporting.adjustment import adjustment_data
@@ -53,6 +54,7 @@ def _must(outcome: Outcome, shelf: Catalogue) -> dict[str, Any] | None:
         "volume_l": _span(must.volume, 1e3),
         "mass_kg": _span(must.mass),
         "gravity_sg20": _span(must.gravity),
+        "gravity_at_first_sg20": _span(must.first),
         "brix": _span(must.brix),
         "fermentable_sugar_g_per_l": _span(must.sugar),
         "acid_g_per_l_tartaric": _span(must.acid),
@@ -211,6 +213,11 @@ def as_data(outcome: Outcome, shelf: Catalogue) -> dict[str, Any]:
             {"day": _number(due.day), "mass_g": _number(batch.recipe.feeds[due.feed].mass * 1e3),
              "name": shelf.nutrient(batch.recipe.feeds[due.feed].key).name}
             for due in (outcome.curve.feeds if outcome.curve else ())
+        ],
+        "additions_while_it_works": [
+            {"day": _number(due.day), "mass_kg": _number(batch.recipe.step_feeds[due.feed].mass),
+             "name": name_of(batch.recipe.step_feeds[due.feed].key, shelf)}
+            for due in (outcome.curve.step_feeds if outcome.curve else ())
         ],
         "third_of_sugar_day": None if outcome.curve is None or outcome.curve.third_day is None
         else _number(outcome.curve.third_day),

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any, Protocol
 
-from planner.document.batch import Feed, FruitLine, HoneyLine, Wish
+from planner.document.batch import Feed, FruitLine, HoneyLine, StepFeed, Wish
 from planner.evaluation.outcome import Outcome
 from planner.model.constants import ZERO_CELSIUS
+from planner.recipe.step_feeding import name_of
 from planner.reference.catalogue import Catalogue
 
 Number = Callable[[float], float]
@@ -43,6 +44,7 @@ def recipe_data(outcome: Outcome, shelf: Catalogue, number: Number) -> dict[str,
         "water_kg": number(recipe.water),
         "yeast": {"name": _name(shelf.yeasts, recipe.yeast.key), "mass_g": number(recipe.yeast.pitch * 1e3)},
         "feeds": [_feed(feed, shelf, number) for feed in recipe.feeds],
+        "added_while_it_works": [_step_feed(line, shelf, number) for line in recipe.step_feeds],
         "preparation": {
             "frozen": made.frozen, "pectic_enzyme": made.enzyme, "cold_soak_d": number(made.soak),
             "days_on_the_fruit": number(made.on_fruit) if made.whole else None,
@@ -112,6 +114,16 @@ def _feed(feed: Feed, shelf: Catalogue, number: Number) -> dict[str, Any]:
     }
 
 
+def _step_feed(line: StepFeed, shelf: Catalogue, number: Number) -> dict[str, Any]:
+    return {
+        "name": name_of(line.key, shelf),
+        "mass_kg": number(line.mass),
+        "day": None if line.day is None else number(line.day),
+        "at_gravity_sg20": line.gravity if line.day is None else None,
+        "at_sugar_used_pct": None if line.sugar_used is None else number(line.sugar_used * 1e2),
+    }
+
+
 # --- for reading
 
 
@@ -134,6 +146,7 @@ def recipe_lines(recipe: dict[str, Any], plan: dict[str, Any] | None) -> list[st
     lines = ["", "Recipe", *(f"  {mass:8.3f} kg  {name}" for mass, name in amounts)]
     lines.append(f"  {yeast['mass_g']:8.1f} g   {yeast['name']} (yeast, dry)")
     lines += [f"  {row['mass_g']:8.1f} g   {row['name']}{_when(row)}" for row in recipe["feeds"]]
+    lines += [f"  {row['mass_kg']:8.3f} kg  {row['name']}, added{_when(row)}" for row in recipe["added_while_it_works"]]
     fruit = any(not row["as_juice"] for row in recipe["fruits"])
     lines += [f"  fruit: {_prepared(recipe['preparation'])}"] if fruit else []
     lines += [f"  {_kept(recipe)}"] if recipe["temperatures"] else []
@@ -163,6 +176,8 @@ def _told_of_honey(row: dict[str, Any]) -> str:
 def _when(row: dict[str, Any]) -> str:
     if row["day"] is not None:
         return f", on day {row['day']:g}"
+    if row.get("at_gravity_sg20") is not None:
+        return f", at {row['at_gravity_sg20']:.3f}"
     return "" if row["at_sugar_used_pct"] is None else f", when {row['at_sugar_used_pct']:.0f} % of the sugar is used"
 
 

@@ -12,6 +12,7 @@ _KEYS = {
     "must.volume": "volume_l",
     "must.mass": "mass_kg",
     "must.gravity": "gravity_sg20",
+    "must.first": "gravity_at_first_sg20",
     "must.sugar": "fermentable_sugar_g_per_l",
     "must.acid": "acid_g_per_l_tartaric",
     "must.nitrogen": "nitrogen_mg_per_l",

@@ -82,6 +82,10 @@ def as_text(data: dict[str, Any]) -> str:
         ]
     lines += warmth_lines(data["warmth"])
     lines += [f"  feed {feed['mass_g']:.3g} g of {feed['name']} on day {feed['day']:.1f}" for feed in data["feeds"]]
+    lines += [
+        f"  add {row['mass_kg']:.3g} kg of {row['name']} on day {row['day']:.1f}"
+        for row in data["additions_while_it_works"]
+    ]
     if data["log"]:
         lines += ["", "Log", "   day   read               °C  at 20 °C  % vol  sugar g/L  note"]
         lines += [_log_line(row) for row in data["log"]]

@@ -37,6 +37,9 @@ TAIL = 5.0
 SHORTEST_SHOWN, POINTS = 21.0, 121
 """Fewest days drawn, and points of the drawn curve. [d], [-]"""
 
+EDGE = 0.01
+"""Time before an addition at which the curve is drawn once more. [d]"""
+
 AT_ONCE = 16
 """Days of which all masses are worked out at once. [-] Of all days they would be megabytes, touched for one sum each."""
 
@@ -72,6 +75,8 @@ class Expected(msgspec.Struct, frozen=True, eq=False):
         Specific gravity [-], alcohol by volume [m^3/m^3], fermentable sugar per volume [kg/m^3].
     temperature : numpy.ndarray, shape (n,)
         Temperature of the must: as planned, or as it warms itself in the planned room. [K]
+    used : numpy.ndarray, shape (n,)
+        Share of the sugar given by then that the typical member has used. [-]
     feeds, step_feeds : tuple of FeedMoment
         Feeds, and honey, juice or sugar added while it works, with their days.
     doses : tuple of Dose
@@ -101,6 +106,7 @@ class Expected(msgspec.Struct, frozen=True, eq=False):
     alcohol: Array
     sugar: Array
     temperature: Array
+    used: Array
     feeds: tuple[FeedMoment, ...]
     step_feeds: tuple[FeedMoment, ...]
     doses: tuple[Dose, ...]
@@ -146,15 +152,22 @@ def expected(recipe: Recipe, start: Must, catalogue: Catalogue, at_least: float 
     """
     plan = planned(recipe, start, catalogue, standing(recipe, start) if recipe.in_room else None)
     alone = plan.fermented(plan.doses, LONGEST + TAIL, alone=True)
+    settled = _settled(plan.doses, alone)
+    moments = [_moments(settled[part]) for part in plan.parts]
     shown = _days_shown(alone.course(np.linspace(0.0, LONGEST, 301)), at_least)
+    shown = _with_edges(shown, [dose.day or 0.0 for dose in settled[plan.parts[1]] if dose and not dose.is_nothing])
     days = np.concatenate((shown, np.arange(shown[-1] + TAIL, LONGEST + TAIL, TAIL)))
     course = alone.course(days)
-    settled = _settled(plan.doses, alone)
     doses = sorted((dose for dose in settled if dose is not None), key=lambda dose: dose.day or 0.0)
     if start.nitrogen.size > 1:
         course = _led_by(course, plan.fermented(doses, float(days[-1])).course(days))
-    moments = [_moments(settled[part]) for part in plan.parts]
     return _read_off(plan, course, len(shown), doses, moments)
+
+
+def _with_edges(days: Array, jumps: Sequence[float]) -> Array:
+    """Days to draw with both edges of each jump, so that it is drawn as one."""
+    edges = [edge for day in jumps if EDGE < day < days[-1] for edge in (day - EDGE, day)]
+    return np.union1d(days, edges)
 
 
 def _moments(settled: list[Dose | None]) -> tuple[FeedMoment, ...]:
@@ -325,11 +338,12 @@ def planned(recipe: Recipe, start: Must, catalogue: Catalogue, around: Vessel | 
     room = volume(start.free())
     doses = []
     for feed in recipe.feeds:
+        day = None if feed.day is None else max(feed.day, 0.0)
         content = catalogue.nutrient(feed.key).nitrogen.at(scores(f"nutrient/{feed.key}", members))
-        doses.append(Dose(_from_pitching(feed.day), feed.mass * content / room, feed.sugar_used or 0.0))
+        doses.append(Dose(day, feed.mass * content / room, feed.sugar_used or 0.0))
     for line in recipe.step_feeds:
         liquid, food = brought(line, recipe, catalogue, members)
-        day = _from_pitching(line.day)
+        day = None if line.day is None else max(line.day, 0.0)
         doses.append(Dose(day, food / room, line.sugar_used or 0.0, line.gravity, liquid * (1.0 / room)))
     if start.pulp is not None:
         held, food = start.pulp.liquid * (1.0 / room), start.pulp.nitrogen / room
@@ -338,11 +352,6 @@ def planned(recipe: Recipe, start: Must, catalogue: Catalogue, around: Vessel | 
     steps = _steps(recipe)
     yeast = culture(recipe, start, made, catalogue, fall, steps[0][1])
     return Plan(start, made, yeast, steps, doses, around, fall, len(recipe.feeds), len(recipe.step_feeds))
-
-
-def _from_pitching(day: float | None) -> float | None:
-    """What went in before the yeast is there when it begins. [d]"""
-    return None if day is None else max(day, 0.0)
 
 
 def _settled(doses: Sequence[Dose], alone: simulate.Ferment) -> list[Dose | None]:
@@ -413,6 +422,7 @@ def _read_off(
         alcohol=alcohol[drawn],
         sugar=sugar[drawn],
         temperature=course.temperature[drawn],
+        used=simulate.share_used(course)[drawn],
         feeds=moments[0],
         step_feeds=moments[1],
         doses=tuple(doses),

@@ -88,8 +88,8 @@ def hardships(recipe: Recipe, start: Must, catalogue: Catalogue, fed: float, fal
     """
     members = start.nitrogen.size - 1
     room = volume(start.liquid)
-    free = start.free()  # what goes in while it works does not meet the yeast as it wakes
-    sugar = fermentable(free) / volume(free)
+    # What goes in while it works does not meet the yeast as it wakes; the juice of whole fruit does, within the first days.
+    sugar = fermentable(start.liquid) / room
     known = acidity_of(recipe, start, catalogue)
     ph = known.at(scores("must/ph", members), 2.0, 7.0)
     at_work = np.maximum(ph - fall * FALL_DOUBT.at(scores("must/fall of ph", members)), 1.5)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+
 import msgspec
 import numpy as np
 import numpy.typing as npt
@@ -9,6 +11,10 @@ import numpy.typing as npt
 from planner.model.span import Span
 
 Array = npt.NDArray[np.float64]
+
+
+SMOOTHED = 5
+"""Points of the curve over which the fall of a must on whole fruit is told. [-]"""
 
 
 class FeedMoment(msgspec.Struct, frozen=True):
@@ -34,6 +40,7 @@ class MustOutcome(msgspec.Struct, frozen=True):
     first: Span  # the same as a hydrometer finds it at pitching, without that [-]
     brix: Span  # of a sucrose solution of that gravity [g/(100 g)]
     sugar: Span  # fermentable, as hexose [kg/m^3]
+    sugar_in_all: Span  # the same with all that is added while it works, still per volume at pitching [kg/m^3]
     acid: Span  # titratable, as tartaric [kg/m^3]
     nitrogen: Span  # assimilable, without feeds [kg/m^3]
     juices: tuple[Span, ...]  # juice of each fruit line [m^3]
@@ -66,12 +73,14 @@ class Curve(msgspec.Struct, frozen=True, eq=False):
         Gravity as the recipe alone has it, where the course starts from a measured gravity instead. [-]
     band : numpy.ndarray, shape (4, n)
         5th, 25th, 75th and 95th percentile of gravity; equal to the typical one without an ensemble. [-]
-    drop : numpy.ndarray, shape (n,)
-        Fall of gravity per day. [1/d]
     temperature : numpy.ndarray, shape (n,)
         Planned. [K]
     feeds, step_feeds : tuple of FeedMoment
         With their days.
+    used : numpy.ndarray, shape (n,)
+        Share of the sugar given by then that is used, of the typical member. [-]
+    on_fruit : bool
+        Whether it ferments on whole fruit.
     third_day : float or None
         When a third of the sugar should be used. [d]
     """
@@ -81,9 +90,32 @@ class Curve(msgspec.Struct, frozen=True, eq=False):
     alcohol: Array
     sugar: Array
     band: Array
-    drop: Array
     temperature: Array
     feeds: tuple[FeedMoment, ...]
     third_day: float | None
+    used: Array
     planned: Array | None = None
     step_feeds: tuple[FeedMoment, ...] = ()
+    on_fruit: bool = False
+
+    def fall(self, level: Array) -> Array:
+        """How fast something falls along the curve, between what was added: that lifts or thins it, and is no work of the yeast.
+
+        Parameters
+        ----------
+        level : numpy.ndarray, shape (n,)
+            Gravity or what follows from it, on the days of the curve. [any]
+
+        Returns
+        -------
+        numpy.ndarray, shape (n,)
+            Per day. [as `level`, 1/d] On whole fruit, whose juice comes in small steps here, told over some days together.
+        """
+        rate = np.zeros_like(level)
+        parts = np.searchsorted(self.days, sorted(moment.day for moment in self.step_feeds)).tolist()
+        for first, end in itertools.pairwise([0, *parts, self.days.size]):
+            if end - first > 1:
+                rate[first:end] = -np.gradient(level[first:end], self.days[first:end])
+        if not self.on_fruit:
+            return rate
+        return np.convolve(np.pad(rate, SMOOTHED // 2, mode="edge"), np.full(SMOOTHED, 1.0 / SMOOTHED), mode="valid")

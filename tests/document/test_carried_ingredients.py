@@ -32,7 +32,7 @@ def test_that_a_batch_is_worked_out_with_the_rows_it_brings():
 
 def test_that_a_stronger_yeast_of_ones_own_is_obeyed():
     strong = edits.change_yeast(with_own(SWEET, STRONG), key="own-strong")
-    strong = edits.add_line(strong, "honeys", HoneyLine(key="blossom", mass=9.0))
+    strong = edits.add_line(strong, "honeys", HoneyLine(key="blossom", mass=4.0))
     usual = edits.change_yeast(strong, key="all-rounder")
     assert worked_out(strong).finish.alcohol.typical > worked_out(usual).finish.alcohol.typical
 

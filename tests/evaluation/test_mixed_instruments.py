@@ -26,7 +26,8 @@ from planner.document.batch import (
 from planner.importing.export import export_csv
 from planner.model.scales import brix_from_gravity
 from planner.planning.calendar_file import calendar
-from planner.planning.schedule import Schedule, schedule
+from planner.planning.schedule import schedule
+from planner.planning.task import Schedule
 from planner.reporting.data import as_data, as_json
 from planner.reporting.text import as_text
 from planner.timeline.verdict_rule import STALLED

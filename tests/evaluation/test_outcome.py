@@ -141,9 +141,9 @@ def test_that_the_typical_case_does_not_depend_on_the_ensemble():
 
 def test_that_the_fall_per_day_is_the_slope_of_the_curve():
     curve = worked_out(plain()).curve
-    fallen = np.trapezoid(curve.drop, curve.days)
+    fallen = np.trapezoid(curve.fall(curve.gravity), curve.days)
     assert fallen == pytest.approx(curve.gravity[0] - curve.gravity[-1], abs=1e-3)
-    assert np.all(curve.drop >= -1e-5)
+    assert np.all(curve.fall(curve.gravity) >= -1e-5)
 
 
 def test_that_must_and_finish_agree_with_each_other():

@@ -155,6 +155,16 @@ def test_that_the_alcohol_of_a_reading_counts_the_honey_that_came_in_before_it()
     assert told.log[1].alcohol == pytest.approx(alone.log[1].alcohol, abs=1e-9)
 
 
+def test_that_a_start_read_after_honey_went_in_counts_that_honey():
+    line = StepFeed(key="blossom", mass=1.0, day=0.1)
+    course = course_of(fed(line))
+    first = float(gravity(course.stages[-1][1])[0])
+    logged = add_readings(with_log(fed(), read(0.2, first)), added(0.1, 1.0))
+    told = worked_out(logged)
+    assert told.starting_gravity == pytest.approx(first, abs=1e-6)
+    assert told.finish.alcohol.typical == pytest.approx(float(alcohol(course.finished)[0]), abs=5e-4)
+
+
 def test_that_gravity_is_that_of_a_mixture_of_must_and_honey():
     """Masses add: the gravity after an addition is that of both together, by the density of solutions."""
     line = StepFeed(key="blossom", mass=1.5, day=0.0)

@@ -335,7 +335,9 @@ def test_that_the_fall_and_the_temperature_of_a_day_are_told_at_the_cursor(canva
     told = next(line for line in lines if line.startswith("falling"))
     assert told.endswith("points a day at 18\u00a0°C")
     # The slope of the curve, which is not quite straight over a day.
-    assert float(told.split()[1]) == pytest.approx(1000.0 * np.interp(4.0, curve.days, curve.drop), abs=0.3)
+    assert float(told.split()[1]) == pytest.approx(
+        1000.0 * np.interp(4.0, curve.days, curve.fall(curve.gravity)), abs=0.3
+    )
 
 
 def test_that_gravities_beyond_the_scale_still_have_an_axis(qtbot, canvas):

@@ -23,7 +23,8 @@ from planner.document.batch import (
 )
 from planner.ui.display import Display
 from planner.ui.entry import EntryError
-from planner.ui.log.entry import KIND_WORDS, Names, kind_of, read_temperature, read_value, reading_of
+from planner.ui.log.entry import KIND_WORDS, kind_of, read_temperature, read_value, reading_of
+from planner.ui.log.given import Names
 from planner.ui.log.round_trip import kept
 from planner.ui.log.text import described, hint, short_text, value_text
 from planner.ui.log.when import When
