@@ -6,7 +6,9 @@ import gc
 import os
 import tempfile
 
-os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+from tests import screen
+
+screen.choose()
 os.environ.setdefault("MPLCONFIGDIR", os.path.join(tempfile.gettempdir(), "planner-tests-matplotlib"))
 
 import pytest

@@ -14,11 +14,11 @@ import argparse
 import contextlib
 import importlib
 import json
-import os
 import sys
 from collections.abc import Iterable, Sequence
 from typing import Any
 
+from tests import screen
 from tests.benchmarks.measuring import Growth, Row
 
 ROWS = {
@@ -126,7 +126,7 @@ def main(arguments: Sequence[str] | None = None) -> None:
     unknown = [key for key in asked.keys if key not in accepted]
     if unknown:
         parser.error(f"there is no row {unknown[0]!r}; accepted are {', '.join(accepted)}")
-    os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+    screen.choose()
     keys = asked.keys or accepted
     if asked.json:
         with contextlib.redirect_stdout(sys.stderr):  # whatever a row says is not for the machine

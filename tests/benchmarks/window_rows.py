@@ -33,6 +33,7 @@ from planner.ui.curve.plot_data import Points, scene_of
 from planner.ui.display import Display
 from planner.ui.settings import Settings
 from planner.ui.shell.window import Window
+from tests import screen
 from tests.benchmarks.measuring import Row, paired, timed
 
 SAMPLE = "quince-planned"
@@ -40,7 +41,7 @@ SAMPLE = "quince-planned"
 
 def application() -> QApplication:
     """The one application, off the screen."""
-    os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+    screen.choose()
     made = QApplication.instance()
     return made if isinstance(made, QApplication) else QApplication([])
 
@@ -225,7 +226,7 @@ sys.exit(app.main(parse(["--sample", SAMPLE])))
 def process(program: str, folder: str, at_rest: bool = False) -> str:
     """Run a program of its own to its end; what it printed. Its bytecode is kept, as that of an installed program is."""
     environment = os.environ | {
-        "QT_QPA_PLATFORM": "offscreen",
+        "QT_QPA_PLATFORM": screen.PLATFORM,
         "PYTHONPATH": os.pathsep.join(path for path in sys.path if path),
         "PYTHONPYCACHEPREFIX": f"{folder}/bytecode",
         "XDG_DATA_HOME": tempfile.mkdtemp(dir=folder),

@@ -39,8 +39,8 @@ from planner.ui.files import write_whole
 from planner.ui.theme import Colours
 from planner.ui.widgets.remarks import in_words
 
-LOWEST = 180
-"""Height below which the curve cannot be read. [px]"""
+LOWEST, NARROWEST = 13, 39
+"""Height and width below which the curve cannot be read. [lines], [figures]"""
 
 _CLOSE, _BESIDE = 12.0, 14.0
 """How near to a point a click takes it, and how near to its day the cursor reads it. [px]"""
@@ -85,7 +85,7 @@ class CurveCanvas(FigureCanvasQTAgg):
         self._cursor_day: float | None = None
         self._plot = CurvePlot(self.figure, display, colours, plot_font(self.font()))
         self.setPalette(QPalette())
-        self.setMinimumHeight(LOWEST)
+        self.setMinimumHeight(LOWEST * self.fontMetrics().lineSpacing())
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAccessibleName("Fermentation curve")
         self.setWhatsThis(self.__doc__.split("\n\n")[1] if self.__doc__ else "")
@@ -286,7 +286,7 @@ class CurveCanvas(FigureCanvasQTAgg):
         return QSize(640, 400)
 
     def minimumSizeHint(self) -> QSize:
-        return QSize(320, LOWEST)
+        return QSize(NARROWEST * self.fontMetrics().horizontalAdvance("0"), self.minimumHeight())
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         self._still, self._is_bare = None, False

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import msgspec
-from PySide6.QtCore import QByteArray, QSize, Qt, QTimer, Signal
+from PySide6.QtCore import QByteArray, QEvent, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
@@ -35,10 +35,8 @@ if TYPE_CHECKING:
     from planner.ui.log.verdict import VerdictReasons
     from planner.ui.widgets.remarks import Remarks
 
-_CURVE_LOWEST, _STILL_A_CURVE = 320, 200
-"""Height of the curve at least: where there is room, and in a low window. [px]"""
-_LOW = 560
-"""Height of the pane under which the curve gives way to the log. [px]"""
+_CURVE_LOWEST, _STILL_A_CURVE = 23, 13
+"""Height of the curve at least: where there is room, and in a low window. [lines]"""
 _MARGIN = 10
 
 
@@ -308,7 +306,7 @@ class CurvePane(QWidget):
 
     def _lay_out(self) -> None:
         self._place = QWidget()
-        self._place.setMinimumHeight(_CURVE_LOWEST)
+        self._place.setMinimumHeight(self._lines(_STILL_A_CURVE))
         self._waiting = QWidget()
         self._curve_column = QVBoxLayout(self._place)
         self._curve_column.setContentsMargins(0, 0, 0, 0)
@@ -350,12 +348,30 @@ class CurvePane(QWidget):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
-        self._place.setMinimumHeight(_CURVE_LOWEST if self.height() >= _LOW else _STILL_A_CURVE)
+        self._give_way()
+
+    def event(self, event: QEvent) -> bool:
+        if event.type() == QEvent.Type.LayoutRequest:
+            self._give_way()
+        return super().event(event)
+
+    def _give_way(self) -> None:
+        """In a low window the curve gives way to the log, as long as it is still a curve."""
+        room = self.height() - self._beside_curve()
+        height = min(max(room, self._lines(_STILL_A_CURVE)), self._lines(_CURVE_LOWEST))
+        if height != self._place.minimumHeight():
+            self._place.setMinimumHeight(height)
+
+    def _beside_curve(self) -> int:
+        """Height of all but the curve, at least. [px]"""
+        return super().minimumSizeHint().height() - self._place.minimumHeight()
+
+    def _lines(self, lines: int) -> int:
+        return lines * self.fontMetrics().lineSpacing()
 
     def minimumSizeHint(self) -> QSize:
-        least = super().minimumSizeHint()
-        taken = self._place.minimumHeight() - _STILL_A_CURVE
-        return QSize(least.width(), least.height() - taken)
+        width = super().minimumSizeHint().width()
+        return QSize(width, self._beside_curve() + self._lines(_STILL_A_CURVE))
 
     def paintEvent(self, event: QPaintEvent) -> None:
         super().paintEvent(event)

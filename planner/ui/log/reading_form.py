@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import cast
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
 
 from planner.document import edits
 from planner.document.batch import Batch, Entry, Event, Hydrometer, Log, Refractometer, TasteReading
@@ -19,6 +19,7 @@ from planner.ui.log.text import hint
 from planner.ui.log.when import When, now
 from planner.ui.store import BatchStore
 from planner.ui.widgets.fields import ChoiceField
+from planner.ui.widgets.flow import Flow
 from planner.units import System
 
 CALIBRATIONS = ((293.15, "20 °C"), (288.15, "15 °C"), (288.70555555555556, "60 °F"))
@@ -204,41 +205,25 @@ class ReadingForm(QWidget):
         self.hydrometer.setWhatsThis("The temperature printed on the stem; at it the hydrometer needs no correction.")
 
     def _lay_out(self) -> None:
-        line = QHBoxLayout()
-        line.setSpacing(4)
-        for field in self._drafts():
-            if field is self.value:
-                line.addWidget(self.kind)
-            line.addWidget(field, int(field is self.note))
-        self.kind.setMinimumContentsLength(8)
-        self.kind.setSizeAdjustPolicy(ChoiceField.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
-        line.addWidget(self.add_button)
-        shared = QHBoxLayout()
-        shared.setSpacing(4)
-        shared.addWidget(self._label("&Pitched", self.pitched))
-        shared.addWidget(self.pitched)
-        shared.addWidget(self.pitched_now)
-        shared.addSpacing(8)
+        line, shared = Flow(), Flow()
+        line.add(self.when)
+        line.add(self.kind, self.value)
+        line.add(self.temperature)
+        line.add(self.note, self.add_button, growing=self.note)
         self._with = self._label("&With", self.instrument)
-        shared.addWidget(self._with)
-        shared.addWidget(self.instrument, 1)
         self._made_for = self._label("made f&or", self.hydrometer)
-        shared.addWidget(self._made_for)
-        shared.addWidget(self.hydrometer)
         self._which = self._label("which", self.refractometer)
-        shared.addWidget(self._which)
-        shared.addWidget(self.refractometer)
-        shared.addStretch(1)
-        self.hydrometer.setMinimumContentsLength(5)
+        shared.add(self._label("&Pitched", self.pitched), self.pitched, self.pitched_now)
+        shared.add(self._with, self.instrument, growing=self.instrument)
+        shared.add(self._made_for, self.hydrometer)
+        shared.add(self._which, self.refractometer)
+        self.kind.setMinimumContentsLength(8)
         self.refractometer.setMinimumContentsLength(12)
-        fixed = QSizePolicy.Policy.Fixed
-        for part in (self.when, self.value, self.temperature, self.pitched, self.add_button, self.pitched_now):
-            part.setSizePolicy(fixed, fixed)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(4)
-        column.addLayout(line)
-        column.addLayout(shared)
+        column.addWidget(line)
+        column.addWidget(shared)
 
     def _label(self, text: str, buddy: QWidget) -> QLabel:
         label = QLabel(text)

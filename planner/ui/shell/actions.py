@@ -99,6 +99,7 @@ ACTS: tuple[Act | str, ...] = (
     Act("&View", "Dar&k", "set_appearance", "", "", "appearance", "dark"),
     f"&View/{SEPARATOR}",
     Act("&View", "Fold the &recipe", "fold_recipe", "F6"),
+    Act("&View", "Fold the cur&ve", "fold_curve", "F7"),
     Act("&View", "Fold the &adjustment", "fold_adjustment", "F8"),
     Act("&View", "Show the &whole curve", "reset_zoom", "Ctrl+0"),
     Act(

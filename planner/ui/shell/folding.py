@@ -32,15 +32,18 @@ class Strip(QToolButton):
 
 
 class FoldingPane(QWidget):
-    """A titled pane whose content can be folded away; until it is put in, the room for it is empty.
+    """A pane whose content can be folded away; until it is put in, the room for it is empty.
+
+    `figures` is the width that it wants to be read with ease; without a head it is folded by key alone.
 
     Signal: `folded_changed` with whether it is folded now.
     """
 
     folded_changed = Signal(bool)
 
-    def __init__(self, title: str, parent: QWidget | None = None) -> None:
+    def __init__(self, title: str, figures: int = 0, headed: bool = True, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        self._figures, self._headed = figures, headed
         self._is_folded = False
         self._was_wide = 0
         name = QLabel(title)
@@ -64,7 +67,7 @@ class FoldingPane(QWidget):
         self._strip.setToolTip(f"Unfold {title.lower()}")
         self._strip.setAccessibleName(f"Unfold {title.lower()}")
         self._strip.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Expanding)
-        self._strip.clicked.connect(self.unfold)
+        self._strip.clicked.connect(self._open_strip)
         self._room = QWidget()
         inner = QVBoxLayout(self._room)
         inner.setContentsMargins(0, 0, 0, 0)
@@ -82,6 +85,19 @@ class FoldingPane(QWidget):
         assert room is not None
         room.addWidget(content)
         follow(self._fold, content)
+
+    def wanted_width(self) -> int:
+        """Width that it wants while it is open: that of what it holds, and enough to be read with ease. [px]"""
+        least = max(self._room.minimumSizeHint().width(), self._head.minimumSizeHint().width() if self._headed else 0)
+        return max(least, self._figures * self.fontMetrics().horizontalAdvance("0"))
+
+    def strip_width(self) -> int:
+        """Width while it is folded. [px]"""
+        return self._strip.sizeHint().width()
+
+    def holds(self, widget: QWidget) -> bool:
+        """Whether a widget is a part of the content."""
+        return self._room.isAncestorOf(widget)
 
     @property
     def is_folded(self) -> bool:
@@ -107,16 +123,21 @@ class FoldingPane(QWidget):
         """Fold if it is unfolded, unfold if it is folded."""
         self.set_folded(not self._is_folded)
 
+    def _open_strip(self) -> None:
+        self.unfold()
+        if self._headed:
+            self._fold.setFocus(Qt.FocusReason.OtherFocusReason)  # the strip that had it is gone
+
     def _arrange(self) -> None:
         splitter = self.parentWidget()
         before = splitter.sizes() if isinstance(splitter, QSplitter) else []
         if self._is_folded and before and self.isVisible():
             self._was_wide = self.width()
-        self._head.setVisible(not self._is_folded)
+        self._head.setVisible(self._headed and not self._is_folded)
         self._room.setVisible(not self._is_folded)
         self._strip.setVisible(self._is_folded)
         if self._is_folded:
-            self.setFixedWidth(self._strip.sizeHint().width())
+            self.setFixedWidth(self.strip_width())
         else:
             self.setMinimumWidth(0)  # as wide as what it holds, at least
             self.setMaximumWidth(_UNBOUNDED)
@@ -126,10 +147,9 @@ class FoldingPane(QWidget):
     def _give_room(self, splitter: QSplitter, sizes: list[int]) -> None:
         """Let the widest neighbour take what is no longer needed, or give it back; a splitter would leave it empty."""
         place = splitter.indexOf(self)
-        width = self.minimumSizeHint().width()
-        if not self._is_folded:
-            width = max(width, self._was_wide)
-        neighbour = max((n for n in range(len(sizes)) if n != place), key=sizes.__getitem__, default=place)
+        width = self.strip_width() if self._is_folded else max(self.wanted_width(), self._was_wide)
+        open_ones = (n for n in range(len(sizes)) if n != place and splitter.widget(n).maximumWidth() == _UNBOUNDED)
+        neighbour = max(open_ones, key=sizes.__getitem__, default=place)
         sizes[neighbour] += sizes[place] - width
         sizes[place] = width
         splitter.setSizes(sizes)

@@ -25,6 +25,7 @@ from planner.ui.shell.file_actions import Filing, is_accepted
 from planner.ui.shell.file_menus import FileMenus
 from planner.ui.shell.findings_list import FindingsList
 from planner.ui.shell.folding import FoldingPane
+from planner.ui.shell.making_room import MakingRoom
 from planner.ui.shell.opening import Opening
 from planner.ui.shell.recovery import Recovery
 from planner.ui.shell.self_explaining import SelfExplaining
@@ -32,6 +33,7 @@ from planner.ui.shell.status_line import StatusLine
 from planner.ui.shell.unentered import Unentered
 from planner.ui.store import BatchStore
 from planner.ui.theme import Colours
+from planner.ui.widgets.fitting import fit
 from planner.ui.widgets.remarks import reveal
 from planner.ui.widgets.splitter import PlainSplitter
 from planner.units import GravityScale, System
@@ -45,10 +47,10 @@ if TYPE_CHECKING:
     from planner.ui.shell.explaining import Explaining
 
 TITLE = "Fruit Mead Planner"
-LETTERS = (42, 78, 40)
-"""Widths of the three panes in a window that was never sized, in figures. They are never narrower than what they hold."""
-SMALLEST = (720, 440)
-"""Of the window; a full screen of 1920 by 1080 at 200 % is 960 by 540. [px]"""
+WANTED, USUAL = (39, 60, 36), (42, 78, 40)
+"""Widths of the three panes: those below which one of them folds, and those in a window never sized. [figures]"""
+SMALLEST, USUAL_SIZE = (60, 18), (183, 57)
+"""Of the window, as far as the screen reaches. [figures by lines]"""
 LATE = 200
 """After how long without an answer results are dimmed; sooner would flicker at each key. [ms]"""
 
@@ -101,29 +103,33 @@ class Window(Filing, SelfExplaining):
     # --- making
 
     def _make_panes(self) -> None:
-        self.recipe_fold = FoldingPane("Recipe")
-        self.adjustment_fold = FoldingPane("Adjustment")
+        self.recipe_fold = FoldingPane("Recipe", WANTED[0])
+        self.adjustment_fold = FoldingPane("Adjustment", WANTED[2])
+        self.curve_fold = FoldingPane("Fermentation curve", WANTED[1], headed=False)
+        self.curve_fold.put_in(self.curve)
         self.splitter = PlainSplitter(Qt.Orientation.Horizontal)
         self.splitter.setChildrenCollapsible(False)
-        for part in (self.recipe_fold, self.curve, self.adjustment_fold):
+        for part in (self.recipe_fold, self.curve_fold, self.adjustment_fold):
             self.splitter.addWidget(part)
         self.splitter.setStretchFactor(1, 1)
         figure = self.fontMetrics().horizontalAdvance("0")
-        self.splitter.setSizes([figure * letters for letters in LETTERS])
-        # On a screen too small for three panes side by side the window scrolls, until one of them is folded.
+        self.splitter.setSizes([figure * letters for letters in USUAL])
+        # Where even one pane is larger than the screen, the window scrolls.
         self.room = QScrollArea()
         self.room.setFrameShape(QScrollArea.Shape.NoFrame)
         self.room.setWidgetResizable(True)
         self.room.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.room.setWidget(self.splitter)
         self.setCentralWidget(self.room)
-        self.setMinimumSize(*SMALLEST)
+        panes = {"recipe": self.recipe_fold, "curve": self.curve_fold, "adjustment": self.adjustment_fold}
+        self.making_room = MakingRoom(self.room, self.splitter, panes)
         self.opening = Opening((
             lambda: self.curve.log, lambda: import_module("planner.ui.recipe.pane"), lambda: self._new_recipe,
             lambda: self.recipe, lambda: import_module("planner.ui.adjust.pane"), lambda: self._new_adjustment,
             lambda: self.adjustment, lambda: self.explaining,
         ), self)  # fmt: skip
         self.curve.curve_painted.connect(self.opening.go)
+        self.opening.finished.connect(self.making_room.begin)
         self.opening.finished.connect(self.recalculator.release)
 
     @cached_property
@@ -230,6 +236,7 @@ class Window(Filing, SelfExplaining):
     def _connect(self) -> None:
         self.store.changed.connect(self.show_batch)
         self.store.loaded.connect(self.take_away)
+        self.store.loaded.connect(self.making_room.expect_stage)
         self.store.modified_changed.connect(self.setWindowModified)
         self.own.changed.connect(self._show_shelf)
         self.recalculator.finished.connect(self.show_outcome)
@@ -242,16 +249,16 @@ class Window(Filing, SelfExplaining):
         self.curve.import_requested.connect(self.import_readings)
 
     def _restore_layout(self) -> None:
-        self.resize(1280, 800)
+        fit(self, *SMALLEST)
+        self.setMinimumSize(self.size())
+        fit(self, *USUAL_SIZE)
         if self.settings.window_geometry:
             self.restoreGeometry(QByteArray(self.settings.window_geometry))
         if self.settings.window_state:
             self.splitter.restoreState(QByteArray(self.settings.window_state))
         if self.settings.curve_split:
             self.curve.split = self.settings.curve_split
-        folded = self.settings.folded_panes
-        self.recipe_fold.set_folded("recipe" in folded)
-        self.adjustment_fold.set_folded("adjustment" in folded)
+        self.making_room.fold_by_hand(self.settings.folded_panes)
 
     # --- showing
 
@@ -272,6 +279,7 @@ class Window(Filing, SelfExplaining):
         if not isinstance(outcome, Outcome):
             return
         self.outcome = outcome
+        self.making_room.show_stage(outcome.headline.stage)
         self._dimming.stop()
         if self.curve.canvas is None:  # the first picture of the window shows all that it can
             self._show_curve()
@@ -348,9 +356,11 @@ class Window(Filing, SelfExplaining):
     # --- what the menus do
 
     def enter_reading(self) -> None:
+        self.curve_fold.unfold()
         self.curve.enter_reading()
 
     def reset_zoom(self) -> None:
+        self.curve_fold.unfold()
         self.curve.reset_zoom()
 
     def show_reasons(self) -> None:
@@ -358,6 +368,9 @@ class Window(Filing, SelfExplaining):
 
     def fold_recipe(self) -> None:
         self.recipe_fold.toggle()
+
+    def fold_curve(self) -> None:
+        self.curve_fold.toggle()
 
     def fold_adjustment(self) -> None:
         self.adjustment_fold.toggle()
@@ -415,6 +428,7 @@ class Window(Filing, SelfExplaining):
 
     def _go_to(self, place: str) -> None:
         if place.startswith("log"):
+            self.curve_fold.unfold()
             self.curve.go_to(place)
             return
         is_recipe = place.startswith("recipe")
@@ -461,10 +475,10 @@ class Window(Filing, SelfExplaining):
         self.settings.window_geometry = bytes(self.saveGeometry().data())
         self.settings.window_state = bytes(self.splitter.saveState().data())
         self.settings.curve_split = self.curve.split
-        names = (("recipe", self.recipe_fold), ("adjustment", self.adjustment_fold))
-        self.settings.folded_panes = (name for name, pane in names if pane.is_folded)
+        self.settings.folded_panes = self.making_room.by_hand
         self.settings.write()
         self.opening.stop()
+        self.making_room.end()
         self.recalculator.shut_down()
         if "exchange" in vars(self):
             self.exchange.watching.shut_down()

@@ -1,0 +1,136 @@
+"""Where there is no room for all panes, those that are not at work fold by themselves, and come back when there is."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+from PySide6.QtCore import QEvent, QObject
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import QApplication, QScrollArea, QSplitter, QWidget
+
+from planner.ui.shell.folding import FoldingPane
+
+_AT_WORK = {
+    "plan": ("recipe", "curve", "adjustment"),
+    "ferment": ("curve", "recipe", "adjustment"),
+    "rest": ("curve", "adjustment", "recipe"),
+    "adjust": ("adjustment", "curve", "recipe"),
+    "bottled": ("adjustment", "curve", "recipe"),
+}
+"""The pane at work in each stage of a batch, and after it the others: the last folds first."""
+
+
+class MakingRoom(QObject):
+    """Folds panes by the width of the window. What the person folds or opens by hand stays so for as long as it fits.
+
+    The pane at work is the one that was used last: opened by hand, or given the focus; at first that of the batch's stage.
+    """
+
+    def __init__(self, room: QScrollArea, splitter: QSplitter, panes: Mapping[str, FoldingPane]) -> None:
+        super().__init__(room)
+        self._room, self._splitter, self._panes = room, splitter, dict(panes)
+        self._order = [*_AT_WORK["ferment"]]
+        self._by_hand: set[str] = set()
+        self._is_whole = False
+        self._knows_stage = False
+        self._settling = False
+        room.viewport().installEventFilter(self)
+        splitter.installEventFilter(self)
+        for pane in self._panes.values():
+            pane.folded_changed.connect(self._take_by_hand)
+        application = QApplication.instance()
+        assert isinstance(application, QApplication)
+        application.focusChanged.connect(self._follow_focus)
+
+    @property
+    def by_hand(self) -> frozenset[str]:
+        """The panes that the person folded."""
+        return frozenset(self._by_hand)
+
+    def fold_by_hand(self, names: Iterable[str]) -> None:
+        """Fold what the person had folded when the program was left."""
+        self._by_hand = set(names) & set(self._panes)
+        self._show({name for name in self._panes if name not in self._by_hand})
+
+    def begin(self) -> None:
+        """The window is whole: from now on the curve may fold, too, which before has to be painted first."""
+        self._is_whole = True
+        self.settle()
+
+    def expect_stage(self) -> None:
+        """Another batch is shown: what is at work follows from its stage, once that is known."""
+        self._knows_stage = False
+
+    def end(self) -> None:
+        """The window goes."""
+        application = QApplication.instance()
+        assert isinstance(application, QApplication)
+        application.focusChanged.disconnect(self._follow_focus)
+        for watched in (self._room.viewport(), self._splitter):
+            watched.removeEventFilter(self)
+
+    def show_stage(self, stage: str) -> None:
+        """Say in which stage the batch is."""
+        if not self._knows_stage:
+            self._knows_stage = True
+            self._order = [*_AT_WORK[stage]]
+            self.settle()
+
+    def settle(self, width: int | None = None, may_unfold: bool = True) -> None:
+        """Fold and unfold so that what is open has room."""
+        if self._settling or (width is None and not self._room.isVisible()):
+            return
+        wanted = [name for name in self._order if name not in self._by_hand]
+        if not may_unfold:
+            wanted = [name for name in wanted if not self._panes[name].is_folded]
+        if not wanted:
+            self._by_hand.discard(self._order[0])
+            wanted = self._order[:1]
+        room = self._room.viewport().width() if width is None else width
+        shown = list(wanted)
+        while len(shown) > 1 and self._width_of(shown) > room:
+            shown.remove(next(n for n in reversed(shown) if n != "curve" or self._is_whole or len(shown) == 1))
+        self._show(set(shown))
+
+    def _show(self, shown: set[str]) -> None:
+        self._settling = True
+        for name, pane in self._panes.items():
+            pane.set_folded(name not in shown)
+        self._settling = False
+
+    def _width_of(self, shown: list[str]) -> int:
+        """Width of the window's room with these panes open, and the others as strips. [px]"""
+        gaps = self._splitter.handleWidth() * (len(self._panes) - 1)
+        return gaps + sum(
+            pane.wanted_width() if name in shown else pane.strip_width() for name, pane in self._panes.items()
+        )
+
+    def _take_by_hand(self, folded: bool) -> None:
+        if self._settling:
+            return
+        name = next(name for name, pane in self._panes.items() if pane is self.sender())
+        if folded:
+            self._by_hand.add(name)
+            self._order = [*(other for other in self._order if other != name), name]
+        else:
+            self._by_hand.discard(name)
+            self._put_first(name)
+        self.settle()
+
+    def _put_first(self, name: str) -> None:
+        self._order = [name, *(other for other in self._order if other != name)]
+
+    def _follow_focus(self, _old: QWidget | None, new: QWidget | None) -> None:
+        name = next(
+            (name for name, pane in self._panes.items() if new is not None and pane.holds(new) and not pane.is_folded),
+            None,
+        )
+        if name is not None and self._is_whole:
+            self._put_first(name)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if watched is self._room.viewport() and isinstance(event, QResizeEvent):
+            self.settle(event.size().width())
+        elif watched is self._splitter and event.type() == QEvent.Type.LayoutRequest:
+            self.settle(may_unfold=False)  # a longer number makes room for itself; a shorter one moves nothing
+        return super().eventFilter(watched, event)
