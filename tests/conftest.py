@@ -6,13 +6,13 @@ import gc
 import os
 import tempfile
 
+import pytest
+from hypothesis import settings
+
 from tests import screen
 
 screen.choose()
 os.environ.setdefault("MPLCONFIGDIR", os.path.join(tempfile.gettempdir(), "planner-tests-matplotlib"))
-
-import pytest
-from hypothesis import settings
 
 settings.register_profile("planner", deadline=None, max_examples=60)
 settings.load_profile("planner")

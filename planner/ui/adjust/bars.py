@@ -26,7 +26,8 @@ _ROWS = (
     ("Body", "viscosity", BODY_STEP),
     ("Alcohol", "alcohol", ALCOHOL_STEP),
 )
-_HEIGHT = 24
+_WIDTH, _HEIGHT = 40, 1.6
+"""Width of all rulers and height of each. [figures], [lines]"""
 
 
 class Bar(NamedTuple):
@@ -58,7 +59,8 @@ class ChangeBars(QWidget):
         )
 
     def sizeHint(self) -> QSize:
-        return QSize(280, _HEIGHT * len(_ROWS))
+        metrics = self.fontMetrics()
+        return QSize(_WIDTH * metrics.horizontalAdvance("0"), round(_HEIGHT * metrics.height()) * len(_ROWS))
 
     @property
     def bars(self) -> tuple[Bar, ...]:
@@ -89,15 +91,16 @@ class ChangeBars(QWidget):
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.setFont(theme.tabular(small(self.font())))
         metrics = painter.fontMetrics()
+        high = self.height() / len(_ROWS)
         left = metrics.horizontalAdvance("Sweetness") + 8.0
         right = metrics.horizontalAdvance(f"{MINUS}<1") + 8.0
         most = max(FEWEST, *(abs(bar.steps) for bar in self._bars)) if self._bars else FEWEST
         for place, bar in enumerate(self._bars):
-            room = QRectF(left, place * _HEIGHT, self.width() - left - right, _HEIGHT)
+            room = QRectF(left, place * high, self.width() - left - right, high)
             painter.setPen(QColor(tones.text))
             middle = Qt.AlignmentFlag.AlignVCenter
-            painter.drawText(QRectF(0, room.top(), left, _HEIGHT), middle, bar.caption)
-            painter.drawText(QRectF(self.width() - right, room.top(), right, _HEIGHT),
+            painter.drawText(QRectF(0, room.top(), left, high), middle, bar.caption)
+            painter.drawText(QRectF(self.width() - right, room.top(), right, high),
                              middle | Qt.AlignmentFlag.AlignRight, self._told(bar))  # fmt: skip
             self._draw_ruler(painter, tones, room, bar.steps, most)
         painter.end()

@@ -32,6 +32,7 @@ from planner.ui.recalculator import Recalculator
 from planner.ui.theme import Colours, set_tone
 from planner.ui.widgets.check_box import CheckBox
 from planner.ui.widgets.fields import ChoiceField
+from planner.ui.widgets.fitting import fit
 
 _SEPARATORS = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "bars"}
 _WIDEST_QUESTION = 220
@@ -90,7 +91,7 @@ class ImportDialog(QDialog):
         self._recalculator.failed.connect(self._show_failure)
         self._recalculator.busy.connect(self._show_busy)
         self.setWindowTitle("Watch a file" if to_watch else "Import readings")
-        self.resize(920, 600)
+        fit(self, figures=131, lines=43)
         self._build(colours)
         self._recalculator.request(self._request)
 

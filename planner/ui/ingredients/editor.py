@@ -25,6 +25,7 @@ from planner.ui.files import FileError
 from planner.ui.ingredients.form import IngredientForm
 from planner.ui.ingredients.own_shelf import OwnShelf
 from planner.ui.theme import set_tone
+from planner.ui.widgets.fitting import fit
 from planner.ui.widgets.remarks import Remark, small
 from planner.ui.widgets.search_field import SearchField
 from planner.wording.finding import Level
@@ -56,7 +57,6 @@ class IngredientEditor(QDialog):
         self.form: IngredientForm | None = None
         """The values of the ingredient that is chosen; None while none is."""
         self.setWindowTitle("My ingredients")
-        self.resize(860, 560)
         self.list = QListWidget()
         self.list.setAccessibleName("My ingredients")
         self.nothing = QLabel("None yet: copy one above.")
@@ -77,6 +77,7 @@ class IngredientEditor(QDialog):
         shelf.changed.connect(self._fill)
         self._fill()
         self._show(None)
+        fit(self, figures=123, lines=40)
 
     def _arrange(self) -> None:
         intro = QLabel(_INTRO)

@@ -12,10 +12,11 @@ from planner.timeline.verdict import Verdict
 from planner.ui.display import Display
 from planner.ui.theme import set_tone
 from planner.ui.widgets.emptying import empty
+from planner.ui.widgets.fitting import fit
 from planner.ui.widgets.remarks import in_words
 from planner.wording.phrases import Words
 
-_WIDTH, _HEIGHT = 460, 460
+_FIGURES, _LINES = 66, 33
 
 
 class VerdictReasons(QDialog):
@@ -44,7 +45,7 @@ class VerdictReasons(QDialog):
         whole = QVBoxLayout(self)
         whole.addWidget(scroll, 1)
         whole.addWidget(self.decided, 0, Qt.AlignmentFlag.AlignLeft)
-        self.resize(_WIDTH, _HEIGHT)
+        fit(self, _FIGURES, _LINES)
 
     def show_outcome(self, outcome: Outcome) -> None:
         """Show the reasons of another outcome."""

@@ -22,11 +22,12 @@ from planner.ui.display import SPACE, Display
 from planner.ui.recalculator import Recalculator
 from planner.ui.theme import set_tone
 from planner.ui.widgets.emptying import empty
+from planner.ui.widgets.fitting import fit
 from planner.ui.widgets.remarks import in_words, small
 from planner.units import Kind
 
-_COLUMN = 168
-"""Width of a column of words. [px]"""
+_COLUMN, _CAPTIONS = 24, 14
+"""Widths of a column of words, and of the captions before them. [figures]"""
 
 RISKS = {
     Risk.NONE: "None: nothing is left to ferment.",
@@ -71,7 +72,7 @@ class RoutesDialog(QDialog):
     def __init__(self, catalogue: Catalogue, display: Display, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setWindowTitle("Routes to the glass")
-        self.resize(1230, 700)
+        fit(self, figures=176, lines=50)
         self._catalogue, self._display = catalogue, display
         self._found: tuple[Route, ...] = ()
         self._batch: Batch | None = None
@@ -225,7 +226,8 @@ class RoutesDialog(QDialog):
         label = QLabel(text)
         label.setWordWrap(True)
         label.setFont(theme.tabular(small(label.font())))
-        label.setFixedWidth(_COLUMN if tone != "dim" else 92)
+        figures = _CAPTIONS if tone == "dim" else _COLUMN
+        label.setFixedWidth(figures * self.fontMetrics().horizontalAdvance("0"))
         label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         if tone:
             set_tone(label, tone)

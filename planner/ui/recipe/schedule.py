@@ -37,6 +37,7 @@ from planner.ui.recipe.ticks import TickDelegate
 from planner.ui.store import BatchStore
 from planner.ui.theme import set_tone
 from planner.ui.widgets.fields import CommitLine
+from planner.ui.widgets.fitting import fit
 from planner.ui.widgets.remarks import in_words
 
 _CHECK = Qt.ItemFlag.ItemIsEnabled | Qt.ItemFlag.ItemIsSelectable | Qt.ItemFlag.ItemIsUserCheckable
@@ -97,7 +98,7 @@ class ScheduleDialog(QDialog):
     ) -> None:
         super().__init__(parent)
         self.setWindowTitle("Schedule")
-        self.resize(940, 600)
+        fit(self, figures=134, lines=43)
         self._catalogue, self._display = catalogue, display
         self._acts = Acts(store, self)
         self._outcome: Outcome | None = None

@@ -6,6 +6,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QDialog, QLabel, QListView, QListWidget, QListWidgetItem, QVBoxLayout, QWidget
 
 from planner.ui.display import Display
+from planner.ui.widgets.fitting import fit
 from planner.ui.widgets.remarks import icon, in_words
 from planner.wording.finding import Finding, Level
 
@@ -30,7 +31,7 @@ class FindingsList(QDialog):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setWindowTitle("Findings")
-        self.resize(560, 380)
+        fit(self, figures=80, lines=27)
         self._list = QListWidget()
         self._list.setWordWrap(True)
         self._list.setSpacing(3)

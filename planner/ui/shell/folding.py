@@ -148,7 +148,8 @@ class FoldingPane(QWidget):
         """Let the widest neighbour take what is no longer needed, or give it back; a splitter would leave it empty."""
         place = splitter.indexOf(self)
         width = self.strip_width() if self._is_folded else max(self.wanted_width(), self._was_wide)
-        open_ones = (n for n in range(len(sizes)) if n != place and splitter.widget(n).maximumWidth() == _UNBOUNDED)
+        others = (splitter.widget(n) for n in range(len(sizes)) if n != place)
+        open_ones = (splitter.indexOf(other) for other in others if other and other.maximumWidth() == _UNBOUNDED)
         neighbour = max(open_ones, key=sizes.__getitem__, default=place)
         sizes[neighbour] += sizes[place] - width
         sizes[place] = width

@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QApplication, QDialog, QDialogButtonBox, QTextBrow
 from planner import __version__
 from planner.reference.catalogue import Catalogue
 from planner.reference.sources import KINDS
+from planner.ui.widgets.fitting import fit
 
 _NOTE_WIDTH = 540.0
 """Of a note that explains, about. [px]"""
@@ -56,7 +57,7 @@ class Reader(QDialog):
     def __init__(self, title: str, html: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setWindowTitle(title)
-        self.resize(640, 520)
+        fit(self, figures=92, lines=37)
         page = QTextBrowser()
         page.setAccessibleName(title)
         page.setOpenExternalLinks(False)

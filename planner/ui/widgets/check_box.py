@@ -16,8 +16,8 @@ from PySide6.QtWidgets import (
 
 from planner.ui import theme
 
-_BOX = 14
-"""Edge of the box. [px]"""
+_DRAWN = 14.0
+"""Edge of the box as its tick is written here. [px]"""
 _GAP = 6
 """Between the box and its words. [px]"""
 _WORDS = (
@@ -36,21 +36,26 @@ class CheckBox(QCheckBox):
         policy.setHeightForWidth(True)
         self.setSizePolicy(policy)
 
+    @property
+    def _box(self) -> int:
+        """Edge of the box. [px]"""
+        return self.fontMetrics().ascent() + 2
+
     def sizeHint(self) -> QSize:
         words = self.fontMetrics().size(Qt.TextFlag.TextShowMnemonic, self.text())
-        return QSize(_BOX + _GAP + words.width(), max(_BOX, words.height()))
+        return QSize(self._box + _GAP + words.width(), max(self._box, words.height()))
 
     def minimumSizeHint(self) -> QSize:
         metrics = self.fontMetrics()
         longest = max((metrics.horizontalAdvance(word) for word in self.text().split()), default=0)
-        return QSize(_BOX + _GAP + longest, max(_BOX, metrics.height()))
+        return QSize(self._box + _GAP + longest, max(self._box, metrics.height()))
 
     def hasHeightForWidth(self) -> bool:
         return True
 
     def heightForWidth(self, width: int) -> int:
-        room = QRect(0, 0, max(width - _BOX - _GAP, 1), 10_000)
-        return max(_BOX, self.fontMetrics().boundingRect(room, _WORDS, self.text()).height())
+        room = QRect(0, 0, max(width - self._box - _GAP, 1), 10_000)
+        return max(self._box, self.fontMetrics().boundingRect(room, _WORDS, self.text()).height())
 
     def hitButton(self, place: QPoint) -> bool:
         wide = min(self.sizeHint().width(), self.width())
@@ -60,7 +65,7 @@ class CheckBox(QCheckBox):
         option = QStyleOptionButton()
         self.initStyleOption(option)
         painter = QStylePainter(self)
-        option.rect = self.rect().adjusted(_BOX + _GAP, 0, 0, 0)
+        option.rect = self.rect().adjusted(self._box + _GAP, 0, 0, 0)
         painter.drawItemText(option.rect, _WORDS, self.palette(), self.isEnabled(), self.text(), self.foregroundRole())
         if self.hasFocus():
             focus = QStyleOptionFocusRect()
@@ -72,7 +77,7 @@ class CheckBox(QCheckBox):
         painter.end()
 
     def _paint_box(self, painter: QPainter, tones: theme.Colours, is_under: bool) -> None:
-        place = QRect(0, (self.height() - _BOX) // 2, _BOX, _BOX)
+        place = QRect(0, (self.height() - self._box) // 2, self._box, self._box)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.setPen(QPen(QColor(tones.accent if is_under or self.hasFocus() else tones.edge), 1.0))
         painter.setBrush(QColor(tones.base))
@@ -84,4 +89,5 @@ class CheckBox(QCheckBox):
             painter.setPen(ink)
             painter.setBrush(Qt.BrushStyle.NoBrush)
             painter.translate(place.topLeft())
+            painter.scale(self._box / _DRAWN, self._box / _DRAWN)
             painter.drawPolyline(_TICK)

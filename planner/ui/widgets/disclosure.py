@@ -8,8 +8,8 @@ from PySide6.QtWidgets import QAbstractButton, QSizePolicy, QWidget
 
 from planner.ui import theme
 
-_ARROW = 20
-"""Room for the triangle. [px]"""
+_DRAWN_FOR = 15.0
+"""Height of the letters beside which the triangle is drawn as it is written here. [px]"""
 
 
 class Disclosure(QAbstractButton):
@@ -28,7 +28,12 @@ class Disclosure(QAbstractButton):
     def sizeHint(self) -> QSize:
         metrics = self.fontMetrics()
         words = metrics.horizontalAdvance(self.text()) + 6 if self.text() else 0
-        return QSize(_ARROW + words, metrics.height() + 4)
+        return QSize(self._arrow + words, metrics.height() + 4)
+
+    @property
+    def _arrow(self) -> int:
+        """Room for the triangle. [px]"""
+        return self.fontMetrics().height() + 5
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
@@ -55,11 +60,13 @@ class Disclosure(QAbstractButton):
         painter.setPen(Qt.PenStyle.NoPen)
         painter.setBrush(QColor(tones.dim))
         painter.save()
-        painter.translate(_ARROW / 2.0, self.height() / 2.0)
+        painter.translate(self._arrow / 2.0, self.height() / 2.0)
+        scale = self.fontMetrics().height() / _DRAWN_FOR
+        painter.scale(scale, scale)
         painter.rotate(90.0 if self.isChecked() else 0.0)
         painter.drawPolygon(QPolygonF([QPointF(-2.0, -4.0), QPointF(2.5, 0.0), QPointF(-2.0, 4.0)]))
         painter.restore()
         painter.setPen(QColor(tones.text))
         flags = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
-        painter.drawText(self.rect().adjusted(_ARROW, 0, 0, 0), flags, self.text())
+        painter.drawText(self.rect().adjusted(self._arrow, 0, 0, 0), flags, self.text())
         painter.end()

@@ -20,8 +20,11 @@ from planner.units import Kind, System
 
 ENTER = (Qt.Key.Key_Return, Qt.Key.Key_Enter)
 _WIDE, _FIXED = QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed
-BUTTON = 20
-"""Width of the buttons at the ends of a line. [px]"""
+
+
+def button_width(widget: QWidget) -> int:
+    """Width of the buttons at the ends of a line. [px]"""
+    return widget.fontMetrics().height() + 5
 
 
 class Column(msgspec.Struct, frozen=True, kw_only=True):
@@ -138,7 +141,7 @@ class LineRow(QWidget):
     def _arrange(self) -> None:
         self.remove.setText("×")
         self.remove.setAutoRaise(True)
-        self.remove.setFixedWidth(BUTTON)
+        self.remove.setFixedWidth(button_width(self))
         policy = self.remove.sizePolicy()
         policy.setRetainSizeWhenHidden(True)
         self.remove.setSizePolicy(policy)
@@ -161,7 +164,7 @@ class LineRow(QWidget):
         self._grid.setVerticalSpacing(2)
         self._grid.setColumnStretch(1, 1)
         if self.disclosure is not None:
-            self.disclosure.setFixedWidth(BUTTON)
+            self.disclosure.setFixedWidth(button_width(self))
             self._grid.addWidget(self.disclosure, 0, 0)
         for place, row in enumerate(rows):
             row.setSpacing(4)

@@ -12,13 +12,13 @@ from PySide6.QtWidgets import QApplication, QHBoxLayout, QSizePolicy, QVBoxLayou
 from planner.ui.display import Display
 from planner.ui.widgets.fields import ChoiceField, CommitLine
 from planner.ui.widgets.line_row import (
-    BUTTON,
     ENTER,
     ChoiceColumn,
     Column,
     LineDetails,
     LineRow,
     QuantityColumn,
+    button_width,
     go_to,
     link,
 )
@@ -72,7 +72,8 @@ class LineEditor(QWidget):
         self._column.setContentsMargins(0, 0, 0, 0)
         self._column.setSpacing(4)
         last = QHBoxLayout()
-        last.setContentsMargins(BUTTON + 2 if details is not None else 0, 0, BUTTON + 4, 0)
+        button = button_width(self)
+        last.setContentsMargins(button + 2 if details is not None else 0, 0, button + 4, 0)
         last.addWidget(self.empty, 1)
         self._column.addLayout(last)
 

@@ -11,8 +11,8 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QWidget
 from planner.model.span import Span
 from planner.ui import theme
 
-_HEIGHT = 16
-_WIDTH = 84
+_WIDTH = 12
+"""Width of a bar. [figures]"""
 _DOT = 7.0
 _ROOM = 1.5
 """How much longer than the span an axis is that the bar finds for itself. [parts of the span]"""
@@ -35,7 +35,8 @@ class SpanBar(QWidget):
         self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
 
     def sizeHint(self) -> QSize:
-        return QSize(_WIDTH, _HEIGHT)
+        metrics = self.fontMetrics()
+        return QSize(_WIDTH * metrics.horizontalAdvance("0"), metrics.height() + 1)
 
     @property
     def axis(self) -> tuple[float, float] | None:
