@@ -86,6 +86,12 @@ class FoldingPane(QWidget):
         room.addWidget(content)
         follow(self._fold, content)
 
+    def minimumSizeHint(self) -> QSize:
+        least = super().minimumSizeHint()
+        inner = self._room.layout()
+        is_empty = inner is None or inner.isEmpty()
+        return least.expandedTo(QSize(self.wanted_width(), 0)) if is_empty and not self._is_folded else least
+
     def wanted_width(self) -> int:
         """Width that it wants while it is open: that of what it holds, and enough to be read with ease. [px]"""
         least = max(self._room.minimumSizeHint().width(), self._head.minimumSizeHint().width() if self._headed else 0)

@@ -34,7 +34,8 @@ class MakingRoom(QObject):
         self._is_whole = False
         self._knows_stage = False
         self._settling = False
-        room.viewport().installEventFilter(self)
+        self._viewport = room.viewport()
+        self._viewport.installEventFilter(self)
         splitter.installEventFilter(self)
         for pane in self._panes.values():
             pane.folded_changed.connect(self._take_by_hand)
@@ -66,7 +67,7 @@ class MakingRoom(QObject):
         application = QApplication.instance()
         assert isinstance(application, QApplication)
         application.focusChanged.disconnect(self._follow_focus)
-        for watched in (self._room.viewport(), self._splitter):
+        for watched in (self._viewport, self._splitter):
             watched.removeEventFilter(self)
 
     def show_stage(self, stage: str) -> None:
@@ -86,10 +87,11 @@ class MakingRoom(QObject):
         if not wanted:
             self._by_hand.discard(self._order[0])
             wanted = self._order[:1]
-        room = self._room.viewport().width() if width is None else width
-        shown = list(wanted)
-        while len(shown) > 1 and self._width_of(shown) > room:
-            shown.remove(next(n for n in reversed(shown) if n != "curve" or self._is_whole or len(shown) == 1))
+        room = self._viewport.width() if width is None else width
+        shown = wanted[:1] if self._is_whole or "curve" not in wanted else ["curve"]
+        for name in wanted:
+            if name not in shown and self._width_of([*shown, name]) <= room:
+                shown.append(name)
         self._show(set(shown))
 
     def _show(self, shown: set[str]) -> None:
@@ -125,11 +127,11 @@ class MakingRoom(QObject):
             (name for name, pane in self._panes.items() if new is not None and pane.holds(new) and not pane.is_folded),
             None,
         )
-        if name is not None and self._is_whole:
+        if name is not None and self._is_whole and not self._settling:  # where a pane folds, its focus goes elsewhere
             self._put_first(name)
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
-        if watched is self._room.viewport() and isinstance(event, QResizeEvent):
+        if watched is self._viewport and isinstance(event, QResizeEvent):
             self.settle(event.size().width())
         elif watched is self._splitter and event.type() == QEvent.Type.LayoutRequest:
             self.settle(may_unfold=False)  # a longer number makes room for itself; a shorter one moves nothing
