@@ -6,7 +6,7 @@ from planner.adjusting.additions import Given, liquid_of
 from planner.adjusting.base_mead import Basis
 from planner.adjusting.bottle_safety import HANDLING, HEATED_STEP, IN_BOTTLES, bottled_danger
 from planner.adjusting.mead import Mead
-from planner.adjusting.refermentation_risk import Risk, consequence, stillness
+from planner.adjusting.refermentation_risk import Risk, clears_below, consequence, stillness
 from planner.adjusting.stabilisation import BY_HEAT, BY_SALTS, Keeping, keepers, keeping, logged_as_stabilised
 from planner.document.batch import Addition, Batch
 from planner.document.bottled import bottled
@@ -96,7 +96,8 @@ def _danger(batch: Batch, mead: Mead, catalogue: Catalogue) -> Said | None:
         return None
     still = stillness(mead, catalogue.yeast(batch.recipe.yeast.key).tolerance, False)
     added = sum(effect.fermentable for effect in mead.effects) / mead.after.volume.typical
-    left = still.sugar.typical > STILL_SWEET and mead.basis in (Basis.AT_REST, Basis.MEASURED)
+    found = mead.known is not None and mead.known.by_test  # what a test found is there, however little
+    left = (found or still.sugar.typical > STILL_SWEET) and mead.basis in (Basis.AT_REST, Basis.MEASURED)
     if still.risk < Risk.REAL or not (added > ADDED or left):
         return None
     sentence = say(f"Do not bottle this yet: up to {{}} of sugar can still ferment, and would {consequence(still.gauge)}.",
@@ -184,12 +185,21 @@ def _is_dull(keys: list[str], catalogue: Catalogue) -> bool:
     return all(catalogue.additive(key).group == "stabiliser" for key in keys)
 
 
+def _before_bottling(batch: Batch, mead: Mead, catalogue: Catalogue) -> Words:
+    """What is left to do once all is stirred in: a test is asked for where one is missing and can clear it."""
+    still = stillness(mead, catalogue.yeast(batch.recipe.yeast.key).tolerance, keeping(batch, mead) is Keeping.DONE)
+    clear = clears_below(mead)
+    if still.risk != Risk.UNSURE or clear is None:
+        return say("Let it settle, and read it again in two weeks. If the gravity has not moved, bottle it.")
+    return say("Let it settle, and read it again in two weeks. If the gravity has not moved, test it for sugar: bottle it at {} or "
+               "less.", phrases.concentration(clear))  # fmt: skip
+
+
 def _next(batch: Batch, mead: Mead, catalogue: Catalogue) -> Words:
     keys = _keys(batch, mead)
     tasted = [key for key in keys if catalogue.additive(key).group not in NOT_TASTED]
     if all(_is_in(batch, mead, key) for key in keys):
-        return say("Let it settle and read it again in two weeks; if the gravity has not moved and nothing is left to ferment, "
-                   "bottle it.")  # fmt: skip
+        return _before_bottling(batch, mead, catalogue)
     if not tasted:
         first = "" if mead.ph_measured else "Measure the pH, it decides the doses; then "
         text = first + "weigh exactly and stir in once it is at rest."

@@ -17,11 +17,12 @@ from planner.adjusting.additions import liquid_of, stirred
 from planner.adjusting.bottle_safety import HANDLING
 from planner.adjusting.mead import Mead
 from planner.adjusting.stabilisation import Keeping, keeping
-from planner.adjusting.sugar_test import SAME_MEAD, SUGAR_TEST_ERROR
+from planner.adjusting.sugar_test import SAME_MEAD, SUGAR_TEST_ERROR, found_by
 from planner.document.batch import Addition, Batch, Event, What
 from planner.document.bottled import bottled
 from planner.document.pitch_date import days as days_of
 from planner.model.liquid import Liquid, alcohol, fermentable, gravity, volume
+from planner.model.span import Span
 from planner.reference.catalogue import Catalogue
 from planner.timeline.readings import DOSED, Logged, Path, Rows, columns_of
 from planner.wording import phrases
@@ -35,6 +36,9 @@ NOTICED = 0.0005
 STILL_AT_WORK = (0.010, 0.002)
 """A gravity so far above dry, and fallen by so much since the one before, is of a ferment at work. [-] What is stirred in
 then ferments with the rest. Estimate; ten lines and two lines of the stem."""
+
+UNSEEN = ("maltose",)
+"""Sugars that yeast takes and a test for glucose and fructose does not find. From memory."""
 
 OFF = 0.0035
 """Difference between a gravity and that of the mead with what was stirred in that is worth a word. [-] As `evidence.RISE`:
@@ -170,6 +174,36 @@ def beside_doses(batch: Batch, rows: Rows, mead: Mead, catalogue: Catalogue) -> 
     found = Rows(map(beside, rows))
     found.columns = columns_of(rows)
     return found
+
+
+def sugar_by_dosed_test(batch: Batch, rows: Sequence[Logged], mead: Mead, catalogue: Catalogue) -> Span | None:
+    """Sugar of the mead before its doses by the last test after one: what the test must have found of them is taken off.
+
+    Parameters
+    ----------
+    batch : Batch
+        Its log holds the doses. [as its fields]
+    rows : sequence of Logged
+        See `apart_from_doses`. [as their fields]
+    mead : Mead
+        The mead before its additions, and with them. [as its fields]
+    catalogue : Catalogue
+        The shelf. [-]
+
+    Returns
+    -------
+    Span or None
+        None without such a test. [kg/m^3]
+    """
+    tests = [row for row in rows if row.tells == DOSED and row.kind == "sugar" and not row.excluded]
+    if not tests:
+        return None
+    test = max(tests, key=lambda row: (row.day or 0.0, row.index))
+    doses = [dose for dose in _doses(batch, catalogue) if dose.when <= (test.day or 0.0, test.index)]
+    base = mead.base.member(0)
+    *_, mix = _with(base, doses, batch.adjustment.additions, catalogue)
+    found = float(fermentable(mix.without(*UNSEEN)) - fermentable(base.without(*UNSEEN)))
+    return Span(*(max(bound * float(volume(mix)) - found, 0.0) / float(volume(base)) for bound in found_by(test.sugar)))
 
 
 def dosed_findings(batch: Batch, rows: tuple[Logged, ...], mead: Mead, catalogue: Catalogue) -> Iterator[Finding]:

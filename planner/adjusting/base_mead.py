@@ -8,6 +8,7 @@ import msgspec
 import numpy as np
 import numpy.typing as npt
 
+from planner.adjusting.contradiction import along, sweeter, torn
 from planner.adjusting.sugar_test import (
     PER_SUGAR,
     differs,
@@ -119,6 +120,7 @@ def standing(
     rests: bool,
     catalogue: Catalogue,
     so_far: AlcoholSoFar | None = None,
+    tested: Span | None = None,
 ) -> Standing:
     """Where the mead stands before its additions.
 
@@ -142,6 +144,8 @@ def standing(
         The shelf. [-]
     so_far : AlcoholSoFar, optional
         Alcohol by the log. The mead has no other, as long as it is the mead that was read. [as its fields]
+    tested : Span, optional
+        Sugar by a test that was made after something was stirred in, without what that brought. [kg/m^3]
 
     Returns
     -------
@@ -150,6 +154,8 @@ def standing(
     """
     measured = batch.adjustment.gravity
     liquid, basis, day, present = _known(measured, ahead, rows, after, kind, rests)
+    tested = tested if basis in (Basis.AT_REST, Basis.MEASURED) else None
+    liquid, contradicts = (liquid, False) if tested is None else _as_tested(liquid, ahead, tested)
     told = _alcohol(measured, basis, after, so_far)
     liquid = liquid if told is None else as_told(liquid, told)
     rival = None if told is None or basis is Basis.FORECAST or so_far is None else so_far.rival
@@ -179,9 +185,22 @@ def standing(
         by_log=told is not None or (after is not None and (basis is not Basis.MEASURED or present is not None)),
         kept_at=_kept_at(done, rows),
         differs=None if other is None else (other.gravity, other.day or 0.0),
-        by_test=sugar_by_test(rows, heavy) is not None,
-        torn=rival is not None,
+        by_test=tested is not None or sugar_by_test(rows, heavy) is not None,
+        torn=rival is not None or contradicts,
     )
+
+
+def _as_tested(liquid: Liquid, ahead: Expected, tested: Span) -> tuple[Liquid, bool]:
+    """The mead with the sugar of a test, and whether that contradicts what was known.
+
+    Where the test finds what was thought likely, the narrower of both holds. More than that is believed at once, because
+    bottles are at stake; if it finds less than can be, both stay possible.
+    """
+    known = Span.of(fermentable(liquid) / volume(liquid))
+    if known.low <= tested.typical <= known.high:
+        tested = Span(max(known.low, tested.low), tested.typical, min(known.high, tested.high))
+    found = with_sugar(ahead.whole, ahead.yields, Span.of(gravity(liquid)), tested)
+    return (torn(liquid, found), True) if tested.high < known.low else (found, False)
 
 
 def _kept_at(done: Recipe, rows: tuple[Logged, ...]) -> tuple[float, float | None] | None:
@@ -212,9 +231,9 @@ def _known(
         same = here is not None and abs(here.gravity.typical - measured) <= SAME_MEAD
         if tested is None and resting and now is not None and same:
             return with_sugar(must, yields, _read(measured), doubted(now.sugar)), Basis.MEASURED, None, now
-        liquid = at_gravity(must, yields, measured, tested, differs(rows, measured) is not None)
+        liquid = at_gravity(must, yields, measured, tested)
         if tested is not None and rose_since_test(rows, measured):
-            liquid = _sweeter(liquid, at_gravity(must, yields, measured))
+            liquid = sweeter(liquid, at_gravity(must, yields, measured))
         return liquid, Basis.MEASURED, None, None
     if after is not None and now is not None and here is not None:
         if resting:
@@ -234,12 +253,6 @@ def _known(
         liquid = at_gravity(must, yields, last.gravity, sugar_by_test(rows, last.gravity))
         return liquid, Basis.AT_REST, Span.exactly(last.day or 0.0), None
     return ahead.finished, Basis.FORECAST, Span.of(ahead.finish_day), None
-
-
-def _sweeter(one: Liquid, other: Liquid) -> Liquid:
-    """The one of two with more sugar for yeast in its typical member: glass bursts at it."""
-    first, second = (float((fermentable(liquid) / volume(liquid))[0]) for liquid in (one, other))
-    return one if first >= second else other
 
 
 def _alcohol(measured: float | None, basis: Basis, after: Posterior | None, so_far: AlcoholSoFar | None) -> Span | None:
@@ -346,48 +359,6 @@ def _otherwise_dissolved(liquid: Liquid, wanted: Array) -> Liquid:
     return Liquid(np.where(off, with_gravity(found, wanted, SUGARS).masses, found.masses)) if np.any(off) else found
 
 
-def along(must: Liquid, yields: Yields, sugar: Span) -> Liquid:
-    """The mead of each member, by mass balance, that has so much fermentable sugar left, whatever its gravity.
-
-    Parameters
-    ----------
-    must : Liquid
-        Musts at pitching, shape (components, m). [kg]
-    yields : Yields
-        Products per hexose. [kg/kg]
-    sugar : Span
-        Fermentable sugar left. [kg/m^3]
-
-    Returns
-    -------
-    Liquid
-        Shape (components, m). [kg]
-    """
-    left = sugar.at(scores("mead/sugar left", must.masses.shape[1] - 1), 0.0)
-    liquid = must
-    for _ in range(3):  # its volume changes with what is left
-        liquid = partly_fermented(must, np.minimum(left * volume(liquid), fermentable(must)), yields)
-    return liquid
-
-
-def torn(first: Liquid, second: Liquid) -> Liquid:
-    """Two states of a mead of which nothing tells which it is: half of the members each, the typical one of the first.
-
-    Parameters
-    ----------
-    first, second : Liquid
-        Shape (components, m). [kg]
-
-    Returns
-    -------
-    Liquid
-        Shape (components, m). [kg]
-    """
-    return Liquid(
-        np.where(scores("mead/which instrument", first.masses.shape[1] - 1) <= 0.0, first.masses, second.masses)
-    )
-
-
 def _disagree(must: Liquid, yields: Yields, by_gravity: Liquid, sugar: float) -> bool:
     """Whether a sugar test is further from what gravity tells than other extract of this must can account for."""
     dry = partly_fermented(must, 0.0 * fermentable(must), yields)
@@ -397,9 +368,7 @@ def _disagree(must: Liquid, yields: Yields, by_gravity: Liquid, sugar: float) ->
     return abs(told - sugar) > reach(sugar, max(SUGAR_DOUBT[0], SUGAR_DOUBT[1] * sugar) / Z_90, float(own))
 
 
-def at_gravity(
-    must: Liquid, yields: Yields, measured: float, sugar: Span | None = None, undated: bool = False
-) -> Liquid:
+def at_gravity(must: Liquid, yields: Yields, measured: float, sugar: Span | None = None) -> Liquid:
     """The mead of each member that has a measured gravity.
 
     Where a member's must passes through that gravity, sugar is what is left; where even dry it would be heavier or
@@ -416,8 +385,6 @@ def at_gravity(
     sugar : Span or None
         Fermentable sugar by a test; the gravity then tells what else is dissolved. Where that cannot be, half of the members
         believe the test. [kg/m^3]
-    undated : bool
-        Whether the gravity may be older than the test: the typical member then believes whichever leaves more sugar. [-]
 
     Returns
     -------
@@ -428,9 +395,7 @@ def at_gravity(
     if sugar is not None:
         by_gravity = at_gravity(must, yields, measured)
         if _disagree(must, yields, by_gravity, sugar.typical):
-            by_test = along(must, yields, sugar)
-            other_first = undated and _sweeter(by_gravity, by_test) is by_test
-            return torn(by_test, by_gravity) if other_first else torn(by_gravity, by_test)
+            return torn(by_gravity, along(must, yields, sugar))
         return with_sugar(must, yields, _read(measured), sugar)
     wanted, total = _read(measured).at(scores("mead/gravity", members), 0.7), fermentable(must)
     share = solve_increasing(lambda s: gravity(partly_fermented(must, s * total, yields)), wanted, 0.0, 1.0, 1e-7)

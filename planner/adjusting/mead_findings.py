@@ -96,6 +96,10 @@ def _stillness(batch: Batch, catalogue: Catalogue, mead: Mead) -> Iterator[Findi
     end = f"enough to {consequence(still.gauge)}"
     where = "adjustment.additions" if added > 0.5 else "adjustment"
     allowed = keepers(batch.recipe.rules)
+    found = mead.known is not None and mead.known.by_test  # what a test found is there, however little
+    left_by_yeast = found or left.typical > STILL_SWEET
+    begun = batch.adjustment.additions or mead.measured or mead.given
+    say = error if begun else warning  # as long as nobody adjusts it, it is a mead that waits, and no mistake
     early = kept is Keeping.PLANNED and mead.basis in (Basis.EXPECTED, Basis.FORECAST)
     if early and still.risk >= Risk.REAL:
         yield warning(where, f"Up to {{}} of sugar can still ferment, until what is planned is done{_plan(batch)}. In a closed "
@@ -103,15 +107,13 @@ def _stillness(batch: Batch, catalogue: Catalogue, mead: Mead) -> Iterator[Findi
     elif added > 0.5 and still.risk >= Risk.REAL:
         yield error(where, f"Do not bottle this yet: up to {{}} of sugar can still ferment. In a closed bottle it would make {{}} of "
                     f"carbon dioxide, {end}. {_before_honey(allowed)}{_untold(batch, kept)}", most, gas)  # fmt: skip
-    elif still.risk >= Risk.REAL and left.typical > STILL_SWEET and mead.basis in (Basis.AT_REST, Basis.MEASURED):
-        begun = batch.adjustment.additions or mead.measured
-        say = error if begun else warning  # as long as nobody adjusts it, it is a mead that waits, and no mistake
+    elif mead.known is not None and mead.known.torn:
+        yield _over(where, "Two instruments disagree: up to {} of sugar may still ferment", still,
+                    "Measure again before you bottle" + _or_keep(allowed), say if still.risk >= Risk.REAL else warning)  # fmt: skip
+    elif still.risk >= Risk.REAL and left_by_yeast and mead.basis in (Basis.AT_REST, Basis.MEASURED):
         yield say(where, "Do not bottle this yet: up to {} of sugar can still ferment, most likely {}. If the yeast wakes in a closed "
                   f"bottle, the most would make {{}} of carbon dioxide, {end}. " + _at_rest(allowed) + _untold(batch, kept),
                   most, phrases.concentration(still.eaten.typical), gas)  # fmt: skip
-    elif mead.known is not None and mead.known.torn:
-        yield _over(where, "Two instruments disagree: up to {} of sugar may still ferment", still,
-                    "Measure again before you bottle" + _or_keep(allowed))  # fmt: skip
     elif mead.known is not None and mead.known.by_test:
         yield _over(
             where,
@@ -124,11 +126,11 @@ def _stillness(batch: Batch, catalogue: Catalogue, mead: Mead) -> Iterator[Findi
                     "Test for residual sugar before you bottle" + _or_keep(allowed))  # fmt: skip
 
 
-def _over(where: str, found: str, still: Stillness, act: str) -> Finding:
+def _over(where: str, found: str, still: Stillness, act: str, level: Callable[..., Finding] = warning) -> Finding:
     """That there may be more sugar than the limit, what it could do, and what to do."""
     limit = limit_words()
-    return warning(where, f"{found}, which could {consequence(still.gauge)}. {limit.template}. {act}",
-                   phrases.concentration(still.eaten.high), *limit.figures)  # fmt: skip
+    return level(where, f"{found}, which could {consequence(still.gauge)}. {limit.template}. {act}",
+                 phrases.concentration(still.eaten.high), *limit.figures)  # fmt: skip
 
 
 def _in_bottles(batch: Batch, catalogue: Catalogue, mead: Mead) -> Iterator[Finding]:

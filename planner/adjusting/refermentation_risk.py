@@ -6,11 +6,13 @@ one of them is missing nothing happens. What is uncertain is told by its high en
 
 from __future__ import annotations
 
+import math
 from enum import IntEnum
 
 import msgspec
 
 from planner.adjusting.mead import Mead
+from planner.adjusting.sugar_test import SUGAR_TEST_ERROR, SUGAR_TEST_SHARE
 from planner.model import gas
 from planner.model.constants import ETHANOL_DENSITY, ZERO_CELSIUS
 from planner.model.fermentation import ETHANOL_YIELD
@@ -55,6 +57,10 @@ TRACE = 0.05
 """Sugar of one source that is worth a line. [kg/m^3]"""
 
 
+LEAST_FOUND = 0.1
+"""Least that a sugar test is asked to show. [kg/m^3] The finest kits state so much; from memory."""
+
+
 class Risk(IntEnum):
     """How likely a second fermentation in the bottle is, and how bad."""
 
@@ -65,7 +71,7 @@ class Risk(IntEnum):
     UNSURE = 2
     """By the typical figures no, by the high ones yes: a sugar test decides."""
     REAL = 3
-    """It would prickle or push corks."""
+    """It would prickle or push corks; or it may, and no test can decide."""
     GRAVE = 4
     """It would burst bottles that are not made for pressure."""
 
@@ -124,6 +130,24 @@ class Stillness(msgspec.Struct, frozen=True):
         return self.pressures[1].gauge.high
 
 
+def clears_below(mead: Mead) -> float | None:
+    """What a sugar test may find at most for a mead to be safe in ordinary bottles.
+
+    Parameters
+    ----------
+    mead : Mead
+        Before and after its additions. [as its fields]
+
+    Returns
+    -------
+    float or None
+        To a tenth; None where no test can clear it, because of the sugar in what was added. [kg/m^3]
+    """
+    added = sum(effect.fermentable for effect in mead.effects) / mead.after.volume.typical
+    most = (STILL_SUGAR - added - SUGAR_TEST_ERROR) / (1.0 + SUGAR_TEST_SHARE)
+    return math.floor(10.0 * most) / 10.0 if most >= LEAST_FOUND else None
+
+
 def stillness(mead: Mead, tolerance: Span, stabilised: bool) -> Stillness:
     """What may happen with an adjusted mead in a closed bottle.
 
@@ -149,7 +173,7 @@ def stillness(mead: Mead, tolerance: Span, stabilised: bool) -> Stillness:
     pressures = tuple(Pressure(t, _gauge(mead, eaten, t)) for t in PRESSURE_TEMPERATURES)
     # Up to the limit an ordinary bottle does, whatever a strong, sweet mead adds to the last tenths of a bar: one rule.
     vessel = gas.vessel_words(0.0 if eaten.high <= STILL_SUGAR else pressures[1].gauge.high)
-    risk = _risk(sugar, eaten, pressures[1].gauge, stabilised)
+    risk = _risk(sugar, eaten, pressures[1].gauge, stabilised, clears_below(mead) is not None)
     return Stillness(risk, _words(risk, sugar, eaten, pressures[1].gauge.high), sugar, eaten, margin, pressures, vessel,
                      _food(mead), _bacteria(mead))  # fmt: skip
 
@@ -168,14 +192,14 @@ def _gauge(mead: Mead, eaten: Span, temperature: float) -> Span:
     ))  # fmt: skip
 
 
-def _risk(sugar: Span, eaten: Span, at_twenty: Span, stabilised: bool) -> Risk:
+def _risk(sugar: Span, eaten: Span, at_twenty: Span, stabilised: bool, testable: bool) -> Risk:
     if sugar.high <= STILL_SUGAR:
         return Risk.NONE
     if stabilised:
         return Risk.HELD
     if eaten.high <= STILL_SUGAR:
         return Risk.NONE if eaten.high <= 0.0 else Risk.UNSURE
-    if eaten.typical <= STILL_SUGAR:
+    if eaten.typical <= STILL_SUGAR and testable:
         return Risk.UNSURE
     return Risk.GRAVE if at_twenty.high >= BURSTS_FROM else Risk.REAL
 

@@ -13,6 +13,9 @@ SAME_MEAD = 0.002
 SUGAR_TEST_ERROR = 1.0
 """Doubt about a residual-sugar test of almost nothing. [kg/m^3] Strips read 1 to 2 g/L in dry wine, from memory."""
 
+SUGAR_TEST_SHARE = 0.5
+"""Share of what a residual-sugar test finds by which it may be wrong. [-] Estimate."""
+
 PER_SUGAR = 3.86e-4
 """By how much a gram of sugar in a litre lifts the gravity. [m^3/kg] Sucrose: ICUMSA SPS-4."""
 
@@ -47,6 +50,22 @@ def differs(rows: Sequence[Logged], measured: float) -> Logged | None:
     return last if last is not None and abs(last.gravity - measured) > SAME_MEAD + 1e-9 else None
 
 
+def found_by(test: float) -> Span:
+    """Fermentable sugar that a test may have found, with the doubt of a strip. [kg/m^3]
+
+    Parameters
+    ----------
+    test : float
+        What it shows. [kg/m^3]
+
+    Examples
+    --------
+    >>> found_by(12.0)
+    Span(low=6.0, typical=12.0, high=19.0)
+    """
+    return Span((1.0 - SUGAR_TEST_SHARE) * test, test, (1.0 + SUGAR_TEST_SHARE) * test + SUGAR_TEST_ERROR)
+
+
 def sugar_by_test(rows: Sequence[Logged], present: float) -> Span | None:
     """Fermentable sugar by the last test, as far as it still holds.
 
@@ -68,7 +87,7 @@ def sugar_by_test(rows: Sequence[Logged], present: float) -> Span | None:
     test, beside, last = _last_test(rows), _beside(rows), last_gravity(rows)
     if test is None:
         return None
-    low, typical, high = 0.5 * test.sugar, test.sugar, 1.5 * test.sugar + SUGAR_TEST_ERROR
+    low, typical, high = found_by(test.sugar)
     if beside is None or last is None or abs(beside.gravity - present) <= SAME_MEAD + 1e-9:
         return Span(low, typical, high)
     moved = present - beside.gravity

@@ -10,7 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from planner.adjusting.additions import given_doses
-from planner.adjusting.after_dosing import apart_from_doses, beside_doses, dosed_findings
+from planner.adjusting.after_dosing import apart_from_doses, beside_doses, dosed_findings, sugar_by_dosed_test
 from planner.adjusting.base_mead import standing
 from planner.adjusting.mead import Mead, mead
 from planner.adjusting.mead_findings import mead_findings
@@ -378,6 +378,12 @@ def _mead(
     catalogue: Catalogue,
 ) -> Mead:
     kind = judged.kind if judged is not None else ""
-    known = standing(batch, done, ahead, rows, after, kind, headline.at_rest(rows), catalogue, so_far)
-    measured = batch.adjustment.gravity is not None
-    return mead(batch.adjustment, known.liquid, measured, catalogue, given_doses(batch.log.readings), known)
+    measured, given = batch.adjustment.gravity is not None, given_doses(batch.log.readings)
+
+    def stands(tested: Span | None = None) -> Mead:
+        known = standing(batch, done, ahead, rows, after, kind, headline.at_rest(rows), catalogue, so_far, tested)
+        return mead(batch.adjustment, known.liquid, measured, catalogue, given, known)
+
+    found = stands()
+    tested = sugar_by_dosed_test(batch, rows, found, catalogue)
+    return found if tested is None else stands(tested)

@@ -9,7 +9,7 @@ import numpy as np
 
 from planner.adjusting.adjustment_headline import bottled_words
 from planner.adjusting.bottle_safety import CLOSE_BELOW, HANDLING, heating, together
-from planner.adjusting.refermentation_risk import STILL_SUGAR
+from planner.adjusting.refermentation_risk import clears_below
 from planner.adjusting.stabilisation import logged_as_kept
 from planner.document.batch import Batch, What
 from planner.document.bottled import RESTING_DAYS, TASTING_DAYS, bottled
@@ -271,7 +271,7 @@ def _after(outcome: Outcome, catalogue: Catalogue, today: float) -> Iterator[Tas
         )  # fmt: skip
         last, day = day, day + CLEARING_DAYS
     said = None if outcome.mead is None else bottled_words(batch, outcome.mead, catalogue)
-    yield from _bottling(batch, catalogue, last, slack, None if said is None else said[0])
+    yield from _bottling(outcome, catalogue, last, slack, None if said is None else said[0])
 
 
 def _stirred_in(batch: Batch, catalogue: Catalogue, salts: bool) -> Words | None:
@@ -293,8 +293,9 @@ def _by_salts(batch: Batch) -> bool:
 
 
 def _bottling(
-    batch: Batch, catalogue: Catalogue, racked: float, slack: tuple[float, float], danger: Words | None
+    outcome: Outcome, catalogue: Catalogue, racked: float, slack: tuple[float, float], danger: Words | None
 ) -> Iterator[Task]:
+    batch = outcome.batch
     heated = batch.adjustment.stabilising == "heat"
     salted, dosed = (days_of(batch, What.DOSE, salts) for salts in (True, False))
     if not _by_salts(batch):
@@ -326,8 +327,13 @@ def _bottling(
                      kept[-1] if kept else bottle, slack, bool(kept))  # fmt: skip
         text = say("Close the bottles when they have cooled to {}.", phrases.temperature(CLOSE_BELOW))
     else:
-        text = say("Only when the gravity has not moved since dosing. Degas it first. Ordinary bottles need a sugar test of {} or "
-                   "less, or a stabilised mead.", phrases.concentration(STILL_SUGAR))  # fmt: skip
+        when = "Only when the gravity has not moved since dosing. Degas it first. Ordinary bottles need "
+        assert outcome.mead is not None
+        clear = clears_below(outcome.mead)
+        if clear is None:
+            text = say(when + "a stabilised mead: no test clears the sugar you added.")
+        else:
+            text = say(when + "a sugar test of {} or less, or a stabilised mead.", phrases.concentration(clear))
     yield _moved("bottle", say("Bottle"), text, bottle, slack, is_bottled)
     if danger is not None:
         yield _moved("tasting-1", danger, say(HANDLING), bottle, slack)

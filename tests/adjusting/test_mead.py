@@ -139,7 +139,9 @@ def test_that_a_sugar_test_beyond_what_extract_can_hide_is_one_of_two_possibilit
     told = float(fermentable_concentration(by_gravity)[0])
     sugar = told + off
     liquid = at_gravity(START.liquid, AHEAD.yields, measured, Span(0.5 * sugar, sugar, 1.5 * sugar + 1.0))
-    assert liquid.masses[:, 0] == pytest.approx(by_gravity.masses[:, 0])
+    # The typical one is the sweeter of the two: bottles burst at it.
+    assert fermentable_concentration(liquid)[0] == pytest.approx(max(told, sugar), rel=1e-3)
+    assert (off > 0.0) or liquid.masses[:, 0] == pytest.approx(by_gravity.masses[:, 0])
     low, high = np.percentile(fermentable_concentration(liquid)[1:], [5, 95])
     assert low < told + min(off, 0.1 * off)
     assert high > told + max(0.8 * off, -5.0)
