@@ -7,8 +7,8 @@ from typing import Any, NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from planner.model.components import INDEX
-from planner.model.constants import ETHANOL_PER_HEXOSE, HEXOSE_PER_DISACCHARIDE
+from planner.model.components import ACIDS, COMPONENTS, INDEX
+from planner.model.constants import ETHANOL_PER_HEXOSE, HEXOSE_PER_DISACCHARIDE, MOLAR_MASS
 from planner.model.liquid import Liquid, fermentable
 from planner.model.span import Span
 
@@ -32,6 +32,19 @@ OTHER_YIELD = Span(0.003, 0.006, 0.010)
 BIOMASS_YIELD = Span(0.012, 0.018, 0.025)
 """Dry yeast per hexose; it settles and is not part of the liquid. [kg/kg] 3 to 5 g/L in the published models."""
 
+MALIC_USED = Span(0.08, 0.15, 0.27)
+"""Malic acid that yeast makes ethanol and carbon dioxide of, by the end. [kg/kg] Handbook of Enology, vol. 1: 10 to 25 %; strains
+of other species use more, and a few of 282 make some (Yeramian et al. 2007)."""
+
+ETHANOL_PER_MALIC = MOLAR_MASS["ethanol"] / 0.13409
+"""Ethanol of a mass of malic acid; the rest leaves as carbon dioxide. [kg/kg] C4H6O5 -> C2H5OH + 2 CO2."""
+
+FREED_BY = 0.4
+"""Share of the sugar used by which ammonium is taken up, and carbonates have acted. [-] Estimate: a third, at which feeding ends."""
+
+LEAST_ACID = 0.1
+"""Share of each acid that stays titratable, whatever takes it away. [-] Estimate."""
+
 HYDROLYSIS_POWER = 4
 """Disaccharides left, as a power of the share of hexose left: yeast splits them early. [-] Estimate; less is left where
 the hexose bound in them would exceed what is left of it."""
@@ -40,7 +53,7 @@ the hexose bound in them would exceed what is left of it."""
 class Yields(NamedTuple):
     """Mass of each product per mass of hexose taken up; each a float or one value per member. [kg/kg]
 
-    What is left of the hexose leaves as gas: carbon dioxide with the water and ethanol it carries off.
+    What is left of the hexose leaves as gas: carbon dioxide with the water and ethanol it carries off. The last two are of acids.
     """
 
     ethanol: Any
@@ -49,6 +62,10 @@ class Yields(NamedTuple):
     acetic: Any
     other: Any
     biomass: Any
+    malic: Any = MALIC_USED.typical
+    """Share of its malic acid that a must has lost when all its sugar is used. [kg/kg]"""
+    freed: Any = 0.0
+    """Acid that a titration finds besides, per hexose: what ammonium frees as it is taken up, less what carbonates take. [mol/kg]"""
 
     @property
     def gas(self) -> Any:
@@ -62,13 +79,15 @@ TYPICAL_YIELDS = Yields(*(span.typical for span in _SPANS))
 """The yields when nothing particular is known. [kg/kg]"""
 
 
-def yields_at(ethanol: Any, glycerol: Any, rest: Any) -> Yields:
+def yields_at(ethanol: Any, glycerol: Any, rest: Any, malic: Any = 0.0) -> Yields:
     """Yields of ensemble members.
 
     Parameters
     ----------
     ethanol, glycerol, rest : array-like, shape (m,)
         Standard-normal scores of the yield of ethanol, of glycerol and of the smaller products together. [-]
+    malic : array-like, shape (m,)
+        That of the malic acid used. [-]
 
     Returns
     -------
@@ -82,6 +101,7 @@ def yields_at(ethanol: Any, glycerol: Any, rest: Any) -> Yields:
         ACETIC_YIELD.at(rest),
         OTHER_YIELD.at(rest),
         BIOMASS_YIELD.at(rest),
+        MALIC_USED.at(malic, 0.0, 1.0),
     )
 
 
@@ -167,15 +187,33 @@ def fermented(must: Liquid, glucose: Any, fructose: Any, yields: Yields = TYPICA
     table[INDEX["succinic"]] += yields.succinic * taken
     table[INDEX["acetic"]] += yields.acetic * taken
     table[INDEX["other"]] += yields.other * taken
+    used = taken / np.maximum(total, _NONE)
+    malic = must["malic"] * yields.malic * used
+    table[INDEX["malic"]] -= malic
+    table[INDEX["ethanol"]] += ETHANOL_PER_MALIC * malic
+    if np.any(yields.freed):
+        _free(table, yields.freed * total * np.minimum(used / FREED_BY, 1.0))
     return Liquid(table)
 
 
+def _free(table: Array, equivalents: Array) -> None:
+    """Let a titration find more acid, or less, in the proportions there are: what was bound to potassium and its like, or will be.
+    [kg], [mol] The mass is kept; what binds acid is not among the components."""
+    there = table[_ACID_ROWS]
+    found = np.tensordot(_EQUIVALENTS, there, axes=1)
+    factor = np.maximum(1.0 + equivalents / np.maximum(found, _NONE), LEAST_ACID)
+    more = np.where(found > 0.0, factor - 1.0, 0.0) * there
+    table[_ACID_ROWS] += more
+    table[INDEX["water"]] -= more.sum(axis=0)
+
+
+_ACID_ROWS = [INDEX[key] for key in ACIDS]
+_EQUIVALENTS = np.array([COMPONENTS[key].acid_equivalents for key in ACIDS])
+_NONE = 1e-200
+"""Stands for no sugar or acid at all where it would be divided by. [kg]"""
+
 GLUCOSE_PREFERENCE = 2.2
 """d ln(glucose) / d ln(fructose): glucose goes first. [-] Median of nine measured red musts, 2.0 to 2.3."""
-
-
-_NONE = 1e-200
-"""Stands for no sugar at all where it would be divided by. [kg]"""
 
 
 def split_left(must: Liquid, left: Any) -> Hexoses:

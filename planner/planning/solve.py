@@ -204,8 +204,8 @@ def _points(problem: _Problem, patient: bool = False) -> Iterator[Point]:
     """Solutions of a square problem that keep to their kind of ending, whatever the sign of the amounts."""
     settled = False
     for end in _ends(problem.wanted, problem.tolerance):
-        if end.how == "limit" and settled and "finish" not in problem.wanted:
-            continue  # the same must cannot be dry below the yeast's limit and come to it
+        if end.how == "limit" and settled and not {"finish", "acid"} & problem.wanted.keys():
+            continue  # the same must cannot be dry below the yeast's limit and come to it; its acid hangs on the end, too
         for point in solutions(problem.brought, problem.fixed, problem.unknown, problem.wanted, end, patient):
             if end.how == "dry" and point.reached["alcohol"] > problem.tolerance + 1e-5:
                 continue  # the yeast would stop before

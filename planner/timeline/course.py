@@ -20,10 +20,10 @@ from planner.model.random_scores import scores
 from planner.model.self_heating import CARRIED_OFF, HEAT, TRANSMITTANCE, Vessel, vessel
 from planner.model.span import Span
 from planner.recipe.must import Must
-from planner.recipe.step_feeding import brought
+from planner.recipe.step_feeding import brought, together
 from planner.reference.catalogue import Catalogue
 from planner.timeline.culture import culture
-from planner.timeline.ferment_ph import acidity_of, fall_at_work
+from planner.timeline.ferment_ph import acidity_of, fall_at_work, freed_acid
 from planner.timeline.results import FeedMoment
 
 Array = npt.NDArray[np.float64]
@@ -334,7 +334,9 @@ def planned(recipe: Recipe, start: Must, catalogue: Catalogue, around: Vessel | 
         Feeds and step feeds that are bound to a share of the sugar or to a gravity are doses without a day. [as its fields]
     """
     members = start.nitrogen.size - 1
-    made = yields_at(scores("yield/ethanol", members), scores("yield/glycerol", members), scores("yield/rest", members))
+    dice = (scores(f"yield/{what}", members) for what in ("ethanol", "glycerol", "rest", "malic"))
+    whole = first_of(start.liquid + together(recipe, catalogue, members))
+    made = yields_at(*dice)._replace(freed=freed_acid(recipe, catalogue) / float(fermentable(whole)))
     room = volume(start.free())
     doses = []
     for feed in recipe.feeds:

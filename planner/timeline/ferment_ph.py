@@ -101,6 +101,20 @@ def given_by_feeds(recipe: Recipe, catalogue: Catalogue, until: float = np.inf) 
     return Given(ammonium, base, potassium)
 
 
+def freed_acid(recipe: Recipe, catalogue: Catalogue) -> float:
+    """Acid that a titration finds in the mead for the feeds of a recipe: less where carbonates outweigh ammonium. [mol]
+
+    Each ammonium ion frees a proton as it is taken up; of the phosphate, a titration to pH 8.2 finds the second one, too.
+
+    Parameters
+    ----------
+    recipe, catalogue
+        As those of `given_by_feeds`. [as there]
+    """
+    given = given_by_feeds(recipe, catalogue)
+    return given.ammonium - given.potassium
+
+
 def acidity_of(recipe: Recipe, start: Must, catalogue: Catalogue) -> Span:
     """pH of the must at pitching, as far as it is known of it: measured, or by the balance of charges.
 

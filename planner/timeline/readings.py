@@ -119,7 +119,8 @@ def path(must: Liquid, yields: Yields = TYPICAL_YIELDS, grown: Sequence[tuple[fl
         later = tuple((day, path(more, yields)) for day, more in grown)
         return msgspec.structs.replace(path(must, yields), later=later)
     left = np.linspace(0.0, 1.0, PATH_POINTS) * fermentable(must)
-    liquids = partly_fermented(Liquid(must.masses[:, None]), left, yields)
+    # What feeds do to the acid is told of the whole ferment; at each stage of it gravity would count it anew.
+    liquids = partly_fermented(Liquid(must.masses[:, None]), left, yields._replace(freed=0.0))
     return Path(liquids, gravity(liquids), alcohol(liquids), np.asarray(fermentable(liquids) / volume(liquids)))
 
 

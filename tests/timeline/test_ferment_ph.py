@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planner.document.batch import Feed, FruitLine, HoneyLine
-from planner.model.liquid import Liquid, volume
+from planner.model.liquid import Liquid, titratable_acid, volume
 from planner.model.span import Span
 from planner.recipe.must import Must, must
 from planner.timeline.course import expected
@@ -142,3 +142,48 @@ def test_that_the_ph_at_rest_is_a_little_above_the_lowest_as_alcohol_holds_proto
     course = expected(batch.recipe, start, SHELF)
     lowest = acidity_of(batch.recipe, start, SHELF).typical - course.fall_of_ph
     assert lowest < ph_at_rest(batch.recipe, start, SHELF, 1.0).typical < lowest + 0.25
+
+
+def acid_of(fruit, kilograms, *feeds):
+    """Titratable acid before and after, as tartaric, g/L."""
+    batch = plain(fruits=(FruitLine(key=fruit, mass=kilograms, as_juice=True),), water=16.0 - kilograms, feeds=feeds)
+    course = expected(batch.recipe, must(batch, SHELF, 0), SHELF)
+    return float(titratable_acid(course.start.liquid)[0]), float(titratable_acid(course.finished)[0])
+
+
+def test_that_citric_musts_gain_acid_and_very_malic_ones_lose_some():
+    # Net rule of the trade: succinic +0.9, acetic +0.4, malic -1.12 * 0.15 of its mass; a citric fruit rises by 1 to 2 g/L.
+    before, after = acid_of("raspberry", 6.0)
+    assert 0.5 <= after - before <= 2.0
+    citric, malic = (
+        (lambda pair: pair[1] - pair[0])(acid_of(fruit, 10.0)) for fruit in ("blackcurrant", "sour-cherry")
+    )
+    assert malic < citric
+
+
+def test_that_ten_milligrams_of_ammonium_nitrogen_free_a_twentieth_of_a_gram_of_acid():
+    # One milliequivalent for each millimole taken up: 10 mg/L are 0.714, and 0.0536 g/L as tartaric.
+    fed = dap(0.5)
+    batch = plain()
+    room = float(volume(must(batch, SHELF, 0).liquid)[0])
+    unfed, with_food = (acid_of("raspberry", 6.0, *feeds)[1] for feeds in ((), (fed,)))
+    nitrogen = fed.mass * SHELF.nutrient(fed.key).nitrogen.typical / room  # g/L
+    assert with_food - unfed == pytest.approx(
+        0.0536 / 0.010 * nitrogen, rel=0.15
+    )  # volumes of the two meads differ a little
+
+
+def test_that_bicarbonate_fed_takes_as_much_acid_as_it_does_stirred_in():
+    # 1 g/L takes 0.75 g/L as tartaric: 10 meq/L by its molar mass.
+    salt = dap(0.5, "potassium-bicarbonate")
+    before, after = (acid_of("blackcurrant", 6.0, *feeds)[1] for feeds in ((), (salt,)))
+    assert before - after == pytest.approx(0.5 * 0.75, rel=0.15)
+
+
+def test_that_malic_acid_is_used_up_by_a_tenth_to_a_quarter():
+    # Handbook of Enology, vol. 1: 10 to 25 %.
+    batch = plain(feeds=())
+    course = expected(batch.recipe, must(batch, SHELF, 200), SHELF)
+    used = 1.0 - course.dry["malic"] / course.start.liquid["malic"]
+    low, high = np.percentile(used[1:], [5.0, 95.0])
+    assert 0.05 <= low < 0.15 < high <= 0.30
