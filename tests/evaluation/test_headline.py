@@ -42,8 +42,8 @@ UNKNOWN = change_recipe(new_batch(), fruits=(FruitLine(key="moonberry", mass=1.0
 SITUATIONS = {
     "empty": (new_batch(), "plan", "Nothing to ferment yet.", "Enter fruit and honey"),
     "not on the shelf": (UNKNOWN, "plan", "This recipe cannot be worked out yet.", "A remark in it says why."),
-    "planned": (plain(), "plan", "Should reach 12.9 % vol in ", "Pitch the yeast"),
-    "pitched": (logged(pitched_at=PITCHED), "ferment", "come to rest near 1.002.", "Take the starting gravity."),
+    "planned": (plain(), "plan", "Should reach 13.0 % vol in ", "Pitch the yeast"),
+    "pitched": (logged(pitched_at=PITCHED), "ferment", "come to rest near 1.001.", "Take the starting gravity."),
     "as expected": (logged(read(4.0, expected_on(4.0))), "ferment", f"Day 4: {expected_on(4.0):.3f}. On course: dry between day ", "Read again in two or three days."),
     "slow": (logged(read(8.0, 1.090)), "ferment", "Day 8: 1.090. Slow: ", "Rouse it"),
     "fast": (logged(read(4.0, 1.020)), "ferment", "Day 4: 1.020. On course: dry ", "Read again in two or three days."),
@@ -61,7 +61,7 @@ SITUATIONS = {
         with_log(with_adjustment(plain(), gravity=1.003, stabilised=True), Event(what=What.BOTTLED, day=120.0, bottles=24, size=0.75e-3)),
         "bottled", "Bottled on day 120: 24 bottles of 750 mL.", "After 30 days open one",
     ),
-    "planned with an addition": (with_adjustment(plain(), ("sugar", 0.2)), "plan", "Should reach 12.9 % vol in ", "Pitch the yeast"),
+    "planned with an addition": (with_adjustment(plain(), ("sugar", 0.2)), "plan", "Should reach 13.0 % vol in ", "Pitch the yeast"),
     "more additions": (full(), "adjust", "3 additions chosen", "Try it in a glass"),
 }  # fmt: skip
 
