@@ -11,11 +11,11 @@ import numpy as np
 from planner.adjusting.adjustment_headline import adjusting_words, bottled_words
 from planner.adjusting.mead import Mead
 from planner.adjusting.stabilisation import logged_as_kept, logged_as_stabilised
-from planner.document.batch import Batch
+from planner.document.batch import Batch, What
 from planner.document.bottled import RESTING_DAYS, TASTING_DAYS, Bottled, bottled
 from planner.document.timestamps import SECONDS_PER_DAY, parsed
 from planner.reference.catalogue import Catalogue
-from planner.timeline.actual_recipe import rackings
+from planner.timeline.actual_recipe import rackings, replaced_feeds
 from planner.timeline.course import LONGEST
 from planner.timeline.readings import OF_FERMENT, Logged, columns_of
 from planner.timeline.results import Curve, FinishOutcome
@@ -364,9 +364,15 @@ def next_feed(batch: Batch, curve: Curve, day: float, names: Mapping[str, str] |
     recipe = batch.recipe
     coming = [
         (moment.day, word, lines[moment.feed])
-        for word, moments, lines in (("Feed", curve.feeds, recipe.feeds), ("Add", curve.step_feeds, recipe.step_feeds))
+        for word, what, moments, lines in (
+            ("Feed", What.FEED, curve.feeds, recipe.feeds),
+            ("Add", What.ADDED, curve.step_feeds, recipe.step_feeds),
+        )
         for moment in moments
-        if moment.day > day and moment.feed < len(lines) and lines[moment.feed].mass > 0.0
+        if moment.day > day
+        and moment.feed < len(lines)
+        and lines[moment.feed].mass > 0.0
+        and moment.feed not in replaced_feeds(batch, what).values()
     ]
     if not coming:
         return None

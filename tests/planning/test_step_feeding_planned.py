@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import msgspec
 import pytest
-from example_batches import SHELF, plain, worked_out
+from example_batches import SHELF, plain, read, worked_out
 
 from planner.document import edits
 from planner.document.batch import Event, HoneyLine, HouseRules, Log, Price, Prices, StepFeed, What, Wish, Yeast
@@ -164,8 +164,6 @@ def test_that_one_that_never_falls_due_and_one_that_goes_in_at_once_are_told():
 
 
 def test_that_one_that_was_due_and_is_not_in_the_log_is_asked_about():
-    from example_batches import read
-
     batch = pitched(fed(StepFeed(key="dark", mass=0.5, day=4.0)), read(0.0, 1.075), read(8.0, 1.02))
     assert any("Was it added?" in str(f.text) for f in worked_out(batch).findings)
     batch = edits.add_readings(batch, Event(what=What.ADDED, key="dark", mass=0.5, day=4.0))
@@ -173,8 +171,6 @@ def test_that_one_that_was_due_and_is_not_in_the_log_is_asked_about():
 
 
 def test_that_a_rise_after_an_addition_is_no_misreading():
-    from example_batches import read
-
     readings = (read(0.0, 1.075), read(4.0, 1.030), read(5.0, 1.045), read(7.0, 1.020))
     plainly = worked_out(pitched(fed(StepFeed(key="dark", mass=0.0, day=1.0)), *readings))
     assert any("Gravity rose" in str(f.text) for f in plainly.findings)
@@ -215,3 +211,11 @@ def test_that_what_is_poured_has_a_density():
     assert density_of("water", SHELF) == pytest.approx(998.2, abs=0.1)
     assert density_of("sugar", SHELF) is None
     assert density_of("no such thing", SHELF) is None
+
+
+def test_that_what_was_given_since_the_last_reading_does_not_come_next():
+    twice = (StepFeed(key="dark", mass=0.5, day=5.0), StepFeed(key="dark", mass=0.6, day=9.0))
+    batch = pitched(fed(*twice, feeds=()), read(0.0, 1.075), read(4.0, 1.03))
+    told = [str(next_feed(one, worked_out(one).curve, 4.0))
+            for one in (batch, edits.add_readings(batch, Event(what=What.ADDED, key="dark", mass=0.4, day=5.0)))]  # fmt: skip
+    assert told == ["Add about day 5: 500 g dark.", "Add about day 9: 600 g dark."]
