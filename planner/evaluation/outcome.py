@@ -33,7 +33,7 @@ from planner.timeline import alcohol_text, course, instrument_conflicts, reading
 from planner.timeline.actual_recipe import as_given, as_warmed
 from planner.timeline.current_gravity import present_gravity
 from planner.timeline.finish_budget import finish_budget
-from planner.timeline.fit_log import weighed
+from planner.timeline.fit_log import posterior_of
 from planner.timeline.hardships import ph_at_pitching
 from planner.timeline.instruments import AlcoholSoFar, alcohol_so_far
 from planner.timeline.particle_filter import STILL_SWEET
@@ -166,7 +166,7 @@ def evaluate(
     curve = _curve(ahead, alone, batch)
     warm = warmth(done, ahead)
     done = as_warmed(done, ahead.days, ahead.temperature)
-    after = weighed(batch, done, ahead, rows, was_read is not None, catalogue)
+    after = posterior_of(batch, done, ahead, rows, was_read is not None, catalogue)
     torn = instrument_conflicts.disagreements(batch.log, rows, way, after)
     rows = instrument_conflicts.without_alcohol(rows, frozenset(one.place for one in torn))
     so_far = (

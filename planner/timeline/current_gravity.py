@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import msgspec
-import numpy as np
 
 from planner.model.span import Span
 from planner.timeline.posterior import Posterior
@@ -66,9 +65,7 @@ def present_gravity(after: Posterior) -> PresentGravity | None:
     now = after.now
     if now is None:
         return None
-    low, typical, high = (
-        float(np.interp(now.evidence.day, after.days, line)) for line in (after.band[0], after.gravity, after.band[3])
-    )
+    low, typical, high = now.indicated
     found = next((step for step in reversed(after.steps) if step.evidence.kind == "gravity"), None)
     if found is None:
         return PresentGravity(Span(min(low, typical), typical, max(high, typical)), typical, False, False)

@@ -1,16 +1,16 @@
-"""From a batch to its posterior: the recipe as really done becomes particles, the log becomes evidence."""
+"""From a batch to its posterior: the recipe as really done becomes a prior, the log becomes observations."""
 
 from __future__ import annotations
 
 import itertools
+from typing import Any
 
 import msgspec
 import numpy as np
 import numpy.typing as npt
 
 from planner.document.batch import Batch, Recipe, SugarReading
-from planner.model.given import Dose
-from planner.model.liquid import volume
+from planner.model.liquid import gravity
 from planner.model.numerics import median
 from planner.model.random_scores import scores
 from planner.model.span import Z_90
@@ -18,10 +18,11 @@ from planner.reference.catalogue import Catalogue
 from planner.timeline.actual_recipe import as_measured, met
 from planner.timeline.course import UNPLANNED, WARMER, Expected
 from planner.timeline.culture import culture
-from planner.timeline.observations import Evidence, reading_doubt
+from planner.timeline.observations import BY_EYE, Observation, reading_doubt
 from planner.timeline.posterior import LONGEST, PARTICLES, Posterior, posterior
-from planner.timeline.prior import Outset, outset
+from planner.timeline.prior import Prior, prior_of
 from planner.timeline.readings import OF_FERMENT, SUGAR_DOUBT, Columns, Logged, columns_of
+from planner.timeline.starting import starting_reading
 
 Array = npt.NDArray[np.float64]
 
@@ -31,11 +32,15 @@ MOST_READINGS = 60
 FEWEST_GATHERED = 20
 """Gathered readings of a sensor that are left room for beside those by hand. [-]"""
 
-LEAST_DOUBT = 0.0004
-"""Standard deviation that is left to gathered readings, because an instrument errs the same way each time. [-]"""
+LEAST_SD = 0.0006
+"""Standard deviation that is left to gathered readings. [-] A sensor's noise within an hour or two is not of one reading alone."""
+
+OFFSETS = {"hydrometer": 0.0007, "sensor": 0.0010, "refractometer": 0.0010, "weight": 0.0010}
+"""Standard deviation of the constant error of an instrument, by kind of reading. [-] A stem's scale or paper slip, a sensor's
+calibration, a refractometer's way from index to gravity, a scale's. Estimates."""
 
 
-def evidence(batch: Batch, rows: tuple[Logged, ...], anchored: bool) -> tuple[Evidence, ...]:
+def observations_of(batch: Batch, rows: tuple[Logged, ...], anchored: bool) -> tuple[Observation, ...]:
     """What the log says of the ferment, in the order of days.
 
     Parameters
@@ -49,7 +54,7 @@ def evidence(batch: Batch, rows: tuple[Logged, ...], anchored: bool) -> tuple[Ev
 
     Returns
     -------
-    tuple of Evidence
+    tuple of Observation
         Gravities and sugar tests that count, after pitching. Where there are too many gravities, those of a stretch of days
         stand together as their median. [as its fields]
     """
@@ -61,40 +66,63 @@ def evidence(batch: Batch, rows: tuple[Logged, ...], anchored: bool) -> tuple[Ev
     late = since & (told.day > 0.5) if anchored else since
     which = np.flatnonzero(late & (told.tells == "gravity") & np.isfinite(told.gravity))
     which = which[np.argsort(told.day[which], kind="stable")]
-    gravities = _gravities(which, told, least)
+    gravities = _gravities(which, told, least, _instruments(batch, told, which))
     tests = [_test(batch, rows[place]) for place in np.flatnonzero(since & (told.tells == "sugar"))]
     return tuple(sorted([*gravities, *tests], key=lambda e: (e.day, e.kind == "sugar")))
 
 
-def _test(batch: Batch, row: Logged) -> Evidence:
+def _test(batch: Batch, row: Logged) -> Observation:
     """A sugar test, with its standard deviation."""
     reading = batch.log.readings[row.index]
     stated = reading.doubt if isinstance(reading, SugarReading) else None
     usual = max(SUGAR_DOUBT[0], SUGAR_DOUBT[1] * row.sugar, row.sugar if row.below else 0.0)
-    doubt = max(usual if stated is None or row.below else stated, 0.2) / Z_90
-    return Evidence(row.index, row.day or 0.0, "sugar", row.sugar, doubt, 2.0 * row.sugar if row.below else None)
+    sd = max(usual if stated is None or row.below else stated, 0.2) / Z_90
+    return Observation(row.index, row.day or 0.0, "sugar", row.sugar, sd, 2.0 * row.sugar if row.below else None)
 
 
-def _gravities(places: npt.NDArray[np.intp], told: Columns, least: float) -> list[Evidence]:
+def _instruments(batch: Batch, told: Columns, places: npt.NDArray[np.intp]) -> list[tuple[str, float]]:
+    """What each reading was read with, and the standard deviation of that instrument's constant error. [-]"""
+    names = batch.log.entries.values("instrument")
+    return [(f"{told.kind[place]} {names[place]}".strip(), OFFSETS[told.kind[place]]) for place in places]
+
+
+def _gravities(
+    places: npt.NDArray[np.intp], told: Columns, least: float, instruments: list[tuple[str, float]]
+) -> list[Observation]:
     """Gravities in the order of days. Of too many those of a sensor are gathered, so that one read by hand among them counts for
     itself; unless those by hand are many, too."""
-    doubts = np.fmax(0.5 * (told.high[places] - told.low[places]) / Z_90, least)
+    constant = np.array([sd for _, sd in instruments])
+    stated = 0.5 * (told.high[places] - told.low[places]) / Z_90
+    # Of a stated doubt the constant error is a part; a stem's lines are what one reading of it leaves open.
+    sds = np.fmax(np.sqrt(np.maximum(stated**2 - constant**2, 0.0)), least)
     floats = told.kind[places] == "sensor"
     most = MOST_READINGS - np.count_nonzero(~floats)
     apart = places.size > MOST_READINGS and most >= FEWEST_GATHERED
     parts = ((~floats, MOST_READINGS), (floats, int(most))) if apart else ((np.full(places.size, True), MOST_READINGS),)
+    names = np.array([name for name, _ in instruments], dtype=object)
     return [
         found
         for part, at_most in parts
-        for found in _gathered(places[part], told.day[places[part]], told.gravity[places[part]], doubts[part], at_most)
+        for found in _gathered(
+            places[part],
+            told.day[places[part]],
+            told.gravity[places[part]],
+            sds[part],
+            names[part],
+            constant[part],
+            at_most,
+        )
     ]
 
 
-def _gathered(places: npt.NDArray[np.intp], days: Array, values: Array, doubts: Array, most: int) -> list[Evidence]:
+def _gathered(
+    places: npt.NDArray[np.intp], days: Array, values: Array, sds: Array, names: Any, constant: Array, most: int
+) -> list[Observation]:
     """At most so many, each the median of those of its stretch of days; the last one is never older than its own."""
     if days.size <= most:
-        each = zip(places.tolist(), days.tolist(), values.tolist(), doubts.tolist(), strict=True)
-        return [Evidence(place, day, "gravity", value, doubt) for place, day, value, doubt in each]
+        each = zip(*(c.tolist() for c in (places, days, values, sds, names, constant)), strict=True)
+        return [Observation(place, day, "gravity", value, sd, instrument=name, offset_sd=offset)
+                for place, day, value, sd, name, offset in each]  # fmt: skip
     edges = np.linspace(days[0], days[-1], most + 1)[1:-1]
     bounds = [0, *np.searchsorted(days, edges, side="left").tolist(), days.size]
     together = []
@@ -102,21 +130,38 @@ def _gathered(places: npt.NDArray[np.intp], days: Array, values: Array, doubts: 
         if first == end:
             continue
         mine = slice(first, end)
-        doubt = max(median(doubts[mine]) / np.sqrt(end - first), LEAST_DOUBT)
-        middle = median(values[mine])
+        sd = max(median(sds[mine]) / np.sqrt(end - first), LEAST_SD)
         together.append(
-            Evidence(int(places[end - 1]), median(days[mine]), "gravity", middle, doubt, readings=end - first)
-        )
+            Observation(int(places[end - 1]), median(days[mine]), "gravity", median(values[mine]), sd,
+                        readings=end - first, instrument=names[end - 1], offset_sd=float(constant[end - 1]))
+        )  # fmt: skip
     return together
 
 
-def beginning(recipe: Recipe, ahead: Expected, catalogue: Catalogue, size: int = PARTICLES) -> Outset:
+def starting_observation(batch: Batch, rows: tuple[Logged, ...]) -> Observation | None:
+    """The starting gravity to which the must was brought, as an observation by its instrument; None without one.
+
+    Parameters
+    ----------
+    batch : Batch
+        The batch. [as its fields]
+    rows : tuple of Logged
+        Its log as understood. [as its fields]
+    """
+    row = starting_reading(rows)
+    if row is None:
+        return None
+    name, offset = f"{row.kind} {batch.log.readings[row.index].instrument}".strip(), OFFSETS[row.kind]
+    return Observation(row.index, 0.0, "gravity", row.gravity, BY_EYE, instrument=name, offset_sd=offset)
+
+
+def prior_of_recipe(recipe: Recipe, ahead: Expected, catalogue: Catalogue, size: int = PARTICLES) -> Prior:
     """The particles of a batch at pitching.
 
     Parameters
     ----------
     recipe : Recipe
-        As really done: see `given.as_given`. [as its fields]
+        As really done: see `actual_recipe.as_given`. [as its fields]
     ahead : Expected
         Its expected course, with an ensemble. [as its fields]
     catalogue : Catalogue
@@ -125,24 +170,35 @@ def beginning(recipe: Recipe, ahead: Expected, catalogue: Catalogue, size: int =
         Number of particles. [-]
     """
     start, members = ahead.start, ahead.start.nitrogen.size - 1
-    room = volume(start.liquid)
     yeast = catalogue.yeast(recipe.yeast.key)
     steps = sorted((step.day, step.temperature) for step in recipe.temperatures) or [(0.0, UNPLANNED)]
-    doses = [Dose(dose.day, dose.nitrogen * ahead.room / room) for dose in ahead.doses if dose.liquid is None]
-    return outset(
-        start.liquid,
-        start.nitrogen / room,
+    return prior_of(
+        start.free(),
+        start.free_nitrogen / ahead.room,
         ahead.yields,
         culture(recipe, start, ahead.yields, catalogue, ahead.fall_of_ph),
         WARMER.at(scores("must/warmer", members), -np.inf),
         steps,
-        doses,
+        ahead.doses,
         (yeast.t_low, yeast.t_high),
         size,
     )
 
 
-def weighed(
+def _raised(log: tuple[Observation, ...], ahead: Expected) -> tuple[Observation, ...]:
+    """The same, each gravity with what honey and juice given before it have raised it by: about as much as an unfermented must."""
+    stages = [(day, float(gravity(liquid.member(0)))) for day, liquid in ahead.stages]
+    if len(stages) == 1:
+        return log
+    first = stages[0][1]
+    return tuple(
+        msgspec.structs.replace(one, raised=next(whole for day, whole in reversed(stages) if day < one.day) - first)
+        if one.kind == "gravity" else one
+        for one in log
+    )  # fmt: skip
+
+
+def posterior_of(
     batch: Batch, recipe: Recipe, ahead: Expected, rows: tuple[Logged, ...], anchored: bool, catalogue: Catalogue
 ) -> Posterior | None:
     """The course as the log has it.
@@ -167,9 +223,12 @@ def weighed(
     Posterior or None
         None where the log says nothing yet, no yeast is pitched, or there is no ensemble to weigh. [as its fields]
     """
-    log = evidence(batch, rows, anchored)
+    log = observations_of(batch, rows, anchored)
     if not log or ahead.start.nitrogen.size < 2 or recipe.yeast.pitch <= 0.0:
         return None
     counted = as_measured(batch, recipe, rows)
     happened = met(batch, recipe, counted, rows, log[-1].day)
-    return msgspec.structs.replace(posterior(beginning(counted, ahead, catalogue), log), met=happened)
+    start = starting_observation(batch, rows) if anchored else None
+    log = _raised(log, ahead)
+    prior = prior_of_recipe(counted, ahead, catalogue)
+    return msgspec.structs.replace(posterior(prior, log, start=start), met=happened)

@@ -9,7 +9,7 @@ import msgspec
 
 from planner.document.batch import Log, RefractometerReading
 from planner.model.span import Z_90, Span
-from planner.timeline.observations import Evidence
+from planner.timeline.observations import Observation
 from planner.timeline.particle_filter import SINCE_TEST, Present
 from planner.timeline.posterior import Posterior
 from planner.timeline.readings import Logged, Path, Rows
@@ -90,7 +90,7 @@ def doubted(rows: Sequence[Logged], after: Posterior | None, found: Sequence[Dis
     steps, plain = () if after is None else after.steps, {one.place for one in found}
     believed = [s.evidence for s in steps if s.bad < DOUBTED]
 
-    def beside(one: Evidence) -> bool:
+    def beside(one: Observation) -> bool:
         kinds = {rows[other.place].kind for other in believed if abs(other.day - one.day) <= SAME_DAY}
         return bool(kinds - {rows[one.place].kind})
 
@@ -196,7 +196,7 @@ def _sugar(step: Present, row: Logged, way: Path) -> Span:
     """Sugar left by the doubted reading alone. [kg/m^3]"""
     one = step.evidence
     if one.kind == "sugar":
-        half = Z_90 * one.doubt
+        half = Z_90 * one.sd
         return Span(max(one.value - half, 0.0), one.value, one.value + half)
     return Span(*(float(way.sugar_at(gravity)) for gravity in (row.low, row.gravity, row.high)))
 

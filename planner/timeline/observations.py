@@ -45,7 +45,7 @@ AT_WORK, STEADY = 0.005, 0.5
 readings; and share of the pace within it that the last readings must still have. [-], [-] Estimates."""
 
 
-class Evidence(msgspec.Struct, frozen=True):
+class Observation(msgspec.Struct, frozen=True):
     """One thing measured.
 
     Attributes
@@ -56,21 +56,35 @@ class Evidence(msgspec.Struct, frozen=True):
         Since pitching, above zero. [d]
     kind : str
         "gravity" or "sugar".
-    value, doubt : float
+    value, sd : float
         What was found and its standard deviation. [-] or [kg/m^3]
     mark : float or None
         Lowest mark of a sugar test that shows no more than that less is left; `value` is then half of it. [kg/m^3]
     readings : int
         How many readings stand together in it. [-]
+    instrument : str
+        What was read: readings of one instrument share its constant error.
+    offset_sd : float
+        Standard deviation of that constant error. [-]
+    raised : float
+        By how much honey and juice given so far have raised the gravity. [-]
     """
 
     place: int
     day: float
     kind: str
     value: float
-    doubt: float
+    sd: float
     mark: float | None = None
     readings: int = 1
+    instrument: str = "hydrometer"
+    offset_sd: float = 0.0007
+    raised: float = 0.0
+
+    @property
+    def level(self) -> float:
+        """A gravity as it would be without what was given while it worked, so that falls can be told. [-]"""
+        return self.value - self.raised
 
 
 class Falls(msgspec.Struct, frozen=True):
@@ -88,10 +102,10 @@ class Falls(msgspec.Struct, frozen=True):
     fallen: tuple[float, ...]
 
     @classmethod
-    def of(cls, log: Sequence[Evidence]) -> Falls:
+    def of(cls, log: Sequence[Observation]) -> Falls:
         """From what was measured and is believed, in the order of days."""
         found = [one for one in reversed(log) if one.kind == "gravity"]
-        return cls(tuple(found[0].day - one.day for one in found), tuple(one.value - found[0].value for one in found))
+        return cls(tuple(found[0].day - one.day for one in found), tuple(one.level - found[0].level for one in found))
 
     def _since(self, days: float) -> tuple[float, float] | None:
         """Days and fall since the last one that is so many days old."""
@@ -156,12 +170,12 @@ def reading_doubt(gravities: Sequence[float]) -> float:
     return float(np.hypot(BY_EYE, line / np.sqrt(12.0)))
 
 
-def suspicions(log: Sequence[Evidence]) -> list[float]:
+def suspicions(log: Sequence[Observation]) -> list[float]:
     """How likely each reading is to be a bad one, by the others alone: gravity does not rise while yeast works.
 
     Parameters
     ----------
-    log : sequence of Evidence
+    log : sequence of Observation
         In the order of their days. [as its fields]
 
     Returns
@@ -171,7 +185,7 @@ def suspicions(log: Sequence[Evidence]) -> list[float]:
         as long, `BAD_READING` for all others. [-]
     """
     places = [i for i, found in enumerate(log) if found.kind == "gravity"]
-    value = np.array([log[i].value for i in places])
+    value = np.array([log[i].level for i in places])
     n = value.size
     fits = np.tri(n, k=-1, dtype=bool) & (value[:, None] <= value[None, :] + RISE)  # row after column
     before, after = np.ones(n, dtype=int), np.ones(n, dtype=int)

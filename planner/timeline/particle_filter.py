@@ -1,32 +1,30 @@
-"""A flock led along the log: each reading weighs the possible ferments by how well they foresaw it, and says how it stands.
+"""A particle filter: possible ferments are led along the log, and each reading weighs them by how well they foresaw it.
 
-The unlikely ones die, the likely ones live on in several varied copies. Where too few foresaw a fall, the odds of a changed pace
-speak in their place; a reading that none foresaw is taken for a bad one, two in a row are not.
+The unlikely ones die, the likely ones live on in several varied copies. Three things may explain a reading: a ferment that went
+on as it wandered, one whose pace changed by a jolt, or a bad reading. What only shifts gravity, and the mean pace since the
+reading before, are worked out for each particle and not left to chance (a Rao-Blackwellised filter).
 """
 
 from __future__ import annotations
 
-import zlib
 from collections.abc import Sequence
-from typing import Any, NamedTuple
+from typing import Any
 
 import msgspec
 import numpy as np
 import numpy.typing as npt
 
 from planner.model.span import Span
-from planner.timeline.observations import BAD_READING, BY_EYE, Evidence, Falls
-from planner.timeline.particles import BEGUN, JOLT, JOLTS, PER_SUGAR, WANDER, WANDER_DAYS, Flock, Integers
-from planner.timeline.prior import Outset
+from planner.timeline.observations import BAD_READING, BY_EYE, Observation
+from planner.timeline.particles import BEGUN, JOLT, JOLTS, PER_SUGAR, ParticleEnsemble, dice, normals
+from planner.timeline.prior import Prior
 from planner.timeline.sugar_tests import weigh
 
 Array = npt.NDArray[np.float64]
+Integers = npt.NDArray[np.intp]
 
 HALF = 0.5
 """Probability from which a ferment stands still rather than not, and from which a reading is rather a bad one than not. [-]"""
-
-FEW = 20.0
-"""Ferments, by their weights, that must have foreseen a reading, lest too few tell the rest of the story. [-] Of the method."""
 
 MOMENT_DOUBT = 0.04
 """Standard deviation of the moment of a reading. [d] About an hour; while gravity falls fast it matters."""
@@ -34,10 +32,6 @@ MOMENT_DOUBT = 0.04
 SLIP = (0.010, 0.060)
 """By how much a bad reading is wrong. [-] Any slip up to the first alike, as far as the next number printed on the stem; beyond,
 each doubling as likely as the next up to the second: a bubble, a sample not stirred, two digits exchanged. Estimate."""
-
-MOST_STOPPED = 0.08
-"""Most that have stopped, of those that are left of a flock after a reading that plainly falls. [-] The yeast may have stopped
-just before it was read; of 25 simulated ferments that the flock alone thought stopped, none had. Estimate."""
 
 SINCE_TEST = 4.0
 """Sugar used since a test up to which the test still holds. [kg/m^3] Two lines of a hydrometer."""
@@ -62,7 +56,7 @@ class Present(msgspec.Struct, frozen=True):
 
     Attributes
     ----------
-    evidence : Evidence
+    evidence : Observation
         The reading.
     begun, moving, standing, done : float
         Probabilities: that a noticeable share of sugar is gone; and, adding up to one, that it moves (or has yet to begin),
@@ -72,6 +66,8 @@ class Present(msgspec.Struct, frozen=True):
     sugar, alcohol, uptake, share_left : Span
         Fermentable sugar [kg/m^3], alcohol by volume [m^3/m^3], sugar taken up per day [kg/(m^3 d)], and share of the sugar
         that is left [-].
+    indicated : Span
+        Gravity as the instrument of this reading shows it, by all that was read so far. [-]
     bad : float
         Probability that this reading is a bad one. [-]
     ceased_on : float or None
@@ -82,7 +78,7 @@ class Present(msgspec.Struct, frozen=True):
         Whether it is much colder than it was, or than the yeast works at.
     """
 
-    evidence: Evidence
+    evidence: Observation
     begun: float
     moving: float
     standing: float
@@ -93,6 +89,7 @@ class Present(msgspec.Struct, frozen=True):
     alcohol: Span
     uptake: Span
     share_left: Span
+    indicated: Span
     bad: float
     ceased_on: float | None
     tested: bool
@@ -136,13 +133,26 @@ def _standstill(sugar: Array) -> Array:
     return np.asarray(np.clip(STANDSTILL_SHARE * sugar, *STANDSTILL))
 
 
-def survivors(weights: Array, size: int) -> Integers:
-    """Places of survivors, as many of each as its weight says. [-]"""
+def standing(particles: ParticleEnsemble) -> npt.NDArray[np.bool_]:
+    """Which of some ferments have begun and stand still with sugar left."""
+    sugar = particles.sugar
+    slow = (particles.uptake < _standstill(sugar)) | particles.stopped
+    return np.asarray((sugar >= NEARLY_DRY) & (particles.share < 1.0 - BEGUN) & slow)
+
+
+def systematic(weights: Array, size: int, start: float = 0.5) -> Integers:
+    """Places of survivors, as many of each as its weight says: systematic resampling, its comb set in by a part of a tooth. [-]"""
     edges = np.cumsum(weights) / weights.sum()
-    return np.minimum(np.searchsorted(edges, (np.arange(size) + 0.5) / size), weights.size - 1)
+    edges[-1] = 1.0
+    return np.searchsorted(edges, (np.arange(size) + start) / size, side="right").astype(np.intp)
 
 
-class _Diary:
+def _normal(off: Array, variance: Array) -> Array:
+    """Density of a normal distribution about nought."""
+    return np.asarray(np.exp(-0.5 * off**2 / variance) / np.sqrt(2.0 * np.pi * variance))
+
+
+class _History:
     """What particles had on the way, so that those who live can tell their past: their gravities, and which readings each
     took for bad ones."""
 
@@ -159,15 +169,15 @@ class _Diary:
         place = max(place for place, (what, _) in enumerate(self._rows) if what == "gravity")
         self._rows[place] = ("gravity", gravity)
 
-    def doubted(self, bad: Array) -> None:
+    def judge(self, bad: Array) -> None:
         self._rows.append(("bad", bad))
 
-    def believed_after_all(self) -> None:
+    def believe_after_all(self) -> None:
         """The last reading is a bad one to none."""
         place = max(place for place, (what, _) in enumerate(self._rows) if what == "bad")
         self._rows[place] = ("bad", np.zeros_like(self._rows[place][1]))
 
-    def chosen(self, which: Integers) -> None:
+    def choose(self, which: Integers) -> None:
         self._rows.append(("choice", which))
 
     def told_by(self, which: Integers) -> tuple[Array, Array]:
@@ -186,238 +196,201 @@ class _Diary:
 class _Origin:
     """Where gravity began, and whether it is still there as far as any reading tells."""
 
-    def __init__(self, start: Outset) -> None:
-        began, dry = start.gravity.sum(axis=0), start.gravity[3]
+    def __init__(self, prior: Prior) -> None:
+        began, dry = prior.tables.gravity.sum(axis=0), prior.tables.gravity[3]
         self._gravity, self._spread = float(began.mean()), float(began.std())
         self._fall = BEGUN * (self._gravity - float(dry.mean()))
         self._known, self._left = self._spread < 2.0 * BY_EYE, False
 
-    def is_still_at(self, found: Evidence) -> bool:
+    def is_still_at(self, found: Observation) -> bool:
         """Whether neither this reading nor any before it has fallen. A start that was not measured is where a first reading
         soon after pitching finds it, if the must may have begun there."""
         if not self._known:
             may_be = found.day <= SOON and abs(found.value - self._gravity) <= 2.0 * self._spread
             self._known, self._left, self._gravity = True, not may_be, found.value
             return False
-        self._left = self._left or found.value < self._gravity - self._fall
+        self._left = self._left or found.level < self._gravity - self._fall
         return not self._left
 
 
-class _Steered(NamedTuple):
-    """Particles that may have come to a reading at another pace; arrays of shape (n,)."""
+class ParticleFilter:
+    """Possible ferments led along a log."""
 
-    gravity: Array  # [-]
-    change: Array  # of the logarithm of the pace [-]
-    density: Array  # of the reading by the odds of such a change; none for those that cannot have come to it [-]
-
-
-def _split_normal(off: Array, under: float, over: float) -> Array:
-    """Density of a normal distribution with one spread below its middle and another above. [-]"""
-    spread = np.where(off < 0.0, under, over)
-    return np.asarray(np.exp(-0.5 * (off / spread) ** 2) * np.sqrt(2.0 / np.pi) / (under + over))
-
-
-class Follower:
-    """A flock led along the log."""
-
-    def __init__(self, start: Outset) -> None:
-        self.flock = Flock(start, np.random.default_rng(zlib.crc32(b"log/particles")))
-        self._odds = np.random.default_rng(
-            zlib.crc32(b"log/steered")
-        )  # of their own: those of the flock stay as they fell
-        self.weights = np.full(start.size, 1.0 / start.size)
+    def __init__(self, prior: Prior) -> None:
+        self.particles = ParticleEnsemble(prior)
+        self.weights = np.full(prior.size, 1.0 / prior.size)
         self.after_test = float("inf")
-        self._origin = _Origin(start)
+        self._origin = _Origin(prior)
         self._moved_on = 0.0  # day of the last reading that found it moving
         # Day, gravity, and how far off, of a last reading that none foresaw.
         self._lost: tuple[float, float, float] | None = None
-        self.diary = _Diary()
-        self._since = 0.0, self.flock.gravity  # day and gravities at the last reading
-        self.diary.write(0.0, self.flock.gravity)
-        self._doubted = np.zeros(start.size)  # how likely each particle takes the last reading for a bad one
-        self._doubted_by_next: list[float] = []
-        self._believed: list[Evidence] = []
+        self.history = _History()
+        self.history.write(0.0, self.particles.gravity)
+        self._bad = np.zeros(prior.size)  # how likely each particle takes the last reading for a bad one
+        self._bad_by_next: list[float] = []
 
-    def looking_back(self, which: Integers, steps: Sequence[Present]) -> tuple[Array, tuple[Present, ...]]:
+    def smooth(self, which: Integers, steps: Sequence[Present]) -> tuple[Array, tuple[Present, ...]]:
         """The past of these particles, shape (days, n) [-], and the steps with what later readings say of earlier ones.
 
         A reading is bad if both the next one and all later ones say so: the next alone may be the bad one of the two, and
         of a ferment that ran as none was expected to, few ancestors are left to speak for a reading long past.
         """
-        past, bad = self.diary.told_by(which)
-        told = zip(steps[:-1], self._doubted_by_next[1:], bad[:-1], strict=True)
+        past, bad = self.history.told_by(which)
+        told = zip(steps[:-1], self._bad_by_next[1:], bad[:-1], strict=True)
         return past, (
             *(msgspec.structs.replace(step, bad=min(soon, float(late.mean()))) for step, soon, late in told),
             *steps[-1:],
         )
 
-    def go_to(self, day: float, stride: float = 0.5) -> None:
-        while self.flock.day < day - 1e-9:
-            self.flock.run_to(min(day, self.flock.day + stride))
-            self.diary.write(self.flock.day, self.flock.gravity)
+    def start_with(self, found: Observation) -> None:
+        """Let the starting gravity, to which the musts were brought already, speak of its instrument's error."""
+        nothing = np.zeros(self.particles.size)
+        row = self.particles.offsets.row(found.instrument, found.offset_sd)
+        off = found.value - self.particles.gravity
+        self.particles.offsets.update(row, nothing, off, np.full_like(nothing, found.sd**2), nothing == 0.0)
 
-    def weigh(self, found: Evidence, suspicion: float = BAD_READING) -> Present:
-        self.go_to(found.day)
+    def predict(self, day: float, stride: float = 0.5) -> None:
+        """Lead them to a day, writing down where they are on the way. [d]"""
+        while self.particles.day < day - 1e-9:
+            self.particles.predict(min(day, self.particles.day + stride))
+            self.history.write(self.particles.day, self.particles.gravity)
+
+    def update(self, found: Observation, suspicion: float = BAD_READING) -> Present:
+        """Lead them to a reading and weigh them by it."""
+        moves = found.day > self.particles.day + 1e-9
+        self.predict(found.day)
         if found.kind == "sugar":
-            bad, doubted = self._tested(found)
+            self.particles.draw_pace()
+            bad, each = self._by_sugar(found)
             if bad < HALF:
-                self.after_test = float(np.sum(self.weights * self.flock.sugar))
+                self.after_test = float(np.sum(self.weights * self.particles.sugar))
         else:
-            bad, doubted = self._read(found, suspicion)
-            if bad < HALF:
-                self._believed.append(found)
-                self._heed_falls()
-        self._doubted_by_next.append(float(np.sum(self.weights * self._doubted)))
-        self._doubted = doubted
-        self.diary.doubted(doubted)
+            bad, each = self._by_gravity(found, suspicion)
+        if moves:
+            self.history.correct(self.particles.gravity)
+        self._bad_by_next.append(float(np.sum(self.weights * self._bad)))
+        self._bad = each
+        self.history.judge(each)
         present = self._present(found, bad)
         if present.moving >= 0.5:
             self._moved_on = found.day
         if 1.0 / np.sum(self.weights**2) < 0.5 * self.weights.size:
-            self._choose()
-            self.flock.vary(0.12)
+            self.resample()
+            self.particles.jitter(0.12)
         if not np.isfinite(self.after_test):
-            self.flock.slide()  # until a test has told sugar from other extract, for good
-        self._since = found.day, self.flock.gravity
+            self.particles.exchange()  # until a test has told sugar from other extract, for good
+        self.particles.begin_gap()
         return present
 
-    def _choose(self) -> None:
-        """Let the likely ones live on."""
-        which = survivors(self.weights, self.weights.size)
-        self.flock.pick(which)
-        self.diary.chosen(which)
-        self._doubted = self._doubted[which]
+    def resample(self) -> None:
+        """Let the likely ones live on, in the order of their sugar, so that neighbours stand for each other."""
+        order = np.argsort(self.particles.sugar, kind="stable")
+        which = order[systematic(self.weights[order], self.weights.size)]
+        self.particles.pick(which)
+        self.history.choose(which)
+        self._bad = self._bad[which]
         self.weights = np.full(self.weights.size, 1.0 / self.weights.size)
 
-    def _read(self, found: Evidence, suspicion: float) -> tuple[float, Array]:
+    def _by_gravity(self, found: Observation, suspicion: float) -> tuple[float, Array]:
         """Weigh by a gravity; gives the probability that it is a bad reading, by all and by each particle."""
-        off = found.value - self.flock.gravity
-        slope = PER_SUGAR * float(np.sum(self.weights * self.flock.uptake))
-        doubt = np.hypot(found.doubt, MOMENT_DOUBT * slope)
-        good = (1.0 - suspicion) * np.exp(-0.5 * (off / doubt) ** 2) / (np.sqrt(2.0 * np.pi) * doubt)
+        particles, n = self.particles, self.particles.size
+        used = 1.0 - particles.share
+        row = particles.offsets.row(found.instrument, found.offset_sd)
+        off = found.value - particles.model_gravity - particles.offsets.shift(row, used)
+        fallen, days = particles.fallen, particles.day - particles.gap.day
+        noise = found.sd**2 + (MOMENT_DOUBT * PER_SUGAR * particles.uptake) ** 2
+        known = noise + particles.offsets.variance(row, used)
+        wander = particles.pace_variance()[0]
+        often = -np.expm1(-JOLTS * days)
+        steady = (1.0 - suspicion) * (1.0 - often) * _normal(off, known + fallen**2 * wander)
+        jolt = wander + JOLT[1] ** 2
+        jolted = (1.0 - suspicion) * often * _normal(off + JOLT[0] * fallen, known + fallen**2 * jolt)
         bad = suspicion * _chance_of_slip(off) + 1e-30
-        aside = float(np.sum(self.weights * off))
-        steered = self._steered(found, good)
-        explained = good + bad
-        if steered is not None:
-            good = good + (1.0 - suspicion) * steered.density
-        weights = self.weights * (good + bad)
+        total = steady + jolted + bad
+        weights = self.weights * total
         share = float(np.sum(self.weights * bad) / np.sum(weights))
+        aside = float(np.sum(self.weights * off))
         self.weights = weights / weights.sum()
         before, self._lost = self._lost, None
-        if self._origin.is_still_at(found) and float(np.sum(self.weights[self.flock.share < 1.0 - BEGUN])) > 0.5:
+        if self._origin.is_still_at(found) and float(np.sum(self.weights[particles.share < 1.0 - BEGUN])) > 0.5:
+            particles.draw_pace()
             self._sleep_on(found)
-            return 0.0, np.zeros_like(off)
-        if share < 0.5:
-            doubted = bad / explained
-            if steered is not None:
-                other = self._odds.random(off.size) * (good + bad) > explained
-                self.flock.steer(other, steered.gravity, steered.change)
-                self.diary.correct(self.flock.gravity)
-                doubted = np.where(other, 0.0, doubted)
-            return share, doubted
-        if before is not None and before[2] * aside > 0.0 and found.day > before[0]:
-            self._regain(found, (before[1] - found.value) / (found.day - before[0]))
-            return 0.0, np.zeros_like(off)
-        self._lost = (found.day, found.value, aside)
-        return share, bad / (good + bad)
+            return 0.0, np.zeros(n)
+        if share >= HALF:
+            if before is not None and before[2] * aside > 0.0 and found.day > before[0]:
+                particles.draw_pace()
+                self._regain(found, (before[1] - found.value) / (found.day - before[0]))
+                return 0.0, np.zeros(n)
+            self._lost = (found.day, found.value, aside)
+        toss = dice("explains", found.day).random(n) * total
+        is_bad, is_jolt = toss < bad, toss >= bad + steady
+        variance = np.where(is_jolt, jolt, wander)
+        mean = np.where(is_jolt, JOLT[0], 0.0)
+        # The relative change of pace since the last reading: drawn from what this one leaves of it, or as it comes.
+        gain = np.where(is_bad, 0.0, variance * fallen / (known + fallen**2 * variance))
+        left = np.sqrt(np.maximum(variance * (1.0 - gain * fallen), 0.0))
+        change = mean - gain * (off + mean * fallen) + left * normals("pace", n, found.day)
+        particles.change_pace(change, is_jolt)
+        used = 1.0 - particles.share
+        residual = found.value - particles.model_gravity - particles.offsets.shift(row, used)
+        particles.offsets.update(row, used, residual, noise, ~is_bad)
+        return share, is_bad.astype(float)
 
-    def _steered(self, found: Evidence, good: Array) -> _Steered | None:
-        """What each that works would have gone through if its pace had changed on the way, where too few foresaw a fall.
-
-        A flock of some thousand holds few that changed their pace by chance just as the ferment did, but many that ceased: with
-        the odds of the changes instead, what falls at half the pace is told from what has stopped by more than a handful.
-        """
-        weights = self.weights * good
-        is_foreseen = np.sum(weights) ** 2 > FEW * np.sum(weights**2)
-        if is_foreseen or not Falls.of([*self._believed, found]).at_work:
-            return None
-        flock = self.flock
-        days = flock.day - self._since[0]
-        foreseen = self._since[1] - flock.gravity
-        gravity = found.value + found.doubt * self._odds.standard_normal(flock.size)
-        fall = self._since[1] - gravity
-        which = (
-            ~flock.ceased & (flock.share < 1.0 - BEGUN) & (foreseen > 2.0 * found.doubt) & (fall > 2.0 * found.doubt)
-        )
-        change = np.log(np.where(which, fall / np.where(which, foreseen, 1.0), 1.0))
-        wander = WANDER * np.sqrt(2.0 * days / (3.0 * WANDER_DAYS)) + 1e-9
-        often = min(JOLTS * days, 0.5)
-        density = (1.0 - often) * _split_normal(change, wander, wander) + often * _split_normal(change, *JOLT)
-        return _Steered(gravity, change, np.where(which, density / np.where(which, fall, 1.0), 0.0))
-
-    def _sleep_on(self, found: Evidence) -> None:
+    def _sleep_on(self, found: Observation) -> None:
         """It is still where it began, though most were thought to have begun: their yeast wakes later, at its own pace."""
-        self._choose()
-        pace = self.flock.pace
-        self.flock.move_to(found.value, found.doubt, 0.0)
-        self.flock.pace = np.where(self.flock.share > 1.0 - BEGUN, pace, self.flock.pace)
+        self.resample()
+        pace = self.particles.pace
+        self.particles.move_to(found.value, found.sd, 0.0)
+        self.particles.pace = np.where(self.particles.share > 1.0 - BEGUN, pace, self.particles.pace)
 
-    def _regain(self, found: Evidence, fall: float) -> None:
-        """Two readings in a row on the same side that none foresaw are not two bad ones: the flock has lost the ferment."""
-        self.diary.believed_after_all()
-        self._doubted = np.zeros_like(self.weights)
-        self._choose()
-        self.flock.move_to(found.value, found.doubt, fall)
+    def _regain(self, found: Observation, fall: float) -> None:
+        """Two readings in a row on the same side that none foresaw are not two bad ones: all have lost the ferment."""
+        self.history.believe_after_all()
+        self._bad = np.zeros_like(self.weights)
+        self.resample()
+        self.particles.move_to(found.value, found.sd, fall)
 
-    def _tested(self, found: Evidence) -> tuple[float, Array]:
+    def _by_sugar(self, found: Observation) -> tuple[float, Array]:
         """Weigh by a sugar test; gives the probability that it is a bad one, by all and by each particle."""
-        before = self.flock.sugar
-        self.weights, near = weigh(self.flock, self.weights, found)
+        before = self.particles.sugar
+        self.weights, near = weigh(self.particles, self.weights, found)
         self._halt(before)
         return float(np.sum(self.weights[~near])), np.where(near, 0.0, 1.0)
 
     def _halt(self, before: Array) -> None:
-        """Yeast that rested for want of sugar, and is now known to have had it, has ceased; since when is told by the pace."""
-        flock = self.flock
-        drawn_up = (flock.sugar - before > SINCE_TEST) & (flock.share < 1.0 - BEGUN)
-        halted = drawn_up & ~flock.ceased & (flock.uptake < _standstill(flock.sugar))
-        flock.ceased = flock.ceased | halted
-        flock.ceased_on = np.where(halted, self._moved_on, flock.ceased_on)
+        """Yeast that rested for want of sugar, and is now known to have had it, has stopped; since when is told by the pace."""
+        particles = self.particles
+        drawn_up = (particles.sugar - before > SINCE_TEST) & (particles.share < 1.0 - BEGUN)
+        halted = drawn_up & ~particles.stopped & (particles.uptake < _standstill(particles.sugar))
+        particles.stopped = particles.stopped | halted
+        particles.stopped_on = np.where(halted, self._moved_on, particles.stopped_on)
 
-    def _heed_falls(self) -> None:
-        """What plainly falls has hardly stopped: those that have may not be more than a few of all, whatever the odds of theirs."""
-        if not Falls.of(self._believed).at_work:
-            return
-        standing = self._standing()
-        share = float(np.sum(self.weights[standing]))
-        if MOST_STOPPED < share < 1.0:
-            factor = MOST_STOPPED / (1.0 - MOST_STOPPED) * (1.0 - share) / share
-            weights = np.where(standing, factor * self.weights, self.weights)
-            self.weights = weights / weights.sum()
-
-    def _standing(self) -> npt.NDArray[np.bool_]:
-        """Which of them stand still with sugar left."""
-        flock = self.flock
-        sugar = flock.sugar
-        slow = (flock.uptake < _standstill(sugar)) | flock.ceased
-        return np.asarray((sugar >= NEARLY_DRY) & (flock.share < 1.0 - BEGUN) & slow)
-
-    def _present(self, found: Evidence, bad: float) -> Present:
-        flock, w = self.flock, self.weights
-        sugar, uptake, share = flock.sugar, flock.uptake, flock.share
+    def _present(self, found: Observation, bad: float) -> Present:
+        particles, w = self.particles, self.weights
+        sugar, uptake, share = particles.sugar, particles.uptake, particles.share
         begun = share < 1.0 - BEGUN
         done = sugar < NEARLY_DRY
-        standing = self._standing()
+        stands = standing(particles)
 
         def chance(which: npt.NDArray[np.bool_]) -> float:
             return min(float(np.sum(w[which])), 1.0)
 
-        halted = standing & np.isfinite(flock.ceased_on)
+        halted = stands & np.isfinite(particles.stopped_on)
         return Present(
             evidence=found,
             begun=chance(begun),
-            moving=chance(~done & ~standing),
-            standing=chance(standing),
+            moving=chance(~done & ~stands),
+            standing=chance(stands),
             done=chance(done),
             dry=chance(sugar < DRY),
             sweet=chance(sugar > STILL_SWEET),
             sugar=span_of(sugar, w),
-            alcohol=span_of(flock.alcohol, w),
+            alcohol=span_of(particles.alcohol, w),
             uptake=span_of(uptake, w),
             share_left=span_of(share, w),
+            indicated=span_of(particles.gravity + particles.offsets.of(found.instrument), w),
             bad=bad,
-            ceased_on=quantiles(flock.ceased_on[halted], w[halted], (0.5,))[0] if chance(halted) > 0.02 else None,
+            ceased_on=quantiles(particles.stopped_on[halted], w[halted], (0.5,))[0] if chance(halted) > 0.02 else None,
             tested=bool(self.after_test - float(np.sum(w * sugar)) < SINCE_TEST),
-            chilled=flock.chilled,
+            chilled=particles.chilled,
         )

@@ -1,7 +1,7 @@
 """What the log makes of the expected course: how the ferment stands, and where and when it should come to rest.
 
 The method is a particle filter. Some thousand possible ferments (`particles.py`) live from reading to reading, and readings
-choose among them (`following.py`); those that are left live on beyond the last one. The same dice are thrown each time, so that
+choose among them (`particle_filter.py`); those that are left live on beyond the last one. The same dice are thrown each time, so that
 the same log gives the same answer.
 """
 
@@ -16,18 +16,25 @@ import numpy.typing as npt
 from planner.model.numerics import percentiles
 from planner.model.span import Span
 from planner.timeline.actual_recipe import NOTHING_MET, Met
-from planner.timeline.observations import Evidence, suspicions
-from planner.timeline.particle_filter import DRY, HALF, STILL_SWEET, Follower, Present, span_of, survivors
-from planner.timeline.particles import FAR_STEP, LATE_STEP
-from planner.timeline.prior import Outset
+from planner.timeline.observations import Observation, suspicions
+from planner.timeline.particle_filter import DRY, HALF, STILL_SWEET, ParticleFilter, Present, standing, systematic
+from planner.timeline.particles import normals
+from planner.timeline.prior import Prior
 
 Array = npt.NDArray[np.float64]
 
-PARTICLES, FORESEEN = 1200, 400
+PARTICLES, FORESEEN = 2000, 500
 """Possible ferments that are followed, and those of them that are followed on beyond the last reading. [-]"""
 
 LONGEST, FORETOLD_FINELY = 150.0, 20.0
 """Day at which forecasts end, and days beyond the last reading that are followed closely. [d]"""
+
+NEAR_STRIDE, FAR_STRIDE = 0.5, 2.0
+"""Days between those of a forecast that are kept, before and after `FORETOLD_FINELY`. [d]"""
+
+LEAST_KEPT = 0.1
+"""Least share of the possible ferments on which a forecast may rest that leaves out those that stop. [-] Of fewer, too few would
+tell the rest of the story."""
 
 
 class Posterior(msgspec.Struct, frozen=True, eq=False):
@@ -38,15 +45,18 @@ class Posterior(msgspec.Struct, frozen=True, eq=False):
     days : numpy.ndarray, shape (n,)
         Days since pitching. [d]
     band : numpy.ndarray, shape (4, n)
-        5th, 25th, 75th and 95th percentile of gravity. [-]
+        5th, 25th, 75th and 95th percentile of gravity, on the same condition as the finish. [-]
     gravity : numpy.ndarray, shape (n,)
-        Median gravity. [-]
+        Median gravity, likewise. [-]
     steps : tuple of Present
         How it stood after each reading.
     finish_gravity, finish_sugar, finish_alcohol, finish_day : Span
-        Where it should come to rest [-], [kg/m^3], [m^3/m^3], and the day on which it is dry or has come to rest. [d]
+        Where it comes to rest [-], [kg/m^3], [m^3/m^3], and the day on which it is dry or has come to rest [d]: on the condition
+        that it does not stop on the way.
     dry_days : numpy.ndarray, shape (m,)
         Day on which each of the ferments followed on is dry; infinite where it never is. [d]
+    finish_days : numpy.ndarray, shape (k,)
+        Days behind `finish_day`. [d]
     sticks : float
         Probability that it comes to rest with more than `STILL_SWEET` of sugar. [-]
     held : bool
@@ -64,6 +74,7 @@ class Posterior(msgspec.Struct, frozen=True, eq=False):
     finish_alcohol: Span
     finish_day: Span
     dry_days: Array
+    finish_days: Array
     sticks: float
     held: bool = False
     met: Met = NOTHING_MET
@@ -74,20 +85,24 @@ class Posterior(msgspec.Struct, frozen=True, eq=False):
         return self.steps[-1] if self.steps else None
 
 
-def _led(start: Outset, log: Sequence[Evidence]) -> tuple[Follower, tuple[Present, ...]]:
-    leader = Follower(start)
-    steps = tuple(leader.weigh(found, doubt) for found, doubt in zip(log, suspicions(log), strict=True))
+def _led(
+    prior: Prior, log: Sequence[Observation], start: Observation | None
+) -> tuple[ParticleFilter, tuple[Present, ...]]:
+    leader = ParticleFilter(prior)
+    if start is not None:
+        leader.start_with(start)
+    steps = tuple(leader.update(found, doubt) for found, doubt in zip(log, suspicions(log), strict=True))
     return leader, steps
 
 
-def follow(start: Outset, log: Sequence[Evidence]) -> tuple[Present, ...]:
+def follow(prior: Prior, log: Sequence[Observation]) -> tuple[Present, ...]:
     """How the ferment stood after each reading, knowing only the readings up to it; without a forecast.
 
     Parameters
     ----------
-    start : Outset
+    prior : Prior
         What is known at pitching. [as its fields]
-    log : sequence of Evidence
+    log : sequence of Observation
         In the order of their days. [as its fields]
 
     Returns
@@ -95,70 +110,94 @@ def follow(start: Outset, log: Sequence[Evidence]) -> tuple[Present, ...]:
     tuple of Present
         One per reading. [as its fields] Where a reading throws doubt on earlier ones, all are weighed again.
     """
-    leader, steps, held = Follower(start), [], list[float]()
+    leader, steps, held = ParticleFilter(prior), [], list[float]()
     for place in range(len(log)):
         doubts = suspicions(log[: place + 1])
         if doubts[:-1] != held:
-            leader = Follower(start)
+            leader = ParticleFilter(prior)
             for found, doubt in zip(log[:place], doubts, strict=False):
-                leader.weigh(found, doubt)
-        steps.append(leader.weigh(log[place], doubts[-1]))
+                leader.update(found, doubt)
+        steps.append(leader.update(log[place], doubts[-1]))
         held = doubts
     return tuple(steps)
 
 
-def posterior(start: Outset, log: Sequence[Evidence], until: float = LONGEST) -> Posterior:
+def posterior(
+    prior: Prior, log: Sequence[Observation], until: float = LONGEST, start: Observation | None = None
+) -> Posterior:
     """The course as the log has it, and its forecast.
 
     Parameters
     ----------
-    start : Outset
+    prior : Prior
         What is known at pitching. [as its fields]
-    log : sequence of Evidence
+    log : sequence of Observation
         In the order of their days; may be empty. [as its fields]
     until : float
         Day at which the forecast ends. [d]
+    start : Observation, optional
+        The starting gravity to which the musts of the prior were brought. [as its fields]
 
     Returns
     -------
     Posterior
         Band, forecast, and how it stood after each reading. [as its fields]
     """
-    leader, steps = _led(start, log)
-    flock, diary = leader.flock, leader.diary
-    which = survivors(leader.weights, FORESEEN)
-    past, steps = leader.looking_back(which, steps)
-    flock.pick(which)
+    leader, steps = _led(prior, log, start)
+    particles, history = leader.particles, leader.history
+    which = systematic(leader.weights, FORESEEN)
+    past, steps = leader.smooth(which, steps)
+    particles.pick(which)
+    particles.offsets.draw(normals("forecast/extract", FORESEEN))
     held = bool(steps) and steps[-1].standing >= HALF
     if held:
-        flock.hold()
-    days, gravities, sugars = list(diary.days), [], [flock.sugar]
-    today = flock.day
-    while flock.day < max(until, today):
-        is_far = flock.day >= today + FORETOLD_FINELY
-        flock.run_to(min(max(until, today), flock.day + (FAR_STEP if is_far else LATE_STEP)), is_far)
-        days.append(flock.day)
-        gravities.append(flock.gravity)
-        sugars.append(flock.sugar)
+        particles.hold(standing(particles))
+    stands = particles.stopped
+    days, gravities, sugars = list(history.days), [], [particles.sugar]
+    today = particles.day
+    while particles.day < max(until, today) - 1e-9:
+        is_far = particles.day >= today + FORETOLD_FINELY
+        stride = FAR_STRIDE if is_far else NEAR_STRIDE
+        particles.predict(min(max(until, today), particles.day + stride), noisy=True, is_far=is_far)
+        stands = stands | standing(particles)
+        days.append(particles.day)
+        gravities.append(particles.gravity)
+        sugars.append(particles.sugar)
     gravity = np.concatenate((past, gravities)) if gravities else past
-    sugar, ahead = np.array(sugars), np.array(days[len(diary.days) - 1 :])
-    table = percentiles(gravity, (5.0, 25.0, 50.0, 75.0, 95.0))
+    sugar, ahead = np.array(sugars), np.array(days[len(history.days) - 1 :])
     dry_days = _first_day(ahead, sugar, DRY)
     rest_days = _first_day(ahead, sugar, sugar[-1] + 4.5)
-    even = np.full(FORESEEN, 1.0 / FORESEEN)
+    kept = _kept(held, ~stands, np.isfinite(dry_days))
+    table = percentiles(gravity[:, kept], (5.0, 25.0, 50.0, 75.0, 95.0))
+    finish_days = np.where(np.isfinite(dry_days), dry_days, rest_days)[kept]
+
+    def span(values: Array) -> Span:
+        low, typical, high = percentiles(values[kept], (5.0, 50.0, 95.0)).tolist()
+        return Span(low, typical, high)
+
     return Posterior(
         days=np.array(days),
         band=table[[0, 1, 3, 4]],
         gravity=table[2],
         steps=steps,
-        finish_gravity=span_of(flock.gravity, even),
-        finish_sugar=span_of(flock.sugar, even),
-        finish_alcohol=span_of(flock.alcohol, even),
-        finish_day=span_of(np.where(np.isfinite(dry_days), dry_days, rest_days), even),
+        finish_gravity=span(particles.gravity),
+        finish_sugar=span(particles.sugar),
+        finish_alcohol=span(particles.alcohol),
+        finish_day=Span(*percentiles(finish_days, (5.0, 50.0, 95.0)).tolist()),
         dry_days=dry_days,
+        finish_days=finish_days,
         sticks=float(np.mean(sugar[-1] > STILL_SWEET)),
         held=held,
     )
+
+
+def _kept(held: bool, working: npt.NDArray[np.bool_], gets_dry: npt.NDArray[np.bool_]) -> npt.NDArray[np.bool_]:
+    """The possible ferments on which the forecast of the end rests: of one that works, those that do not stop on the way, and
+    of these those that get dry, if they are the most."""
+    if held or working.mean() < LEAST_KEPT:
+        return np.ones_like(working)
+    dry = working & gets_dry
+    return dry if 2 * np.count_nonzero(dry) >= np.count_nonzero(working) else working & ~gets_dry
 
 
 def _first_day(days: Array, sugar: Array, level: float | Array) -> Array:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
+from typing import Any, NamedTuple
 
 import msgspec
 import numpy as np
@@ -17,7 +17,41 @@ from planner.model.liquid import Liquid, alcohol, fermentable, gravity, volume
 Array = npt.NDArray[np.float64]
 
 
-class Outset(msgspec.Struct, frozen=True, eq=False):
+class Tables(NamedTuple):
+    """What the share of the sugar left tells of a liquid: coefficients of cubics in it, shape (4, n), the highest power first."""
+
+    gravity: Array  # [-]
+    alcohol: Array  # by volume [m^3/m^3]
+    sugar: Array  # fermentable, per volume [kg/m^3]
+
+
+class Given(msgspec.Struct, frozen=True, eq=False):
+    """What is given to a working must on a day.
+
+    Attributes
+    ----------
+    day : float
+        When. [d]
+    nitrogen, glucose, fructose : numpy.ndarray, shape (n,)
+        Per volume after it. [kg/m^3]
+    thinner : numpy.ndarray, shape (n,)
+        What is there already, per volume after it and before it. [-]
+    sugars : numpy.ndarray, shape (n,), or None
+        All hexose given so far, per volume after it [kg/m^3]; None where only nitrogen is given.
+    tables : Tables or None
+        Of the liquid from then on; None likewise.
+    """
+
+    day: float
+    nitrogen: Array
+    glucose: Array | float = 0.0
+    fructose: Array | float = 0.0
+    thinner: Array | float = 1.0
+    sugars: Array | None = None
+    tables: Tables | None = None
+
+
+class Prior(msgspec.Struct, frozen=True, eq=False):
     """What is known of a ferment at pitching, as particles.
 
     Attributes
@@ -30,11 +64,10 @@ class Outset(msgspec.Struct, frozen=True, eq=False):
         By how much the must is warmer than its schedule. [K]
     schedule : sequence of (float, float)
         Day and temperature of each step. [d], [K]
-    doses : sequence of Dose
-        Nitrogen given, of shape (n,). [d], [kg/m^3]
-    gravity, alcohol, sugar : numpy.ndarray, shape (4, n)
-        Coefficients of cubics in the share of sugar left, the highest power first, for the specific gravity [-], the
-        alcohol by volume [m^3/m^3] and the fermentable sugar per volume [kg/m^3].
+    given : sequence of Given
+        Feeds, honey and juice given while it works, in the order of their days.
+    tables : Tables
+        Of the must at pitching.
     lift : numpy.ndarray, shape (n,)
         What extract adds to the gravity when dry. [-]
     comfort : (float, float)
@@ -47,10 +80,8 @@ class Outset(msgspec.Struct, frozen=True, eq=False):
     culture: Culture
     warmer: Array
     schedule: Sequence[tuple[float, float]]
-    doses: Sequence[Dose]
-    gravity: Array
-    alcohol: Array
-    sugar: Array
+    given: Sequence[Given]
+    tables: Tables
     lift: Array
     comfort: tuple[float, float]
 
@@ -64,7 +95,7 @@ _SHARES = np.array([0.0, 0.3, 0.7, 1.0])
 _TO_CUBIC = np.linalg.inv(np.vander(_SHARES, 4))
 
 
-def outset(
+def prior_of(
     liquid: Liquid,
     nitrogen: Array,
     yields: Yields,
@@ -74,7 +105,7 @@ def outset(
     doses: Sequence[Dose],
     comfort: tuple[float, float],
     size: int,
-) -> Outset:
+) -> Prior:
     """Particles from an ensemble of musts, each member several times.
 
     Parameters
@@ -92,7 +123,7 @@ def outset(
     schedule : sequence of (float, float)
         Day and temperature of each step. [d], [K]
     doses : sequence of Dose
-        Nitrogen given, floats or of shape (m,). [d], [kg/m^3]
+        What was given on which day, per volume of the must. [d], [kg/m^3]
     comfort : (float, float)
         The yeast's range of temperature. [K]
     size : int
@@ -100,7 +131,7 @@ def outset(
 
     Returns
     -------
-    Outset
+    Prior
         Particle i is member 1 + i modulo (m - 1), or the only one. [as its fields]
     """
     members = liquid.masses.shape[1]
@@ -109,23 +140,37 @@ def outset(
     def some(values: Any) -> Array:
         return np.asarray(np.broadcast_to(np.asarray(values, dtype=float), (members,))[which])
 
+    def tables_of(given: Liquid) -> tuple[Tables, Liquid]:
+        left = _SHARES[:, None] * hexoses(given).total
+        way = partly_fermented(Liquid(given.masses[:, None, :]), left, yields)
+        told = (gravity(way), alcohol(way), fermentable(way) / volume(way))
+        return Tables(*((_TO_CUBIC @ table)[:, which] for table in told)), way
+
     room = volume(liquid)
     sugars = hexoses(liquid)
-    left = _SHARES[:, None] * sugars.total
-    way = partly_fermented(Liquid(liquid.masses[:, None, :]), left, yields)
-    tables = (gravity(way), alcohol(way), fermentable(way) / volume(way))
-    cubics = [(_TO_CUBIC @ table)[:, which] for table in tables]
-    return Outset(
+    tables, way = tables_of(liquid)
+    given, whole, taken = [], liquid, np.ones(members)
+    for dose in sorted((dose for dose in doses if dose.day is not None), key=lambda dose: dose.day or 0.0):
+        if dose.liquid is None:
+            given.append(Given(dose.day or 0.0, some(dose.nitrogen / taken)))
+            continue
+        added = Liquid(np.broadcast_to(dose.liquid.masses.reshape(len(dose.liquid.masses), -1), liquid.masses.shape))
+        brought, grown = hexoses(added), taken + volume(added)
+        whole = whole + added * room
+        given.append(
+            Given(dose.day or 0.0, some(dose.nitrogen / grown), some(brought.glucose / grown), some(brought.fructose / grown),
+                  some(taken / grown), some(hexoses(whole).total / room / grown), tables_of(whole)[0])
+        )  # fmt: skip
+        taken = grown
+    return Prior(
         glucose=some(sugars.glucose / room),
         fructose=some(sugars.fructose / room),
         nitrogen=some(nitrogen),
         culture=Culture(*(some(value) for value in culture)),
         warmer=some(warmer),
         schedule=schedule,
-        doses=[Dose(dose.day, some(dose.nitrogen)) for dose in doses],
-        gravity=cubics[0],
-        alcohol=cubics[1],
-        sugar=cubics[2],
-        lift=some(tables[0][0] - gravity(Liquid.of(water=way["water"][0], ethanol=way["ethanol"][0]))),
+        given=given,
+        tables=tables,
+        lift=some(gravity(way)[0] - gravity(Liquid.of(water=way["water"][0], ethanol=way["ethanol"][0]))),
         comfort=comfort,
     )

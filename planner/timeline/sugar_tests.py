@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 
-from planner.timeline.observations import BAD_READING, Evidence
-from planner.timeline.particles import Flock
+from planner.timeline.observations import BAD_READING, Observation
+from planner.timeline.particles import ParticleEnsemble, normals
 
 Array = npt.NDArray[np.float64]
 
@@ -45,7 +45,7 @@ def reach(sugar: float, doubt: float, extract_doubt: float) -> float:
     return MISJUDGED * float(np.sqrt((EXTRACT_SLACK[0] + EXTRACT_SLACK[1] * sugar) ** 2 + doubt**2 + extract_doubt**2))
 
 
-def weigh(flock: Flock, weights: Array, found: Evidence) -> tuple[Array, npt.NDArray[np.bool_]]:
+def weigh(particles: ParticleEnsemble, weights: Array, found: Observation) -> tuple[Array, npt.NDArray[np.bool_]]:
     """Weigh particles by a sugar test, and draw them to it.
 
     Particles that other extract can reconcile with it are drawn to it, their gravity kept: what was thought sugar is other
@@ -54,11 +54,11 @@ def weigh(flock: Flock, weights: Array, found: Evidence) -> tuple[Array, npt.NDA
 
     Parameters
     ----------
-    flock : Flock
+    particles : ParticleEnsemble
         The particles on the day of the test; changed. [as its fields]
     weights : numpy.ndarray, shape (n,)
         How likely each is; they add up to one. [-]
-    found : Evidence
+    found : Observation
         The test. [as its fields]
 
     Returns
@@ -69,18 +69,18 @@ def weigh(flock: Flock, weights: Array, found: Evidence) -> tuple[Array, npt.NDA
         Which particles believe it. [-]
     """
     # Where none is left at all, there would be nothing to draw out.
-    flock.state[:2] = np.maximum(flock.state[:2], LEAST_SUGAR)
-    sugar = flock.sugar
+    particles.state[:2] = np.maximum(particles.state[:2], LEAST_SUGAR)
+    sugar = particles.sugar
     slack = EXTRACT_SLACK[0] + EXTRACT_SLACK[1] * found.value
-    most = reach(found.value, found.doubt, flock.extract_doubt)
+    most = reach(found.value, found.sd, particles.extract_doubt)
     off = abs(float(np.sum(weights * sugar)) - found.value)
-    slack = np.hypot(slack, max(0.0, min(off, most) - 2.0 * np.hypot(slack, found.doubt)))
-    wide = np.hypot(slack, found.doubt)
+    slack = np.hypot(slack, max(0.0, min(off, most) - 2.0 * np.hypot(slack, found.sd)))
+    wide = np.hypot(slack, found.sd)
     near = np.abs(sugar - found.value) <= most
     good = np.exp(-0.5 * ((found.value - sugar) / wide) ** 2) + BAD_READING
-    bad = BAD_READING * np.sqrt(2.0 * np.pi) * wide / max(float(np.mean(flock.sugars)), wide)
+    bad = BAD_READING * np.sqrt(2.0 * np.pi) * wide / max(float(np.mean(particles.sugars)), wide)
     weights = weights * np.where(near, good, bad)
-    drawn = found.value + found.doubt * flock.dice.standard_normal(sugar.size)
+    drawn = found.value + found.sd * normals("sugar test", sugar.size, found.day)
     drawn = np.maximum(sugar + (slack / wide) ** 2 * (drawn - sugar), 0.05)
-    flock.resweeten(np.where(near, drawn, sugar))
+    particles.resweeten(np.where(near, drawn, sugar))
     return weights / weights.sum(), near

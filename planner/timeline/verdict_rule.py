@@ -28,7 +28,7 @@ TOO_EARLY, ON_COURSE, SLOW, STALLED, FINISHED, TEST = KINDS = (
 SURE = 0.75
 """Probability from which "stalled" or "dry" is said. [-] The first of what has a second opinion and does not plainly fall."""
 
-SURE_DONE = 0.90
+SURE_DONE = 0.75
 """Probability from which "finished" is said. [-]"""
 
 WOKE_BRIEFLY = 3.0
@@ -43,7 +43,7 @@ two weeks."""
 SURE_TESTED = 0.75
 """Probability from which "finished" is said when a sugar test is at hand. [-] It has settled what gravity leaves open."""
 
-SURE_NOT_SWEET = 0.03
+SURE_NOT_SWEET = 0.06
 """Most probability of sugar above 10 g/L with which "finished" is said. [-]"""
 
 QUITE_SURE = 0.85

@@ -13,7 +13,7 @@ from planner.timeline.current_gravity import present_gravity
 from planner.timeline.instrument_conflicts import MEASURE_AGAIN, Disagreement, open_one
 from planner.timeline.instrument_conflicts import sentence as both_sentence
 from planner.timeline.next_actions import COOL_BY, KNOWN_WARMTH, racked_at_rest, racking, warming
-from planner.timeline.observations import SETTLED, Evidence
+from planner.timeline.observations import SETTLED, Observation
 from planner.timeline.particle_filter import DRY, HALF, NEARLY_DRY
 from planner.timeline.particles import BEGUN
 from planner.timeline.posterior import Posterior
@@ -115,7 +115,7 @@ class Telling(msgspec.Struct, frozen=True):
         What was expected.
     around : Circumstances
         Temperature, yeast and pH.
-    decided : Evidence
+    decided : Observation
         The reading from which on this verdict was given.
     """
 
@@ -123,7 +123,7 @@ class Telling(msgspec.Struct, frozen=True):
     after: Posterior
     plan: Plan | None
     around: Circumstances
-    decided: Evidence
+    decided: Observation
 
     def sentence(self) -> Words:
         """Day, reading and verdict in one sentence."""
@@ -477,7 +477,7 @@ def _percent(probability: float) -> Figure:
     return phrases.count(100.0 * probability)
 
 
-def _found(one: Evidence) -> tuple[str, Figure]:
+def _found(one: Observation) -> tuple[str, Figure]:
     """What a reading is called in front of its figure, and that figure."""
     if one.kind != "sugar":
         return "", phrases.gravity(one.value)

@@ -145,7 +145,8 @@ def test_that_a_log_that_moves_is_followed_to_its_end():
 def test_that_additions_to_what_still_ferments_are_warned_of():
     batch = sample("blackcurrant-half-way")
     alone = worked_out(batch, MEMBERS)
-    assert not [f for f in alone.findings if f.place.startswith("adjustment")]
+    warned = [f for f in alone.findings if f.place.startswith("adjustment") and f.level > Level.NOTE]
+    assert not warned  # a note may tell how sour it will taste
     sweetened = msgspec.structs.replace(batch, adjustment=with_adjustment(batch, ("erythritol", 0.5)).adjustment)
     for members in (0, MEMBERS):
         texts = [str(f.text) for f in worked_out(sweetened, members).findings if f.place == "adjustment"]

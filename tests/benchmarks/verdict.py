@@ -11,6 +11,7 @@ coverage_80 0.75 to 0.85, median_error 0.20 at most.
 from __future__ import annotations
 
 import argparse
+import json
 import sys
 from collections import Counter
 from concurrent.futures import ProcessPoolExecutor
@@ -20,12 +21,12 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from planner.model.span import Z_90
-from planner.timeline.observations import Evidence, reading_doubt
+from planner.timeline.observations import Observation, reading_doubt
 from planner.timeline.particle_filter import DRY, NEARLY_DRY, STILL_SWEET
-from planner.timeline.posterior import follow, posterior
+from planner.timeline.posterior import LONGEST, follow, posterior
 from planner.timeline.readings import SUGAR_DOUBT
 from planner.timeline.verdict_rule import FINISHED, STALLED, TEST, kinds_of
-from tests.benchmarks.verdict_maker import outset_of
+from tests.benchmarks.verdict_maker import prior_for, raised_by
 from tests.benchmarks.verdict_population import SETTINGS, Ferment, population
 from tests.benchmarks.verdict_reading import LineError, read_population
 
@@ -46,13 +47,13 @@ class Score(NamedTuple):
     error: float | None
 
 
-def evidence_of(ferment: Ferment, with_tests: bool) -> list[Evidence]:
+def evidence_of(ferment: Ferment, with_tests: bool) -> list[Observation]:
     """A ferment's readings, and its sugar tests if they are wanted, in the order of their days."""
     doubt = reading_doubt([float(g) for _, g in ferment["readings"]])
-    found = [Evidence(i, float(d), "gravity", float(g), doubt)
+    found = [Observation(i, float(d), "gravity", float(g), doubt, raised=raised_by(ferment, float(d)))
              for i, (d, g) in enumerate(ferment["readings"]) if d > 0.0]  # fmt: skip
     if with_tests:
-        found += [Evidence(-1, float(d), "sugar", float(s), max(SUGAR_DOUBT[0], SUGAR_DOUBT[1] * s) / Z_90)
+        found += [Observation(-1, float(d), "sugar", float(s), max(SUGAR_DOUBT[0], SUGAR_DOUBT[1] * s) / Z_90)
                   for d, s in ferment.get("sugar_tests", []) if d > 0.0]  # fmt: skip
     return sorted(found, key=lambda e: e.day)
 
@@ -66,7 +67,7 @@ def score(ferment: Ferment) -> Score:
     def left(day: float) -> float:
         return float(np.interp(day, days, sugars))
 
-    start, log = outset_of(ferment), evidence_of(ferment, with_tests=False)
+    start, log = prior_for(ferment), evidence_of(ferment, with_tests=False)
     steps = follow(start, log)
     verdicts = [(step.evidence.day, kind) for step, kind in zip(steps, kinds_of(steps), strict=True)]
 
@@ -95,6 +96,26 @@ def score(ferment: Ferment) -> Score:
         covered=covered,
         error=error,
     )
+
+
+def told(ferment: Ferment) -> dict[str, Any]:
+    """All that the planner says of one ferment after each of its readings, knowing only those up to it."""
+    prior, log = prior_for(ferment), evidence_of(ferment, with_tests=True)
+    steps = follow(prior, log)
+    readings = []
+    for place, (step, kind) in enumerate(zip(steps, kinds_of(steps), strict=True)):
+        after = posterior(prior, log[: place + 1])
+        days = np.percentile(after.finish_days, [5.0, 10.0, 50.0, 90.0, 95.0]).tolist()
+        readings.append({
+            "day": step.evidence.day,
+            "verdict": kind,
+            "p": {"on course": step.moving, STALLED: step.standing, FINISHED: step.done},
+            "sugar_g_l": list(step.sugar),
+            "finish_day": [day if np.isfinite(day) and day < LONGEST else None for day in days],
+            "finish_gravity": list(after.finish_gravity),
+            "stops": after.sticks,
+        })  # fmt: skip
+    return {"name": ferment["name"], "readings": readings}
 
 
 def _with_tests(ferment: Ferment, start: Any, stall: float | None, on_course: Any, left: Any) -> tuple[bool, ...]:
@@ -183,6 +204,9 @@ def main(arguments: list[str] | None = None) -> None:
     parser.add_argument("--ferments", type=int, help="how many to simulate (600), or to read at most (all)")
     parser.add_argument("--structure", choices=SETTINGS, default="carriers", help="by which they are simulated")
     parser.add_argument("--seed", type=int, default=20, help="of the dice of the simulation")
+    parser.add_argument(
+        "--out", type=Path, help="a file to be written: what is said of each ferment, one a line as JSON"
+    )
     chosen = parser.parse_args(arguments)
     if chosen.population:
         ferments = _from_file(chosen.population)[: chosen.ferments]
@@ -191,6 +215,9 @@ def main(arguments: list[str] | None = None) -> None:
         ferments = population(count, chosen.seed, SETTINGS[chosen.structure])
     with ProcessPoolExecutor() as workers:
         scores = list(workers.map(score, ferments, chunksize=4))
+        if chosen.out:
+            lines = workers.map(told, ferments, chunksize=4)
+            chosen.out.write_text("".join(json.dumps(line) + "\n" for line in lines), encoding="utf-8")
     print(f"{len(scores)} ferments")
     print(_table(scores))
     print(summary(scores))

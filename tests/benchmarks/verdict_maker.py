@@ -7,6 +7,7 @@ import numpy.typing as npt
 
 from planner.model.constants import ETHANOL_DENSITY
 from planner.model.fermentation import fully_fermented, yields_at
+from planner.model.given import Dose
 from planner.model.kinetics import Culture
 from planner.model.liquid import Liquid, gravity, volume
 from planner.model.random_scores import scores
@@ -14,7 +15,7 @@ from planner.model.span import Span
 from planner.timeline.course import WARMER
 from planner.timeline.culture import DECLINE, GROWTH, LAG
 from planner.timeline.posterior import PARTICLES
-from planner.timeline.prior import Outset, outset
+from planner.timeline.prior import Prior, prior_of
 from tests.benchmarks.verdict_population import Ferment
 
 Array = npt.NDArray[np.float64]
@@ -59,7 +60,28 @@ def _liquid(sugar: Array, other: Array) -> Liquid:
     return liquid
 
 
-def outset_of(ferment: Ferment, size: int = PARTICLES) -> Outset:
+def honey_of(ferment: Ferment) -> list[Dose]:
+    """Honey given while it works, per volume of the must: its sugar, and a fifth as much water (Codex Stan 12: 20 % at most)."""
+    given = []
+    for day, what, sugar in ferment.get("events", ()):
+        if what == "honey":
+            per = float(sugar)  # [kg/m^3]
+            liquid = Liquid.of(water=0.2 * per, glucose=GLUCOSE_SHARE * per, fructose=(1.0 - GLUCOSE_SHARE) * per)
+            given.append(Dose(float(day), 0.0, liquid=liquid))
+    return sorted(given, key=lambda dose: dose.day or 0.0)
+
+
+def raised_by(ferment: Ferment, day: float) -> float:
+    """By how much honey given before a day [d] has raised the gravity, as of a must that does not ferment. [-]"""
+    must = must_of(ferment).member(0)
+    before = [dose.liquid for dose in honey_of(ferment) if dose.liquid is not None and (dose.day or 0.0) < day]
+    whole = must
+    for liquid in before:
+        whole = whole + liquid * float(volume(must))
+    return float(gravity(whole) - gravity(must))
+
+
+def prior_for(ferment: Ferment, size: int = PARTICLES) -> Prior:
     """The particles that the planner would begin with."""
     liquid = must_of(ferment)
     made = yields_at(*(scores(f"yield/{what}", MEMBERS) for what in ("ethanol", "glycerol", "rest")))
@@ -75,14 +97,14 @@ def outset_of(ferment: Ferment, size: int = PARTICLES) -> Outset:
     )
     schedule = sorted((float(day), float(celsius) + 273.15) for day, celsius in ferment["temperature_c"])
     schedule[0] = (0.0, schedule[0][1])
-    return outset(
+    return prior_of(
         liquid,
         _between(ferment["nitrogen_mg_l"], "maker/nitrogen") / 1000.0,
         made,
         culture,
         WARMER.at(scores("must/warmer", MEMBERS)),
         schedule,
-        (),
+        honey_of(ferment),
         COMFORT,
         size,
     )

@@ -2,7 +2,7 @@
 
 Fields: `name` (may be absent); `starting_gravity`; `fermentable_g_l`, `non_sugar_extract_g_l`, `nitrogen_mg_l` and
 `tolerance_pct_vol` as [low, high]; `temperature_c` [[day, °C], ...]; `pitch_g_l`; `readings` [[day, gravity], ...];
-`sugar_tests` [[day, g/L], ...] (may be empty or absent); and under `truth`: `sugar_g_l` [[day, g/L], ...], `stall_day` and
+`sugar_tests` [[day, g/L], ...] and `events` [[day, "honey", g of sugar per L of must], ...] (may be empty or absent); and under `truth`: `sugar_g_l` [[day, g/L], ...], `stall_day` and
 `finish_day` (null or absent where there is none). Other fields are passed over, and named.
 """
 
@@ -21,7 +21,7 @@ GRAVITIES = (0.8, 1.6)
 
 SPANS = ("fermentable_g_l", "non_sugar_extract_g_l", "nitrogen_mg_l", "tolerance_pct_vol")
 NEEDED = ("starting_gravity", *SPANS, "temperature_c", "pitch_g_l", "readings", "truth")
-OPTIONAL = ("name", "sugar_tests")
+OPTIONAL = ("name", "sugar_tests", "events")
 OF_TRUTH = ("sugar_g_l", "stall_day", "finish_day")
 
 
@@ -139,11 +139,26 @@ def _ferment(whole: dict[str, Any], number: int) -> Ferment:
         "pitch_g_l": pitch,
         "readings": readings,
         "sugar_tests": _series([] if tests is None else tests, "sugar_tests", may_be_empty=True),
+        "events": _events(whole.get("events")),
         "truth": {
             "sugar_g_l": _series(truth["sugar_g_l"], "truth.sugar_g_l"),
             **{key: _day(truth.get(key), f"truth.{key}") for key in ("stall_day", "finish_day")},
         },
     }
+
+
+def _events(value: Any) -> list[list[Any]]:
+    found: list[list[Any]] = []
+    if value is not None and not isinstance(value, list):
+        raise LineError(f'events is {_kind(value)}; a list of [day, "honey", g/L] is wanted.')
+    for place, one in enumerate(value or ()):
+        if not isinstance(one, list) or len(one) != 3 or one[1] != "honey":
+            raise LineError(f'events[{place}] is not [day, "honey", g/L].')
+        day, sugar = _number(one[0], f"events[{place}][0]"), _number(one[2], f"events[{place}][2]")
+        if day < 0.0 or sugar < 0.0:
+            raise LineError(f"events[{place}] has a number below 0.")
+        found.append([day, "honey", sugar])
+    return found
 
 
 def _kind(value: Any) -> str:

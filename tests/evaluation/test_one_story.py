@@ -12,7 +12,7 @@ from planner.document.batch import Feed, FruitLine, HoneyLine, TemperatureStep, 
 from planner.reporting.data import as_data
 from planner.reporting.text import as_text
 from planner.timeline.current_gravity import present_gravity, rest_gravity
-from planner.timeline.observations import Evidence, Falls
+from planner.timeline.observations import Falls, Observation
 from planner.timeline.particle_filter import HALF
 from planner.timeline.verdict_rule import ON_COURSE, SLOW, STALLED, TOO_EARLY
 
@@ -80,7 +80,7 @@ def test_that_the_line_leaves_from_the_reading_it_believes():
     after, last = outcome.posterior, outcome.posterior.now.evidence
     low, high = (float(np.interp(last.day, after.days, after.band[edge])) for edge in (0, 3))
     assert low - 0.002 < last.value < high + 0.002
-    assert at(outcome, last.day) == pytest.approx(last.value, abs=3.0 * last.doubt)
+    assert at(outcome, last.day) == pytest.approx(last.value, abs=3.0 * last.sd)
 
 
 def test_that_what_stalled_rests_where_it_stands():
@@ -154,7 +154,7 @@ def test_that_good_readings_are_not_doubted():
 
 
 def readings(*pairs):
-    return [Evidence(place, float(day), "gravity", value, 0.001) for place, (day, value) in enumerate(pairs)]
+    return [Observation(place, float(day), "gravity", value, 0.001) for place, (day, value) in enumerate(pairs)]
 
 
 @pytest.mark.parametrize(

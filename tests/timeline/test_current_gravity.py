@@ -12,7 +12,7 @@ from planner.document.codec import decode
 from planner.evaluation.log_findings import APART
 from planner.reference.shipped import samples
 from planner.timeline.current_gravity import present_gravity
-from planner.timeline.fit_log import MOST_READINGS, evidence
+from planner.timeline.fit_log import MOST_READINGS, observations_of
 
 AT_REST = 1.004
 """Where the invented ferments below stand still. [-]"""
@@ -99,7 +99,7 @@ def test_that_long_after_the_last_gravity_a_sugar_test_does_not_keep_it():
 
 def test_that_a_reading_by_hand_among_many_of_a_sensor_counts_for_itself():
     batch = with_log(plain(), *sensor(1.0, 14.0), read(13.5, 1.006))
-    told = evidence(batch, worked_out(batch).log, True)
+    told = observations_of(batch, worked_out(batch).log, True)
     assert len(told) <= MOST_READINGS
     by_hand = [found for found in told if found.readings == 1]
     assert [found.place for found in by_hand] == [len(batch.log.readings) - 1]
@@ -108,7 +108,7 @@ def test_that_a_reading_by_hand_among_many_of_a_sensor_counts_for_itself():
 
 def test_that_of_too_many_readings_by_hand_stretches_are_gathered_all_the_same():
     batch = with_log(plain(), *(read(n / 12.0, round(fallen(n / 12.0), 3)) for n in range(1, 160)))
-    told = evidence(batch, worked_out(batch).log, True)
+    told = observations_of(batch, worked_out(batch).log, True)
     assert len(told) <= MOST_READINGS
     assert sum(found.readings for found in told) >= 150
 

@@ -12,10 +12,10 @@ from hypothesis import strategies as st
 from planner.document.batch import HydrometerReading, SensorReading
 from planner.recipe.must import must
 from planner.timeline.course import expected
-from planner.timeline.fit_log import MOST_READINGS, beginning, evidence
-from planner.timeline.observations import BAD_READING, DOUBTED, Evidence, reading_doubt, suspicions
-from planner.timeline.particle_filter import quantiles
-from planner.timeline.particles import Flock
+from planner.timeline.fit_log import MOST_READINGS, observations_of, prior_of_recipe
+from planner.timeline.observations import BAD_READING, DOUBTED, Observation, reading_doubt, suspicions
+from planner.timeline.particle_filter import quantiles, systematic
+from planner.timeline.particles import WANDER, WANDER_DAYS, ParticleEnsemble
 from planner.timeline.posterior import LONGEST, follow, posterior
 
 MEMBERS = 60
@@ -29,11 +29,11 @@ def course():
 
 @pytest.fixture(scope="module")
 def start(course):
-    return beginning(plain().recipe, course, SHELF, FEW)
+    return prior_of_recipe(plain().recipe, course, SHELF, FEW)
 
 
 def gravities(*pairs):
-    return [Evidence(i, float(day), "gravity", value, 0.001) for i, (day, value) in enumerate(pairs)]
+    return [Observation(i, float(day), "gravity", value, 0.001) for i, (day, value) in enumerate(pairs)]
 
 
 def on_the_way(course, member, days):
@@ -42,23 +42,23 @@ def on_the_way(course, member, days):
 
 
 def test_that_without_readings_the_particles_follow_the_expected_course(course, start):
-    # The particles are the ensemble, with a wandering pace and the chance of ceasing: wider, but about the same middle.
-    flock = Flock(start, np.random.default_rng(1))
-    flock.run_to(3.0)
+    # The particles are the ensemble, with a wandering pace and the chance of stopping: wider, but about the same middle.
+    particles = ParticleEnsemble(start)
+    particles.predict(3.0, noisy=True)
     low, high = np.percentile(course.gravity[:, 1:], [5.0, 95.0], axis=1)
     day = int(np.searchsorted(course.days, 3.0))
-    assert low[day] < np.median(flock.gravity) < high[day]
+    assert low[day] < np.median(particles.gravity) < high[day]
 
 
 def test_that_particles_keep_the_balance_of_sugar_and_alcohol(start):
     # The cubics stand for the liquid by mass balance: at the start no alcohol, when dry no sugar (definition).
-    flock = Flock(start, np.random.default_rng(1))
-    assert np.allclose(flock.alcohol, 0.0, atol=1e-6)
-    flock.run_to(LONGEST)
-    dry = flock.share < 1e-4
+    particles = ParticleEnsemble(start)
+    assert np.allclose(particles.alcohol, 0.0, atol=1e-6)
+    particles.predict(LONGEST, noisy=True)
+    dry = particles.share < 1e-4
     assert dry.any()
-    assert np.all(flock.sugar[dry] < 0.1)
-    assert np.all(np.isfinite(flock.gravity))
+    assert np.all(particles.sugar[dry] < 0.1)
+    assert np.all(np.isfinite(particles.gravity))
 
 
 def test_that_the_same_log_gives_the_same_answer(start):
@@ -129,7 +129,7 @@ def test_that_later_readings_tell_whether_an_earlier_one_was_bad(course, start):
 def test_that_a_standstill_far_above_dry_is_seen_and_dated(course, start):
     log = on_the_way(course, 0, [1.0, 2.0, 3.0, 4.0])
     stop = log[-1].value
-    log += [Evidence(9, day, "gravity", stop, 0.001) for day in (6.0, 8.0, 10.0, 13.0)]
+    log += [Observation(9, day, "gravity", stop, 0.001) for day in (6.0, 8.0, 10.0, 13.0)]
     now = posterior(start, log).now
     assert now.standing > 0.9
     assert 2.5 < now.ceased_on < 6.5
@@ -137,7 +137,7 @@ def test_that_a_standstill_far_above_dry_is_seen_and_dated(course, start):
 
 def test_that_a_sugar_test_settles_how_much_is_left(course, start):
     log = on_the_way(course, 0, [2.0, 5.0, 8.0])
-    test = Evidence(9, 8.5, "sugar", 25.0, 1.5)
+    test = Observation(9, 8.5, "sugar", 25.0, 1.5)
     after = follow(start, [*log, test])
     # A test of 25 with a standard deviation of 1.5 leaves 22 to 28 (two deviations); what was thought before may pull a bit.
     assert 20.0 < after[-1].sugar.typical < 30.0
@@ -149,8 +149,8 @@ def test_that_what_a_sugar_test_settled_stays_settled(course, start):
     # Gravities at rest after a dry test say nothing of sugar that it has not found; a strip's doubt is 1.5 g/L.
     log = on_the_way(course, 0, [2.0, 5.0, 8.0, 11.0, 14.0])
     rest = log[-1].value
-    log += [Evidence(9, 15.0, "sugar", 1.0, 0.9)]
-    log += [Evidence(10 + n, 16.0 + 2.0 * n, "gravity", rest, 0.001) for n in range(8)]
+    log += [Observation(9, 15.0, "sugar", 1.0, 0.9)]
+    log += [Observation(10 + n, 16.0 + 2.0 * n, "gravity", rest, 0.001) for n in range(8)]
     after = follow(start, log)
     assert after[-1].tested
     assert after[-1].sugar.high < 1.0 + 2.0 * 1.5
@@ -172,7 +172,7 @@ def test_that_following_and_weighing_at_once_agree(course, start):
 @given(st.lists(st.tuples(st.floats(0.2, 80.0), st.floats(0.98, 1.12)), min_size=1, max_size=6))
 def test_that_any_log_gives_finite_numbers_and_probabilities_that_add_up(pairs):
     ahead = expected(plain().recipe, must(plain(), SHELF, 6), SHELF)
-    after = posterior(beginning(plain().recipe, ahead, SHELF, 60), gravities(*sorted(pairs)))
+    after = posterior(prior_of_recipe(plain().recipe, ahead, SHELF, 60), gravities(*sorted(pairs)))
     assert np.all(np.isfinite(after.band))
     for step in after.steps:
         assert step.moving + step.standing + step.done == pytest.approx(1.0)
@@ -194,7 +194,7 @@ def test_that_two_readings_that_cannot_both_be_right_are_both_doubted_while_noth
 
 
 def test_that_sugar_tests_and_small_rises_are_not_doubted():
-    log = [*gravities((1, 1.080), (2, 1.081)), Evidence(2, 3.0, "sugar", 150.0, 5.0)]
+    log = [*gravities((1, 1.080), (2, 1.081)), Observation(2, 3.0, "sugar", 150.0, 5.0)]
     assert suspicions(log) == [BAD_READING] * 3
     assert suspicions([]) == []
 
@@ -202,6 +202,39 @@ def test_that_sugar_tests_and_small_rises_are_not_doubted():
 def test_that_quantiles_heed_their_weights():
     values, weights = np.array([3.0, 1.0, 2.0]), np.array([0.0, 0.5, 0.5])
     assert quantiles(values, weights, (0.0, 0.5, 1.0)) == [1.0, 1.0, 2.0]
+
+
+@pytest.mark.parametrize(
+    ("weights", "start", "expected"),
+    [
+        ([0.1, 0.2, 0.3, 0.4], 0.3, [0, 2, 2, 3]),
+        ([0.1, 0.2, 0.3, 0.4], 0.5, [1, 2, 3, 3]),
+        ([0.05, 0.05, 0.6, 0.05, 0.25], 0.5, [2, 2, 2, 3, 4]),
+        ([0.05, 0.05, 0.6, 0.05, 0.25], 0.8, [2, 2, 2, 4, 4]),
+        ([0.0, 0.5, 0.0, 0.5], 0.0, [1, 1, 3, 3]),
+        ([0.97, 0.01, 0.01, 0.01], 0.9, [0, 0, 0, 1]),
+    ],
+)
+def test_that_systematic_resampling_keeps_its_formula(weights, start, expected):
+    # Index = first whose cumulative weight exceeds (start + k) / n; worked by hand from Douc & Cappé 2005, section 2.4.
+    assert systematic(np.array(weights), len(weights), start).tolist() == expected
+
+
+def test_that_the_mean_of_a_wandering_pace_has_the_variance_of_its_process(start):
+    # Ornstein and Uhlenbeck's process simulated in small steps, against the formula that stands in for it.
+    particles = ParticleEnsemble(start)
+    particles.predict(6.0)
+    mean, covariance, later = particles.pace_variance()
+    dice, step, n = np.random.default_rng(8), 0.02, 20_000
+    keep = np.exp(-step / WANDER_DAYS)
+    pace, total = np.zeros(n), np.zeros(n)
+    for _ in range(300):
+        pace = keep * pace + WANDER * np.sqrt(1.0 - keep**2) * dice.standard_normal(n)
+        total += pace / 300.0
+    # 20,000 draws: a variance is known to one per cent, three times that with the steps.
+    assert mean == pytest.approx(float(np.var(total)), rel=0.05)
+    assert later == pytest.approx(float(np.var(pace)), rel=0.05)
+    assert covariance == pytest.approx(float(np.mean(total * pace)), rel=0.05)
 
 
 def test_that_coarse_stems_are_less_sure():
@@ -213,7 +246,7 @@ def test_that_coarse_stems_are_less_sure():
 
 def evidence_of(*entries, anchored=False):
     batch = with_log(plain(), *entries)
-    return evidence(batch, worked_out(batch).log, anchored)
+    return observations_of(batch, worked_out(batch).log, anchored)
 
 
 def test_that_excluded_undated_and_early_readings_are_no_evidence():

@@ -6,14 +6,14 @@ import csv
 from collections import defaultdict
 from pathlib import Path
 
+import msgspec
 import numpy as np
 import pytest
 from example_batches import plain, read, sugar_test, with_log, worked_out
-from msgspec import structs
 
 from planner.document.batch import AcidityReading, FruitLine, HoneyLine, SugarReading, TemperatureStep, Yeast
 from planner.model.span import Span
-from planner.timeline.observations import Evidence, reading_doubt
+from planner.timeline.observations import Observation, reading_doubt
 from planner.timeline.particle_filter import NEARLY_DRY, Present
 from planner.timeline.posterior import follow
 from planner.timeline.readings import path
@@ -31,7 +31,7 @@ from planner.timeline.verdict_rule import (
     would_finish,
 )
 from planner.timeline.verdict_text import FEED_UNTIL
-from tests.benchmarks.verdict_maker import must_of, outset_of
+from tests.benchmarks.verdict_maker import must_of, prior_for
 
 FERMENTS = Path(__file__).parents[3] / "shared" / "reference" / "ferments"
 MEMBERS = 100
@@ -204,9 +204,9 @@ SOME = Span(5.0, 10.0, 15.0)
 def present(day=5.0, value=1.040, kind="gravity", **fields):
     usual = {
         "begun": 1.0, "moving": 1.0, "standing": 0.0, "done": 0.0, "dry": 0.0, "sweet": 1.0, "sugar": Span(60.0, 70.0, 80.0), "alcohol": SOME,
-        "uptake": SOME, "share_left": Span(0.3, 0.4, 0.5), "bad": 0.0, "ceased_on": None, "tested": False, "chilled": False,
+        "uptake": SOME, "share_left": Span(0.3, 0.4, 0.5), "indicated": Span.exactly(value), "bad": 0.0, "ceased_on": None, "tested": False, "chilled": False,
     }  # fmt: skip
-    return Present(Evidence(0, day, kind, value, 0.001), **(usual | fields))
+    return Present(Observation(0, day, kind, value, 0.001), **(usual | fields))
 
 
 RESTS = {"moving": 0.0, "standing": 1.0}
@@ -351,7 +351,9 @@ def as_logged(name, until=99.0):
         (day, round(float(way.gravity_at_sugar(max(sugar, 0.0))), 3)) for day, sugar, _ in values if 0.0 < day <= until
     ]
     doubt = reading_doubt([gravity for _, gravity in pairs])
-    return outset_of(ferment), [Evidence(i, day, "gravity", gravity, doubt) for i, (day, gravity) in enumerate(pairs)]
+    return prior_for(ferment), [
+        Observation(i, day, "gravity", gravity, doubt) for i, (day, gravity) in enumerate(pairs)
+    ]
 
 
 @needs_files
@@ -363,7 +365,7 @@ def test_that_real_ferments_are_called_finished_and_never_stalled(name):
     assert STALLED not in kinds
     sugar = max(MEASURED[name][0][-1][1], 0.0)
     assert sugar <= NEARLY_DRY
-    test = Evidence(len(log), log[-1].day + 0.01, "sugar", sugar, 1.0)
+    test = Observation(len(log), log[-1].day + 0.01, "sugar", sugar, 1.0)
     assert FINISHED in (kinds[-1], kinds_of(follow(start, [*log, test]))[-1])
     assert kinds[-1] in (FINISHED, TEST) or name.startswith("agave")  # which ends within its last day of readings
 
@@ -373,7 +375,7 @@ def test_that_real_ferments_are_called_finished_and_never_stalled(name):
 def test_that_gravity_alone_finds_a_red_must_finished_after_a_week_without_a_fall(name):
     # Each of the nine fermented out (Stellenbosch University 2022, MIT); their readings end when they do.
     start, log = as_logged(name)
-    again = structs.replace(log[-1], place=len(log), day=log[-1].day + SEEN_AT_REST)
+    again = msgspec.structs.replace(log[-1], place=len(log), day=log[-1].day + SEEN_AT_REST)
     assert kinds_of(follow(start, [*log, again]))[-1] == FINISHED
 
 
