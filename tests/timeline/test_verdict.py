@@ -68,7 +68,7 @@ def test_that_sour_stone_fruit_at_rest_a_shade_above_dry_is_sent_for_the_sugar_t
 
 
 STOPPED = falling((0, 1.098), (2, 1.084), (4, 1.062), (6, 1.048), (8, 1.040), (10, 1.039), (12, 1.039), (15, 1.039))
-UNMEASURED = [structs.replace(reading, temperature=None) for reading in STOPPED]
+UNMEASURED = [msgspec.structs.replace(reading, temperature=None) for reading in STOPPED]
 STEADY = falling((0, 1.098), (1, 1.094), (2, 1.082), (3, 1.069), (4, 1.057))
 DONE = falling(
     (0, 1.098), (2, 1.080), (4, 1.050), (6, 1.025), (8, 1.010), (11, 1.003), (14, 1.002), (18, 1.002), (22, 1.002)
@@ -438,7 +438,7 @@ def test_that_a_late_start_is_taken_up_when_it_falls():
 def test_that_a_late_sugar_test_is_believed_although_all_seemed_used(found, kind):
     # A month at rest: no particle has any sugar left by then, and the test must still be able to draw it up.
     # It rests a shade above where it should be dry, as much as a test of 25 g/L leaves room for.
-    long = [structs.replace(one, gravity=max(one.gravity, 1.0025)) for one in DONE]
+    long = [msgspec.structs.replace(one, gravity=max(one.gravity, 1.0025)) for one in DONE]
     long += [read(30.0, 1.0025), read(40.0, 1.0025)]
     outcome = worked_out(with_log(plain(), *long, sugar_test(41.0, found)), MEMBERS)
     assert outcome.verdict.kind == kind
