@@ -6,8 +6,8 @@ from typing import TypeVar
 
 import msgspec
 from PySide6.QtCore import QEvent
-from PySide6.QtGui import QColor, QFont, QPalette
-from PySide6.QtWidgets import QApplication, QLabel, QPushButton, QToolTip, QWidget
+from PySide6.QtGui import QColor, QFont, QFontMetrics, QPalette
+from PySide6.QtWidgets import QApplication, QLabel, QToolTip, QWidget
 
 Dressed = TypeVar("Dressed", bound=QWidget)
 
@@ -16,24 +16,28 @@ class Colours(msgspec.Struct, frozen=True):
     """Every colour the program draws with, as "#rrggbb". No colour carries a meaning that a shape or word does not."""
 
     window: str
-    """Ground of panes."""
+    """Ground of what is drawn on: that of the window, or of the one sheet (`on_sheet`)."""
+    sheet: str
+    """Ground of the one pane that is at work."""
     base: str
-    """Ground of fields, tables and plots."""
+    """Ground of fields and tables."""
     alternate: str
     """Ground of every other row."""
     raised: str
     """Ground of buttons, notes and tool tips."""
     text: str
     dim: str
-    """Text that comes second: captions, units of axes, and what is out of date."""
+    """Text that comes second: units, captions, notes, and what is out of date."""
     line: str
-    """Hairlines and grids; never the only carrier of a meaning."""
+    """Hairlines and grids between groups and rows; never the only carrier of a meaning."""
     edge: str
-    """Borders of what can be used."""
+    """Frames of what can be used, and axes."""
     accent: str
-    """The one accent: focus, selected text, links, the dot of an uncertain number."""
-    on_accent: str
-    """Text on the accent."""
+    """The one accent: focus, links, the dot of an uncertain number."""
+    fill: str
+    """Ground of the one act that is due, and of selected text."""
+    on_fill: str
+    """Text on it."""
     selected: str
     """Ground of selected rows: the accent's hue, quiet enough for a whole line of a table."""
     on_selected: str
@@ -42,6 +46,8 @@ class Colours(msgspec.Struct, frozen=True):
     """What was refused, or must not be done."""
     warning: str
     """What deserves a thought."""
+    warned: str
+    """Ground of a box that warns."""
     expected: str
     logged: str
     excluded: str
@@ -51,51 +57,83 @@ class Colours(msgspec.Struct, frozen=True):
 
 
 # The curve roles have the hues of the set by M. Okabe and K. Ito, "Color Universal Design", 2008, made lighter or
-# darker only as far as three to one against the ground of the plot asks (WCAG 2.1, criterion 1.4.11).
+# darker until they can be read as words (4.5 to one), the hatch of a stall seen (3 to one), on ground and sheet alike
+# (WCAG 2.1, criteria 1.4.3 and 1.4.11).
 LIGHT = Colours(
-    window="#f3f3f1",
+    window="#ecede8",
+    sheet="#ffffff",
     base="#ffffff",
     alternate="#f8f8f6",
-    raised="#fafaf9",
-    text="#1d1f21",
-    dim="#5c6166",
-    line="#dcdcd8",
-    edge="#8b8f94",
-    accent="#7a2e5d",
-    on_accent="#ffffff",
-    selected="#ecd6e3",
-    on_selected="#1d1f21",
-    problem="#b3261e",
-    warning="#8a5300",
-    expected="#0072b2",
-    logged="#d55e00",
-    excluded="#cb77a6",
-    finish="#009e73",
-    stall="#c28600",
-    event="#1d99e0",
+    raised="#ffffff",
+    text="#1d1f1c",
+    dim="#5a5e57",
+    line="#d3d5ce",
+    edge="#787c75",
+    accent="#75295f",
+    fill="#75295f",
+    on_fill="#ffffff",
+    selected="#f3e7ef",
+    on_selected="#1d1f1c",
+    problem="#a3211b",
+    warning="#7f5200",
+    warned="#fff3d6",
+    expected="#0068a3",
+    logged="#ae4d00",
+    excluded="#a8437b",
+    finish="#007052",
+    stall="#a87400",
+    event="#0068a3",
 )
 DARK = Colours(
-    window="#2a2b2f",
-    base="#1e1f22",
-    alternate="#232428",
-    raised="#35373c",
-    text="#e6e6e3",
-    dim="#a9adb2",
-    line="#3d3f45",
-    edge="#777b82",
-    accent="#e09cc4",
-    on_accent="#1d1f21",
-    selected="#6b3d5a",
-    on_selected="#ffffff",
-    problem="#ff8a80",
-    warning="#f2b84b",
-    expected="#0084ce",
-    logged="#d55e00",
-    excluded="#cc79a7",
-    finish="#009e73",
-    stall="#e69f00",
-    event="#56b4e9",
+    window="#1b1c1f",
+    sheet="#26282c",
+    base="#1b1c1f",
+    alternate="#202124",
+    raised="#2c2e32",
+    text="#e9eae5",
+    dim="#aaaea6",
+    line="#3b3e42",
+    edge="#868b84",
+    accent="#d9a0c6",
+    fill="#7e3a6b",
+    on_fill="#ffffff",
+    selected="#3d2b38",
+    on_selected="#e9eae5",
+    problem="#ff938b",
+    warning="#f2be54",
+    warned="#3a3019",
+    expected="#62b9ea",
+    logged="#f29d5a",
+    excluded="#d58fb6",
+    finish="#4ccba8",
+    stall="#d9a83a",
+    event="#62b9ea",
 )
+_ON_SHEET = {tones: msgspec.structs.replace(tones, window=tones.sheet) for tones in (LIGHT, DARK)}
+_BY_GROUND = {tones.window: tones for tones in (*_ON_SHEET, *_ON_SHEET.values())}
+
+# The scale of letters, as shares of the system's letters. There are two weights: usual and bold.
+NOTE = 0.9
+"""Notes, heads of columns, dates, and the words of the plot."""
+TITLE = 1.1
+"""The names of the panes."""
+STATE = 1.25
+"""The name of the batch, and the sentence of a pane that is not at work."""
+VERDICT = 1.6
+"""The sentence of the pane at work: once in the window."""
+
+
+def unit(metrics: QFontMetrics) -> int:
+    """The step of the grid on which everything stands: a quarter of a line of letters. [px]"""
+    return max(3, round(metrics.height() / 4))
+
+
+def sized(font: QFont, share: float, bold: bool = False) -> QFont:
+    """The same font in a size of the scale."""
+    made = QFont(font)
+    made.setPointSizeF(font.pointSizeF() * share)
+    made.setBold(bold)
+    return made
 
 
 def colours(dark: bool) -> Colours:
@@ -105,12 +143,22 @@ def colours(dark: bool) -> Colours:
 
 def colours_on(palette: QPalette) -> Colours:
     """The set that fits a widget's palette; for widgets that draw themselves, asked at each painting."""
-    return colours(palette.color(QPalette.ColorRole.Window).lightness() < 128)
+    ground = palette.color(QPalette.ColorRole.Window)
+    return _BY_GROUND.get(ground.name()) or colours(ground.lightness() < 128)
+
+
+def on_sheet(tones: Colours) -> Colours:
+    """The same set for what stands on the sheet."""
+    return _ON_SHEET.get(tones, tones)
 
 
 def palette(dark: bool) -> QPalette:
     """The palette of the program."""
-    tones, role, group = colours(dark), QPalette.ColorRole, QPalette.ColorGroup
+    return _palette_of(colours(dark))
+
+
+def _palette_of(tones: Colours) -> QPalette:
+    role, group = QPalette.ColorRole, QPalette.ColorGroup
     made = QPalette()
     by_role = {
         role.Window: tones.window,
@@ -124,8 +172,8 @@ def palette(dark: bool) -> QPalette:
         role.BrightText: tones.problem,
         role.ToolTipBase: tones.raised,
         role.ToolTipText: tones.text,
-        role.Highlight: tones.accent,
-        role.HighlightedText: tones.on_accent,
+        role.Highlight: tones.fill,
+        role.HighlightedText: tones.on_fill,
         role.Accent: tones.accent,
         role.Link: tones.accent,
         role.LinkVisited: tones.accent,
@@ -163,26 +211,17 @@ def select_quietly(view: QWidget) -> None:
     view.setPalette(own)
 
 
-# The style shows no focus on what it draws flat, nor on tables; no size changes with it.
-def _flat_sheet(tones: Colours) -> str:
-    return (
-        f"QPushButton {{ border: 1px solid transparent; border-radius: 2px; padding: 3px 7px; }}\n"
-        f"QPushButton:hover {{ background: {tones.raised}; }}\n"
-        f"QPushButton:focus {{ border-color: {tones.accent}; }}\n"
-        f"QPushButton:disabled {{ color: {tones.dim}; }}\n"
-    )
-
-
+# The style shows no focus on tables; no size changes with it.
 def _framed_sheet(tones: Colours) -> str:
     return "".join(
-        f"{kind} {{ border: 1px solid {tones.edge}; border-radius: 2px; }}\n"
+        f"{kind} {{ border: 1px solid {tones.edge}; border-radius: 3px; }}\n"
         f"{kind}:focus {{ border-color: {tones.accent}; }}\n"
         for kind in ("QTableView", "QPlainTextEdit")
     )
 
 
 def dress(widget: Dressed) -> Dressed:
-    """Give a flat button, a table or notes the little that a palette cannot say; returns the widget.
+    """Give a table or notes the little that a palette cannot say; returns the widget.
 
     A style sheet of the whole program would cost memory and time for each widget of the window, so that only these few
     have one. It follows a change of theme (`apply`).
@@ -193,7 +232,7 @@ def dress(widget: Dressed) -> Dressed:
 
 
 def _dress(widget: QWidget, tones: Colours) -> None:
-    widget.setStyleSheet(_flat_sheet(tones) if isinstance(widget, QPushButton) else _framed_sheet(tones))
+    widget.setStyleSheet(_framed_sheet(tones))
 
 
 def set_tone(widget: QWidget, tone: str) -> None:

@@ -12,6 +12,7 @@ from planner.ui import theme
 from planner.ui.log.cells import Column
 from planner.ui.recipe.folded import FoldedSection
 from planner.ui.settings import Appearance
+from planner.ui.widgets.button import Button
 from planner.ui.widgets.check_box import CheckBox
 
 
@@ -56,8 +57,9 @@ def test_that_no_widget_carries_an_inherited_sheet_but_what_lies_in_a_dressed_on
 def test_that_all_that_needs_a_sheet_has_one(dressed):
     window, _ = dressed
     for widget in parts(window):
-        if isinstance(widget, QTableView) or (isinstance(widget, QPushButton) and widget.isFlat()):
+        if isinstance(widget, QTableView):
             assert widget.property("dressed"), widget
+        assert isinstance(widget, Button) or not isinstance(widget, QPushButton), widget
         assert isinstance(widget, CheckBox) or not isinstance(widget, QCheckBox), widget
 
 

@@ -107,7 +107,6 @@ def test_that_the_picture_shows_something(canvas):
     image = grabbed(canvas)
     seen = {image.pixelColor(x, y).name() for x in range(0, image.width(), 3) for y in range(0, image.height(), 3)}
     assert theme.LIGHT.window in seen
-    assert theme.LIGHT.base in seen
     assert theme.LIGHT.logged in seen or len(seen) > 50
 
 

@@ -445,9 +445,9 @@ def test_that_stale_results_are_dimmed_and_never_blanked(desk):
     text = shown(row)
     made.pane.set_stale(True)
     assert shown(row) == text
-    assert row._stale
+    assert row.value.is_stale
     made.work_out(members=20)
-    assert not row._stale
+    assert not row.value.is_stale
 
 
 # --- findings

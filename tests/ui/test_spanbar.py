@@ -7,10 +7,11 @@ import math
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from PySide6.QtGui import QColor, QImage, QPalette
+from PySide6.QtGui import QColor, QFont, QImage
 
 from planner.model.span import Span
 from planner.ui import theme
+from planner.ui.widgets.figure import Figure
 from planner.ui.widgets.spanbar import SpanBar, SpanRow
 
 SPAN = Span(1.102, 1.108, 1.116)
@@ -145,17 +146,54 @@ def test_that_values_of_a_column_have_tabular_figures(row):
 
 def test_that_a_new_number_is_no_longer_stale(row):
     row.show_span(SPAN, "1.108")
-    ink = QPalette.ColorRole.WindowText
-    fresh = row.value.palette().color(ink)
+    fresh = picture(row)
     row.set_stale(True)
-    assert row.value.palette().color(ink) != fresh
-    assert row.value.text() == "1.108"
-    row.show_span(SPAN, "1.109")
-    assert row.value.palette().color(ink) == fresh
+    assert row.value.is_stale
+    assert picture(row) != fresh
+    row.show_span(SPAN, "1.108")
+    assert not row.value.is_stale
+    assert picture(row) == fresh
 
 
 def test_that_a_stale_row_follows_the_theme(row):
+    font = QFont(row.value.font())
+    font.setPointSizeF(4 * font.pointSizeF())  # so that some of it is of the plain colour
+    row.value.setFont(font)
+    row.show_span(SPAN, "1.108")
     row.set_stale(True)
     for dark in (True, False):
         row.setPalette(theme.palette(dark))
-        assert row.value.palette().color(QPalette.ColorRole.WindowText).name() == theme.colours(dark).dim
+        row.value.resize(row.value.sizeHint())
+        assert columns_of(picture(row.value), theme.colours(dark).dim)
+        assert not columns_of(picture(row.value), theme.colours(dark).text)
+
+
+@pytest.mark.parametrize(
+    ("text", "number", "unit"),
+    [
+        ("18.7\u00a0L", "18.7", "L"),
+        ("141 of 190\u00a0mg/L", "141 of 190", "mg/L"),
+        ("14.5\u00a0% vol", "14.5", "% vol"),
+        ("1.005", "1.005", ""),
+        ("3.0 to 3.8", "3.0 to 3.8", ""),
+        ("–", "–", ""),
+        ("212\u00a0mg/L, enough", "212", "mg/L, enough"),
+    ],
+)
+def test_that_a_figure_knows_its_unit(qtbot, text, number, unit):
+    figure = Figure()
+    qtbot.addWidget(figure)
+    figure.setText(text)
+    assert figure.parts() == (number, unit)
+
+
+def test_that_numbers_above_one_another_end_in_one_column(qtbot):
+    ends = []
+    for text in ("18.7 L", "14.5 % vol", "1.005"):
+        figure = Figure()
+        qtbot.addWidget(figure)
+        figure.setText(text)
+        figure.resize(figure.sizeHint())
+        number, _ = figure.parts()
+        ends.append(figure.width() - figure.fontMetrics().horizontalAdvance(number))
+    assert len(set(ends)) == 1

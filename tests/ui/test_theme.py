@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import colorsys
+import itertools
 
 import msgspec
+import numpy as np
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QColor, QFont, QPalette
@@ -14,7 +16,6 @@ from PySide6.QtWidgets import (
     QLineEdit,
     QListWidget,
     QPlainTextEdit,
-    QPushButton,
     QTableView,
     QToolTip,
     QVBoxLayout,
@@ -22,6 +23,7 @@ from PySide6.QtWidgets import (
 )
 
 from planner.ui import theme
+from planner.ui.widgets.button import Button
 from planner.ui.widgets.check_box import CheckBox
 from planner.ui.widgets.fields import ChoiceField
 
@@ -48,7 +50,7 @@ def test_that_contrast_is_that_of_wcag():
 
 @THEMES
 @pytest.mark.parametrize("ink", ["text", "dim", "problem", "warning", "accent"])
-@pytest.mark.parametrize("ground", ["window", "base", "alternate", "raised"])
+@pytest.mark.parametrize("ground", ["window", "sheet", "base", "alternate", "raised", "selected", "warned"])
 def test_that_text_stands_out_from_its_ground(dark, ink, ground):
     tones = msgspec.structs.asdict(theme.colours(dark))
     assert theme.contrast(tones[ink], tones[ground]) >= 4.5  # WCAG 2.1, 1.4.3
@@ -57,15 +59,47 @@ def test_that_text_stands_out_from_its_ground(dark, ink, ground):
 @THEMES
 def test_that_selected_text_can_be_read(dark):
     tones = theme.colours(dark)
-    assert theme.contrast(tones.on_accent, tones.accent) >= 4.5  # WCAG 2.1, 1.4.3
+    assert theme.contrast(tones.on_fill, tones.fill) >= 4.5  # WCAG 2.1, 1.4.3
     assert theme.contrast(tones.on_selected, tones.selected) >= 4.5
 
 
 @THEMES
 @pytest.mark.parametrize("role", [*OKABE_ITO, "edge"])
-def test_that_curves_and_borders_stand_out_from_the_plot(dark, role):
+@pytest.mark.parametrize("ground", ["window", "sheet"])
+def test_that_curves_and_borders_stand_out_from_the_plot(dark, role, ground):
     tones = msgspec.structs.asdict(theme.colours(dark))
-    assert theme.contrast(tones[role], tones["base"]) >= 3.0  # WCAG 2.1, 1.4.11
+    assert theme.contrast(tones[role], tones[ground]) >= 3.0  # WCAG 2.1, 1.4.11
+
+
+# G. M. Machado, M. M. Oliveira, L. A. F. Fernandes, "A physiologically-based model for simulation of color vision
+# deficiency", IEEE Trans. Vis. Comput. Graph. 15, 1291 (2009), the matrices of severity 1.0, on linear RGB.
+REDUCED_SIGHT = {
+    "protan": ((0.152286, 1.052583, -0.204868), (0.114503, 0.786281, 0.099216), (-0.003882, -0.048116, 1.051998)),
+    "deutan": ((0.367322, 0.860646, -0.227968), (0.280085, 0.672501, 0.047413), (-0.011820, 0.042940, 0.968881)),
+}
+# The primaries of sRGB in XYZ, and its white: IEC 61966-2-1.
+TO_XYZ = ((0.4124, 0.3576, 0.1805), (0.2126, 0.7152, 0.0722), (0.0193, 0.1192, 0.9505))
+
+
+def as_seen(colour, sight):
+    """CIE L*a*b* (1976) of a colour for eyes of reduced colour sight."""
+    channels = np.array([int(colour[i : i + 2], 16) / 255.0 for i in (1, 3, 5)])
+    linear = np.where(channels <= 0.04045, channels / 12.92, ((channels + 0.055) / 1.055) ** 2.4)
+    seen = np.clip(np.array(REDUCED_SIGHT[sight]) @ linear, 0.0, 1.0)
+    ratio = np.array(TO_XYZ) @ seen / np.array(TO_XYZ).sum(axis=1)
+    x, y, z = np.where(ratio > (6 / 29) ** 3, np.cbrt(ratio), ratio / (3 * (6 / 29) ** 2) + 4 / 29)
+    return np.array([116 * y - 16, 500 * (x - y), 200 * (y - z)])
+
+
+@THEMES
+@pytest.mark.parametrize("sight", REDUCED_SIGHT)
+def test_that_the_three_lines_differ_for_eyes_of_reduced_colour_sight(dark, sight):
+    tones = msgspec.structs.asdict(theme.colours(dark))
+    lines = [as_seen(tones[role], sight) for role in ("expected", "logged", "finish")]
+    # M. Mahy and others, "Evaluation of uniform color spaces", Color Res. Appl. 19, 105 (1994): a difference of 2.3 is
+    # just noticed where two patches touch. Thin lines that do not touch get ten times that (common practice, no source).
+    for one, other in itertools.combinations(lines, 2):
+        assert np.linalg.norm(one - other) >= 23.0
 
 
 @THEMES
@@ -100,6 +134,9 @@ def test_that_every_pair_of_the_palette_can_be_read(dark, group):
 @THEMES
 def test_that_a_widget_finds_its_colours_by_its_palette(dark):
     assert theme.colours_on(theme.palette(dark)) is theme.colours(dark)
+    sheet = theme.palette(dark)
+    sheet.setColor(QPalette.ColorRole.Window, QColor(theme.colours(dark).sheet))
+    assert theme.colours_on(sheet) is theme.on_sheet(theme.colours(dark))
 
 
 def test_that_tabular_figures_leave_the_font_as_it_was(qapp):
@@ -209,7 +246,7 @@ def test_that_rows_are_marked_more_quietly_than_text(qtbot, dress, dark):
         field.show()
     qtbot.waitUntil(field.hasFocus)
     assert tones.selected in shades(rows)
-    assert tones.accent in shades(field)
+    assert tones.fill in shades(field)
     assert tones.selected not in shades(field)
 
 
@@ -225,7 +262,7 @@ def test_that_a_choice_marks_its_rows_as_other_lists_do(qtbot, dress, dark):
     choice.showPopup()
     qtbot.waitUntil(choice.view().isVisible)
     assert tones.selected in shades(choice.view())
-    assert tones.accent not in shades(choice.view())
+    assert tones.fill not in shades(choice.view())
     choice.hidePopup()
 
 
@@ -275,6 +312,6 @@ def test_that_what_has_the_focus_is_edged_and_as_large_as_before(qtbot, dress, d
 
 
 def flat(text):
-    button = QPushButton(text)
+    button = Button(text)
     button.setFlat(True)
-    return theme.dress(button)
+    return button

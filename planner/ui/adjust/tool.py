@@ -7,7 +7,7 @@ from functools import cached_property
 
 import numpy as np
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QLabel, QPushButton, QSizePolicy, QToolButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QLabel, QSizePolicy, QToolButton, QVBoxLayout, QWidget
 
 from planner.document.batch import Batch
 from planner.evaluation.outcome import Outcome
@@ -17,6 +17,7 @@ from planner.reference.catalogue import catalogue as shipped
 from planner.reference.own_rows import shelf_with
 from planner.ui.display import Display
 from planner.ui.theme import set_tone
+from planner.ui.widgets.button import Button
 from planner.ui.widgets.disclosure import Disclosure
 from planner.ui.widgets.fields import QuantityField
 from planner.ui.widgets.remarks import small
@@ -191,9 +192,9 @@ def dim(text: str) -> QLabel:
     return label
 
 
-def act(text: str, hint: str = "") -> QPushButton:
+def act(text: str, hint: str = "") -> Button:
     """A button no wider than its words."""
-    button = QPushButton(text)
+    button = Button(text)
     button.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
     button.setAutoDefault(False)
     if hint:

@@ -14,9 +14,9 @@ from matplotlib.patches import Polygon, Rectangle
 from matplotlib.text import Text
 
 from planner.ui.log.signs import SHAPES
-from planner.ui.theme import Colours, contrast
+from planner.ui.theme import NOTE, Colours, contrast
 
-SMALL, LOUD = 0.9, 1.9
+SMALL, LOUD = NOTE, 1.9
 """Sizes of labels and of the one word that must be seen from afar, as shares of the interface's text. [-]"""
 
 TEXT_CONTRAST = 4.5
@@ -98,7 +98,7 @@ class Artists:
             axes.xaxis.set_tick_params(length=3)
             axes.yaxis.set_tick_params(length=0, pad=5)
         for axes in (self.gravity, self.rate):
-            self._tone("base", axes.set_facecolor)
+            self._tone("window", axes.set_facecolor)
             axes.set_axisbelow(True)
         self.gravity.xaxis.tick_top()
         self.gravity.xaxis.set_tick_params(length=0, pad=3)
@@ -134,9 +134,9 @@ class Artists:
         self.today_label.set_text("today")
         self.today_label.set_y(0.97)
         self.today_label.set_transform(self.rate.get_xaxis_transform())
-        self._lay_ground(self.today_label, "square,pad=0.1", 0.0, "base", "base", 0.75)
+        self._lay_ground(self.today_label, "square,pad=0.1", 0.0, "window", "window", 0.75)
         self._tone("dim", self.earlier.set_color, self.earlier_marks.set_color)
-        self._tone("base", self.earlier_marks.set_markeredgecolor)
+        self._tone("window", self.earlier_marks.set_markeredgecolor)
         self._tone("text", self.today.set_color, self.today_below.set_color)
         self._tone("finish", self.zone.set_facecolor, self.zone_line.set_color)
         self._tone("expected", self.band.set_facecolor, self.inner.set_facecolor, self.expected.set_color)
@@ -164,7 +164,7 @@ class Artists:
         self.additions, self.added = (self._marks(axes, SHAPES["added"], 10.0, 4.1) for _ in range(2))
         self.third = self._marks(axes, "|", 16.0, 4.0)
         self._tone("logged", self.bars.set_color, *(line.set_color for line in self.marks.values()))
-        self._tone("base", *(line.set_markeredgecolor for line in self.marks.values()))
+        self._tone("window", *(line.set_markeredgecolor for line in self.marks.values()))
         for hollow in self.left_out_marks.values():
             hollow.set_markerfacecolor("none")
             hollow.set_markeredgewidth(1.5)
@@ -177,18 +177,18 @@ class Artists:
             self.done.set_markeredgecolor,
         )
         self._tone(
-            "base", self.given.set_markeredgecolor, self.added.set_markeredgecolor, self.tastes.set_markeredgecolor
+            "window", self.given.set_markeredgecolor, self.added.set_markeredgecolor, self.tastes.set_markeredgecolor
         )
         self.done.set_markeredgewidth(2.2)
         self._tone(
             "event", self.feeds.set_markerfacecolor, self.additions.set_markerfacecolor, self.third.set_markeredgecolor
         )
-        self._tone("base", self.feeds.set_markeredgecolor, self.additions.set_markeredgecolor)
+        self._tone("window", self.feeds.set_markeredgecolor, self.additions.set_markeredgecolor)
         self.third.set_markeredgewidth(2.5)
         self.feed_label, self.third_label = (self._text(axes, "event", va="bottom", zorder=3.9) for _ in range(2))
         for label in (self.feed_label, self.third_label):
             label.set_transform(axes.get_xaxis_transform())
-            self._lay_ground(label, "square,pad=0.1", 0.0, "base", "base", 0.75)
+            self._lay_ground(label, "square,pad=0.1", 0.0, "window", "window", 0.75)
         for mark in (self.feeds, self.additions, self.added, self.third, self.given, self.done, self.tastes):
             mark.set_transform(axes.get_xaxis_transform())
             mark.set_clip_on(False)
@@ -209,7 +209,7 @@ class Artists:
         ]
         for label in self.acidity_labels:
             label.set_transform(self.rate.get_xaxis_transform())
-            self._lay_ground(label, "square,pad=0.1", 0.0, "base", "base", 0.75)
+            self._lay_ground(label, "square,pad=0.1", 0.0, "window", "window", 0.75)
         self._tone("expected", self.expected_fall.set_color)
         self._tone("logged", self.measured_fall.set_color)
         self._tone("dim", self.planned.set_color, self.sampled.set_color)
@@ -217,20 +217,20 @@ class Artists:
 
     def _words(self) -> None:
         self.finish_label = self._text(self.gravity, "finish", va="top", ha="right", zorder=3.8)
-        self._lay_ground(self.finish_label, "square,pad=0.1", 0.0, "base", "base", 0.75)
+        self._lay_ground(self.finish_label, "square,pad=0.1", 0.0, "window", "window", 0.75)
         self.expected_label = self._text(self.gravity, "expected", va="bottom", ha="left", zorder=3.8)
-        self._lay_ground(self.expected_label, "square,pad=0.1", 0.0, "base", "base", 0.9)
+        self._lay_ground(self.expected_label, "square,pad=0.1", 0.0, "window", "window", 0.9)
         self.foreseen_label = self._text(self.gravity, "logged", va="bottom", ha="left", zorder=2.5)
-        self._lay_ground(self.foreseen_label, "square,pad=0.1", 0.0, "base", "base", 0.75)
+        self._lay_ground(self.foreseen_label, "square,pad=0.1", 0.0, "window", "window", 0.75)
         self.warmth_label = self._text(self.warmth, "dim", va="bottom", ha="right", zorder=2.7)
         self.rest_label = self._text(self.gravity, "text", va="center", ha="center", zorder=3.5)
         self.rest_label.set_fontsize(LOUD * self.font.points)
         self.rest_label.set_fontweight("bold")
-        self._lay_ground(self.rest_label, "round,pad=0.25", 2.0, "base", "stall")
+        self._lay_ground(self.rest_label, "round,pad=0.25", 2.0, "window", "stall")
         self.outside_label = self._text(self.gravity, "logged", va="center", ha="right", zorder=3.9)
         self.outside_label.set_transform(self.gravity.transAxes)
         self.outside_label.set_position((0.985, 0.6))
-        self._lay_ground(self.outside_label, "square,pad=0.1", 0.0, "base", "base", 0.75)
+        self._lay_ground(self.outside_label, "square,pad=0.1", 0.0, "window", "window", 0.75)
         self.empty_label = self._text(self.gravity, "dim", va="center", ha="center", zorder=5.0)
         self.empty_label.set_fontsize(self.font.points)
         self.empty_label.set_transform(self.figure.transFigure)
@@ -291,7 +291,7 @@ def readable(colour: str, colours: Colours) -> str:
     """The colour, mixed with that of text as far as small words on the plot's ground ask for (4.5 to one, WCAG 2.1)."""
     mixed = colour
     for tenths in range(1, 11):
-        if contrast(mixed, colours.base) >= TEXT_CONTRAST:
+        if contrast(mixed, colours.window) >= TEXT_CONTRAST:
             break
         pairs = ((int(colour[i : i + 2], 16), int(colours.text[i : i + 2], 16)) for i in (1, 3, 5))
         mixed = "#" + "".join(f"{round(a + (b - a) * tenths / 10.0):02x}" for a, b in pairs)

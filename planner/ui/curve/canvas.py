@@ -188,12 +188,11 @@ class CurveCanvas(FigureCanvasQTAgg):
         if kind not in ("png", "svg"):
             raise ValueError(f"“{path.name}”: a picture is saved as .png or .svg.")
         figure = Figure(figsize=_PICTURE_INCHES)
-        plot = CurvePlot(figure, self._display, theme.LIGHT, plot_font(self.font()))
+        plot = CurvePlot(figure, self._display, theme.on_sheet(theme.LIGHT), plot_font(self.font()))
         plot.by_date, plot.shows_difference = self._plot.by_date, self._plot.shows_difference
         plot.show(self.scene)
         plot.set_title(self.scene.name)
         plot.look(self.view)
-        figure.set_facecolor(theme.LIGHT.base)
         data = BytesIO()
         # Without the date of its making the same curve gives the same file.
         figure.savefig(data, format=kind, dpi=_PICTURE_DPI, metadata={"Date": None} if kind == "svg" else None)

@@ -7,12 +7,12 @@ from math import ceil
 
 from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QFont, QFontMetricsF, QResizeEvent
-from PySide6.QtWidgets import QLabel, QPushButton, QSizePolicy, QWidget
+from PySide6.QtWidgets import QLabel, QSizePolicy, QWidget
 
 from planner.evaluation.headline import Headline
-from planner.ui import theme
 from planner.ui.display import Display
 from planner.ui.theme import set_tone
+from planner.ui.widgets.button import Button
 from planner.ui.widgets.remarks import in_words
 
 LARGE = 1.3
@@ -43,9 +43,8 @@ class HeadlineLabel(QWidget):
             label.setAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop)
             label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
             label.setAccessibleName(name)
-        self.why = QPushButton("W&hy?", self)
+        self.why = Button("W&hy?", self)
         self.why.setFlat(True)
-        theme.dress(self.why)
         self.why.setToolTip("What speaks for it, what would change it, and all the next steps (F3)")
         self.why.setAccessibleName("Why the batch stands so")
         self.why.hide()

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
 from planner.document.batch import Batch, Event, TasteReading
 from planner.evaluation.outcome import Outcome
-from planner.ui import theme
 from planner.ui.display import Display
 from planner.ui.log.alcohol_button import SoFarButton
 from planner.ui.log.given import Names
@@ -15,6 +14,7 @@ from planner.ui.log.reading_form import ReadingForm
 from planner.ui.log.table import LogTable
 from planner.ui.store import BatchStore
 from planner.ui.theme import set_tone
+from planner.ui.widgets.button import Button
 from planner.ui.widgets.elided import Elided
 from planner.ui.widgets.remarks import Remarks, small, under
 from planner.wording.finding import Finding, error
@@ -46,7 +46,7 @@ class LogPart(QWidget):
         self.form = ReadingForm(store, display, names=names)
         self.remarks = Remarks(display)
         self.so_far = SoFarButton(display)
-        self.import_button = QPushButton("&Import readings…")
+        self.import_button = Button("&Import readings…")
         self.count = Elided()
         self._lay_out()
         self.import_button.clicked.connect(self._ask_for_import)
@@ -91,7 +91,6 @@ class LogPart(QWidget):
         self.count.setFont(small(self.font()))
         set_tone(self.count, "dim")
         self.import_button.setFlat(True)
-        theme.dress(self.import_button)
         self.import_button.setToolTip("Read a log from a text or spreadsheet file")
         head.addWidget(title)
         head.addSpacing(6)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import msgspec
 from PySide6.QtCore import QByteArray, QEvent, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QPaintEvent, QResizeEvent
-from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from planner.document.batch import Batch
 from planner.document.timestamps import day_of
@@ -24,6 +24,7 @@ from planner.ui.log.when import now
 from planner.ui.store import BatchStore
 from planner.ui.tab_order import follow
 from planner.ui.theme import Colours
+from planner.ui.widgets.button import Button
 from planner.ui.widgets.splitter import PlainSplitter
 
 if TYPE_CHECKING:
@@ -286,7 +287,7 @@ class CurvePane(QWidget):
         return self.log.so_far
 
     @property
-    def import_button(self) -> QPushButton:
+    def import_button(self) -> Button:
         """The way to read a log from a file."""
         return self.log.import_button
 

@@ -278,7 +278,7 @@ class CurvePlot:
         if shown:
             legend = self.artists.gravity.legend(
                 [line for line, _ in shown], [name for _, name in shown], loc="upper right", frameon=True,
-                facecolor=self._colours.base, edgecolor="none", framealpha=_KEY_GROUND,
+                facecolor=self._colours.window, edgecolor="none", framealpha=_KEY_GROUND,
                 ncols=len(shown) if len(shown) <= 3 else 2 if len(shown) <= 4 else 3,
                 prop={"family": self._font.families, "size": SMALL * self._font.points}, labelcolor=self._colours.text,
                 handlelength=1.4, handletextpad=0.4, columnspacing=1.2, borderaxespad=0.2,

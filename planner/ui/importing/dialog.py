@@ -13,7 +13,6 @@ from PySide6.QtWidgets import (
     QDialogButtonBox,
     QHBoxLayout,
     QLabel,
-    QPushButton,
     QStackedWidget,
     QVBoxLayout,
     QWidget,
@@ -30,6 +29,7 @@ from planner.ui.importing.work import Answer, ImportWork, Request, usual_offset
 from planner.ui.log import when
 from planner.ui.recalculator import Recalculator
 from planner.ui.theme import Colours, set_tone
+from planner.ui.widgets.button import Button
 from planner.ui.widgets.check_box import CheckBox
 from planner.ui.widgets.fields import ChoiceField
 from planner.ui.widgets.fitting import fit
@@ -226,7 +226,7 @@ class ImportDialog(QDialog):
         buttons = QDialogButtonBox()
         self._cancel = buttons.addButton(QDialogButtonBox.StandardButton.Cancel)
         self._cancel.setAutoDefault(False)
-        self.add_button = QPushButton("Add readings")
+        self.add_button = Button("Add readings")
         self.add_button.setDefault(True)
         self.add_button.setEnabled(False)
         buttons.addButton(self.add_button, QDialogButtonBox.ButtonRole.AcceptRole)

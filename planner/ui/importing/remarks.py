@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
 
 from planner.importing.reading import Mapping, Notice, Refusal
 from planner.ui.theme import set_tone
+from planner.ui.widgets.button import Button
 from planner.ui.widgets.remarks import Mark
 from planner.wording.finding import Level
 
@@ -37,9 +38,9 @@ class ImportRemark(QWidget):
         row.setSpacing(6)
         row.addWidget(mark, 0, Qt.AlignmentFlag.AlignTop)
         row.addWidget(label, 1, Qt.AlignmentFlag.AlignTop)
-        self.button: QPushButton | None = None
+        self.button: Button | None = None
         if notice.mapping is not None:
-            self.button = QPushButton(notice.offer)
+            self.button = Button(notice.offer)
             self.button.setAutoDefault(False)
             self.button.setAccessibleDescription(notice.text)
             self.button.clicked.connect(self._offer)

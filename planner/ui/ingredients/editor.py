@@ -11,7 +11,6 @@ from PySide6.QtWidgets import (
     QLabel,
     QListWidget,
     QListWidgetItem,
-    QPushButton,
     QScrollArea,
     QVBoxLayout,
     QWidget,
@@ -25,6 +24,7 @@ from planner.ui.files import FileError
 from planner.ui.ingredients.form import IngredientForm
 from planner.ui.ingredients.own_shelf import OwnShelf
 from planner.ui.theme import set_tone
+from planner.ui.widgets.button import Button
 from planner.ui.widgets.fitting import fit
 from planner.ui.widgets.remarks import Remark, small
 from planner.ui.widgets.search_field import SearchField
@@ -62,8 +62,8 @@ class IngredientEditor(QDialog):
         self.nothing = QLabel("None yet: copy one above.")
         self.copy = SearchField(self._offered(), prompt="Copy an ingredient: type its name")
         self.copy.setAccessibleName("Copy an ingredient of the shelf")
-        self.save, self.remove = QPushButton("&Save"), QPushButton("&Remove")
-        self.close_button = QPushButton("&Close")
+        self.save, self.remove = Button("&Save"), Button("&Remove")
+        self.close_button = Button("&Close")
         for button in (self.save, self.remove, self.close_button):
             button.setAutoDefault(False)  # Enter accepts a field
         self.problem = Remark()

@@ -4,25 +4,24 @@ from __future__ import annotations
 
 from html import escape
 
-from PySide6.QtWidgets import QPushButton, QWidget
+from PySide6.QtWidgets import QWidget
 
 from planner.timeline import alcohol_text
 from planner.timeline.instruments import AlcoholSoFar
-from planner.ui import theme
 from planner.ui.display import Display
+from planner.ui.widgets.button import Button
 from planner.ui.widgets.remarks import in_words
 from planner.units import Kind
 
 
-class SoFarButton(QPushButton):
+class SoFarButton(Button):
     """Says the alcohol at the last reading with its interval; the hover tells rules of thumb and what agrees."""
 
     def __init__(self, display: Display, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
+        super().__init__(parent=parent)
         self._display = display
         self._told: AlcoholSoFar | None = None
         self.setFlat(True)
-        theme.dress(self)
         self.setAccessibleName("Alcohol so far")
         self.hide()
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import cast
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
 
 from planner.document import edits
 from planner.document.batch import Batch, Entry, Event, Hydrometer, Log, Refractometer, TasteReading
@@ -18,6 +18,7 @@ from planner.ui.log.reading_fields import Draft, NoteDraft, PitchedField, Temper
 from planner.ui.log.text import hint
 from planner.ui.log.when import When, now
 from planner.ui.store import BatchStore
+from planner.ui.widgets.button import Button
 from planner.ui.widgets.fields import ChoiceField
 from planner.ui.widgets.flow import Flow
 from planner.units import System
@@ -57,10 +58,10 @@ class ReadingForm(QWidget):
         self.note.setMaxLength(log_entry.LONGEST_NOTE)
         self.instrument = NoteDraft("Instrument", "instrument", display)
         self.instrument.setMaxLength(80)
-        self.add_button = QPushButton("Add")
+        self.add_button = Button("Add")
         self.add_button.setToolTip("Put the reading into the log (Enter)")
         self.pitched = PitchedField(display)
-        self.pitched_now = QPushButton("now")
+        self.pitched_now = Button("now")
         self.pitched_now.setToolTip("The yeast is pitched at this moment")
         self.pitched_now.setAccessibleName("Pitched now")
         self.hydrometer = ChoiceField(CALIBRATIONS)

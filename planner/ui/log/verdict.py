@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QDialog, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QDialog, QLabel, QScrollArea, QVBoxLayout, QWidget
 
 from planner.evaluation.outcome import Outcome
 from planner.timeline import alcohol_text
@@ -11,6 +11,7 @@ from planner.timeline.instruments import AlcoholSoFar
 from planner.timeline.verdict import Verdict
 from planner.ui.display import Display
 from planner.ui.theme import set_tone
+from planner.ui.widgets.button import Button
 from planner.ui.widgets.emptying import empty
 from planner.ui.widgets.fitting import fit
 from planner.ui.widgets.remarks import in_words
@@ -33,7 +34,7 @@ class VerdictReasons(QDialog):
         self._verdict: Verdict | None = None
         self._so_far: AlcoholSoFar | None = None
         self.setWindowTitle("How the ferment stands")
-        self.decided = QPushButton("&Show the reading that decided")
+        self.decided = Button("&Show the reading that decided")
         self.decided.clicked.connect(self._ask)
         self._inside = QWidget()
         self._column = QVBoxLayout(self._inside)

@@ -7,7 +7,6 @@ from typing import Any
 
 import msgspec
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QPushButton
 
 from planner.document import edits
 from planner.document.batch import Batch, Feed
@@ -20,6 +19,7 @@ from planner.ui.recipe.lines import Choices, LinesSection, mass_column
 from planner.ui.recipe.proposal import Proposal
 from planner.ui.recipe.section import IN_GRAMS, small_text
 from planner.ui.recipe.texts import feeding_text, name_of
+from planner.ui.widgets.button import Button
 from planner.ui.widgets.lines import ChoiceColumn
 from planner.wording.finding import Finding
 
@@ -47,7 +47,7 @@ class FeedingSection(LinesSection):
         self._outcome: Outcome | None = None
         self.text = small_text()
         self.text.hide()
-        self.ask = QPushButton("Propose feeds…")
+        self.ask = Button("Propose feeds…")
         self.ask.setToolTip(
             "What the must lacks in nitrogen, when to give it, and how much; nothing changes before you take it."
         )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtCore import QEvent, QObject, QPoint, Qt, Signal
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QFrame, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QVBoxLayout, QWidget
 
 from planner.document import edits
 from planner.document.batch import Batch
@@ -33,6 +33,7 @@ from planner.ui.recipe.texts import nitrogen_fed, nitrogen_need
 from planner.ui.recipe.wish import WishSection
 from planner.ui.store import BatchStore
 from planner.ui.theme import Colours, set_tone
+from planner.ui.widgets.button import Button
 from planner.ui.widgets.lines import LineEditor
 from planner.ui.widgets.remarks import Remarks
 from planner.ui.widgets.upright import Upright
@@ -87,7 +88,7 @@ class RecipePane(QWidget):
             self.wish, self.rules, self.fruit, self.preparation, self.honey, self.water, self.yeast, self.temperature,
             self.feeding, self.step_feeding, self.vessel, self.bottling, self.prices, self.notes,
         )  # fmt: skip
-        self.schedule = QPushButton("Schedule…")
+        self.schedule = Button("Schedule…")
         self.schedule.setToolTip("What is done when, from thawing to the first open bottle; for a calendar, too.")
         self.schedule.clicked.connect(self.schedule_wanted)
         self.wish.routes_wanted.connect(self.routes_wanted)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import msgspec
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QCheckBox, QGridLayout, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QCheckBox, QGridLayout, QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
 from planner.document.batch import Feed
 from planner.evaluation.outcome import Outcome
@@ -18,6 +18,7 @@ from planner.ui.log.when import now
 from planner.ui.recipe.section import IN_GRAMS, small_text
 from planner.ui.recipe.texts import name_of
 from planner.ui.theme import set_tone
+from planner.ui.widgets.button import Button
 from planner.ui.widgets.check_box import CheckBox
 from planner.ui.widgets.remarks import in_words, small
 from planner.units import Kind
@@ -52,7 +53,7 @@ class Proposal(QWidget):
         self._grid.setVerticalSpacing(0)
         self._grid.setColumnStretch(0, 1)
         self._rows: list[tuple[QLabel, QLabel, QLabel]] = []
-        self.take, self.close_it = QPushButton("Take it"), QPushButton("Close")
+        self.take, self.close_it = Button("Take it"), Button("Close")
         self.take.setToolTip("Puts these feeds in place of the planned ones; one undo brings those back.")
         self.take.clicked.connect(self._take)
         self.close_it.clicked.connect(self.closed)

@@ -7,7 +7,7 @@ from collections.abc import Callable
 import msgspec
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QFont
-from PySide6.QtWidgets import QDialog, QFrame, QGridLayout, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QDialog, QFrame, QGridLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
 
 from planner.adjusting.refermentation_risk import Risk
 from planner.document.batch import Batch
@@ -21,6 +21,7 @@ from planner.ui import theme
 from planner.ui.display import SPACE, Display
 from planner.ui.recalculator import Recalculator
 from planner.ui.theme import set_tone
+from planner.ui.widgets.button import Button
 from planner.ui.widgets.emptying import empty
 from planner.ui.widgets.fitting import fit
 from planner.ui.widgets.remarks import in_words, small
@@ -91,7 +92,7 @@ class RoutesDialog(QDialog):
         scroll.setWidget(self.columns)
         scroll.viewport().setAutoFillBackground(False)
         self.columns.setAutoFillBackground(False)
-        self.buttons: dict[str, QPushButton] = {}
+        self.buttons: dict[str, Button] = {}
         self._names: dict[str, QLabel] = {}
         self._now: Batch | None = None
         layout = QVBoxLayout(self)
@@ -213,7 +214,7 @@ class RoutesDialog(QDialog):
             if caption == "Second fermentation" and route.still is not None and route.still.risk >= Risk.REAL:
                 tone = "warning"
             self._grid.addWidget(self._label(text, tone), line, column, Qt.AlignmentFlag.AlignTop)
-        button = QPushButton()
+        button = Button()
         button.setProperty("route", route.key)
         made = route.batch is not None and is_made(route.batch)
         what = "The additions become" if made else "Recipe and additions become"

@@ -12,7 +12,6 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QHeaderView,
     QLabel,
-    QPushButton,
     QTableWidget,
     QTableWidgetItem,
     QVBoxLayout,
@@ -36,6 +35,7 @@ from planner.ui.recipe.section import small_text
 from planner.ui.recipe.ticks import TickDelegate
 from planner.ui.store import BatchStore
 from planner.ui.theme import set_tone
+from planner.ui.widgets.button import Button
 from planner.ui.widgets.fields import CommitLine
 from planner.ui.widgets.fitting import fit
 from planner.ui.widgets.remarks import in_words
@@ -112,7 +112,7 @@ class ScheduleDialog(QDialog):
         self.done_at.setAccessibleName("Ticked as done at")
         self.done_at.setPlaceholderText("now")
         self.done_at.set_hint("When what you tick was done; leave it empty for now.")
-        self.export = QPushButton("Export for a calendar…")
+        self.export = Button("Export for a calendar…")
         self.export.setToolTip(
             "Write the tasks as an iCalendar file; exporting again brings the same entries up to date."
         )

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import Any
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QCheckBox, QGridLayout, QHBoxLayout, QPushButton
+from PySide6.QtWidgets import QCheckBox, QGridLayout, QHBoxLayout
 
 from planner.document import edits
 from planner.document.batch import Batch, Wish
@@ -19,6 +19,7 @@ from planner.ui.recipe.actions import Acts
 from planner.ui.recipe.fields import limits
 from planner.ui.recipe.folded import FoldedSection
 from planner.ui.recipe.section import labelled, small_text
+from planner.ui.widgets.button import Button
 from planner.ui.widgets.check_box import CheckBox
 from planner.ui.widgets.fields import ChoiceField, QuantityField
 from planner.ui.widgets.remarks import Remarks
@@ -89,7 +90,7 @@ class WishSection(FoldedSection):
         self._add_buttons()
         self.answer_remarks = Remarks(display)
         self.inside.addWidget(self.answer_remarks)
-        self.nearest = QPushButton("Take the nearest that works")
+        self.nearest = Button("Take the nearest that works")
         self.nearest.hide()
         self.nearest.clicked.connect(self._take_nearest)
         self.inside.addWidget(self.nearest)
@@ -127,9 +128,9 @@ class WishSection(FoldedSection):
         self.inside.addLayout(grid)
 
     def _add_buttons(self) -> None:
-        self.work = QPushButton("Work it out")
+        self.work = Button("Work it out")
         self.work.setToolTip("Find the open amounts that give what is wanted, as one step that can be undone.")
-        self.routes = QPushButton("Routes…")
+        self.routes = Button("Routes…")
         self.routes.setToolTip("Compare the ways to this sweetness and strength side by side.")
         self.work.clicked.connect(self._work_out)
         self.routes.clicked.connect(self.routes_wanted)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from types import MappingProxyType
 
-from PySide6.QtCore import QEvent, QRectF, QSignalBlocker, QSize, Qt, Signal
+from PySide6.QtCore import QEvent, QSignalBlocker, QSize, Qt, Signal
 from PySide6.QtGui import (
     QColor,
     QFocusEvent,
@@ -14,7 +14,6 @@ from PySide6.QtGui import (
     QKeySequence,
     QPainter,
     QPaintEvent,
-    QPen,
     QWheelEvent,
 )
 from PySide6.QtWidgets import QApplication, QComboBox, QLineEdit, QWidget
@@ -22,6 +21,7 @@ from PySide6.QtWidgets import QApplication, QComboBox, QLineEdit, QWidget
 from planner.ui import theme
 from planner.ui.display import Display
 from planner.ui.entry import EntryError, read
+from planner.ui.widgets.edge import paint_edge
 from planner.ui.widgets.note import Note
 from planner.ui.widgets.steps import stepped
 from planner.units import Kind, System
@@ -216,20 +216,9 @@ class CommitLine(QLineEdit):
         painter = QPainter(self)
         if self.is_pending:
             self._paint_old_value(painter, tones)
-        if self.hasFrame():
-            self._paint_edge(painter, tones)
+        if self.hasFrame() and self.isEnabled():
+            paint_edge(painter, self, bool(self._problem))
         painter.end()
-
-    def _paint_edge(self, painter: QPainter, tones: theme.Colours) -> None:
-        """The outline of a problem or of the focus, or an edge, which the style leaves out on dark grounds."""
-        if not self.isEnabled():
-            return
-        colour = tones.problem if self._problem else tones.accent if self.hasFocus() else tones.edge
-        width = 2.0 if self._problem else 1.0
-        inset = width / 2.0
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        painter.setPen(QPen(QColor(colour), width))
-        painter.drawRoundedRect(QRectF(self.rect()).adjusted(inset, inset, -inset, -inset), 2.0, 2.0)
 
     def _paint_old_value(self, painter: QPainter, tones: theme.Colours) -> None:
         """The old value where the typed text leaves room for it."""
@@ -437,6 +426,18 @@ class ChoiceField(QComboBox):
         self._key = key
         with QSignalBlocker(self):
             self.setCurrentIndex(next((i for i in range(self.count()) if self.itemData(i) == key), -1))
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        super().paintEvent(event)
+        if self.isEnabled():
+            painter = QPainter(self)
+            paint_edge(painter, self, self.has_problem)
+            painter.end()
+
+    @property
+    def has_problem(self) -> bool:
+        """Whether what was typed in it was refused."""
+        return False
 
     def showPopup(self) -> None:
         theme.select_quietly(self.view())

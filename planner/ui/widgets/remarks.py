@@ -12,13 +12,10 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QScrollArea, QSizePolicy, QVB
 
 from planner.ui.display import SPACE, Display
 from planner.ui.tab_order import stop_before
-from planner.ui.theme import Colours, colours_on, set_tone
+from planner.ui.theme import NOTE, Colours, colours_on, set_tone, sized
 from planner.units import Kind, System
 from planner.wording.finding import Finding, Level
 from planner.wording.phrases import Words
-
-SMALL = 0.9
-"""Size of text that comes second, as a share of the interface's."""
 
 _LEVELS = {Level.NOTE: "Note", Level.WARNING: "Warning", Level.ERROR: "Error"}
 _FOLDED_FROM = 110
@@ -96,9 +93,7 @@ def under(findings: Iterable[Finding], place: str) -> tuple[Finding, ...]:
 
 def small(font: QFont) -> QFont:
     """The same font for text that comes second."""
-    smaller = QFont(font)
-    smaller.setPointSizeF(font.pointSizeF() * SMALL)
-    return smaller
+    return sized(font, NOTE, font.bold())
 
 
 class Mark(QWidget):

@@ -5,21 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterable
 from difflib import get_close_matches
 
-from PySide6.QtCore import QEvent, QRectF, Qt
+from PySide6.QtCore import QEvent, Qt
 from PySide6.QtGui import (
-    QColor,
     QFocusEvent,
     QHideEvent,
     QKeyEvent,
     QKeySequence,
-    QPainter,
-    QPaintEvent,
-    QPen,
     QWheelEvent,
 )
 from PySide6.QtWidgets import QAbstractItemView, QComboBox, QCompleter, QLineEdit, QWidget
 
-from planner.ui import theme
 from planner.ui.widgets.fields import ChoiceField
 from planner.ui.widgets.note import Note
 
@@ -222,14 +217,10 @@ class SearchField(ChoiceField):
     def wheelEvent(self, event: QWheelEvent) -> None:
         event.ignore()
 
-    def paintEvent(self, event: QPaintEvent) -> None:
-        super().paintEvent(event)
-        if self._problem and self.isEnabled():  # in sight also after the field was left, as in `CommitLine`
-            painter = QPainter(self)
-            painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-            painter.setPen(QPen(QColor(theme.colours_on(self.palette()).problem), 2.0))
-            painter.drawRoundedRect(QRectF(self.rect()).adjusted(1.0, 1.0, -1.0, -1.0), 2.0, 2.0)
-            painter.end()
+    @property
+    def has_problem(self) -> bool:
+        """In sight also after the field was left, as in `CommitLine`."""
+        return bool(self._problem)
 
 
 def _plain(name: str) -> str:

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 
-from PySide6.QtCore import QEvent, QLineF, QPointF, QSize, Qt
-from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPalette, QPen
+from PySide6.QtCore import QLineF, QPointF, QSize, Qt
+from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QWidget
 
 from planner.model.span import Span
 from planner.ui import theme
+from planner.ui.widgets.figure import Figure
 
 _WIDTH = 12
 """Width of a bar. [figures]"""
@@ -127,15 +128,12 @@ class SpanBar(QWidget):
 
 
 class SpanRow(QWidget):
-    """A caption, a value in tabular figures, and the bar. What is out of date is dimmed, never blanked."""
+    """A caption, a value whose digits and unit stand in columns of their own, and the bar. What is out of date is dimmed, never blanked."""
 
     def __init__(self, caption: str, hover: str = "", parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._stale = False
         self.caption = QLabel(caption)
-        self.value = QLabel()
-        self.value.setFont(theme.tabular(self.value.font()))
-        self.value.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+        self.value = Figure()
         self.bar = SpanBar()
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 1, 0, 1)
@@ -162,20 +160,5 @@ class SpanRow(QWidget):
 
     def set_stale(self, stale: bool) -> None:
         """Dim the number while a newer one is being computed."""
-        self._stale = stale
-        self._colour_value()
+        self.value.set_stale(stale)
         self.bar.set_stale(stale)
-
-    def changeEvent(self, event: QEvent) -> None:
-        super().changeEvent(event)
-        if event.type() == QEvent.Type.PaletteChange and self._stale:
-            self._colour_value()
-
-    def _colour_value(self) -> None:
-        """Dim the value, or let it follow the pane again."""
-        if not self._stale:
-            self.value.setPalette(QPalette())
-            return
-        dimmed = QPalette()
-        dimmed.setColor(QPalette.ColorRole.WindowText, QColor(theme.colours_on(self.palette()).dim))
-        self.value.setPalette(dimmed)
