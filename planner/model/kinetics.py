@@ -5,8 +5,8 @@ competition, uptake held back by ethanol. The decline of the yeast is that of Co
 which is continuous where Zenteno's is a switch. Added to them, because neither has it, as assumptions of
 this project: a lag by temperature and pitch, the strain's tolerance of alcohol and its own temperatures, a slower growth
 under strong sugar, and a fading uptake of nitrogen as alcohol rises. What the must itself does to yeast, by its pH and the
-like, is in the traits of a `Culture`: see `hardship.py`. The two papers' own models, unchanged, stand in
-`glucose_fructose.py` and `nitrogen_limited.py`. Time is in days, as the whole craft counts it.
+like, is in the traits of a `Culture`: see `hardship.py`. The two papers' own models, unchanged, stand among
+the tests (`tests/published_models`). Time is in days, as the whole craft counts it.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
 """A ferment by another structure than the planner's, for measuring how honest its band is.
 
-Growth and death are those of Coleman, Fish & Block 2007 (`planner.model.nitrogen_limited`), whose constants depend on
+Growth and death are those of Coleman, Fish & Block 2007 (`tests.published_models.nitrogen_limited`), whose constants depend on
 temperature otherwise than the planner's, and whose yield of yeast falls with nitrogen. Sugar enters by carriers, which are
 built while there is nitrogen and wear out afterwards (Malherbe et al. 2004, in outline). Ethanol slows by a power of what is
 left to the strain's limit (Luong 1985), not hyperbolically. Yeast wakes one cell after another (Weibull), and glucose goes
@@ -15,8 +15,8 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from planner.model.nitrogen_limited import COLEMAN_2007, constants
 from planner.model.span import Z_90
+from tests.published_models.nitrogen_limited import COLEMAN_2007, constants
 
 Array = npt.NDArray[np.float64]
 

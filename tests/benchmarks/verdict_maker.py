@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 import numpy as np
 import numpy.typing as npt
 
@@ -81,17 +83,28 @@ def raised_by(ferment: Ferment, day: float) -> float:
     return float(gravity(whole) - gravity(must))
 
 
-def prior_for(ferment: Ferment, size: int = PARTICLES) -> Prior:
+class Pace(NamedTuple):
+    """What is known beforehand of a yeast's pace, as factors. [-]"""
+
+    vigour: Span = VIGOUR
+    growth: Span = GROWTH
+    lag: Span = LAG
+
+
+UNKNOWN = Pace()
+
+
+def prior_for(ferment: Ferment, size: int = PARTICLES, pace: Pace = UNKNOWN) -> Prior:
     """The particles that the planner would begin with."""
     liquid = must_of(ferment)
     made = yields_at(*(scores(f"yield/{what}", MEMBERS) for what in ("ethanol", "glycerol", "rest")))
     shrunk = volume(fully_fermented(liquid, made)) / volume(liquid)
     culture = Culture(
         tolerance=_between(ferment["tolerance_pct_vol"], "yeast/tolerance") / 100.0 * ETHANOL_DENSITY * shrunk,
-        vigour=VIGOUR.at(scores("yeast/vigour", MEMBERS), 0.2),
-        growth=GROWTH.at(scores("yeast/growth", MEMBERS), 0.2),
+        vigour=pace.vigour.at(scores("yeast/vigour", MEMBERS), 0.2),
+        growth=pace.growth.at(scores("yeast/growth", MEMBERS), 0.2),
         decline=DECLINE.at(scores("yeast/decline", MEMBERS), 0.05),
-        lag=LAG.at(scores("yeast/lag", MEMBERS), 0.1),
+        lag=pace.lag.at(scores("yeast/lag", MEMBERS), 0.1),
         pitch=np.full(MEMBERS + 1, float(ferment["pitch_g_l"])),
         ethanol_yield=np.asarray(made.ethanol),
     )

@@ -9,7 +9,6 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from planner.model import glucose_fructose, nitrogen_limited
 from planner.model.constants import ETHANOL_PER_HEXOSE
 from planner.model.fermentation import ETHANOL_PER_MALIC, TYPICAL_YIELDS, fermented, hexoses, yields_at
 from planner.model.given import Dose
@@ -18,6 +17,7 @@ from planner.model.kinetics import Culture
 from planner.model.liquid import Liquid, fermentable
 from planner.model.self_heating import vessel
 from planner.model.simulate import day_when_used, run
+from tests.published_models import glucose_fructose, nitrogen_limited
 
 DAYS = np.linspace(0.0, 80.0, 641)
 FAR = 1e9  # a tolerance out of reach

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from planner.model import glucose_fructose, nitrogen_limited
-from planner.model.glucose_fructose import deadly_temperature, death_rate, ferment, growth_rate, must_density
+from tests.published_models import glucose_fructose, nitrogen_limited
+from tests.published_models.glucose_fructose import deadly_temperature, death_rate, ferment, growth_rate, must_density
 
 # Hours; yeast, nitrogen, glucose, fructose, ethanol [g/L]: 100 g/L of glucose, 120 of fructose, 200 mg N/L, 0.20 g/L of
 # yeast at 20 °C, by a separate integration of the equations and constants of Zenteno et al. 2010.

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from planner.model.nitrogen_limited import COLEMAN_2007, CRAMER_2002, constants, ferment
+from tests.published_models.nitrogen_limited import COLEMAN_2007, CRAMER_2002, constants, ferment
 
 # Sugar [g/L] after so many hours: 280 g/L, 250 mg N/L, 0.20 g/L of yeast, by a separate Runge-Kutta integration of
 # equations 1 to 8 of Coleman, Fish & Block 2007 with the constants of its table A2.

@@ -11,7 +11,7 @@ from typing import Any, NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from planner.model.validity import Outside, Ranges, outside
+from tests.published_models.validity import Outside, Ranges, outside
 
 Array = npt.NDArray[np.float64]
 

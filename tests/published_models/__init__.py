@@ -1,0 +1,1 @@
+"""Two published models as printed, against which the planning model is set: no part of the program."""
