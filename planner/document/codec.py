@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from typing import Any, Literal
 
 import msgspec
+import numpy as np
 
 from planner.document.batch import Batch, Columns, Entry, RunInFile
 from planner.document.columnar_log import Entries, Run
@@ -18,6 +20,10 @@ SUFFIX = ".meadbatch"
 
 class BatchFileError(ValueError):
     """The file cannot be read, or the batch not written; the text says where and why."""
+
+
+class ImpossibleBatch(ValueError):  # noqa: N818  the word says more than "error"
+    """The batch holds what no file can; the text says where and why."""
 
 
 def encode(batch: Batch) -> bytes:
@@ -38,14 +44,12 @@ def encode(batch: Batch) -> bytes:
     BatchFileError
         If `decode` would not read it back the same (a number that is not finite, a value out of its limits).
     """
-    data = msgspec.json.format(_written(batch, "sorted"), indent=2) + b"\n"
     try:
-        same = decode(data) == batch
-    except BatchFileError as error:
+        data = _written(batch, "sorted")
+        _must_be_read_back(data, batch)
+    except ImpossibleBatch as error:
         raise BatchFileError(f"This batch cannot be written so that it could be opened again. {error}") from error
-    if not same:
-        raise BatchFileError("This batch cannot be written without loss: a number in it is not finite.")
-    return data
+    return msgspec.json.format(data, indent=2) + b"\n"
 
 
 def encode_quickly(batch: Batch) -> bytes:
@@ -66,18 +70,113 @@ def encode_quickly(batch: Batch) -> bytes:
     BatchFileError
         A text in it holds half of a character.
     """
-    return _written(batch, None)
+    try:
+        return _written(batch, None)
+    except ImpossibleBatch as error:
+        raise BatchFileError(f"This batch cannot be written. {error}") from error
+
+
+def refuse_impossible(batch: Batch) -> None:
+    """Refuse a batch that a file could not hold, such as one that a script made.
+
+    Parameters
+    ----------
+    batch : Batch
+        Any batch.
+
+    Raises
+    ------
+    ImpossibleBatch
+        A value of the wrong type, beyond its limits, or not finite, or a text that no file can hold.
+
+    Notes
+    -----
+    Of a long run of readings only those with the least and the largest numbers are looked at, so that a season of a
+    sensor costs no more than a few readings; the whole is read only to name the place.
+    """
+    if not isinstance(batch, Batch):
+        raise ImpossibleBatch(f"This is no batch: it is {_kind(batch)}.")
+    some = batch
+    if isinstance(batch.log.readings, Entries) and any(isinstance(piece, Run) for piece in batch.log.readings.pieces):
+        few = Entries(*(_utmost(piece) if isinstance(piece, Run) else piece for piece in batch.log.readings.pieces))
+        some = msgspec.structs.replace(batch, log=msgspec.structs.replace(batch.log, readings=few))
+    try:
+        _must_be_read_back(_written(some, None), some)
+    except ImpossibleBatch:
+        _must_be_read_back(_written(batch, None), batch)
+        raise
+
+
+def _utmost(run: Run[Entry]) -> tuple[Entry, ...]:
+    """Of a run the readings that hold the least and the largest of each number; one that is none counts as both."""
+    numbers = [column for column in run.columns.values() if column.dtype.kind == "f"]
+    places = {0, *(int(find(column)) for column in numbers for find in (np.argmin, np.argmax))}
+    return tuple(run.chosen(slice(place, place + 1)).first for place in sorted(places))
+
+
+def _must_be_read_back(data: bytes, batch: Batch) -> None:
+    """Refuse a batch of which its own file would make another."""
+    try:
+        again = decode(data)
+    except BatchFileError as error:
+        raise ImpossibleBatch(str(error)) from error
+    if again != batch:
+        raise ImpossibleBatch(_difference(batch, again, "batch"))
+
+
+def _difference(given: Any, kept: Any, place: str) -> str:
+    """The first place at which a batch is not what its file would hold, and what is wrong there."""
+    if type(given) is type(kept) and isinstance(given, msgspec.Struct):
+        inside = [
+            (getattr(given, f.name), getattr(kept, f.name), f".{f.encode_name}") for f in msgspec.structs.fields(given)
+        ]
+    elif type(given) is type(kept) and isinstance(given, tuple | Entries) and len(given) == len(kept):
+        inside = [(one, other, f"[{n}]") for n, (one, other) in enumerate(zip(given, kept, strict=True))]
+    else:
+        inside = []
+    for one, other, step in inside:
+        if one != other:
+            return _difference(one, other, place + step)
+    if isinstance(given, float):
+        return f"In {place}: a number must be finite, and this is {given}."
+    return f"In {place}: expected {_kind(kept)}, got {_kind(given)}."
 
 
 def _written(batch: Batch, order: Literal["sorted"] | None) -> bytes:
     envelope = {"format": FORMAT, "schema": SCHEMA, "batch": batch}
     try:
         return msgspec.json.encode(envelope, order=order, enc_hook=_in_file)
-    except UnicodeEncodeError as error:
-        raise BatchFileError("This batch cannot be written: a text in it holds half of a character.") from error
+    except (UnicodeEncodeError, TypeError) as error:
+        raise ImpossibleBatch(next(_unwritable(batch, "batch"), f"{error}.")) from error
 
 
-def _in_file(entries: Entries[Entry]) -> list[Entry | RunInFile]:
+def _unwritable(part: Any, place: str) -> Iterator[str]:
+    """Each place at which a batch holds what JSON cannot, and what that is."""
+    if isinstance(part, msgspec.Struct):
+        for field in msgspec.structs.fields(part):
+            yield from _unwritable(getattr(part, field.name), f"{place}.{field.encode_name}")
+    elif isinstance(part, tuple | list | Entries):
+        for number, one in enumerate(part):
+            yield from _unwritable(one, f"{place}[{number}]")
+    else:
+        try:
+            msgspec.json.encode(part, enc_hook=_in_file)
+        except UnicodeEncodeError:
+            yield f"In {place}: a text in it holds half of a character."
+        except TypeError:
+            yield f"In {place}: {_kind(part)} cannot stand in a file."
+
+
+def _in_file(part: Any) -> Any:
+    """What msgspec does not know by itself: the entries of a log, and numbers that a library made."""
+    if isinstance(part, Entries):
+        return _pieces_in_file(part)
+    if isinstance(part, float):
+        return float(part)
+    raise TypeError(f"{_kind(part)} cannot stand in a file")
+
+
+def _pieces_in_file(entries: Entries[Entry]) -> list[Entry | RunInFile]:
     """The entries as they stand in a file: one by one, and each long run of like ones in columns."""
     found: list[Entry | RunInFile] = []
     for piece in entries.gathered().pieces:
@@ -204,6 +303,13 @@ def _in_words(message: str) -> str:
     what, _, place = message.partition(" - at `")
     where = "batch" + place.rstrip("`").removeprefix("$") if place else "batch"
     return f"In {where}: {what[0].lower() + what[1:] if what else 'something is wrong'}."
+
+
+def _kind(value: object) -> str:
+    """What kind of value something is, in words."""
+    name = type(value).__name__
+    words = {"list": "a list", "tuple": "a tuple", "dict": "a dictionary", "NoneType": "nothing"}
+    return words.get(name) or _TYPES.get(name) or f"a value of the kind {name}"
 
 
 def _shown(value: object) -> str:

@@ -15,6 +15,7 @@ from planner.adjusting.base_mead import standing
 from planner.adjusting.mead import Mead, mead
 from planner.adjusting.mead_findings import mead_findings
 from planner.document.batch import Batch, Recipe
+from planner.document.codec import refuse_impossible
 from planner.evaluation import headline, log_findings, recipe_findings
 from planner.model.fermentation import TYPICAL_YIELDS, Yields
 from planner.model.liquid import Liquid, alcohol, fermentable, gravity, titratable_acid, volume
@@ -122,7 +123,13 @@ def evaluate(
     -------
     Outcome
         Doubts are findings in it; nothing the user can enter raises. [as its fields]
+
+    Raises
+    ------
+    ImpossibleBatch
+        The batch, made by a script, holds what no file can: a negative mass, a text for a number.
     """
+    refuse_impossible(batch)
     catalogue = shelf_with(catalogue, batch.own)
     unknown = recipe_findings.unknown_keys(batch, catalogue)
     if unknown:
