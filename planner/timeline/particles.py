@@ -164,7 +164,7 @@ class ParticleEnsemble:
             bend=BEND * normals("bend", n),
             late=LATE * normals("late", n),
         )
-        self.offsets = Offsets(np.hypot(DRY_OFFSET, EXTRACT_DOUBT * prior.lift))
+        self.offsets = Offsets(np.hypot(math.hypot(DRY_OFFSET, prior.dry_sd), EXTRACT_DOUBT * prior.lift))
         self.uptake = np.zeros(n)
         self._first_spread = np.std(self.traits, axis=1, keepdims=True)
         self._tables, self._given = prior.tables, 0
@@ -228,8 +228,7 @@ class ParticleEnsemble:
     @property
     def extract_doubt(self) -> float:
         """What is not known of other extract beforehand, as sugar that gravity takes it for; standard deviation. [kg/m^3]"""
-        dry = float(np.std(self._tables.gravity[3]))
-        return math.hypot(dry, float(np.mean(self.offsets.first_sd))) / PER_SUGAR
+        return float(np.mean(self.offsets.first_sd)) / PER_SUGAR
 
     @property
     def sugar(self) -> Array:

@@ -70,6 +70,8 @@ class Prior(msgspec.Struct, frozen=True, eq=False):
         Of the must at pitching.
     lift : numpy.ndarray, shape (n,)
         What extract adds to the gravity when dry. [-]
+    dry_sd : float
+        Standard deviation of the gravity when dry, by the doubt of the recipe. [-] Every particle has its mean.
     comfort : (float, float)
         The yeast's range of temperature. [K]
     """
@@ -83,6 +85,7 @@ class Prior(msgspec.Struct, frozen=True, eq=False):
     given: Sequence[Given]
     tables: Tables
     lift: Array
+    dry_sd: float
     comfort: tuple[float, float]
 
     @property
@@ -143,7 +146,10 @@ def prior_of(
     def tables_of(given: Liquid) -> tuple[Tables, Liquid]:
         left = _SHARES[:, None] * hexoses(given).total
         way = partly_fermented(Liquid(given.masses[:, None, :]), left, yields)
-        told = (gravity(way), alcohol(way), fermentable(way) / volume(way))
+        heavy = gravity(way)
+        # How heavy each is when dry is not drawn but carried by every particle: see `offsets.py`.
+        heavy = heavy - (1.0 - _SHARES[:, None]) * (heavy[0] - heavy[0].mean())
+        told = (heavy, alcohol(way), fermentable(way) / volume(way))
         return Tables(*((_TO_CUBIC @ table)[:, which] for table in told)), way
 
     room = volume(liquid)
@@ -171,6 +177,7 @@ def prior_of(
         schedule=schedule,
         given=given,
         tables=tables,
+        dry_sd=float(np.std(gravity(way)[0])),
         lift=some(gravity(way)[0] - gravity(Liquid.of(water=way["water"][0], ethanol=way["ethanol"][0]))),
         comfort=comfort,
     )

@@ -491,3 +491,27 @@ def test_that_a_plan_that_never_begins_tells_no_day():
     flat = np.full(201, 1.100)
     assert Plan(FINE.days, flat, flat).begun_by is None
     assert kinds_of([present(begun=0.1, day=9.0)], Plan(FINE.days, flat, flat))[-1] == SLOW
+
+
+@pytest.mark.parametrize("fruit", ["plum", "greengage", "sour-cherry", "apricot"])
+def test_that_a_thick_dry_mead_is_not_taken_for_a_sweet_one(fruit):
+    # Ten readings of a strong must of fruit and honey without water, the last two alike, one line above the heavy end of what the
+    # recipe leaves open for the dry mead: it may be dry all the same, and a sugar test is asked for on that day.
+    recipe = plain(
+        fruits=(FruitLine(key=fruit, mass=12.0),), honeys=(HoneyLine(key="blossom", mass=2.0),), water=0.0, feeds=(),
+        yeast=Yeast(key="all-rounder", pitch=0.006),
+    )  # fmt: skip
+    foreseen = worked_out(recipe, MEMBERS)
+    days = [0.0, 1.0, 2.0, 3.0, 5.0, 7.0, 10.0, 14.0, 20.0, 24.0]
+    way = np.interp(days, foreseen.curve.days, foreseen.curve.gravity)
+    end = round(foreseen.finish.dry_gravity.high + 0.001, 3)
+    shown = end + (way - way.min()) * (way[0] - end) / (way[0] - way.min())
+    shown[-2:] = end
+    outcome = worked_out(
+        with_log(recipe, *(read(d, round(float(g), 3)) for d, g in zip(days, shown, strict=True))), MEMBERS
+    )
+    assert outcome.verdict.kind == TEST
+    left = outcome.posterior.now.sugar
+    assert left.low < 2.0  # OIV: dry up to 4 g/L
+    assert left.high > 10.0
+    assert "Test it for sugar" in str(outcome.headline.sentence)
