@@ -43,7 +43,7 @@ two weeks."""
 SURE_TESTED = 0.75
 """Probability from which "finished" is said when a sugar test is at hand. [-] It has settled what gravity leaves open."""
 
-SURE_NOT_SWEET = 0.06
+SURE_NOT_SWEET = 0.09
 """Most probability of sugar above 10 g/L with which "finished" is said. [-]"""
 
 QUITE_SURE = 0.85
@@ -66,9 +66,9 @@ LONG_PAUSE, THRICE = 2.5, 3
 """Days without a fall, by so many readings, of which the last tells a standstill even where the one before was not thought
 one. [d], [-] Yeast at work would have moved by several lines; two readings might be one bad one."""
 
-PLAINLY_SWEET = 15.0
-"""Least sugar, by the lower bound, that "stalled" needs without a sugar test. [kg/m^3] Below it, what no table knows of the fruit
-may be all there is; then the test is asked for."""
+PLAINLY_SWEET = 0.9
+"""Probability of sugar above 10 g/L that "stalled" needs without a sugar test. [-] Less may be what no table knows of the fruit;
+then the test is asked for."""
 
 AT_REST = 0.5
 """Probability of no longer moving from which a test is asked for. [-]"""
@@ -261,7 +261,7 @@ def _next_kind(last: str, before: Present | None, now: Present, falls: Falls, du
     ):
         return FINISHED
     twice = fresh or falls.settled(LONG_PAUSE, THRICE) or (before is not None and before.moving <= HALF)
-    plainly = now.tested or now.sugar.low >= PLAINLY_SWEET
+    plainly = now.tested or now.sweet >= PLAINLY_SWEET
     pause = QUITE_SURE if falls.settled(LONG_PAUSE) else VERY_SURE
     enough = KEPT if last == STALLED else SURE_CHILLED if now.chilled else SURE if twice else pause
     likely = now.standing >= enough and now.sweet >= min(enough, SURE_SWEET)
