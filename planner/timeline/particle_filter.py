@@ -43,9 +43,9 @@ Bisson 1999 for the first."""
 NEARLY_DRY = 6.0
 """Sugar up to which a ferment counts as done. [kg/m^3] Dry, with the doubt of a strip."""
 
-STANDSTILL, STANDSTILL_SHARE = (0.4, 1.2), 1.0 / 60.0
+STANDSTILL, STANDSTILL_SHARE = (0.5, 1.5), 1.0 / 40.0
 """Uptake per day below which a ferment stands still: such a share of the sugar left [1/d], but within these bounds
-[kg/(m^3 d)]. What is left would take three months, and gravity moves by half a line a day or less. Estimate."""
+[kg/(m^3 d)]. What is left would take forty days or more, and gravity moves by little more than half a line a day. Estimate."""
 
 SOON = 1.5
 """Day up to which a first reading may stand for a start that was not measured. [d] Much is not gone by then; estimate."""

@@ -88,7 +88,7 @@ NEAR_THE_END = 0.15
 PER_SUGAR = 4.4e-4
 """Fall of gravity per sugar used. [m^3/kg] With its alcohol; about a line of the hydrometer for 2.3 g/L."""
 
-STEPS = ((2.5, 1.0 / 12.0), (12.0, 0.25), (math.inf, 0.5))
+STEPS = ((2.0, 0.125), (10.0, 0.25), (math.inf, 0.5))
 """Longest steps up to a day. [d] Of an exponential midpoint rule: lag and growth are quick, what follows is slow."""
 
 FAR_STEP = 2.0
@@ -233,7 +233,10 @@ class ParticleEnsemble:
     @property
     def sugar(self) -> Array:
         """Fermentable sugar per volume. [kg/m^3]"""
-        return np.maximum(_cubic(self._sugar, self.share), 0.0)
+        return self._sugar_at(self.share)
+
+    def _sugar_at(self, share: Array) -> Array:
+        return np.maximum(_cubic(self._sugar, share), 0.0)
 
     def hold(self, still: Booleans) -> None:
         """From now on, what stands still stays so: that it starts again is not to be counted on, but to be seen to."""
@@ -424,26 +427,27 @@ class ParticleEnsemble:
 
     def _step(self, days: float, noisy: bool) -> None:
         now = self._now()
-        work = np.where(self.stopped, self.creep, np.exp(self.pace + self._trend())) * self._spared()
+        work = np.where(self.stopped, self.creep, np.exp(self.pace + self._trend(self.share))) * self._spared()
         now = now._replace(uptake=now.uptake * work, maintenance=now.maintenance * np.minimum(work, 1.0))
         changes = law(self.sugars, now, self._culture)
         before = self.sugar
         first = np.array(changes(*self.state, self._awake(self.day)))
-        middle = self.state * np.exp(np.clip(0.5 * days * first, -5.0, 3.0))
+        middle = self.state * np.exp(np.minimum(np.maximum(0.5 * days * first, -5.0), 3.0))
         change = np.array(changes(*middle, self._awake(self.day + 0.5 * days)))
-        self.state = self.state * np.exp(np.clip(days * change, -10.0, 5.0))
-        sugar = self.sugar
+        self.state = self.state * np.exp(np.minimum(np.maximum(days * change, -10.0), 5.0))
+        share = self.share
+        sugar = self._sugar_at(share)
         self.uptake = (before - sugar) / days
         self.day += days
         keep = math.exp(-days / WANDER_DAYS)
         self.pace = self.pace * keep
         if noisy:
             self.pace += WANDER * math.sqrt(1.0 - keep**2) * normals("pace/step", self.size, self.day)
-        self._stop_or_resume(days, (self.share < 1.0 - BEGUN) & (sugar > NOTHING_TO_STICK_AT))
+        self._stop_or_resume(days, (share < 1.0 - BEGUN) & (sugar > NOTHING_TO_STICK_AT))
 
-    def _trend(self) -> Array:
-        """Logarithm of the pace by the share of sugar used. [-]"""
-        used = 1.0 - self.share
+    def _trend(self, share: Array) -> Array:
+        """Logarithm of the pace by the share of sugar left. [-]"""
+        used = 1.0 - share
         late = np.maximum(used - LATE_FROM, 0.0) / (1.0 - LATE_FROM)
         return np.asarray(self.traits.bend * (used - 0.5) + self.traits.late * late)
 

@@ -23,7 +23,7 @@ from planner.timeline.prior import Prior
 
 Array = npt.NDArray[np.float64]
 
-PARTICLES, FORESEEN = 2000, 500
+PARTICLES, FORESEEN = 1500, 400
 """Possible ferments that are followed, and those of them that are followed on beyond the last reading. [-]"""
 
 LONGEST, FORETOLD_FINELY = 150.0, 20.0
