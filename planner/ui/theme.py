@@ -236,7 +236,7 @@ def _dress(widget: QWidget, tones: Colours) -> None:
 
 
 def set_tone(widget: QWidget, tone: str) -> None:
-    """Give a text or rule one of the tones "dim", "warning", "problem" or "line", or none. It follows a change of theme."""
+    """Give a text or rule one of the tones "dim", "accent", "warning", "problem" or "line", or none. It follows a change of theme."""
     if (widget.property("tone") or "") != tone:
         widget.setProperty("tone", tone)
         _colour(widget, tone, colours_on(widget.palette()))
@@ -247,6 +247,19 @@ def _colour(widget: QWidget, tone: str, tones: Colours) -> None:
     if tone:
         for role in {widget.foregroundRole(), QPalette.ColorRole.WindowText, QPalette.ColorRole.Text}:
             own.setColor(role, QColor(getattr(tones, tone)))
+    widget.setPalette(own)
+
+
+def set_ground(widget: QWidget, is_sheet: bool) -> None:
+    """Lay a pane and all in it on the sheet, or on the ground of the window. It follows a change of theme."""
+    widget.setProperty("sheet", is_sheet)
+    _lay(widget, colours_on(QApplication.palette()))
+
+
+def _lay(widget: QWidget, tones: Colours) -> None:
+    own = QPalette()
+    if widget.property("sheet"):
+        own.setColor(QPalette.ColorRole.Window, QColor(tones.sheet))
     widget.setPalette(own)
 
 
@@ -262,6 +275,8 @@ def apply(application: QApplication, dark: bool) -> None:
     application.sendPostedEvents(None, QEvent.Type.ApplicationPaletteChange.value)
     tones = colours(dark)
     for widget in application.allWidgets():
+        if widget.property("sheet"):
+            _lay(widget, tones)
         if tone := widget.property("tone"):
             _colour(widget, tone, tones)
         if widget.property("dressed"):

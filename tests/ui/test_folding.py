@@ -6,6 +6,7 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QLabel, QSplitter
 
+from planner.ui import theme
 from planner.ui.shell.folding import FoldingPane
 
 
@@ -46,3 +47,27 @@ def test_that_a_pane_can_be_drawn_wider_again_after_it_was_folded(parts):
     left.unfold()
     splitter.setSizes([450, 490, 320])
     assert splitter.sizes()[0] == 450
+
+
+def test_that_the_sheet_is_drawn_on_its_own_ground_without_moving_anything(qtbot, qapp):
+    was = qapp.palette()
+    pane = FoldingPane("Curve")
+    pane.put_in(QLabel("content"))
+    qtbot.addWidget(pane)
+    pane.resize(300, 200)
+    with qtbot.waitExposed(pane):
+        pane.show()
+    for dark in (False, True):
+        theme.apply(qapp, dark)
+        tones, places = theme.colours(dark), []
+        for is_sheet in (True, False):
+            pane.set_sheet(is_sheet)
+            image = pane.grab().toImage()
+            seen = [image.pixelColor(x, y).name() for x, y in ((150, 1), (0, 100), (150, 190))]
+            if is_sheet:
+                assert seen == [tones.accent, tones.edge, tones.sheet]
+            else:
+                assert seen == 3 * [tones.window]
+            places.append([part.geometry() for part in pane.findChildren(QLabel)])
+        assert places[0] == places[1]
+    qapp.setPalette(was)

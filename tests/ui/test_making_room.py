@@ -19,7 +19,7 @@ class Room(QScrollArea):
     def __init__(self):
         super().__init__()
         splitter = QSplitter(Qt.Orientation.Horizontal)
-        self.panes = {name: FoldingPane(name.title(), headed=name != "curve") for name in NAMES}
+        self.panes = {name: FoldingPane(name.title(), quiet=0) for name in NAMES}
         for pane in self.panes.values():
             pane.content = QLineEdit()
             pane.content.setMinimumWidth(400)
@@ -125,3 +125,41 @@ def test_that_the_curve_stays_until_the_window_is_whole(qtbot):
     made.making.begin()
     assert made.open == {"adjustment"}
     made.making.end()
+
+
+@pytest.mark.parametrize(("stage", "sheet"), [("plan", "recipe"), ("ferment", "curve"), ("adjust", "adjustment")])
+def test_that_the_pane_of_the_stage_is_the_only_sheet_and_the_widest(room, stage, sheet):
+    told = []
+    room.making.sheet_changed.connect(told.append)
+    room.making.expect_stage()
+    room.making.show_stage(stage)
+    assert [name for name, pane in room.panes.items() if pane.is_sheet] == [sheet]
+    assert told == [sheet]
+    sizes = dict(zip(NAMES, room.widget().sizes(), strict=True))
+    assert sizes[sheet] == max(sizes.values())
+
+
+def test_that_where_the_pane_of_the_stage_is_folded_the_next_one_is_the_sheet(room):
+    room.making.expect_stage()
+    room.making.show_stage("ferment")
+    room.panes["curve"].fold()
+    assert room.making.sheet == "recipe"
+    room.panes["curve"].unfold()
+    assert room.making.sheet == "curve"
+
+
+def test_that_the_sheet_moves_with_the_stage_of_the_same_batch(room):
+    room.making.expect_stage()
+    for stage, sheet in (("plan", "recipe"), ("ferment", "curve"), ("adjust", "adjustment")):
+        room.making.show_stage(stage)
+        assert room.making.sheet == sheet
+
+
+def test_that_another_batch_of_the_same_stage_moves_nothing(room):
+    room.making.expect_stage()
+    room.making.show_stage("ferment")
+    room.widget().setSizes([450, 500, 440])
+    before = room.widget().sizes()
+    room.making.expect_stage()
+    room.making.show_stage("ferment")
+    assert room.widget().sizes() == before

@@ -9,9 +9,9 @@ from html import escape
 from itertools import pairwise
 from typing import Any
 
-from PySide6.QtCore import QPoint, Qt, QTimer, Signal
+from PySide6.QtCore import QPoint, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QApplication, QFrame, QHBoxLayout, QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QApplication, QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
 from planner.adjusting.additions import given_doses
 from planner.adjusting.mead import left_of
@@ -39,12 +39,17 @@ from planner.ui.display import Display
 from planner.ui.log.when import now
 from planner.ui.store import BatchStore
 from planner.ui.theme import Colours, set_tone
+from planner.ui.widgets.beside import Beside
 from planner.ui.widgets.disclosure import Disclosure
 from planner.ui.widgets.remarks import Remark, Remarks, of_place, small
 from planner.ui.widgets.upright import Upright
 from planner.units import Kind
 from planner.wording.finding import Level
 
+_TWO_COLUMNS = 84
+"""Width from which before and after stand beside what is entered. [figures]"""
+_WIDEST = 66
+"""Width beyond which fields and lines of text are no easier to read. [figures]"""
 _MARGIN = 10
 _HANGING = "margin: 0px 0px 1px 12px; text-indent: -12px"
 _ALL_IN = "Nothing more: all of it is stirred in, by the log."
@@ -176,6 +181,7 @@ class AdjustPane(QWidget):
         scales.addWidget(self.rough)
         self._weighing.hide()
         content = QWidget()
+        content.setMaximumWidth(_WIDEST * self.fontMetrics().horizontalAdvance("0"))
         column = QVBoxLayout(content)
         column.setContentsMargins(_MARGIN, 4, _MARGIN, _MARGIN)
         column.setSpacing(4)
@@ -207,16 +213,8 @@ class AdjustPane(QWidget):
         self.foot_heading.toggled.connect(self.table.setVisible)
         below.addWidget(self.foot_heading)
         below.addWidget(self.table)
-        self._line = QFrame()
-        self._line.setFrameShape(QFrame.Shape.HLine)
-        self._line.setFrameShadow(QFrame.Shadow.Plain)
-        set_tone(self._line, "line")
-        layout = QVBoxLayout(self)
-        layout.setContentsMargins(0, 0, 0, 0)
-        layout.setSpacing(0)
-        layout.addWidget(self.area, 1)
-        layout.addWidget(self._line)
-        layout.addWidget(self.foot)
+        below.addStretch(1)
+        self._halves = Beside(self.area, self.foot, self, _TWO_COLUMNS)
         self._show_foot(False)
 
     def _connect(self) -> None:
@@ -240,6 +238,15 @@ class AdjustPane(QWidget):
         application = QApplication.instance()
         assert isinstance(application, QApplication)
         application.focusChanged.connect(self._end_step)
+
+    # --- Qt
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._halves.fit(event.size().width())
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(self._halves.narrowest(), super().minimumSizeHint().height())
 
     # --- showing
 
@@ -347,7 +354,7 @@ class AdjustPane(QWidget):
             QApplication.clipboard().setText(sheet)
 
     def _show_foot(self, shown: bool) -> None:
-        self._line.setVisible(shown)
+        self._halves.rule.setVisible(shown)
         self.foot.setVisible(shown)
 
     def _chain_focus(self) -> None:

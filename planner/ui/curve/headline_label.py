@@ -10,14 +10,11 @@ from PySide6.QtGui import QFont, QFontMetricsF, QResizeEvent
 from PySide6.QtWidgets import QLabel, QSizePolicy, QWidget
 
 from planner.evaluation.headline import Headline
+from planner.ui import theme
 from planner.ui.display import Display
 from planner.ui.theme import set_tone
 from planner.ui.widgets.button import Button
 from planner.ui.widgets.remarks import in_words
-
-LARGE = 1.3
-"""Size of the sentence, as a share of the interface's text."""
-
 
 _NARROW = 80
 """Width below which what comes next may need a second line. [figures]"""
@@ -49,10 +46,9 @@ class HeadlineLabel(QWidget):
         self.why.setAccessibleName("Why the batch stands so")
         self.why.hide()
         self.setWhatsThis("How the batch stands, from its recipe and its log, and what to do next and when.")
-        font = QFont(self.font())
-        font.setPointSizeF(LARGE * font.pointSizeF())
-        font.setWeight(QFont.Weight.DemiBold)
-        self.sentence.setFont(font)
+        # One that is too long for two lines in the large letters stands in the smaller ones.
+        self._fonts = tuple(theme.sized(self.font(), share, bold=True) for share in (theme.VERDICT, theme.STATE))
+        self.sentence.setFont(self._fonts[0])
         self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
 
     def show_headline(self, headline: Headline) -> None:
@@ -88,12 +84,16 @@ class HeadlineLabel(QWidget):
         """The sentence takes the lines it needs, at most two; what comes next stands right under it."""
         width = self.width()
         room = self._room()
-        first = min(self.sentence.heightForWidth(width), _lines(self.sentence, 2))
+        for font in self._fonts:
+            self.sentence.setFont(font)
+            if self.sentence.heightForWidth(width) <= _lines(font, 2):
+                break
+        first = min(self.sentence.heightForWidth(width), _lines(self._fonts[0], 2))
         self.sentence.setGeometry(0, 0, width, first)
         size = self.why.sizeHint()
         beside = size.width() + 4 if not self.why.isHidden() else 0
         self.next.setGeometry(0, first + _GAP, width - beside, room - first - _GAP)
-        line = _lines(self.next, 1)
+        line = _lines(self.next.font(), 1)
         self.why.setGeometry(width - size.width(), first + _GAP + (line - size.height()) // 2, *size.toTuple())
         for label in (self.sentence, self.next):
             is_cut = label.heightForWidth(label.width()) > label.height()
@@ -101,7 +101,7 @@ class HeadlineLabel(QWidget):
 
     def _room(self) -> int:
         figure = self.fontMetrics().horizontalAdvance("0")
-        return _lines(self.sentence, 2) + _GAP + _lines(self.next, 2 if self.width() < _NARROW * figure else 1)
+        return _lines(self._fonts[0], 2) + _GAP + _lines(self.next.font(), 2 if self.width() < _NARROW * figure else 1)
 
     def sizeHint(self) -> QSize:
         self._asked = self._room()
@@ -117,5 +117,5 @@ class HeadlineLabel(QWidget):
             self.updateGeometry()
 
 
-def _lines(label: QLabel, lines: int) -> int:
-    return ceil(lines * QFontMetricsF(label.font()).lineSpacing()) + 1
+def _lines(font: QFont, lines: int) -> int:
+    return ceil(lines * QFontMetricsF(font).lineSpacing()) + 1

@@ -70,6 +70,7 @@ class CurvePane(QWidget):
         self._drawn: Outcome | None = None
         self._earlier: Earlier | None = None
         self._is_stale = False
+        self._is_at_work = False
         self._by_date = self._shows_difference = False
         self._after_paint = QTimer(self)
         self._after_paint.setSingleShot(True)
@@ -172,6 +173,12 @@ class CurvePane(QWidget):
         if self.canvas is not None:
             self.canvas.set_colours(colours)
 
+    def set_at_work(self, at_work: bool) -> None:
+        """Whether a reading is what the batch waits for."""
+        self._is_at_work = at_work
+        if self._log is not None:
+            self._log.form.add_button.set_due(at_work)
+
     # --- what the window asks of this one
 
     @property
@@ -255,6 +262,7 @@ class CurvePane(QWidget):
             if self._weighed is not None:
                 log.so_far.show_so_far(self._weighed.so_far)
             log.table.log_model.set_stale(self._is_stale)
+            log.form.add_button.set_due(self._is_at_work)
             heights = self._splitter.sizes()
             self._log_column.addWidget(log)
             follow(self.headline.why if self.canvas is None else self.canvas, log)

@@ -32,6 +32,8 @@ TELLING = 0.0015
 _VAGUE = 60.0
 """A forecast of the day that is wider says nothing. [d]"""
 
+_KEY_COLUMN = 13.0
+"""Width of the picture from which the key has another column. [em]"""
 _KEY_GROUND = 0.8
 """Opacity of the ground of the key: hatching behind it would run through its words. [-]"""
 
@@ -268,7 +270,8 @@ class CurvePlot:
             shown.append(Key(self.artists.earlier, self.scene.earlier.short_name))
         if self.scene.ph.day.size:
             shown.append(Key(self.artists.acidity, "pH"))
-        key = (tuple(shown), self._colours)
+        columns = self._columns_of_key(len(shown))
+        key = (tuple(shown), self._colours, columns)
         if key == self._key_of:
             return
         self._key_of = key
@@ -279,7 +282,7 @@ class CurvePlot:
             legend = self.artists.gravity.legend(
                 [line for line, _ in shown], [name for _, name in shown], loc="upper right", frameon=True,
                 facecolor=self._colours.window, edgecolor="none", framealpha=_KEY_GROUND,
-                ncols=len(shown) if len(shown) <= 3 else 2 if len(shown) <= 4 else 3,
+                ncols=columns,
                 prop={"family": self._font.families, "size": SMALL * self._font.points}, labelcolor=self._colours.text,
                 handlelength=1.4, handletextpad=0.4, columnspacing=1.2, borderaxespad=0.2,
             )  # fmt: skip
@@ -287,10 +290,16 @@ class CurvePlot:
                 if isinstance(handle, Line2D):  # of many readings in sight the marks are small, but not their key
                     handle.set_markersize(max(handle.get_markersize(), SIZES[0]))
 
+    def _columns_of_key(self, names: int) -> int:
+        """As many as there is room for, so that the key hides no label of the axis."""
+        room = int(self._figure.get_size_inches()[0] * 72.0 / self._font.points / _KEY_COLUMN)
+        return max(1, min(names if names <= 3 else 2 if names <= 4 else 3, room))
+
     # --- layout: called when the view, the size or the scene changes
 
     def fit(self) -> None:
         """Fixed margins in sizes of the text, ticks that fit between them, and labels where there is room."""
+        self._set_key()
         em = self._font.points / 72.0
         width, height = self._figure.get_size_inches()
         title = 1.9 if self.artists.title.get_visible() else 0.0

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, QObject, QPoint, Qt, Signal
+from PySide6.QtCore import QEvent, QObject, QPoint, QSize, Qt, Signal
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QFrame, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from planner.document import edits
 from planner.document.batch import Batch
@@ -32,7 +32,8 @@ from planner.ui.recipe.temperature import TemperatureSection
 from planner.ui.recipe.texts import nitrogen_fed, nitrogen_need
 from planner.ui.recipe.wish import WishSection
 from planner.ui.store import BatchStore
-from planner.ui.theme import Colours, set_tone
+from planner.ui.theme import Colours
+from planner.ui.widgets.beside import Beside
 from planner.ui.widgets.button import Button
 from planner.ui.widgets.lines import LineEditor
 from planner.ui.widgets.remarks import Remarks
@@ -42,6 +43,12 @@ from planner.wording.phrases import literal
 
 MARGIN = 10
 """Between the content and the edges of the pane. [px]"""
+
+_TWO_COLUMNS = 74
+"""Width from which results stand beside what is entered. [figures]"""
+
+_UNBOUNDED = (1 << 24) - 1
+"""Qt's own bound of sizes. [px]"""
 
 FOOT_SHARE = 0.6
 """The most of the pane's height that the results may take; beyond it they scroll. [-]"""
@@ -115,18 +122,10 @@ class RecipePane(QWidget):
         below = QVBoxLayout(self._foot_content)
         below.setContentsMargins(MARGIN, 6, MARGIN, 6)
         below.addWidget(self.results)
+        below.addStretch(1)
         self._foot = Upright(self._foot_content, self)
         self._foot_content.installEventFilter(self)
-        rule = QFrame()
-        rule.setFrameShape(QFrame.Shape.HLine)
-        rule.setFrameShadow(QFrame.Shadow.Plain)
-        set_tone(rule, "line")
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(0)
-        column.addWidget(self._lines, 1)
-        column.addWidget(rule)
-        column.addWidget(self._foot)
+        self._halves = Beside(self._lines, self._foot, self, _TWO_COLUMNS)
 
     # --- showing
 
@@ -231,7 +230,11 @@ class RecipePane(QWidget):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
+        self._halves.fit(event.size().width())
         self._fit_foot()
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(self._halves.narrowest(), super().minimumSizeHint().height())
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         if watched is self._foot_content and event.type() == QEvent.Type.LayoutRequest:
@@ -239,7 +242,11 @@ class RecipePane(QWidget):
         return super().eventFilter(watched, event)
 
     def _fit_foot(self) -> None:
-        """Give the results the height they want, as long as enough is left for the lines."""
+        """Give the results the height they want, as long as enough is left for the lines; beside them, all of it."""
+        if self._halves.is_beside:
+            self._foot.setMinimumHeight(0)
+            self._foot.setMaximumHeight(_UNBOUNDED)
+            return
         layout = self._foot_content.layout()
         assert layout is not None
         wanted = layout.totalHeightForWidth(self.width()) if layout.hasHeightForWidth() else layout.sizeHint().height()

@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QSize, Qt, Signal
-from PySide6.QtGui import QPainter, QPaintEvent
+from PySide6.QtGui import QColor, QPainter, QPaintEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QSplitter, QToolButton, QVBoxLayout, QWidget
 
 from planner.ui.tab_order import follow
+from planner.ui.theme import TITLE, colours_on, set_ground, set_tone, sized
 
+_LINE, _FRAME = 3, 1
+"""The line above the sheet and the frame at its sides. [px]"""
+_MARGIN = 10
+"""Between the content and the edges of the pane. [px]"""
 _UNBOUNDED = (1 << 24) - 1
 """Qt's own bound of sizes. [px]"""
 
@@ -34,22 +39,22 @@ class Strip(QToolButton):
 class FoldingPane(QWidget):
     """A pane whose content can be folded away; until it is put in, the room for it is empty.
 
-    `figures` is the width that it wants to be read with ease; without a head it is folded by key alone.
+    One of the panes is the sheet: lighter, framed, with a line of the accent above and the sentence on the batch. The
+    others lie quietly on the ground. `quiet` and `as_sheet` are the widths that it wants to be read with ease. [figures]
 
     Signal: `folded_changed` with whether it is folded now.
     """
 
     folded_changed = Signal(bool)
 
-    def __init__(self, title: str, figures: int = 0, headed: bool = True, parent: QWidget | None = None) -> None:
+    def __init__(self, title: str, quiet: int = 0, as_sheet: int = 0, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._figures, self._headed = figures, headed
+        self._figures = (quiet, as_sheet)
         self._is_folded = False
+        self._is_sheet = False
         self._was_wide = 0
-        name = QLabel(title)
-        font = name.font()
-        font.setBold(True)
-        name.setFont(font)
+        self._name = QLabel(title)
+        self._name.setFont(sized(self._name.font(), TITLE, bold=True))
         fold = QToolButton()
         fold.setText("◂")
         fold.setAutoRaise(True)
@@ -59,8 +64,8 @@ class FoldingPane(QWidget):
         self._fold = fold
         self._head = QWidget()
         row = QHBoxLayout(self._head)
-        row.setContentsMargins(10, 4, 4, 0)
-        row.addWidget(name, 1)
+        row.setContentsMargins(_MARGIN, 2, 4, 0)
+        row.addWidget(self._name, 1)
         row.addWidget(fold)
         self._strip = Strip()
         self._strip.setText(title)
@@ -71,31 +76,66 @@ class FoldingPane(QWidget):
         self._room = QWidget()
         inner = QVBoxLayout(self._room)
         inner.setContentsMargins(0, 0, 0, 0)
+        inner.setSpacing(0)
+        self._sentence_room = QVBoxLayout()
+        self._sentence_room.setContentsMargins(_MARGIN, 0, _MARGIN, 0)
+        inner.addLayout(self._sentence_room)
+        inner.setAlignment(self._sentence_room, Qt.AlignmentFlag.AlignTop)  # also while nothing is below
+        self._place = QVBoxLayout()
+        inner.addLayout(self._place, 1)
         layout = QVBoxLayout(self)
-        layout.setContentsMargins(0, 0, 0, 0)
+        # The frame and the line have their room also where they are not drawn, so that nothing moves.
+        layout.setContentsMargins(_FRAME, _LINE, _FRAME, 0)
         layout.setSpacing(2)
         layout.addWidget(self._head)
         layout.addWidget(self._room, 1)
         layout.addWidget(self._strip, 1)
         self._arrange()
 
+    def take_sentence(self, sentence: QWidget) -> None:
+        """Show the sentence on the batch at the head, where the eye goes first."""
+        self._sentence_room.addWidget(sentence)
+        sentence.show()
+        follow(self._fold, sentence)
+
+    @property
+    def is_sheet(self) -> bool:
+        """Whether it is the one pane that is at work."""
+        return self._is_sheet
+
+    def set_sheet(self, is_sheet: bool) -> None:
+        """Be the sheet, or lie on the ground."""
+        if is_sheet != self._is_sheet:
+            self._is_sheet = is_sheet
+            set_ground(self, is_sheet)
+            set_tone(self._name, "accent" if is_sheet else "")
+            self.update()
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        if not self._is_sheet or self._is_folded:
+            return
+        tones, painter = colours_on(self.palette()), QPainter(self)
+        painter.fillRect(self.rect(), QColor(tones.window))
+        for side in (0, self.width() - _FRAME):
+            painter.fillRect(side, 0, _FRAME, self.height(), QColor(tones.edge))
+        painter.fillRect(0, 0, self.width(), _LINE, QColor(tones.accent))
+        painter.end()
+
     def put_in(self, content: QWidget) -> None:
         """Put the content into its room."""
-        room = self._room.layout()
-        assert room is not None
-        room.addWidget(content)
+        self._place.addWidget(content)
         follow(self._fold, content)
 
     def minimumSizeHint(self) -> QSize:
         least = super().minimumSizeHint()
-        inner = self._room.layout()
-        is_empty = inner is None or inner.isEmpty()
+        is_empty = self._place.isEmpty()
         return least.expandedTo(QSize(self.wanted_width(), 0)) if is_empty and not self._is_folded else least
 
-    def wanted_width(self) -> int:
+    def wanted_width(self, as_sheet: bool | None = None) -> int:
         """Width that it wants while it is open: that of what it holds, and enough to be read with ease. [px]"""
-        least = max(self._room.minimumSizeHint().width(), self._head.minimumSizeHint().width() if self._headed else 0)
-        return max(least, self._figures * self.fontMetrics().horizontalAdvance("0"))
+        least = max(self._room.minimumSizeHint().width(), self._head.minimumSizeHint().width()) + 2 * _FRAME
+        figures = self._figures[self._is_sheet if as_sheet is None else as_sheet]
+        return max(least, figures * self.fontMetrics().horizontalAdvance("0"))
 
     def strip_width(self) -> int:
         """Width while it is folded. [px]"""
@@ -131,15 +171,14 @@ class FoldingPane(QWidget):
 
     def _open_strip(self) -> None:
         self.unfold()
-        if self._headed:
-            self._fold.setFocus(Qt.FocusReason.OtherFocusReason)  # the strip that had it is gone
+        self._fold.setFocus(Qt.FocusReason.OtherFocusReason)  # the strip that had it is gone
 
     def _arrange(self) -> None:
         splitter = self.parentWidget()
         before = splitter.sizes() if isinstance(splitter, QSplitter) else []
         if self._is_folded and before and self.isVisible():
             self._was_wide = self.width()
-        self._head.setVisible(self._headed and not self._is_folded)
+        self._head.setVisible(not self._is_folded)
         self._room.setVisible(not self._is_folded)
         self._strip.setVisible(self._is_folded)
         if self._is_folded:

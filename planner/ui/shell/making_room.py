@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from PySide6.QtCore import QEvent, QObject
+from PySide6.QtCore import QEvent, QObject, Signal
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QApplication, QScrollArea, QSplitter, QWidget
 
@@ -24,15 +24,22 @@ class MakingRoom(QObject):
     """Folds panes by the width of the window. What the person folds or opens by hand stays so for as long as it fits.
 
     The pane at work is the one that was used last: opened by hand, or given the focus; at first that of the batch's stage.
+    The sheet is the first open pane in the order of the stage, whatever was used; it takes the width that is left.
+
+    Signal: `sheet_changed` with the name of the pane that is the sheet now.
     """
+
+    sheet_changed = Signal(str)
 
     def __init__(self, room: QScrollArea, splitter: QSplitter, panes: Mapping[str, FoldingPane]) -> None:
         super().__init__(room)
         self._room, self._splitter, self._panes = room, splitter, dict(panes)
         self._order = [*_AT_WORK["ferment"]]
+        self._of_stage = _AT_WORK["ferment"]
+        self._sheet = ""
         self._by_hand: set[str] = set()
         self._is_whole = False
-        self._knows_stage = False
+        self._knows_stage = self._keeps_widths = False
         self._settling = False
         self._viewport = room.viewport()
         self._viewport.installEventFilter(self)
@@ -57,6 +64,12 @@ class MakingRoom(QObject):
         """The window is whole: from now on the curve may fold, too, which before has to be painted first."""
         self._is_whole = True
         self.settle()
+        if self._sheet:
+            self._give_width()
+
+    def keep_widths(self) -> None:
+        """The widths are those with which the program was left."""
+        self._keeps_widths = True
 
     def expect_stage(self) -> None:
         """Another batch is shown: what is at work follows from its stage, once that is known."""
@@ -72,10 +85,43 @@ class MakingRoom(QObject):
 
     def show_stage(self, stage: str) -> None:
         """Say in which stage the batch is."""
+        self._of_stage = _AT_WORK[stage]
         if not self._knows_stage:
             self._knows_stage = True
             self._order = [*_AT_WORK[stage]]
             self.settle()
+        self._choose_sheet()
+
+    @property
+    def sheet(self) -> str:
+        """The name of the pane that is the sheet; none before a stage is known."""
+        return self._sheet
+
+    def _choose_sheet(self) -> None:
+        """Make the first open pane of the stage the sheet, and give it the width that the others do not want."""
+        if not self._knows_stage:
+            return
+        sheet = next((name for name in self._of_stage if not self._panes[name].is_folded), self._of_stage[0])
+        if sheet == self._sheet:
+            return
+        self._sheet = sheet
+        for name, pane in self._panes.items():
+            pane.set_sheet(name == sheet)
+            self._splitter.setStretchFactor(self._splitter.indexOf(pane), int(name == sheet))
+        self._give_width()
+        self.sheet_changed.emit(sheet)
+
+    def _give_width(self, width: int = 0) -> None:
+        """What the person gave the sheet stays, as long as it is the widest of all."""
+        sizes = self._splitter.sizes()
+        place = self._splitter.indexOf(self._panes[self._sheet])
+        if self._keeps_widths if not self._is_whole else sizes[place] >= max(sizes):  # before, they are nobody's choice
+            return
+        room = max(sum(sizes), width - self._splitter.handleWidth() * (len(sizes) - 1))
+        for pane in self._panes.values():
+            sizes[self._splitter.indexOf(pane)] = pane.strip_width() if pane.is_folded else pane.wanted_width()
+        sizes[place] = max(sizes[place], room - sum(sizes) + sizes[place])
+        self._splitter.setSizes(sizes)
 
     def settle(self, width: int | None = None, may_unfold: bool = True) -> None:
         """Fold and unfold so that what is open has room."""
@@ -99,12 +145,15 @@ class MakingRoom(QObject):
         for name, pane in self._panes.items():
             pane.set_folded(name not in shown)
         self._settling = False
+        self._choose_sheet()
 
     def _width_of(self, shown: list[str]) -> int:
         """Width of the window's room with these panes open, and the others as strips. [px]"""
         gaps = self._splitter.handleWidth() * (len(self._panes) - 1)
+        sheet = next(name for name in self._of_stage if name in shown)
         return gaps + sum(
-            pane.wanted_width() if name in shown else pane.strip_width() for name, pane in self._panes.items()
+            pane.wanted_width(as_sheet=name == sheet) if name in shown else pane.strip_width()
+            for name, pane in self._panes.items()
         )
 
     def _take_by_hand(self, folded: bool) -> None:
@@ -133,6 +182,8 @@ class MakingRoom(QObject):
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         if watched is self._viewport and isinstance(event, QResizeEvent):
             self.settle(event.size().width())
+        elif watched is self._splitter and isinstance(event, QResizeEvent) and not self._is_whole and self._sheet:
+            self._give_width(event.size().width())  # before anything is painted: later nothing moves by itself
         elif watched is self._splitter and event.type() == QEvent.Type.LayoutRequest:
             self.settle(may_unfold=False)  # a longer number makes room for itself; a shorter one moves nothing
         return super().eventFilter(watched, event)

@@ -32,7 +32,7 @@ from planner.ui.shell.self_explaining import SelfExplaining
 from planner.ui.shell.status_line import StatusLine
 from planner.ui.shell.unentered import Unentered
 from planner.ui.store import BatchStore
-from planner.ui.theme import Colours
+from planner.ui.theme import Colours, on_sheet
 from planner.ui.widgets.fitting import fit
 from planner.ui.widgets.remarks import reveal
 from planner.ui.widgets.splitter import PlainSplitter
@@ -47,8 +47,10 @@ if TYPE_CHECKING:
     from planner.ui.shell.explaining import Explaining
 
 TITLE = "Fruit Mead Planner"
-WANTED, USUAL = (39, 60, 36), (42, 78, 40)
-"""Widths of the three panes: those below which one of them folds, and those in a window never sized. [figures]"""
+QUIET, SHEET = (39, 46, 36), 62
+"""Widths below which one of the panes folds: those of the three on the ground, and that of the sheet. [figures]"""
+USUAL = (42, 78, 40)
+"""Widths of the panes in a window never sized. [figures]"""
 SMALLEST, USUAL_SIZE = (60, 18), (183, 57)
 """Of the window, as far as the screen reaches. [figures by lines]"""
 LATE = 200
@@ -103,15 +105,16 @@ class Window(Filing, SelfExplaining):
     # --- making
 
     def _make_panes(self) -> None:
-        self.recipe_fold = FoldingPane("Recipe", WANTED[0])
-        self.adjustment_fold = FoldingPane("Adjustment", WANTED[2])
-        self.curve_fold = FoldingPane("Fermentation curve", WANTED[1], headed=False)
+        self.recipe_fold, self.curve_fold, self.adjustment_fold = (
+            FoldingPane(title, quiet, SHEET)
+            for title, quiet in zip(("Recipe", "Fermentation curve", "Adjustment"), QUIET, strict=True)
+        )
         self.curve_fold.put_in(self.curve)
+        self.curve_fold.take_sentence(self.curve.headline)
         self.splitter = PlainSplitter(Qt.Orientation.Horizontal)
         self.splitter.setChildrenCollapsible(False)
         for part in (self.recipe_fold, self.curve_fold, self.adjustment_fold):
             self.splitter.addWidget(part)
-        self.splitter.setStretchFactor(1, 1)
         figure = self.fontMetrics().horizontalAdvance("0")
         self.splitter.setSizes([figure * letters for letters in USUAL])
         # Where even one pane is larger than the screen, the window scrolls.
@@ -121,8 +124,8 @@ class Window(Filing, SelfExplaining):
         self.room.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.room.setWidget(self.splitter)
         self.setCentralWidget(self.room)
-        panes = {"recipe": self.recipe_fold, "curve": self.curve_fold, "adjustment": self.adjustment_fold}
-        self.making_room = MakingRoom(self.room, self.splitter, panes)
+        self.making_room = MakingRoom(self.room, self.splitter, self._folds())
+        self.making_room.sheet_changed.connect(self._move_sheet)
         self.opening = Opening((
             lambda: self.curve.log, lambda: import_module("planner.ui.recipe.pane"), lambda: self._new_recipe,
             lambda: self.recipe, lambda: import_module("planner.ui.adjust.pane"), lambda: self._new_adjustment,
@@ -160,6 +163,21 @@ class Window(Filing, SelfExplaining):
         pane.recipe_wanted.connect(self._go_to_recipe)
         self._take_in(pane, self.adjustment_fold)
         return pane
+
+    def _folds(self) -> dict[str, FoldingPane]:
+        return {"recipe": self.recipe_fold, "curve": self.curve_fold, "adjustment": self.adjustment_fold}
+
+    def _move_sheet(self, name: str) -> None:
+        """The sentence on the batch and the one act that is due go with the sheet."""
+        self._folds()[name].take_sentence(self.curve.headline)
+        self.curve.set_at_work(name == "curve")
+        self._colour_panes()
+
+    def _colour_panes(self) -> None:
+        made, on_it = vars(self), on_sheet(self.colours)
+        for name, fold in self._folds().items():
+            if name in made:
+                made[name].set_colours(on_it if fold.is_sheet else self.colours)
 
     def _take_in(self, pane: RecipePane | AdjustPane, fold: FoldingPane) -> None:
         """Show in a pane that was made now what was to be shown up to now."""
@@ -256,6 +274,7 @@ class Window(Filing, SelfExplaining):
             self.restoreGeometry(QByteArray(self.settings.window_geometry))
         if self.settings.window_state:
             self.splitter.restoreState(QByteArray(self.settings.window_state))
+            self.making_room.keep_widths()
         if self.settings.curve_split:
             self.curve.split = self.settings.curve_split
         self.making_room.fold_by_hand(self.settings.folded_panes)
@@ -329,8 +348,7 @@ class Window(Filing, SelfExplaining):
     def set_colours(self, colours: Colours) -> None:
         """Dress the panes for a light or dark screen."""
         self.colours = colours
-        for pane in self.panes:
-            pane.set_colours(colours)
+        self._colour_panes()
 
     def _dim(self) -> None:
         """Results are late: show that they are of the batch before."""

@@ -12,7 +12,7 @@ from planner.model.span import Span
 from planner.ui import theme
 from planner.ui.widgets.figure import Figure
 
-_WIDTH = 12
+_WIDTH = 8
 """Width of a bar. [figures]"""
 _DOT = 7.0
 _ROOM = 1.5
@@ -137,7 +137,7 @@ class SpanRow(QWidget):
         self.bar = SpanBar()
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 1, 0, 1)
-        row.setSpacing(8)
+        row.setSpacing(6)
         row.addWidget(self.caption, 1)
         row.addWidget(self.value)
         row.addWidget(self.bar)
