@@ -8,13 +8,13 @@ from typing import NamedTuple
 import numpy as np
 from matplotlib.artist import Artist
 from matplotlib.figure import Figure
-from matplotlib.lines import Line2D
 
 from planner.ui.curve.annotations import outside_text, rest_word_at
-from planner.ui.curve.artists import SMALL, Artists, PlotFont
+from planner.ui.curve.artists import Artists, PlotFont
 from planner.ui.curve.gravity_or_difference import Level
+from planner.ui.curve.key import columns_for, show_key
 from planner.ui.curve.lower_axes import Below
-from planner.ui.curve.marks import SIZES, Key, Marks
+from planner.ui.curve.marks import Key, Marks
 from planner.ui.curve.overlays import show_earlier, show_today
 from planner.ui.curve.plot_data import Scene
 from planner.ui.curve.view import View, date_ticks, day_ticks, ticks
@@ -32,10 +32,8 @@ TELLING = 0.0015
 _VAGUE = 60.0
 """A forecast of the day that is wider says nothing. [d]"""
 
-_KEY_COLUMN = 13.0
-"""Width of the picture from which the key has another column. [em]"""
-_KEY_GROUND = 0.8
-"""Opacity of the ground of the key: hatching behind it would run through its words. [-]"""
+_BANDS_NAMED = 17.0
+"""Room right of the band from which its two parts are named. [em]"""
 
 _APART, _WORDS = 2.6, 14.0
 """Way between a feed and the third of the sugar from which each has its own word; how long the latter is. [sizes of text]"""
@@ -177,8 +175,6 @@ class CurvePlot:
             a.expected.set_data(curve.days, self._level.of(curve.gravity, curve.days))
             a.band.set_data(curve.days, low, high)
             a.inner.set_data(curve.days, inner_low, inner_high)
-            wide = a.inner.get_visible() and self.scene.stopped is None
-            a.expected_label.set_text("expected, with 50 % and 90 % bands" if wide else "expected")
         self._set_recipe_alone()
         if finish is not None:
             forecast = self.scene.forecast
@@ -270,30 +266,11 @@ class CurvePlot:
             shown.append(Key(self.artists.earlier, self.scene.earlier.short_name))
         if self.scene.ph.day.size:
             shown.append(Key(self.artists.acidity, "pH"))
-        columns = self._columns_of_key(len(shown))
+        columns = columns_for(len(shown), self._figure, self._font)
         key = (tuple(shown), self._colours, columns)
-        if key == self._key_of:
-            return
-        self._key_of = key
-        old = self.artists.gravity.get_legend()
-        if old is not None:
-            old.remove()
-        if shown:
-            legend = self.artists.gravity.legend(
-                [line for line, _ in shown], [name for _, name in shown], loc="upper right", frameon=True,
-                facecolor=self._colours.window, edgecolor="none", framealpha=_KEY_GROUND,
-                ncols=columns,
-                prop={"family": self._font.families, "size": SMALL * self._font.points}, labelcolor=self._colours.text,
-                handlelength=1.4, handletextpad=0.4, columnspacing=1.2, borderaxespad=0.2,
-            )  # fmt: skip
-            for handle in legend.legend_handles:
-                if isinstance(handle, Line2D):  # of many readings in sight the marks are small, but not their key
-                    handle.set_markersize(max(handle.get_markersize(), SIZES[0]))
-
-    def _columns_of_key(self, names: int) -> int:
-        """As many as there is room for, so that the key hides no label of the axis."""
-        room = int(self._figure.get_size_inches()[0] * 72.0 / self._font.points / _KEY_COLUMN)
-        return max(1, min(names if names <= 3 else 2 if names <= 4 else 3, room))
+        if key != self._key_of:
+            self._key_of = key
+            show_key(self.artists, shown, self._colours, columns)
 
     # --- layout: called when the view, the size or the scene changes
 
@@ -399,6 +376,12 @@ class CurvePlot:
             if self._level.is_difference:
                 at, level = view.right - view.days * 6.0 / ems_across, 0.0
             a.expected_label.set_position((at, level))
+            wide = (
+                a.inner.get_visible()
+                and scene.stopped is None
+                and (view.right - at) / view.days * ems_across >= _BANDS_NAMED
+            )
+            a.expected_label.set_text("expected, with 50 % and 90 % bands" if wide else "expected")
             warm = float(self._below.kept[-1])
             ems_below = ems_up * _SHARE_BELOW / (1.0 - _SHARE_BELOW)
             low, high = a.warmth.get_ylim()

@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 import msgspec
 from PySide6.QtCore import QByteArray, Qt, QTimer, Signal
 from PySide6.QtGui import QAction, QCloseEvent, QKeySequence, QShowEvent
-from PySide6.QtWidgets import QScrollArea
 
 from planner.document.batch import Batch
 from planner.evaluation.outcome import Outcome
@@ -24,18 +23,16 @@ from planner.ui.shell.documents import Documents
 from planner.ui.shell.file_actions import Filing, is_accepted
 from planner.ui.shell.file_menus import FileMenus
 from planner.ui.shell.findings_list import FindingsList
-from planner.ui.shell.folding import FoldingPane
-from planner.ui.shell.making_room import MakingRoom
 from planner.ui.shell.opening import Opening
 from planner.ui.shell.recovery import Recovery
 from planner.ui.shell.self_explaining import SelfExplaining
 from planner.ui.shell.status_line import StatusLine
+from planner.ui.shell.three_panes import ThreePanes
 from planner.ui.shell.unentered import Unentered
 from planner.ui.store import BatchStore
-from planner.ui.theme import Colours, on_sheet
+from planner.ui.theme import Colours
 from planner.ui.widgets.fitting import fit
 from planner.ui.widgets.remarks import reveal
-from planner.ui.widgets.splitter import PlainSplitter
 from planner.units import GravityScale, System
 
 if TYPE_CHECKING:
@@ -45,12 +42,9 @@ if TYPE_CHECKING:
     from planner.ui.recipe.windows import RecipeWindows
     from planner.ui.shell.exchange import Exchange
     from planner.ui.shell.explaining import Explaining
+    from planner.ui.shell.folding import FoldingPane
 
 TITLE = "Fruit Mead Planner"
-QUIET, SHEET = (39, 46, 36), 62
-"""Widths below which one of the panes folds: those of the three on the ground, and that of the sheet. [figures]"""
-USUAL = (42, 78, 40)
-"""Widths of the panes in a window never sized. [figures]"""
 SMALLEST, USUAL_SIZE = (60, 18), (183, 57)
 """Of the window, as far as the screen reaches. [figures by lines]"""
 LATE = 200
@@ -105,26 +99,11 @@ class Window(Filing, SelfExplaining):
     # --- making
 
     def _make_panes(self) -> None:
-        self.recipe_fold, self.curve_fold, self.adjustment_fold = (
-            FoldingPane(title, quiet, SHEET)
-            for title, quiet in zip(("Recipe", "Fermentation curve", "Adjustment"), QUIET, strict=True)
-        )
+        self.room = ThreePanes(self.curve.headline)
+        self.recipe_fold, self.curve_fold, self.adjustment_fold = self.room.folds.values()
+        self.splitter, self.making_room = self.room.splitter, self.room.making_room
         self.curve_fold.put_in(self.curve)
-        self.curve_fold.take_sentence(self.curve.headline)
-        self.splitter = PlainSplitter(Qt.Orientation.Horizontal)
-        self.splitter.setChildrenCollapsible(False)
-        for part in (self.recipe_fold, self.curve_fold, self.adjustment_fold):
-            self.splitter.addWidget(part)
-        figure = self.fontMetrics().horizontalAdvance("0")
-        self.splitter.setSizes([figure * letters for letters in USUAL])
-        # Where even one pane is larger than the screen, the window scrolls.
-        self.room = QScrollArea()
-        self.room.setFrameShape(QScrollArea.Shape.NoFrame)
-        self.room.setWidgetResizable(True)
-        self.room.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        self.room.setWidget(self.splitter)
         self.setCentralWidget(self.room)
-        self.making_room = MakingRoom(self.room, self.splitter, self._folds())
         self.making_room.sheet_changed.connect(self._move_sheet)
         self.opening = Opening((
             lambda: self.curve.log, lambda: import_module("planner.ui.recipe.pane"), lambda: self._new_recipe,
@@ -164,20 +143,15 @@ class Window(Filing, SelfExplaining):
         self._take_in(pane, self.adjustment_fold)
         return pane
 
-    def _folds(self) -> dict[str, FoldingPane]:
-        return {"recipe": self.recipe_fold, "curve": self.curve_fold, "adjustment": self.adjustment_fold}
-
     def _move_sheet(self, name: str) -> None:
-        """The sentence on the batch and the one act that is due go with the sheet."""
-        self._folds()[name].take_sentence(self.curve.headline)
+        """The one act that is due goes with the sheet."""
         self.curve.set_at_work(name == "curve")
         self._colour_panes()
 
     def _colour_panes(self) -> None:
-        made, on_it = vars(self), on_sheet(self.colours)
-        for name, fold in self._folds().items():
-            if name in made:
-                made[name].set_colours(on_it if fold.is_sheet else self.colours)
+        made = vars(self)
+        for name in filter(made.__contains__, self.room.folds):
+            made[name].set_colours(self.room.colours_of(name, self.colours))
 
     def _take_in(self, pane: RecipePane | AdjustPane, fold: FoldingPane) -> None:
         """Show in a pane that was made now what was to be shown up to now."""
