@@ -10,6 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from planner.document.batch import Addition, Entry, Event, OtherMead, Share, What
+from planner.document.columnar_log import Entries
 from planner.model.acidity import CARBONATES
 from planner.model.components import ACIDS, COMPONENTS
 from planner.model.constants import ETHANOL_DENSITY, MOLAR_MASS
@@ -49,8 +50,8 @@ def given_doses(entries: Iterable[Entry]) -> dict[str, float]:
         In the order in which each first occurs. [kg]
     """
     masses: dict[str, float] = {}
-    for entry in entries:
-        if isinstance(entry, Event) and entry.what == What.DOSE and entry.key and entry.mass and not entry.excluded:
+    for _, entry in Entries.of(entries).of_kind(Event):
+        if entry.what == What.DOSE and entry.key and entry.mass and not entry.excluded:
             masses[entry.key] = masses.get(entry.key, 0.0) + entry.mass
     return masses
 

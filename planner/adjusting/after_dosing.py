@@ -137,14 +137,14 @@ def _is_at_work(gravities: Array, dry: float) -> bool:
     return bool(gravities[-1] > dry + far and fell)
 
 
-def beside_doses(batch: Batch, rows: Rows, mead: Mead, catalogue: Catalogue) -> Rows:
+def beside_doses(batch: Batch, rows: tuple[Logged, ...], mead: Mead, catalogue: Catalogue) -> tuple[Logged, ...]:
     """The rows of a log, those after doses told against the mead with what was stirred in by then.
 
     Parameters
     ----------
     batch : Batch
         Its log holds the doses. [as its fields]
-    rows : Rows
+    rows : tuple of Logged
         See `apart_from_doses`. [as their fields]
     mead : Mead
         The mead before its additions, and with them. [as its fields]
@@ -153,7 +153,7 @@ def beside_doses(batch: Batch, rows: Rows, mead: Mead, catalogue: Catalogue) -> 
 
     Returns
     -------
-    Rows
+    tuple of Logged
         With the expected gravity, alcohol and sugar. [as their fields]
     """
     if not any(row.tells == DOSED for row in rows):

@@ -165,6 +165,11 @@ def _equal(one: Sequence[T], other: Sequence[T]) -> Flags:
     return np.fromiter((a is b or a == b for a, b in zip(one, other, strict=True)), bool, len(one))
 
 
+def _with(entry: T, fields: dict[str, Any]) -> T:
+    alike = all(getattr(entry, name) == value for name, value in fields.items())
+    return entry if alike else msgspec.structs.replace(entry, **fields)
+
+
 Piece = tuple[T, ...] | Run[T]
 
 
@@ -282,6 +287,13 @@ class Entries(Sequence[T]):
         after = Entries(*chain.from_iterable(_runs_in(list(some)) for some in _groups(self.pieces, type)))
         after._is_gathered = True
         return after
+
+    def alike(self, **fields: Any) -> Entries[T]:
+        """The same with one value of each of some fields in all of them; what has it already is shared."""
+        return Entries(*(
+            piece.all_with(**fields) if isinstance(piece, Run) else tuple([_with(entry, fields) for entry in piece])
+            for piece in self.pieces
+        ))  # fmt: skip
 
     # --- as columns
 

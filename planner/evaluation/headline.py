@@ -15,8 +15,9 @@ from planner.document.batch import Batch, What
 from planner.document.bottled import RESTING_DAYS, TASTING_DAYS, Bottled, bottled
 from planner.document.timestamps import SECONDS_PER_DAY, parsed
 from planner.reference.catalogue import Catalogue
-from planner.timeline.actual_recipe import rackings, replaced_feeds
+from planner.timeline.actual_recipe import replaced_feeds
 from planner.timeline.course import LONGEST
+from planner.timeline.particle_filter import DRY
 from planner.timeline.readings import OF_FERMENT, Logged, columns_of
 from planner.timeline.results import Curve, FinishOutcome
 from planner.timeline.verdict import Verdict
@@ -32,13 +33,6 @@ REST_FALL = 0.0015
 
 REST_DAYS = SEEN_AT_REST
 """Days between two readings that must agree before a ferment rests. [d]"""
-
-DRY = 4.0
-"""Fermentable sugar up to which a mead counts as dry. [kg/m^3] OIV labelling standard; Bisson 1999."""
-
-TEST_IS_FRESH = 7.0
-"""Days for which a sugar test still speaks for a ferment at rest. [d] Estimate."""
-
 
 ALL_IN = 0.005
 """Share of an addition that may be missing for it to be in. [-] As scales round it."""
@@ -66,24 +60,8 @@ class Headline(msgspec.Struct, frozen=True):
     next: Words
 
 
-def at_rest(rows: tuple[Logged, ...]) -> bool:
-    """Whether the last gravities, over `REST_DAYS` or more, agree within a line of the hydrometer.
-
-    Parameters
-    ----------
-    rows : tuple of Logged
-        The log. [as its fields]
-    """
-    counted = _by_day(rows, "hydrometer")
-    if not counted:
-        return False
-    last_day, last = counted[-1]
-    for day, earlier in reversed(counted[:-1]):
-        if abs(earlier.gravity - last.gravity) > REST_FALL:
-            return False
-        if last_day - day >= REST_DAYS:
-            return True
-    return False
+PENDING = Headline("plan", say("Being worked out …"), say(""))
+"""Until the first answer to a batch is there."""
 
 
 def headline(
@@ -112,7 +90,7 @@ def headline(
     today : datetime or None
         The present moment. [-]
     verdict : Verdict or None
-        What the ensemble makes of the log; without one, the last readings are set beside the typical course. [-]
+        What the ensemble makes of the log; without one, nothing is said of how it ferments. [-]
     mead : Mead or None
         Before and after its additions; without one, nothing is said of them. [as its fields]
     catalogue : Catalogue or None
@@ -135,7 +113,7 @@ def headline(
         danger = None if mead is None or catalogue is None else bottled_words(batch, mead, catalogue)
         return _bottled(end, today) if danger is None else Headline("bottled", *danger)
     counted = _by_day(rows)
-    if mead is not None and catalogue is not None and _is_adjusted(batch, rows, finish, verdict, mead):
+    if mead is not None and catalogue is not None and _is_adjusted(batch, rows, verdict, mead):
         return Headline("adjust", *adjusting_words(batch, mead, catalogue))
     if not counted:
         return _planned(batch, finish, curve, today, catalogue)
@@ -145,9 +123,7 @@ def headline(
     if verdict is not None:
         resting = verdict.kind in (STALLED, FINISHED, TEST)
         return Headline("rest" if resting else "ferment", verdict.sentence, verdict.steps[0])
-    if at_rest(rows):
-        return _resting(batch, finish, rows)
-    return _fermenting(batch, finish, curve, *counted[-1], names)
+    return _begun(batch, finish, curve, *counted[-1], names)
 
 
 def _by_day(rows: tuple[Logged, ...], kind: str | None = None) -> list[tuple[float, Logged]]:
@@ -158,9 +134,7 @@ def _by_day(rows: tuple[Logged, ...], kind: str | None = None) -> list[tuple[flo
     return [(day, rows[place]) for day, place in zip(log.day[order].tolist(), order.tolist(), strict=True)]
 
 
-def _is_adjusted(
-    batch: Batch, rows: tuple[Logged, ...], finish: FinishOutcome, verdict: Verdict | None, mead: Mead
-) -> bool:
+def _is_adjusted(batch: Batch, rows: tuple[Logged, ...], verdict: Verdict | None, mead: Mead) -> bool:
     """Whether it is the adjustment that counts by now.
 
     Additions alone are a plan until the log says that it has finished. A gravity measured of the finished mead says so
@@ -170,31 +144,12 @@ def _is_adjusted(
     adjustment = batch.adjustment
     if not adjustment.additions and adjustment.gravity is None and not mead.given:
         return False
-    stalled, finished = _rest_by_log(rows, finish, verdict)
-    if not stalled:
-        rests = at_rest(rows) if verdict is None else verdict.kind == TEST
-        return adjustment.gravity is not None or finished or (bool(mead.given) and rests)
+    kind = None if verdict is None else verdict.kind
+    if kind != STALLED:
+        return adjustment.gravity is not None or kind == FINISHED or (bool(mead.given) and kind == TEST)
     last = _by_day(rows, "hydrometer")
     moved = adjustment.gravity is not None and bool(last) and adjustment.gravity < last[-1][1].gravity - REST_FALL
     return moved or logged_as_stabilised(batch) or (adjustment.stabilised and logged_as_kept(batch))
-
-
-def _rest_by_log(rows: tuple[Logged, ...], finish: FinishOutcome, verdict: Verdict | None) -> tuple[bool, bool]:
-    """Whether it has stalled, and whether it has finished, by the log."""
-    if verdict is not None:
-        return verdict.kind == STALLED, verdict.kind == FINISHED
-    if not at_rest(rows):
-        return False, False
-    tests = _tests(rows)
-    if tests:
-        return tests[-1] > DRY, tests[-1] <= DRY
-    return _by_day(rows, "hydrometer")[-1][1].gravity > finish.dry_gravity.high + REST_FALL, False
-
-
-def _tests(rows: tuple[Logged, ...]) -> list[float]:
-    """Sugar tests from about the last gravity. [kg/m^3]"""
-    day = _by_day(rows, "hydrometer")[-1][0]
-    return [row.sugar for tested, row in _by_day(rows, "sugar") if abs(tested - day) <= TEST_IS_FRESH]
 
 
 def _bottled(end: Bottled, today: datetime | None) -> Headline:
@@ -234,8 +189,7 @@ def _sweet_after_all(rows: tuple[Logged, ...]) -> Headline | None:
 def _planned(
     batch: Batch, finish: FinishOutcome, curve: Curve, today: datetime | None, catalogue: Catalogue | None
 ) -> Headline:
-    day = finish.day
-    foreseen = (phrases.alcohol(finish.alcohol.typical), phrases.day(day.low), phrases.day(day.high))
+    foreseen = _foreseen(finish)
     ill_placed = None if catalogue is None else _outside_its_range(batch, curve, catalogue)
     if ill_placed is not None:
         sentence = say(
@@ -271,75 +225,22 @@ def _outside_its_range(batch: Batch, curve: Curve, catalogue: Catalogue) -> Word
     return None
 
 
-def _resting(batch: Batch, finish: FinishOutcome, rows: tuple[Logged, ...]) -> Headline:
-    day, last = _by_day(rows, "hydrometer")[-1]
-    here = (phrases.day(day), phrases.gravity(last.gravity))
-    above = last.gravity - finish.dry_gravity.typical
-    tests = _tests(rows)
-    rouse = say("Warm it towards the middle of the yeast's range and rouse it; read again in two days.")
-    if tests and tests[-1] <= DRY:
-        return Headline(
-            "rest",
-            say(
-                "Day {}: at rest at {}, and the sugar test found {}. It is finished.",
-                *here,
-                phrases.concentration(tests[-1]),
-            ),
-            _rack(batch, day),
-        )
-    if tests:
-        return Headline(
-            "rest",
-            say(
-                "Day {}: at rest at {} with {} of sugar left. It has stopped early.",
-                *here,
-                phrases.concentration(tests[-1]),
-            ),
-            rouse,
-        )
-    if last.gravity <= finish.dry_gravity.high + REST_FALL:
-        return Headline(
-            "rest",
-            say(
-                "Day {}: at rest at {}, within reach of dry. Gravity alone cannot tell finished from stalled here.",
-                *here,
-            ),
-            say("A test for residual sugar settles it."),
-        )
+def _begun(
+    batch: Batch, finish: FinishOutcome, curve: Curve, day: float, last: Logged, names: Mapping[str, str] | None
+) -> Headline:
+    """Where no reading tells yet how it ferments, as with that at the pitch alone: what is expected."""
     return Headline(
-        "rest",
-        say("Day {}: at rest at {}, {} above where it should be dry. It has probably stopped early.",
-            *here, phrases.gravity_step(above)),
-        rouse,
+        "ferment",
+        say("Day {}: {}. Should reach {} in {} to {} days and come to rest near {}.", phrases.day(day), phrases.gravity(last.gravity),
+            *_foreseen(finish), phrases.gravity(finish.gravity.typical)),
+        next_feed(batch, curve, day, names)
+        or say("Read again in two or three days; it should rest about day {}.", phrases.day(finish.day.typical)),
     )  # fmt: skip
 
 
-def _rack(batch: Batch, rested: float) -> Words:
-    """What to do with a mead that was at rest by a day [d], after what was done."""
-    done = [day for day in rackings(batch) if day >= rested - REST_DAYS]
-    return say("Racked on day {}: let it clear.", phrases.day(done[-1])) if done else say("Rack it off the lees.")
-
-
-def _fermenting(
-    batch: Batch, finish: FinishOutcome, curve: Curve, day: float, last: Logged, names: Mapping[str, str] | None
-) -> Headline:
-    low, high = (float(np.interp(day, curve.days, curve.band[i])) for i in (0, 3))
-    typical = float(np.interp(day, curve.days, curve.gravity))
-    here = (phrases.day(day), phrases.gravity(last.gravity))
-    off = phrases.gravity_step(last.gravity - typical)
-    if last.gravity > high + REST_FALL:
-        return Headline(
-            "ferment",
-            say("Day {}: {}, which is {} above expected. It is slow.", *here, off),
-            say("Check the temperature, rouse it, and read again in two days."),
-        )
-    if last.gravity < low - REST_FALL:
-        return Headline(
-            "ferment",
-            say("Day {}: {}, which is {} below expected. It is faster than planned.", *here, off),
-            say("Read again tomorrow; feeds fall due earlier than planned."),
-        )
-    return Headline("ferment", say("Day {}: {}, as expected.", *here), _coming(batch, finish, curve, day, names))
+def _foreseen(finish: FinishOutcome) -> tuple[phrases.Figure, ...]:
+    """Alcohol at rest, and the days until then."""
+    return (phrases.alcohol(finish.alcohol.typical), phrases.day(finish.day.low), phrases.day(finish.day.high))
 
 
 def next_feed(batch: Batch, curve: Curve, day: float, names: Mapping[str, str] | None = None) -> Words | None:
@@ -392,9 +293,3 @@ def _called(key: str, names: Mapping[str, str]) -> str:
     """The name of a nutrient inside a sentence; what is written in capitals stays so."""
     name = names.get(key, key)
     return name if name[1:2].isupper() else name[:1].lower() + name[1:]
-
-
-def _coming(batch: Batch, finish: FinishOutcome, curve: Curve, day: float, names: Mapping[str, str] | None) -> Words:
-    return next_feed(batch, curve, day, names) or say(
-        "Read again in two or three days; it should rest about day {}.", phrases.day(finish.day.typical)
-    )

@@ -11,10 +11,10 @@ import numpy.typing as npt
 
 from planner.adjusting.additions import given_doses
 from planner.adjusting.after_dosing import apart_from_doses, beside_doses, dosed_findings, sugar_by_dosed_test
-from planner.adjusting.base_mead import standing
+from planner.adjusting.base_mead import Standing, standing
 from planner.adjusting.mead import Mead, mead
 from planner.adjusting.mead_findings import mead_findings
-from planner.document.batch import Batch, Recipe
+from planner.document.batch import Adjustment, Batch, Prices, Recipe
 from planner.document.codec import refuse_impossible
 from planner.evaluation import headline, log_findings, recipe_findings
 from planner.model.fermentation import TYPICAL_YIELDS, Yields
@@ -26,6 +26,7 @@ from planner.model.simulate import temperature_at
 from planner.model.span import Span
 from planner.model.stepping import PathError
 from planner.recipe.acidity import must_ph
+from planner.recipe.house_rules import addition_rule_findings
 from planner.recipe.must import Must, anchored, must, starts_at, typical
 from planner.recipe.step_feeding import offered, together
 from planner.reference.catalogue import Catalogue, UnknownIngredient
@@ -71,10 +72,12 @@ class Outcome(msgspec.Struct, frozen=True, eq=False):
         Measured at pitching; the course then starts from it. [-]
     findings : tuple of Finding
         Doubts, the gravest first.
+    of_ferment : tuple of Finding
+        Those among them that no addition to the mead changes.
     headline : Headline
         One sentence on how the batch stands, and what comes next.
     with_band : bool
-        Whether the spans and the band rest on an ensemble.
+        Whether the spans and the band rest on an ensemble, so that this is the whole answer.
     posterior : Posterior or None
         The course as the log has it, with its forecast; None without an ensemble or before the first reading.
     verdict : Verdict or None
@@ -95,10 +98,16 @@ class Outcome(msgspec.Struct, frozen=True, eq=False):
     findings: tuple[Finding, ...]
     headline: headline.Headline
     with_band: bool
+    of_ferment: tuple[Finding, ...] = ()
     posterior: Posterior | None = None
     verdict: Verdict | None = None
     so_far: AlcoholSoFar | None = None
     warmth: Warmth | None = None
+
+    @property
+    def is_pending(self) -> bool:
+        """Whether nothing of the batch is worked out yet."""
+        return self.headline is headline.PENDING
 
 
 def evaluate(
@@ -113,7 +122,8 @@ def evaluate(
     catalogue : Catalogue
         The shelf. [-]
     members : int
-        Members of the ensemble besides the typical one; 0 for the typical case without spans. [-]
+        Members of the ensemble besides the typical one; 0 for the typical course alone, which weighs no log and judges
+        nothing. [-]
     today : datetime or None
         The present moment with its offset, for what comes next; None where none is wanted. [-]
     to_draw : bool
@@ -133,13 +143,13 @@ def evaluate(
     catalogue = shelf_with(catalogue, batch.own)
     unknown = recipe_findings.unknown_keys(batch, catalogue)
     if unknown:
-        return _without_science(batch, unknown, today)
+        return _without_science(batch, unknown, today, members)
     try:
         start = must(batch, catalogue, members)
     except UnknownIngredient as failure:  # a key the checks do not know of is a gap in them, but no reason to stop
-        return _without_science(batch, (error("recipe", literal(str(failure))),), today)
+        return _without_science(batch, (error("recipe", literal(str(failure))),), today, members)
     if float(start.liquid.mass[0]) < LEAST_MUST:
-        return _without_science(batch, recipe_findings.recipe_findings(batch, catalogue, None, None), today)
+        return _without_science(batch, recipe_findings.recipe_findings(batch, catalogue, None, None), today, members)
     first_way = readings.path(start.free().member(0))
     room = float(volume(start.liquid)[0])
     rows = apart_from_doses(batch, readings.logged(batch.log, first_way), first_way, room, catalogue)
@@ -150,6 +160,7 @@ def evaluate(
         found = (
             *recipe_findings.recipe_findings(batch, catalogue, planned, None),
             *log_findings.log_findings(batch, rows, today),
+            *addition_rule_findings(batch, catalogue),
         )
         return Outcome(batch, planned, None, None, rows, starting.starting_gravity(rows), None, _gravest_first(found),
                        headline.headline(batch, None, None, rows, today), members > 0)  # fmt: skip
@@ -164,7 +175,7 @@ def evaluate(
     try:
         ahead = course.expected(done, real, catalogue, last)
     except PathError as failure:
-        return _without_science(batch, (error("recipe", f"{failure} {NOT_USUAL}"),), today)
+        return _without_science(batch, (error("recipe", f"{failure} {NOT_USUAL}"),), today, members)
     way = _way(ahead)
     rows = readings.logged(batch.log, way)
     rows = apart_from_doses(batch, rows, way, float(volume(ahead.whole)[0]), catalogue)
@@ -189,10 +200,8 @@ def evaluate(
     judged = (
         None if after is None else _asking(_verdict(batch, done, curve, rows, after, catalogue, torn, so_far), unfed)
     )
-    adjusted = _mead(batch, done, ahead, rows, after, judged, so_far, catalogue)
-    rows = beside_doses(batch, rows, adjusted, catalogue)
-    if so_far is not None and adjusted.now is not None:
-        so_far = msgspec.structs.replace(so_far, stirred=adjusted.now.alcohol)
+    kind = "" if judged is None else judged.kind
+    known = _known(batch, done, ahead, rows, after, kind, so_far, catalogue)
     findings = (
         *recipe_findings.recipe_findings(batch, catalogue, planned, ahead, warm),
         *log_findings.log_findings(batch, rows, today),
@@ -202,28 +211,118 @@ def evaluate(
         *log_findings.strain_findings(batch, catalogue, rows, finish.day.typical),
         *instrument_conflicts.findings(torn),
         *alcohol_text.doubts(so_far, frozenset([*(r.index for r in rows if not r.fits), *(one.place for one in torn)])),
-        *mead_findings(batch, catalogue, adjusted, finish),
-        *dosed_findings(batch, rows, adjusted, catalogue),
     )
-    stands = headline.headline(batch, finish, curve, rows, today, judged, adjusted, catalogue, names)
-    if judged is not None and stands.stage == "bottled":  # nothing of what a ferment asks for can be done in a bottle
-        judged = msgspec.structs.replace(judged, steps=(stands.next,), cautions=())
-    return Outcome(
+    ferment = Outcome(
         batch=batch,
         must=planned,
         finish=finish,
         curve=curve,
         log=rows,
         starting_gravity=measured_start,
-        mead=adjusted,
-        findings=_gravest_first(findings),
-        headline=stands,
+        mead=None,
+        findings=findings,
+        headline=headline.PENDING,
         with_band=members > 0,
+        of_ferment=findings,
         posterior=after,
         verdict=judged,
         so_far=so_far,
         warmth=warm,
     )
+    return _adjusted(ferment, known, batch, catalogue, today)
+
+
+def _known(
+    batch: Batch,
+    done: Recipe,
+    ahead: course.Expected,
+    rows: tuple[readings.Logged, ...],
+    after: Posterior | None,
+    kind: str,
+    so_far: AlcoholSoFar | None,
+    catalogue: Catalogue,
+) -> Standing:
+    """Where the mead stands before its additions; a sugar test after doses tells of it, too."""
+
+    def stands(tested: Span | None = None) -> Standing:
+        return standing(batch, done, ahead, rows, after, kind, False, catalogue, so_far, tested)
+
+    if not (given := given_doses(batch.log.readings)):
+        return stands()
+    known = stands()
+    found = mead(batch.adjustment, known.liquid, batch.adjustment.gravity is not None, catalogue, given, known)
+    tested = sugar_by_dosed_test(batch, rows, found, catalogue)
+    return known if tested is None else stands(tested)
+
+
+def _adjusted(ferment: Outcome, known: Standing, batch: Batch, catalogue: Catalogue, today: datetime | None) -> Outcome:
+    """What follows from a batch whose ferment is worked out, with what is stirred into its mead."""
+    so_far, judged = ferment.so_far, ferment.verdict
+    given, measured = given_doses(batch.log.readings), batch.adjustment.gravity is not None
+    adjusted = mead(batch.adjustment, known.liquid, measured, catalogue, given, known)
+    rows = beside_doses(batch, ferment.log, adjusted, catalogue)
+    if so_far is not None:
+        so_far = msgspec.structs.replace(so_far, stirred=None if adjusted.now is None else adjusted.now.alcohol)
+    stands = headline.headline(
+        batch, ferment.finish, ferment.curve, rows, today, judged, adjusted, catalogue, _names(catalogue)
+    )
+    if judged is not None and stands.stage == "bottled":  # nothing of what a ferment asks for can be done in a bottle
+        judged = msgspec.structs.replace(judged, steps=(stands.next,), cautions=())
+    findings = (
+        *ferment.of_ferment,
+        *addition_rule_findings(batch, catalogue),
+        *(() if ferment.finish is None else mead_findings(batch, catalogue, adjusted, ferment.finish)),
+        *dosed_findings(batch, rows, adjusted, catalogue),
+    )
+    return msgspec.structs.replace(
+        ferment, batch=batch, log=rows, so_far=so_far, verdict=judged, mead=adjusted, headline=stands,
+        findings=_gravest_first(findings),
+    )  # fmt: skip
+
+
+def carried_over(last: Outcome, batch: Batch, catalogue: Catalogue, today: datetime | None = None) -> Outcome | None:
+    """The whole answer to an edit that leaves the ferment as it was.
+
+    Parameters
+    ----------
+    last : Outcome
+        The answer before the edit. [as its fields]
+    batch : Batch
+        The batch after it. [as its fields]
+    catalogue : Catalogue
+        The shelf. [-]
+    today : datetime or None
+        The present moment. [-]
+
+    Returns
+    -------
+    Outcome or None
+        The same that `evaluate` would give: with words or prices alone nothing is worked out, with other additions the mead
+        is. None where more than that was edited. [as its fields]
+    """
+    if _of_ferment(batch) != _of_ferment(last.batch):
+        return None
+    if batch.adjustment == last.batch.adjustment:
+        return msgspec.structs.replace(last, batch=batch)
+    shelf = shelf_with(catalogue, batch.own)
+    if last.mead is None or last.mead.known is None or recipe_findings.unknown_keys(batch, shelf):
+        return None
+    return _adjusted(last, last.mead.known, batch, shelf, today)
+
+
+def _of_ferment(batch: Batch) -> Batch:
+    """A batch less what its ferment does not depend on: words, prices, and what is stirred into the mead."""
+    log, adjustment = batch.log, batch.adjustment
+    given = given_doses(log.readings)
+    # What was stirred in already tells of the ferment, by what it went into and by its label.
+    labels = tuple(msgspec.structs.replace(line, mass=0.0) for line in adjustment.additions if line.key in given)
+    kept = msgspec.structs.replace(
+        adjustment, additions=labels, trials=(), stabilised=False, stabilising="", vessel=None, serving_temperature=293.15
+    ) if given else Adjustment(gravity=adjustment.gravity)  # fmt: skip
+    return msgspec.structs.replace(
+        batch, name="-", notes="", tastings=(), adjustment=kept, recipe=msgspec.structs.replace(batch.recipe, prices=Prices(), calendar=""),
+        log=msgspec.structs.replace(log, readings=log.entries.alike(note="")),
+    )  # fmt: skip
 
 
 def _asking(judged: Verdict, unfed: tuple[Finding, ...]) -> Verdict:
@@ -278,13 +377,24 @@ SOME_MUST = Liquid.of(water=0.8, glucose=0.1, fructose=0.1)
 """Stands for the must where there is none yet, so that doubts about the log itself can be told. [kg]"""
 
 
-def _without_science(batch: Batch, findings: tuple[Finding, ...], today: datetime | None) -> Outcome:
+def pending(batch: Batch) -> Outcome:
+    """Of a batch of which nothing is worked out yet.
+
+    Parameters
+    ----------
+    batch : Batch
+        Any. [as its fields]
+    """
+    return Outcome(batch, None, None, None, (), None, None, (), headline.PENDING, False)
+
+
+def _without_science(batch: Batch, findings: tuple[Finding, ...], today: datetime | None, members: int) -> Outcome:
     rows = readings.logged(batch.log, readings.path(SOME_MUST)) if batch.log.readings else ()
     # Whether a reading fits the must cannot be said without one.
     fitting = tuple(msgspec.structs.replace(row, fits=True) for row in rows)
     found = (*findings, *log_findings.log_findings(batch, fitting, today))
     return Outcome(
-        batch, None, None, None, (), None, None, found, headline.headline(batch, None, None, (), today), False
+        batch, None, None, None, (), None, None, found, headline.headline(batch, None, None, (), today), members > 0
     )
 
 
@@ -372,25 +482,3 @@ def _curve(ahead: course.Expected, planned: Array | None, batch: Batch) -> Curve
         third_day=ahead.third_day,
         on_fruit=ahead.start.pulp is not None,
     )
-
-
-def _mead(
-    batch: Batch,
-    done: Recipe,
-    ahead: course.Expected,
-    rows: tuple[readings.Logged, ...],
-    after: Posterior | None,
-    judged: Verdict | None,
-    so_far: AlcoholSoFar | None,
-    catalogue: Catalogue,
-) -> Mead:
-    kind = judged.kind if judged is not None else ""
-    measured, given = batch.adjustment.gravity is not None, given_doses(batch.log.readings)
-
-    def stands(tested: Span | None = None) -> Mead:
-        known = standing(batch, done, ahead, rows, after, kind, headline.at_rest(rows), catalogue, so_far, tested)
-        return mead(batch.adjustment, known.liquid, measured, catalogue, given, known)
-
-    found = stands()
-    tested = sugar_by_dosed_test(batch, rows, found, catalogue)
-    return found if tested is None else stands(tested)

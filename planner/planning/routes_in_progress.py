@@ -18,7 +18,7 @@ from planner.adjusting.stabilisation import Keeping, keeping
 from planner.adjusting.stabilisation_methods import UNKNOWN_PH, sulphite_dose
 from planner.document.batch import Addition, Batch
 from planner.document.bottled import bottled
-from planner.evaluation.outcome import Outcome, evaluate
+from planner.evaluation.outcome import Outcome, carried_over, evaluate
 from planner.model import sorbate
 from planner.model.guards import BadInput
 from planner.model.span import Span
@@ -154,7 +154,7 @@ def _in_the_glass(here: _Here, key: str, name: str) -> Route:
         return msgspec.structs.replace(dry, steps=(*dry.steps, say("It is as sweet as wished without.")))
     every = _doses(here, ("honey",))
     honey = sum(a.mass for a in every if a.key == "honey") - sum(a.mass for a in additions if a.key == "honey")
-    glass = evaluate(with_additions(here.batch, every), here.catalogue, here.members).mead
+    glass = _dosed(here, every).mead
     assert glass is not None
     serve = say("Sweeten when it is served: {} of honey in a glass of 150 mL.",
                 phrases.mass(weighable(honey / glass.after.volume.typical * GLASS)))  # fmt: skip
@@ -175,7 +175,7 @@ def _heated(here: _Here, key: str, name: str) -> Route:
 
 def _stabilised(here: _Here, key: str, name: str) -> Route:
     sweet = _doses(here, ("honey",))
-    done = evaluate(with_additions(here.batch, sweet), here.catalogue, 0).mead
+    done = _dosed(here, sweet).mead
     assert done is not None
     acidity = done.ph or UNKNOWN_PH
     _, powder = sulphite_dose(done, acidity)
@@ -251,6 +251,12 @@ def _for_acid(here: _Here) -> tuple[tuple[str, ...], tuple[LeftOut, ...]]:
     return tuple(row.key for row in kept[:1]), out if not kept else ()
 
 
+def _dosed(here: _Here, additions: tuple[Addition, ...], stabilising: Planned = "") -> Outcome:
+    """What follows with these additions; where labels of what was stirred in go with others, worked out anew."""
+    made = with_additions(here.batch, additions, stabilising)
+    return carried_over(here.outcome, made, here.catalogue) or evaluate(made, here.catalogue, here.members)
+
+
 # --- how it is told
 
 
@@ -266,13 +272,12 @@ def _told(
     notes: tuple[Words, ...] = (),
     left_out: tuple[LeftOut, ...] = (),
 ) -> Route:
-    """A route from its additions, everything by `evaluate`: what is told is what the batch then shows.
+    """A route from its additions: what is told is what the batch then shows.
 
     `stabilising` says how yeast is kept from working at its end; the batch is not ticked so before that is done.
     """
-    made, catalogue = with_additions(here.batch, additions, stabilising), here.catalogue
-    outcome = evaluate(made, catalogue, here.members)
-    mead = outcome.mead
+    outcome, catalogue = _dosed(here, additions, stabilising), here.catalogue
+    made, mead = outcome.batch, outcome.mead
     assert mead is not None
     after = mead.after
     rules = made.recipe.rules

@@ -14,7 +14,7 @@ from planner.adjusting.stabilisation import logged_as_kept
 from planner.document.batch import Batch, What
 from planner.document.bottled import RESTING_DAYS, TASTING_DAYS, bottled
 from planner.document.timestamps import SECONDS_PER_DAY, parsed
-from planner.evaluation.headline import REST_DAYS, REST_FALL, at_rest
+from planner.evaluation.headline import REST_DAYS, REST_FALL
 from planner.evaluation.outcome import Outcome
 from planner.planning.completed_steps import SALTS, days_of, tasted_since, tested_after
 from planner.planning.feeding_tasks import feeds, step_feeds
@@ -26,7 +26,7 @@ from planner.reference.own_rows import shelf_with
 from planner.timeline.current_gravity import present_gravity
 from planner.timeline.posterior import Posterior
 from planner.timeline.results import MustOutcome
-from planner.timeline.verdict_rule import STALLED
+from planner.timeline.verdict_rule import FINISHED, STALLED, TEST
 from planner.wording import phrases
 from planner.wording.phrases import Words, say
 
@@ -365,10 +365,10 @@ def _dosing(batch: Batch, catalogue: Catalogue, heated: bool) -> Words:
 
 
 def _day_at_rest(outcome: Outcome) -> float | None:
-    """The first day of the readings that agree at the end of the log; None while it moves. [d]"""
-    if not at_rest(outcome.log):
-        return None
+    """The first day of the readings that agree at the end of the log; None while it is not judged to rest. [d]"""
     rows = _gravities(outcome)
+    if outcome.verdict is None or outcome.verdict.kind not in (FINISHED, TEST) or not rows:
+        return None
     first, last = rows[-1]
     for day, gravity in reversed(rows):
         if abs(gravity - last) > REST_FALL:

@@ -150,6 +150,21 @@ def offered(rules: HouseRules, rows: Iterable[Additive]) -> tuple[tuple[Additive
     return tuple(kept), tuple(out)
 
 
+def addition_rule_findings(batch: Batch, catalogue: Catalogue) -> Iterator[Finding]:
+    """What of the house rules the additions break.
+
+    Parameters
+    ----------
+    batch : Batch
+        With its rules. [as its fields]
+    catalogue : Catalogue
+        The shelf, holding every key of the batch. [-]
+    """
+    for index, addition in enumerate(batch.adjustment.additions):
+        for why in objections(batch.recipe.rules, catalogue.additive(addition.key)):
+            yield error(f"adjustment.additions.{index}", why.template, *why.figures)
+
+
 def rule_findings(batch: Batch, catalogue: Catalogue, alcohol: float | None) -> tuple[Finding, ...]:
     """Where a batch breaks the rules it was given.
 
@@ -179,9 +194,6 @@ def _findings(batch: Batch, catalogue: Catalogue, alcohol: float | None) -> Iter
         row = catalogue.sugary(line.key)
         for why in objections(rules, row) if isinstance(row, Additive) else ():
             yield warning(f"recipe.step_feeds.{index}", why.template, *why.figures)
-    for index, addition in enumerate(batch.adjustment.additions):
-        for why in objections(rules, catalogue.additive(addition.key)):
-            yield error(f"adjustment.additions.{index}", why.template, *why.figures)
     if alcohol is not None:
         for why in strength_objections(rules, alcohol):
             yield warning("recipe.rules", why.template, *why.figures)

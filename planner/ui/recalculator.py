@@ -89,6 +89,14 @@ class Recalculator(QObject):
             self._to_show = list(parts)
             self._turn.start()
 
+    def drop(self) -> None:
+        """Want no answer to what was asked last: it was taken back, or is answered otherwise."""
+        self._newest += 1
+        self._is_answered, self._is_due = True, False
+        self._timer.stop()
+        self._pool.clear()
+        self._rest()
+
     def hold(self) -> None:
         """Let the worker wait, because the main thread has more urgent things to do."""
         self._is_held = True
@@ -106,15 +114,10 @@ class Recalculator(QObject):
     def shut_down(self) -> None:
         """Drop what is waiting, wait for what runs, and take no more requests; before the window goes."""
         self._is_shut = True
-        self._is_due = False
-        self._timer.stop()
         self._turn.stop()
         self._to_show.clear()
-        self._newest += 1
-        self._is_answered = True
-        self._pool.clear()
+        self.drop()
         self._pool.waitForDone()
-        self._set_busy(False)
 
     def _wait(self) -> None:
         """Let what is slow wait for the end of a row of requests, but not for ever."""

@@ -33,7 +33,7 @@ NOW = datetime(2026, 8, 1, 12, 0, tzinfo=UTC)
 
 def of(batch):
     """Schedule of a batch, and its tasks by key."""
-    plan = schedule(worked_out(batch), SHELF)
+    plan = schedule(worked_out(batch, 20), SHELF)
     return plan, {task.key: task for task in plan.tasks}
 
 
@@ -251,7 +251,7 @@ def parsed(data: bytes):
 
 
 def exported(batch, now=NOW):
-    plan = schedule(worked_out(batch), SHELF)
+    plan = schedule(worked_out(batch, 20), SHELF)
     return plan, calendar(batch, plan, now)
 
 

@@ -21,7 +21,7 @@ FOOD = (Feed(key="blend", mass=0.006, day=1.0), Feed(key="blend", mass=0.005, da
 MOVING = (read(0.0, 1.098), read(4.0, 1.075), read(7.0, 1.048), read(9.0, 1.035))
 
 
-def of(batch, members=0, today=TODAY):
+def of(batch, members=20, today=TODAY):
     plan = schedule(worked_out(batch, members, today=today), SHELF, today)
     return plan, {task.key: task for task in plan.tasks}
 

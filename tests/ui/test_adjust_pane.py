@@ -136,15 +136,6 @@ def test_that_every_property_stands_in_its_row(bench):
     assert all(row.accessibleName() and not row.isHidden() for row in rows.values())
 
 
-def test_that_doubt_does_not_blink_while_it_is_worked_out_anew(bench):
-    made = bench(adjusted(), members=40)
-    row = made.pane.standing.rows["alcohol"]
-    banded = row.value.text()
-    made.pane.show_outcome(evaluate(made.store.batch, SHELF, 0))
-    assert row.value.text() == banded
-    assert not row.bar._span.is_exact
-
-
 def test_that_a_doubt_about_the_gravity_stands_below_it(bench):
     made = bench(adjusted(gravity=0.975))
     remarks = made.pane.standing.remarks["gravity"]
@@ -416,15 +407,6 @@ def test_that_a_gravity_of_the_persons_own_replaces_that_of_the_log(bench):
     made.type(made.pane.standing.gravity, "1.012")
     assert made.outcome.mead.before.gravity.typical == pytest.approx(1.012, abs=1e-5)
     made.undo.undo()
-    assert plain(made.pane.standing.gravity.placeholderText()) == "by the log 1.030"
-
-
-def test_that_the_quick_answer_does_not_blink_to_the_plan(bench):
-    batch = logged("damson-stopped")
-    made = bench(edits.add_addition(batch, Addition(key="erythritol", mass=0.3)), members=40)
-    before = [row.before for row in made.pane.table.shown]
-    made.pane.show_outcome(evaluate(edits.change_addition(made.store.batch, 0, mass=0.31), SHELF, 0))
-    assert [row.before for row in made.pane.table.shown] == before
     assert plain(made.pane.standing.gravity.placeholderText()) == "by the log 1.030"
 
 

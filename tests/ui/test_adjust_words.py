@@ -8,7 +8,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 from PySide6.QtCore import QLocale
 
-from planner.adjusting.mead import Properties
 from planner.document import edits
 from planner.document.batch import Addition, FruitLine, HoneyLine, new_batch
 from planner.document.codec import decode
@@ -16,7 +15,7 @@ from planner.evaluation.outcome import evaluate
 from planner.model.span import Span
 from planner.reference.catalogue import catalogue
 from planner.reference.shipped import samples
-from planner.ui.adjust.base_text import basis_text, stillness, with_doubt_of
+from planner.ui.adjust.base_text import basis_text, stillness
 from planner.ui.adjust.before_after import changes, cold_body, ranges_text
 from planner.ui.adjust.text import ends, ph_text, steps_text, sugar_text
 from planner.ui.adjust.weighing import (
@@ -245,19 +244,6 @@ def test_that_a_colder_mead_is_thicker(temperature):
 
 
 _MEAD = outcome_with(members=0).mead
-
-
-def _properties(span):
-    return Properties(**{field.name: span for field in msgspec.structs.fields(Properties)})
-
-
-@given(st.floats(0.0, 50.0), st.floats(0.0, 5.0), st.floats(0.0, 5.0), st.floats(0.0, 50.0))
-def test_that_a_borrowed_doubt_keeps_its_width_and_goes_with_the_number(typical, down, up, fresh):
-    former = Span(max(typical - down, 0.0), typical, typical + up)
-    moved = with_doubt_of(_properties(Span.exactly(fresh)), _properties(former)).sweetness
-    assert moved.typical == fresh
-    assert moved.high - fresh == pytest.approx(up, abs=1e-9)
-    assert 0.0 <= moved.low <= moved.typical
 
 
 def test_that_it_is_told_what_is_missing_to_judge_stillness():

@@ -19,7 +19,7 @@ from planner.ui.curve.plot_data import (
     stopped_days,
     summary,
     thinned,
-    with_former_band,
+    until_whole,
 )
 from planner.ui.display import Display
 from planner.ui.widgets.remarks import in_words
@@ -132,7 +132,7 @@ def test_that_an_empty_scene_says_so():
 def test_that_a_first_answer_keeps_the_spread_of_the_one_before():
     before = fermenting.scene(fermenting.stopped())
     quick = scene_of(fermenting.outcome(fermenting.logged(1.090, 1.060), 0), str)
-    shown = with_former_band(quick, before)
+    shown = until_whole(quick, before)
     assert shown.with_band
     assert shown.curve.gravity is quick.curve.gravity
     assert np.all(np.diff(shown.curve.band, axis=0) >= 0.0)
@@ -145,10 +145,22 @@ def test_that_a_first_answer_keeps_the_spread_of_the_one_before():
     )
 
 
+def test_that_until_the_whole_answer_is_there_what_was_made_of_the_log_stays():
+    before = fermenting.scene(fermenting.stopped())
+    quick = scene_of(
+        fermenting.outcome(fermenting.logged(1.100, 1.070, 1.050, 1.041, 1.040, 1.040, 1.040, every=4.0), 0), str
+    )
+    shown = until_whole(quick, before)
+    assert shown.points.day.size == 7  # a new reading is on the curve at once
+    assert shown.forecast is before.forecast
+    assert (shown.stopped, shown.stopped_word) == (before.stopped, before.stopped_word)
+    assert shown.stopped is not None
+
+
 def test_that_a_band_of_its_own_is_never_replaced_and_none_is_made_up():
     before = fermenting.scene(fermenting.stopped())
     full = fermenting.scene(fermenting.planned())
-    assert with_former_band(full, before) is full
+    assert until_whole(full, before) is full
     quick = scene_of(fermenting.outcome(fermenting.planned(), 0), str)
-    assert with_former_band(quick, Scene()) is quick
-    assert with_former_band(Scene(), before).curve is None
+    assert until_whole(quick, Scene()) is quick
+    assert until_whole(Scene(), before).curve is None

@@ -425,19 +425,6 @@ def test_that_the_budget_of_the_finish_adds_up(desk):
     assert all(bounds for _, _, bounds in budget.lines())
 
 
-def test_that_spans_stay_in_sight_until_new_ones_are_worked_out(desk):
-    made = desk()
-    made.work_out(members=20)
-    row = made.pane.results.must["volume"]
-    before = row.bar._span
-    made.store.edit(edits.change_line(made.store.batch, "fruits", 0, mass=9.5), "x")
-    made.work_out(members=0)
-    provisional = row.bar._span
-    assert provisional.typical > before.typical
-    assert provisional.high - provisional.low == pytest.approx(before.high - before.low)
-    assert "(" in made.pane.fruit.editor.rows[0].beneath.text()
-
-
 def test_that_stale_results_are_dimmed_and_never_blanked(desk):
     made = desk()
     made.work_out(members=20)

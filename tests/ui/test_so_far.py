@@ -97,14 +97,6 @@ def test_that_the_read_out_tells_of_a_pair(qtbot, brix, said):
     assert "both instruments" not in readout(scene, 0.0, ENGLISH, scene.points.index.tolist().index(0), ())
 
 
-def test_that_the_quick_answer_to_an_edit_takes_nothing_away(qtbot):
-    shown = Shown(qtbot, paired())
-    before = shown.pane.so_far.text()
-    shown.pane.show_outcome(evaluate(paired(), SHELF, 0))
-    assert shown.pane.so_far.text() == before
-    assert not shown.pane.headline.why.isHidden()
-
-
 def test_that_numbers_follow_the_readers_habits(qtbot):
     shown = Shown(qtbot, paired())
     shown.pane.set_display(GERMAN)

@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
-import msgspec
-
 from planner.adjusting.base_mead import Basis, Standing
 from planner.adjusting.mead import Mead, Properties, seeming
 from planner.adjusting.refermentation_risk import STILL_SUGAR
@@ -101,19 +99,6 @@ def _basis(mead: Mead, known: Standing, display: Display) -> Iterator[str]:
         yield f"By the log, {when}: {word}."
     elif basis is Basis.MEASURED and known.kind and known.kind not in (FINISHED, STALLED, TEST):
         yield "By your gravity; but by the log it still ferments. Measure again before you dose."
-
-
-def with_doubt_of(now: Properties, former: Properties) -> Properties:
-    """Fresh typical values with the width of the former spans: for the moment until the new doubt is worked out."""
-    return Properties(
-        **{f.name: _moved(getattr(former, f.name), getattr(now, f.name)) for f in msgspec.structs.fields(Properties)}
-    )
-
-
-def _moved(span: Span, fresh: Span) -> Span:
-    now = fresh.typical
-    low = max(now - (span.typical - span.low), min(0.0, now))
-    return Span(low, now, now + (span.high - span.typical))
 
 
 def stillness(outcome: Outcome, display: Display) -> Verdict | None:

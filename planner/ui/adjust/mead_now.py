@@ -13,7 +13,7 @@ from planner.evaluation.outcome import Outcome
 from planner.model.liquid import volume
 from planner.model.span import Span
 from planner.timeline.results import FinishOutcome
-from planner.ui.adjust.base_text import SEEMING_HOVER, basis_text, properties_text, seeming_text, with_doubt_of
+from planner.ui.adjust.base_text import SEEMING_HOVER, basis_text, properties_text, seeming_text
 from planner.ui.adjust.text import ph_text
 from planner.ui.adjust.tool import dim, write
 from planner.ui.display import Display
@@ -49,6 +49,7 @@ _WORDS = {
 }
 _BY_LOG = "by the log, which says “stabilised”"
 _EMPTY = 'Nothing to adjust yet. <a href="#">Enter fruit and honey</a> in the recipe.'
+_PENDING = "Being worked out …"
 _NOT_YET = "The recipe cannot be worked out yet; its remarks say why."
 
 
@@ -203,17 +204,14 @@ class Standing(QWidget):
         for place, remarks in self.remarks.items():
             remarks.show_findings(of_place(outcome.findings, f"adjustment.{place}"))
         self.empty.setVisible(mead is None)
-        self.empty.setText(_NOT_YET if _has_recipe(outcome.batch) else _EMPTY)
+        self.empty.setText(_PENDING if outcome.is_pending else _NOT_YET if _has_recipe(outcome.batch) else _EMPTY)
         for row in self.rows.values():
             row.setVisible(mead is not None)
         self.seems.setVisible(mead is not None)
         self._finish, self._mead, self._drunk = outcome.finish, mead, outcome.batch.adjustment.drunk
         self._show_predictions()
         if mead is not None:
-            former = self._properties
-            self._properties = (
-                mead.before if outcome.with_band or former is None else with_doubt_of(mead.before, former)
-            )
+            self._properties = mead.before
             self._show_rows(self._properties)
 
     def set_display(self, display: Display) -> None:

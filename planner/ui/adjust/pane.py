@@ -20,7 +20,6 @@ from planner.document import edits
 from planner.document.batch import Addition, Batch
 from planner.document.bottled import bottled
 from planner.evaluation.outcome import Outcome
-from planner.evaluation.preview import readjusted
 from planner.reference.catalogue import Catalogue
 from planner.reference.own_rows import shelf_with
 from planner.ui.adjust.additions import Additions, first_mass
@@ -279,7 +278,6 @@ class AdjustPane(QWidget):
 
     def show_outcome(self, outcome: Outcome) -> None:
         """Show what follows from it."""
-        outcome = readjusted(outcome, self._outcome, self._basis)
         self._outcome = outcome
         self.standing.show_outcome(outcome)
         self.additions.show_outcome(outcome, self._volume())
@@ -325,7 +323,8 @@ class AdjustPane(QWidget):
         return mead.before.volume.typical if mead else None
 
     def _show_verdict(self) -> None:
-        verdict = stillness(self._outcome, self._display) if self._outcome else None
+        told = self._outcome is not None and not self._outcome.is_pending
+        verdict = stillness(self._outcome, self._display) if told and self._outcome is not None else None
         self.verdict.setVisible(verdict is not None)
         if verdict is not None:
             self.verdict.show_finding(verdict.level, verdict.text)

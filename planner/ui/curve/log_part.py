@@ -65,6 +65,7 @@ class LogPart(QWidget):
     def show_outcome(self, outcome: Outcome) -> None:
         """Show what follows from the batch."""
         self.table.log_model.show_outcome(outcome)
+        self.so_far.show_so_far(outcome.so_far)
         self._show_findings(under(outcome.findings, "log"))
 
     def set_display(self, display: Display) -> None:

@@ -15,7 +15,7 @@ from planner.document.timestamps import day_of
 from planner.evaluation.outcome import Outcome
 from planner.reference.catalogue import Catalogue
 from planner.ui.curve.headline_label import HeadlineLabel
-from planner.ui.curve.plot_data import Scene, scene_of, with_former_band
+from planner.ui.curve.plot_data import Scene, scene_of, until_whole
 from planner.ui.curve.reference_batch import Earlier, earlier_of
 from planner.ui.display import Display
 from planner.ui.import_block import without
@@ -83,7 +83,6 @@ class CurvePane(QWidget):
         self._log: LogPart | None = None
         self._batch: Batch | None = None
         self._reasons: VerdictReasons | None = None
-        self._weighed: Outcome | None = None
         self._outcome: Outcome | None = None
         self._lay_out()
 
@@ -101,29 +100,27 @@ class CurvePane(QWidget):
         self._outcome = outcome
         self.set_stale(False)
         self.headline.show_headline(outcome.headline)
-        # The first quick answer to an edit weighs no log: nothing blinks.
-        if outcome.with_band or outcome.curve is None:
-            self._weighed = outcome
-            self.headline.offer_reasons(outcome.verdict is not None)
-            if self._reasons is not None:
-                if outcome.verdict is None:
-                    self._reasons.hide()
-                self._reasons.show_outcome(outcome)
-            if self._log is not None:
-                self._log.so_far.show_so_far(outcome.so_far)
+        self.headline.offer_reasons(outcome.verdict is not None)
+        if self._reasons is not None:
+            if outcome.verdict is None:
+                self._reasons.hide()
+            self._reasons.show_outcome(outcome)
         if self._log is not None:
             self._log.show_outcome(outcome)
         self.show_curve(outcome)
 
     def show_curve(self, outcome: Outcome) -> None:
         """Show the curve alone, at once: what the eye follows while a number is turned up and down."""
+        if outcome.is_pending:
+            self._scene = self._drawn = None  # the next curve borrows nothing of another batch
+            return
         if outcome is self._drawn:
             return
         self._drawn = outcome
         scene = msgspec.structs.replace(
             scene_of(outcome, self._names.of), earlier=self._earlier, today=_today(outcome.batch)
         )
-        self._scene = scene if self._scene is None else with_former_band(scene, self._scene)
+        self._scene = scene if self._scene is None else until_whole(scene, self._scene)
         if self.canvas is not None:
             self.canvas.set_stale(False)
             self.canvas.show_scene(self._scene)
@@ -259,8 +256,6 @@ class CurvePane(QWidget):
                 log.show_batch(self._batch)
             if self._outcome is not None:
                 log.show_outcome(self._outcome)
-            if self._weighed is not None:
-                log.so_far.show_so_far(self._weighed.so_far)
             log.table.log_model.set_stale(self._is_stale)
             log.form.add_button.set_due(self._is_at_work)
             heights = self._splitter.sizes()
@@ -307,8 +302,8 @@ class CurvePane(QWidget):
 
             self._reasons = VerdictReasons(self._display, self)
             self._reasons.reading_wanted.connect(self._select)
-            if self._weighed is not None:
-                self._reasons.show_outcome(self._weighed)
+            if self._outcome is not None:
+                self._reasons.show_outcome(self._outcome)
         return self._reasons
 
     # --- making

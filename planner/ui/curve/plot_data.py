@@ -215,16 +215,24 @@ def scene_of(outcome: Outcome, name_of: Callable[[str], str]) -> Scene:
     )
 
 
-def with_former_band(scene: Scene, former: Scene) -> Scene:
-    """A scene worked out without an ensemble, with the spread of the one before until its own is there.
+def until_whole(scene: Scene, former: Scene) -> Scene:
+    """What is drawn of the typical course alone until the whole answer to an edit is there: about the new course the spread of
+    the last whole answer, and what that made of the log.
 
-    The first answer to an edit is the typical course alone. With no band at all the picture would flicker and the view
-    jump at each key; the former spread about the new course is close, and soon replaced.
+    Parameters
+    ----------
+    scene : Scene
+        Drawn as it is where it rests on an ensemble. [as its fields]
+    former : Scene
+        What is drawn now. [as its fields]
     """
-    if scene.forecast is None and former.forecast is not None and scene.points.day.size and not scene.with_band:
-        scene = msgspec.structs.replace(scene, forecast=former.forecast)
     if scene.with_band or not former.with_band:
         return scene
+    if scene.points.day.size:
+        scene = msgspec.structs.replace(
+            scene, forecast=former.forecast, stopped=former.stopped, stopped_word=former.stopped_word,
+            doubted=former.doubted, pairs=former.pairs,
+        )  # fmt: skip
     if scene.curve is None or former.curve is None or scene.finish is None or former.finish is None:
         return scene
     spread = former.curve.band - former.curve.gravity

@@ -69,8 +69,7 @@ class FeedingSection(LinesSection):
         self.text.setText(text)
         self.text.setVisible(bool(text))
         self.ask.setEnabled(outcome.curve is not None)
-        # Its ranges rest on the ensemble, which is there a moment later.
-        if not self.proposal.isHidden() and (outcome.with_band or outcome.curve is None):
+        if not self.proposal.isHidden():
             self.proposal.show_outcome(outcome)
 
     def set_display(self, display: Display) -> None:

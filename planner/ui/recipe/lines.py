@@ -8,7 +8,6 @@ from typing import Any
 from planner.document import edits
 from planner.document.batch import Batch, FruitLine, HoneyLine
 from planner.evaluation.outcome import Outcome
-from planner.model.span import Span
 from planner.reference.catalogue import Catalogue
 from planner.ui.display import Display
 from planner.ui.ingredients.sheet import sheet
@@ -16,7 +15,7 @@ from planner.ui.recipe.actions import Acts
 from planner.ui.recipe.details import FruitDetails, HoneyDetails
 from planner.ui.recipe.fields import limits
 from planner.ui.recipe.section import Section, extra_cautions
-from planner.ui.recipe.texts import juice_text, moved_along, name_of, told
+from planner.ui.recipe.texts import juice_text, name_of, told
 from planner.ui.widgets.lines import ChoiceColumn, Column, LineDetails, LineEditor, QuantityColumn
 from planner.units import Kind, System
 from planner.wording.finding import Finding
@@ -131,7 +130,6 @@ class FruitSection(LinesSection):
     """The fruit, and what juice it gives."""
 
     def __init__(self, acts: Acts, catalogue: Catalogue, display: Display) -> None:
-        self._given: tuple[Span, ...] = ()
         choice = ChoiceColumn(field="key", label="Fruit", choices=Choices(catalogue.fruits))
         columns = (choice, mass_column(FruitLine))
         prompt = "Add fruit: type its name"
@@ -141,9 +139,6 @@ class FruitSection(LinesSection):
         super().show_outcome(outcome, findings)
         if self._is_about_these(outcome):
             given = outcome.must.juices if outcome.must is not None else ()
-            if not outcome.with_band and len(given) == len(self._given):
-                given = tuple(moved_along(span, before) for span, before in zip(given, self._given, strict=True))
-            self._given = given
             self.editor.show_beneath(
                 juice_text(line, given[index], self._display, outcome.batch.recipe.preparation.whole)
                 if given and line.key == getattr(shown, "key", None)

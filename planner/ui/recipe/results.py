@@ -16,7 +16,7 @@ from planner.ui import theme
 from planner.ui.display import SPACE, Display
 from planner.ui.recipe.fields import SECONDS_PER_DAY
 from planner.ui.recipe.section import heading
-from planner.ui.recipe.texts import moved_along, points
+from planner.ui.recipe.texts import points
 from planner.ui.theme import set_tone
 from planner.ui.widgets.disclosure import Disclosure
 from planner.ui.widgets.remarks import Remarks, of_place, small
@@ -98,7 +98,6 @@ class Budget(QWidget):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self._seen: dict[str, Span] = {}
         self.disclosure = Disclosure("Why this gravity")
         self.disclosure.setFont(small(self.font()))
         self.table = QWidget()
@@ -141,7 +140,7 @@ class Budget(QWidget):
         """The lines that are shown: what, how much, and between which bounds."""
         return [(a.text(), b.text(), c.text()) for a, b, c in self._cells if not a.isHidden()]
 
-    def show_finish(self, finish: FinishOutcome | None, display: Display, with_band: bool = True) -> None:
+    def show_finish(self, finish: FinishOutcome | None, display: Display) -> None:
         """Show another finish; without one the question is not asked."""
         self.setVisible(finish is not None)
         if finish is None:
@@ -151,9 +150,6 @@ class Budget(QWidget):
         self._intro.setText(f"Water alone stands at {water}. In points of 0.001 of specific gravity:")
         lifts = {part.name: part.lifts for part in finish.parts}
         lifts["together"] = Span(*(bound - 1.0 for bound in finish.gravity))
-        if not with_band:
-            lifts = {name: moved_along(lift, self._seen.get(name)) for name, lift in lifts.items()}
-        self._seen = lifts
         seen = {name: lift for name, lift in lifts.items() if max(map(abs, lift)) >= _UNSEEN or name == "together"}
         told = [(f"{name[0].upper()}{name[1:]}", *points(lift, display)) for name, lift in seen.items()]
         for index, cells in enumerate(self._cells):
@@ -174,7 +170,6 @@ class Results(QWidget):
         self._outcome: Outcome | None = None
         self._need: float | None = None
         self._fed = 0.0
-        self._seen: dict[SpanRow, Span] = {}
         self.must = {name: SpanRow(row.caption, row.hover) for name, row in MUST.items()}
         self.finish = {name: SpanRow(row.caption, row.hover) for name, row in FINISH.items()}
         self.remarks = Remarks(display)
@@ -229,18 +224,12 @@ class Results(QWidget):
             read = "" if measured is None or name != read_of else f", read {display.gravity(measured)}"
             self.must[name].caption.setText(f"{MUST[name].caption}{read}")
         self.remarks.show_findings(of_place(outcome.findings, "recipe"))
-        self.budget.show_finish(outcome.finish, display, outcome.with_band)
+        self.budget.show_finish(outcome.finish, display)
 
     def _show(self, row: SpanRow, of: _Row, span: Span | None, target: float | None = None) -> None:
-        """Show a number. Before its span is worked out the last one moves along, with a dimmed bar; nothing blinks."""
-        assert self._outcome is not None
         if span is None:
             row.show_span(None, _NOTHING)
-            self._seen.pop(row, None)
             return
-        borrowed = not self._outcome.with_band and row in self._seen
-        span = moved_along(span, self._seen.get(row)) if borrowed else span
-        self._seen[row] = span
         text = of.shown(self._display, span)
         hover = of.hover
         if row is self.must["nitrogen"] and target is not None:
@@ -248,7 +237,6 @@ class Results(QWidget):
             hover += more
         row.show_span(span, text, target)
         row.set_hover(hover + self._range(of, span))
-        row.bar.set_stale(borrowed)
 
     def _range(self, of: _Row, span: Span) -> str:
         """What the ends of the bar are, in figures."""

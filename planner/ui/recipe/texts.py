@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Mapping
 from typing import Any
 
@@ -23,27 +22,6 @@ def name_of(rows: Mapping[Any, Any], key: str) -> str:
     """The name of an ingredient; its key where the shelf does not hold it."""
     row = rows.get(key)
     return str(row.name) if row is not None else key
-
-
-def moved_along(span: Span, before: Span | None) -> Span:
-    """A number whose bounds are not worked out yet, with those it had before, moved along with it.
-
-    Parameters
-    ----------
-    span : Span
-        The number. [any]
-    before : Span or None
-        As it was last known with its bounds. [as `span`]
-
-    Returns
-    -------
-    Span
-        [as `span`]
-    """
-    if before is None or not span.is_exact:
-        return span
-    floor = 0.0 if before.low >= 0.0 else -math.inf  # what could not be negative cannot be so now
-    return Span(*(max(span.typical + (bound - before.typical), floor) for bound in before))
 
 
 def juice_text(line: FruitLine, given: Span, display: Display, whole: bool = False) -> str:

@@ -66,9 +66,9 @@ class StatusLine(QStatusBar):
         self.watched.setText(f"{text}  ✕")
         self.watched.setVisible(bool(text))
 
-    def tell_findings(self, findings: tuple[Finding, ...]) -> None:
-        """Say how many doubts there are."""
-        self.counted.setText(counted(findings))
+    def tell_findings(self, findings: tuple[Finding, ...] | None) -> None:
+        """Say how many doubts there are; None while that is not known yet."""
+        self.counted.setText("…" if findings is None else counted(findings))
 
     def tell_habits(self) -> None:
         """Say in which units and scale numbers are."""

@@ -11,11 +11,12 @@ from PySide6.QtCore import QByteArray, Qt, QTimer, Signal
 from PySide6.QtGui import QAction, QCloseEvent, QKeySequence, QShowEvent
 
 from planner.document.batch import Batch
-from planner.evaluation.outcome import Outcome
+from planner.evaluation.outcome import Outcome, carried_over, pending
 from planner.reference.own import Own
 from planner.ui.asking import Ask
 from planner.ui.curve.pane import CurvePane
 from planner.ui.ingredients.own_shelf import OwnShelf
+from planner.ui.log.when import now
 from planner.ui.recalculator import Recalculator
 from planner.ui.settings import Appearance, Settings
 from planner.ui.shell.actions import Menus
@@ -92,6 +93,7 @@ class Window(Filing, SelfExplaining):
         self._make_status_line()
         self._connect()
         self._restore_layout()
+        self._forget()
         self.show_batch(store.batch)
         if own.problem:
             self.status.showMessage(own.problem)
@@ -229,6 +231,7 @@ class Window(Filing, SelfExplaining):
         self.store.changed.connect(self.show_batch)
         self.store.loaded.connect(self.take_away)
         self.store.loaded.connect(self.making_room.expect_stage)
+        self.store.loaded.connect(self._forget)
         self.store.modified_changed.connect(self.setWindowModified)
         self.own.changed.connect(self._show_shelf)
         self.recalculator.finished.connect(self.show_outcome)
@@ -257,28 +260,41 @@ class Window(Filing, SelfExplaining):
 
     def show_batch(self, batch: object) -> None:
         """Show a batch at once, and what follows from it as soon as it is worked out."""
+        assert isinstance(batch, Batch)
         self.own.show_batch(batch)
-        self._dimming.start()
-        # Where the first answer comes at once, the curve is on the screen before anything else is done.
-        self.recalculator.request(batch)
+        before = self.outcome
+        answer = None if before is None else carried_over(before, batch, self.catalogue, now())
+        if answer is None:
+            self._dimming.start()
+            # The curve is on the screen before anything else is done, where it comes at once.
+            self.recalculator.request(batch)
         for pane in self.panes:
             pane.show_batch(batch)
         if "recipe_windows" in vars(self):
             self.recipe_windows.show_batch(batch)
         self._retitle()
+        if answer is not None:
+            self.recalculator.drop()
+            self.show_outcome(answer)
+
+    def _forget(self) -> None:
+        """Another batch comes: nothing of this one is said of it."""
+        self.outcome = None
+        for pane in self.panes:
+            self._show_in(pane)
+        self.status.tell_findings(None)
 
     def show_outcome(self, outcome: object) -> None:
-        """Show what follows from the batch."""
+        """Show what follows from the batch. The typical course alone moves the curve; all that is told waits for the whole
+        answer, and the last one stays until then."""
         if not isinstance(outcome, Outcome):
             return
-        self.outcome = outcome
-        self.making_room.show_stage(outcome.headline.stage)
-        self._dimming.stop()
-        if self.curve.canvas is None:  # the first picture of the window shows all that it can
-            self._show_curve()
-            self._show_the_rest()
         self.curve.show_curve(outcome)
-        self.recalculator.spread(self._show_curve, self._show_recipe, self._show_adjustment, self._show_the_rest)
+        if outcome.with_band:
+            self.outcome = outcome
+            self.making_room.show_stage(outcome.headline.stage)
+            self._dimming.stop()
+            self.recalculator.spread(self._show_curve, self._show_recipe, self._show_adjustment, self._show_the_rest)
 
     # Each in a turn of the event loop of its own, so that what is typed meanwhile never waits for all of them.
 
@@ -294,9 +310,8 @@ class Window(Filing, SelfExplaining):
             self._show_in(self.adjustment)
 
     def _show_in(self, pane: RecipePane | CurvePane | AdjustPane) -> None:
-        if self.outcome is not None:
-            pane.show_outcome(self.outcome)
-            pane.set_stale(False)
+        pane.show_outcome(self.outcome or pending(self.store.batch))
+        pane.set_stale(False)
 
     def _show_the_rest(self) -> None:
         outcome = self.outcome
