@@ -365,16 +365,17 @@ def _dosing(batch: Batch, catalogue: Catalogue, heated: bool) -> Words:
 
 
 def _day_at_rest(outcome: Outcome) -> float | None:
-    """The first day of the readings that agree at the end of the log; None while it is not judged to rest. [d]"""
-    rows = _gravities(outcome)
-    if outcome.verdict is None or outcome.verdict.kind not in (FINISHED, TEST) or not rows:
+    """The first day of the readings that agree at the end of the log; None while the verdict is that it may still move. [d]"""
+    rows, judged = _gravities(outcome), outcome.verdict
+    if judged is None or judged.kind not in (FINISHED, TEST) or not rows:
         return None
-    first, last = rows[-1]
+    until, last = rows[-1]
+    first = until
     for day, gravity in reversed(rows):
         if abs(gravity - last) > REST_FALL:
             break
         first = day
-    return first
+    return first if judged.kind == FINISHED or until - first >= REST_DAYS else None
 
 
 def _gravities(outcome: Outcome) -> list[tuple[float, float]]:

@@ -87,6 +87,7 @@ class Recalculator(QObject):
         """Run these one by one, each in a turn of the event loop of its own, and nothing that was spread before."""
         if not self._is_shut:
             self._to_show = list(parts)
+            self._set_busy(True)
             self._turn.start()
 
     def drop(self) -> None:

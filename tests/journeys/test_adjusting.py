@@ -214,15 +214,3 @@ def test_that_a_batch_half_way_is_forecast_and_nothing_closes_its_bottle(visit):
     ways = plain(unfold(made, pane.still).ways.text())
     assert "would do" not in ways.split("Sulphite with sorbate")[1]
     assert ways.count("Not while it ferments") == 2
-
-
-def test_that_the_quick_answer_stands_where_the_whole_one_does(visit):
-    made = visit(sample="damson-stopped")
-    pane = made.window.adjustment
-    made.choose(pane.additions.editor.empty, "erythritol")
-    made.outcome  # noqa: B018
-    seen = []
-    made.window.recalculator.finished.connect(lambda _outcome: seen.append(pane.table.shown[1].before))
-    made.type(pane.additions.editor.rows[0].cells[1], "300 g")
-    made.outcome  # noqa: B018
-    assert {plain(text) for text in seen} == {"1.030"}
