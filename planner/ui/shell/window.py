@@ -262,12 +262,10 @@ class Window(Filing, SelfExplaining):
         """Show a batch at once, and what follows from it as soon as it is worked out."""
         assert isinstance(batch, Batch)
         self.own.show_batch(batch)
-        before = self.outcome
-        answer = None if before is None else carried_over(before, batch, self.catalogue, now())
+        answer = carried_over(self.outcome, batch, self.catalogue, now()) if self.outcome else None
         if answer is None:
             self._dimming.start()
-            # The curve is on the screen before anything else is done, where it comes at once.
-            self.recalculator.request(batch)
+            self.recalculator.request(batch)  # the curve is on the screen before anything else, where it comes at once
         for pane in self.panes:
             pane.show_batch(batch)
         if "recipe_windows" in vars(self):
@@ -285,8 +283,7 @@ class Window(Filing, SelfExplaining):
         self.status.tell_findings(None)
 
     def show_outcome(self, outcome: object) -> None:
-        """Show what follows from the batch. The typical course alone moves the curve; all that is told waits for the whole
-        answer, and the last one stays until then."""
+        """Show what follows from the batch: the typical course alone moves the curve; all that is told waits for the whole."""
         if not isinstance(outcome, Outcome):
             return
         self.curve.show_curve(outcome)
