@@ -14,7 +14,7 @@ from planner.document.edits import change_log, change_reading
 from planner.ui import theme
 from planner.ui.curve.canvas import CurveCanvas
 from planner.ui.curve.layers import KeepingRenderer
-from planner.ui.curve.plot_data import Scene, scene_of, with_former_band
+from planner.ui.curve.plot_data import Scene, scene_of, until_whole
 from planner.ui.curve.reference_batch import earlier_of
 from planner.ui.display import Display
 from planner.units import GravityScale, System
@@ -64,7 +64,7 @@ def turned_far(canvas):
 
 def without_ensemble(canvas):
     first = scene_of(fermenting.outcome(honey(0.1), 0), str)
-    canvas.show_scene(with_former_band(first, canvas.scene))
+    canvas.show_scene(until_whole(first, canvas.scene))
 
 
 def left_out(canvas):
