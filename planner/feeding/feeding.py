@@ -39,6 +39,8 @@ is of it (density down by 30 points): common practice, from memory."""
 LAST_ALCOHOL = 0.09
 """Alcohol by volume after which no more is given. [-] Common practice, no source: it hinders the uptake; 9 to 10 % vol."""
 
+LAST_DAY = 3660.0
+"""As far as a recipe counts days. [d] Where a log goes beyond it, a moment in it is wrong."""
 FIRST_DAY = 1.0
 """Earliest day of a feed. [d] Common practice, no source: once the yeast is awake, and never into the water that wakes it."""
 
@@ -213,7 +215,7 @@ def _propose(
 def _given(batch: Batch) -> list[Feed]:
     """What the log says was fed, as lines of a recipe."""
     return [
-        Feed(key=event.key or "", mass=event.mass or 0.0, day=min(max(day, 0.0), 3660.0))
+        Feed(key=event.key or "", mass=event.mass or 0.0, day=min(max(day, 0.0), LAST_DAY))
         for _, event, day in feeds_given(batch)
     ]
 
@@ -302,7 +304,7 @@ class _Moment(NamedTuple):
 
 def _moments(curve: _Pace, last: float | None, now: float, measured: float | None) -> list[_Moment]:
     """When feeds are of use: once the yeast is awake, half way, and at a third of the sugar; what is past is left out."""
-    if measured is not None and measured >= LAST_SHARE:
+    if (measured is not None and measured >= LAST_SHARE) or now > LAST_DAY - 1.0:
         return []
     begun = np.flatnonzero(curve.used >= AWAKE)
     awake = math.ceil(2.0 * float(curve.days[begun[0]])) / 2.0 if begun.size else FIRST_DAY

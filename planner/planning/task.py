@@ -65,8 +65,11 @@ class Schedule(msgspec.Struct, frozen=True):
     today: datetime | None = None
 
     def moment(self, day: float) -> datetime | None:
-        """The moment of a day [d]; None where pitching has no date."""
-        return None if self.pitched is None else self.pitched + timedelta(days=day)
+        """The moment of a day [d]; None where pitching has no date, or one so far off that no calendar has that day."""
+        try:
+            return None if self.pitched is None else self.pitched + timedelta(days=day)
+        except OverflowError:
+            return None
 
     def is_past(self, task: Task) -> bool:
         """Whether a task should have been done before today, and nothing says that it was."""

@@ -148,10 +148,13 @@ def _trial(
     made = plan(trial, mead.base.member(0), shelf, lines) if known and trial.glasses else None
     return {
         "at": trial.at,
-        "full_dose_g_per_l": {
-            shelf.additive(part.key).name if part.key in shelf.additives else part.key: number(part.dose)
+        "full_dose": [
+            {
+                "name": shelf.additive(part.key).name if part.key in shelf.additives else part.key,
+                "dose_g_per_l": number(part.dose),
+            }
             for part in trial.parts
-        },
+        ],
         "stocks": [
             {
                 "name": stock.name,
@@ -181,12 +184,16 @@ def _stillness(still: Stillness, danger: Said | None, number: Number, span: Span
         "in_words": str(still.words if danger is None else together(*danger)),
         "sugar_g_per_l": span(still.sugar, 1.0),
         "sugar_before_alcohol_stops_it_g_per_l": span(still.eaten, 1.0),
-        "pressure_bar_above_air": {
-            f"{pressure.temperature - 273.15:.0f}_c": span(pressure.gauge, 1.0 / BAR) for pressure in still.pressures
-        },
+        "pressures": [
+            {
+                "temperature_c": number(pressure.temperature - ZERO_CELSIUS),
+                "bar_above_air": span(pressure.gauge, 1.0 / BAR),
+            }
+            for pressure in still.pressures
+        ],
         "bottle": still.vessel.name,
         "closure": still.vessel.words,
-        "sugar_comes_from_g_per_l": {food.name: number(food.sugar) for food in still.food},
+        "sugar_comes_from": [{"name": food.name, "sugar_g_per_l": number(food.sugar)} for food in still.food],
         "bacteria": list(still.bacteria),
     }
 

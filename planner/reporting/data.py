@@ -32,6 +32,10 @@ from planner.reporting.verdict import verdict_data
 from planner.timeline.readings import Logged
 from planner.timeline.results import Curve
 
+FORMAT = "fruit-mead-planner/report"
+SCHEMA = 1
+"""Of `resources/report.schema.json`. It is raised when a key goes or changes its meaning, not when one comes."""
+
 _DIGITS = 6  # significant figures kept; far beyond any instrument, and files stay readable
 
 
@@ -79,7 +83,7 @@ def _finish(outcome: Outcome) -> dict[str, Any] | None:
         "acid_g_per_l_tartaric": _span(finish.acid),
         "volume_l": _span(finish.volume, 1e3),
         "day": _span(finish.day),
-        "budget_gravity_points": {part.name: _span(part.lifts, 1e3) for part in finish.parts},
+        "budget": [{"name": part.name, "gravity_points": _span(part.lifts, 1e3)} for part in finish.parts],
     }
 
 
@@ -169,7 +173,7 @@ def _name_of(entry: Event, shelf: Catalogue) -> str | None:
     return known.get(entry.key, entry.key) if entry.key else None
 
 
-def as_data(outcome: Outcome, shelf: Catalogue) -> dict[str, Any]:
+def as_data(outcome: Outcome, shelf: Catalogue, file: str | None = None) -> dict[str, Any]:
     """An outcome as plain data for JSON.
 
     Parameters
@@ -178,11 +182,14 @@ def as_data(outcome: Outcome, shelf: Catalogue) -> dict[str, Any]:
         What follows from a batch. [as its fields]
     shelf : Catalogue
         For the names of ingredients. [-]
+    file : str or None
+        Where the batch was read, as the reader named it. [-]
 
     Returns
     -------
     dict
-        Numbers in units of the trade, named in the keys; uncertain ones with low, typical and high.
+        Numbers in units of the trade, named in the keys; uncertain ones with low, typical and high. What each key means
+        stands in `resources/report.schema.json`, and a test holds both together.
     """
     batch = outcome.batch
     shelf, end = shelf_with(shelf, batch.own), bottled(batch)
@@ -191,13 +198,18 @@ def as_data(outcome: Outcome, shelf: Catalogue) -> dict[str, Any]:
     if must is not None:
         must["sources"] = sources["must"]
     if finish is not None:
-        finish["sources"] = sources["finish"] | {"budget_gravity_points": sources["budget"]}
+        finish["sources"] = sources["finish"]
+        for part in finish["budget"]:
+            part["source"] = sources["budget"][part["name"]]
     if mead is not None:
         mead["sources"] = sources["stand"] | {
             "after": sources.get("mead", {}), "additions": sources.get("addition", {}), "stillness": sources["still"],
         }  # fmt: skip
     return {
+        "format": FORMAT,
+        "schema": SCHEMA,
         "program": f"fruit-mead-planner {__version__}",
+        "file": file,
         "name": batch.name,
         "stage": outcome.headline.stage,
         "headline": str(outcome.headline.sentence),

@@ -60,14 +60,14 @@ def feeding_data(
             }
             for step in plan.offered
         ],
-        "in_all_g": {shelf.nutrient(total.key).name: span(total.mass, 1e3) for total in plan.totals},
+        "in_all": [{"name": shelf.nutrient(total.key).name, "mass_g": span(total.mass, 1e3)} for total in plan.totals],
         "ceilings": [
             {"of": at.name, "dose_g_per_l": number(at.dose), "limit_g_per_l": number(at.limit), "binds": at.binds,
              "is_law": not at.usual, "law": at.note}
             for at in plan.ceilings
         ],
         "none_after_day": None if plan.last_day is None else number(plan.last_day),
-        "left_out": {out.name: str(out.why) for out in plan.refused},
+        "left_out": [{"name": out.name, "why": str(out.why)} for out in plan.refused],
         "in_words": " ".join(str(words) for words in plan.summary),
     }  # fmt: skip
 
@@ -94,7 +94,7 @@ def feeding_lines(feeding: dict[str, Any] | None) -> list[str]:
         f"{'allowed' if row['is_law'] else 'that are usual'}{'; this limit binds' if row['binds'] else ''}. {row['law']}"
         for row in feeding["ceilings"]
     ]
-    lines += [f"  {name} is left out. {why}" for name, why in feeding["left_out"].items()]
+    lines += [f"  {row['name']} is left out. {row['why']}" for row in feeding["left_out"]]
     return lines
 
 

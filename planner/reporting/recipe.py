@@ -52,7 +52,7 @@ def plan_data(outcome: Outcome, shelf: Catalogue, number: Number) -> dict[str, A
             "mind": [str(words) for words in made.cautions],
         },
         "fermenter_at_least_l": number(on_the_way.fermenter * 1e3),
-        "losses_l": {step.name: number(step.lost * 1e3) for step in on_the_way.steps},
+        "losses": [{"step": step.name, "lost_l": number(step.lost * 1e3)} for step in on_the_way.steps],
         "bottled_l": number(on_the_way.bottled * 1e3),
         "bottles": [{"size_ml": number(b.size * 1e6), "number": b.number} for b in on_the_way.bottles],
         "cost": _cost(outcome, bottles, number),

@@ -69,9 +69,7 @@ def as_text(data: dict[str, Any]) -> str:
     lines += _block("Expected finish", data["finish"])
     if data["finish"]:
         lines += ["  what makes that gravity, in points of 0.001:"]
-        lines += [
-            f"    {_said(points, 1):>24}  {name}" for name, points in data["finish"]["budget_gravity_points"].items()
-        ]
+        lines += [f"    {_said(part['gravity_points'], 1):>24}  {part['name']}" for part in data["finish"]["budget"]]
     if data["curve"]:
         lines += ["", "Expected course", "   day   gravity   % vol  sugar g/L    °C"]
         step = max(1, len(data["curve"]) // 20)

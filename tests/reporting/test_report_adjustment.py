@@ -22,8 +22,9 @@ def told(batch):
 def test_that_risk_pressure_and_ways_are_told():
     said = told(BATCH)
     assert said["stillness"]["risk"] in ("real", "grave")
-    assert list(said["stillness"]["pressure_bar_above_air"]) == ["10_c", "20_c", "30_c"]
-    assert said["stillness"]["sugar_comes_from_g_per_l"]["Honey"] == pytest.approx(7.6, rel=0.03)  # 10 g/L, 76 % sugar
+    assert [row["temperature_c"] for row in said["stillness"]["pressures"]] == [10.0, 20.0, 30.0]
+    brought = {row["name"]: row["sugar_g_per_l"] for row in said["stillness"]["sugar_comes_from"]}
+    assert brought["Honey"] == pytest.approx(7.6, rel=0.03)  # 10 g/L, 76 % sugar
     assert len(said["ways_to_stability"]) == 5
     assert said["ph_after"]["typical"] == pytest.approx(3.5, abs=0.1)
 
@@ -36,7 +37,7 @@ def test_that_steps_and_trials_are_told():
     (step,) = said["stirred_in"]
     assert (step["mass_g"], step["planned_g"], step["still_to_come_g"]) == (360.0, 600.0, 240.0)
     (trial,) = said["trials"]
-    assert trial["full_dose_g_per_l"] == {"Erythritol": 30.0}
+    assert trial["full_dose"] == [{"name": "Erythritol", "dose_g_per_l": 30.0}]
     assert 0.6 < trial["preferred_full_doses"]["typical"] < 1.3
     assert said["now"] is not None
     (stock,) = trial["stocks"]
@@ -77,7 +78,7 @@ def test_that_every_block_of_the_report_says_where_its_figures_come_from():
         silent = {"sources", "juice", "measured_starting_gravity_sg20"}
         assert figures - silent <= set(data[block]["sources"])
     assert set(data["adjustment"]["before"]) <= set(data["adjustment"]["sources"])
-    assert set(data["finish"]["budget_gravity_points"]) == set(data["finish"]["sources"]["budget_gravity_points"])
+    assert all(part["source"]["method"] for part in data["finish"]["budget"])
     assert "hydrometer" in data["sources"]["log"]
     told = data["finish"]["sources"]["alcohol_pct_vol"]
     assert set(told["sources"]) <= set(data["citations"])

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import msgspec
 import pytest
 from example_batches import SHELF, plain, worked_out
 
 from planner.document import edits
-from planner.document.batch import Feed, HoneyLine, new_batch
+from planner.document.batch import Feed, HoneyLine, HydrometerReading, Log, new_batch
 from planner.feeding.feeding import propose
 from planner.reporting.data import as_data
 from planner.reporting.text import as_text
@@ -55,6 +56,19 @@ def test_that_nothing_is_told_where_nothing_ferments():
     assert data["feeding"] is None
     assert data["warmth"] is None
     assert "Food for the yeast" not in as_text(data)
+
+
+def test_that_a_log_that_goes_on_for_longer_than_a_recipe_counts_days_is_reported_without_a_proposal():
+    read = HydrometerReading(at="2026-08-20T08:00+02:00", gravity=1.070)
+    late = msgspec.structs.replace(FED, log=Log(pitched_at="2006-08-14T19:30+02:00", readings=(read,)))
+    assert as_data(worked_out(late), SHELF)["feeding"]["proposed"] == []
+
+
+def test_that_a_pitching_at_the_beginning_of_the_calendar_is_reported_without_moments_before_it():
+    early = msgspec.structs.replace(plain(), log=Log(pitched_at="0001-01-01T00:04:00+07:45"))
+    rows = as_data(worked_out(early), SHELF)["plan"]["schedule"]
+    assert {row["at"] is None for row in rows if row["day"] < -1.0} == {True}
+    assert {row["at"] is None for row in rows if row["day"] > 1.0} == {False}
 
 
 def test_that_a_small_feed_is_no_zero():
