@@ -17,10 +17,10 @@ from planner.document.batch import Addition, Adjustment, Batch, Wish
 from planner.evaluation.outcome import Outcome, evaluate
 from planner.model.components import COMPONENTS
 from planner.model.guards import BadInput
-from planner.model.liquid import Liquid
+from planner.model.liquid import Liquid, alcohol
 from planner.model.span import Span
 from planner.model.sweetness import sucrose_equivalent
-from planner.planning.balance import End, Parts, Point, groups, parts, solve
+from planner.planning.balance import End, Parts, Point, ended, groups, parts, solve
 from planner.planning.cost import Cost, cost
 from planner.planning.schedule import days_to_bottle
 from planner.planning.solve import with_amounts
@@ -50,6 +50,10 @@ BODIES = ("glycerol", "maltodextrin-5", "gum-arabic")
 """What may give body where the sweetness does not; yeast takes next to nothing of it."""
 
 
+DRY_END = End("dry", 1.0)
+"""A ferment that leaves nothing."""
+
+
 class Plan(NamedTuple):
     """What is wanted of every route alike: [m^3/m^3], [kg/m^3], [Pa s], the amounts that may be worked out, [m^3], [kg/m^3]."""
 
@@ -61,6 +65,8 @@ class Plan(NamedTuple):
     acid: float | None = None
     usual: tuple[str, ...] = ()
     """What of it nobody wished: "alcohol" or "sweetness", which are then the usual ones."""
+    gravity: float | None = None
+    """Starting gravity that every route keeps, which then settles the strength; None where strength settles it. [-]"""
 
 
 class Route(msgspec.Struct, frozen=True, eq=False):
@@ -161,12 +167,36 @@ def planned(batch: Batch) -> Plan:
     usual = tuple(
         name
         for name, given in (
-            ("alcohol", wish.alcohol if wish.alcohol is not None else ceiling),
+            ("alcohol", next((given for given in (wish.gravity, wish.alcohol, ceiling) if given is not None), None)),
             ("sweetness", wish.sweetness),
         )
         if given is None
     )
-    return Plan(strength, sweet, wish.body, unknown, wish.volume if other is not None else None, wish.acid, usual)
+    volume = wish.volume if other is not None else None
+    return Plan(strength, sweet, wish.body, unknown, volume, wish.acid, usual, wish.gravity)
+
+
+def settled(batch: Batch, catalogue: Catalogue, plan: Plan) -> Plan:
+    """The plan with the strength that a must of the wished starting gravity comes to.
+
+    Parameters
+    ----------
+    batch : Batch
+        Any. [as its fields]
+    catalogue : Catalogue
+        The shelf with the batch's own rows. [-]
+    plan : Plan
+        What is wished. [as its fields]
+
+    Raises
+    ------
+    NoWay
+        No must of this fruit and honey has that gravity.
+    """
+    if plan.gravity is None:
+        return plan
+    brought = parts(dry_must(batch, catalogue, plan, plan.alcohol), catalogue)
+    return plan._replace(alcohol=float(alcohol(ended(brought.must(brought.present) + brought.later, DRY_END, 0.0))))
 
 
 # --- the musts
@@ -186,19 +216,19 @@ def dry_must(batch: Batch, catalogue: Catalogue, plan: Plan, strength: float) ->
     """The batch whose must ferments dry to a strength by volume. [m^3/m^3]"""
     brought = parts(batch, catalogue)
     fixed = fixed_of(brought, plan)
-    point = solve(brought, fixed, plan.unknown, wanted_of(plan, alcohol=strength), End("dry", 1.0), patient=True)
-    return with_amounts(batch, _checked(point, plan, strength))
+    wanted = {"alcohol": strength} if plan.gravity is None else {"gravity": plan.gravity}
+    point = solve(brought, fixed, plan.unknown, wanted_of(plan, **wanted), DRY_END, patient=True)
+    asked = phrases.alcohol(strength) if plan.gravity is None else phrases.gravity(plan.gravity)
+    return with_amounts(batch, _checked(point, plan, asked))
 
 
-def _checked(point: Point | None, plan: Plan, strength: float) -> dict[str, float]:
+def _checked(point: Point | None, plan: Plan, asked: phrases.Figure) -> dict[str, float]:
     """The open amounts of a solution that can be weighed."""
     if point is None:
-        raise NoWay(say("No must of this fruit and honey reaches {}.", phrases.alcohol(strength)))
+        raise NoWay(say("No must of this fruit and honey reaches {}.", asked))
     amounts = {name: point.amounts[name] for name in plan.unknown}
     if amounts["honey"] < -1e-6:
-        raise NoWay(
-            say("Even without honey this must goes beyond {}: give it water, or want more.", phrases.alcohol(strength))
-        )
+        raise NoWay(say("Even without honey this must goes beyond {}: give it water, or want more.", asked))
     if min(amounts.values()) < -1e-6:
         raise NoWay(
             say("The fruit and its honey fill more than the volume that is wished: take less fruit, or more volume.")
@@ -320,7 +350,7 @@ def dry_then(
         if reached < 0.5 * plan.alcohol:
             raise NoWay(say("Without a good ferment this must does not reach {}: see the yeast, its pitch and its food.",
                             phrases.alcohol(plan.alcohol)))  # fmt: skip
-        if abs(reached - plan.alcohol) < 2e-4 or row.tolerance.typical < strength:
+        if plan.gravity is not None or abs(reached - plan.alcohol) < 2e-4 or row.tolerance.typical < strength:
             break
         strength *= plan.alcohol / reached
     return made, row

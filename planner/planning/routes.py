@@ -34,6 +34,7 @@ from planner.planning.route import (
     fixed_of,
     mead_from,
     planned,
+    settled,
     stays,
     told,
     wanted_of,
@@ -105,7 +106,7 @@ def routes(batch: Batch, catalogue: Catalogue, members: int | None = None) -> tu
     found = []
     for key, name, work in ways:
         try:
-            route = work(ready, catalogue, plan, members)
+            route = work(ready, catalogue, settled(ready, catalogue, plan), members)
         except NoWay as failure:
             route = Route(key, name, (), cannot=failure.why)
         except BadInput as failure:  # musts that no one makes, beyond what a formula holds for
@@ -202,6 +203,8 @@ def _limit(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) -> Rout
     """Honey until the yeast gives up and leaves the wished sweetness; its own limit is what is uncertain here."""
     from scipy.optimize import brentq
 
+    if plan.gravity is not None:
+        raise NoWay(say("It needs its own starting gravity, and {} is wished.", phrases.gravity(plan.gravity)))
     ceiling = batch.recipe.rules.alcohol_ceiling
     fitting = [r for r in catalogue.yeasts.values() if ceiling is None or r.tolerance.typical <= ceiling + 1e-9]
     if not fitting:
@@ -259,6 +262,8 @@ def _stopped(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) -> Ro
     """Sugar left where the cold stops it: strength and sweetness settle the honey."""
     from scipy.optimize import brentq
 
+    if plan.gravity is not None:
+        raise NoWay(say("It needs its own starting gravity, and {} is wished.", phrases.gravity(plan.gravity)))
     row = yeast_for(batch, catalogue, plan.alcohol)
     start = with_yeast(batch, row)
     brought = parts(start, catalogue)

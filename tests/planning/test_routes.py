@@ -186,3 +186,22 @@ def test_that_a_fruit_that_the_shelf_does_not_hold_is_named_in_every_route():
     found = routes(currants(fruits=(FruitLine(key="snozzberry", mass=1.0),)), SHELF, 0)
     assert len(found) >= 5
     assert all("snozzberry" in str(route.cannot) for route in found)
+
+
+@pytest.mark.parametrize("more", [{}, {"alcohol": 0.12}, {"left_open": ("honey", "water"), "volume": 0.024}])
+def test_that_every_route_keeps_the_wished_starting_gravity(more):
+    wish = Wish(**({"left_open": ("honey",), "gravity": 1.095, "sweetness": 30.0} | more))
+    found = by_key(currants(wish=wish, water=4.0))
+    ways = [route for route in found.values() if route.batch is not None]
+    assert {route.key for route in ways} >= {"dry-sweetener", "dry-glass", "dry-heat", "dry-stabilised"}
+    for route in ways:
+        # as exactly as the solver keeps a gravity: to a tenth of a point
+        assert route.starting_gravity.typical == pytest.approx(1.095, abs=1e-4)
+    for key in ("limit", "cold"):
+        assert "is wished" in str(found[key].cannot)
+
+
+def test_that_a_starting_gravity_out_of_reach_is_named():
+    found = by_key(currants(wish=Wish(left_open=("honey",), gravity=1.005)))
+    assert all(route.cannot is not None for route in found.values())
+    assert "1.005" in str(found["dry-sweetener"].cannot)

@@ -138,14 +138,16 @@ class RoutesDialog(QDialog):
         """What all routes are to reach, and what of that is only assumed."""
         if is_made(batch):
             return self._from_here(batch)
-        plan, display, wish = planned(batch), self._display, batch.recipe.wish
+        plan, display = planned(batch), self._display
         strength = f"about {display.percent_vol(plan.alcohol)}"
+        if plan.gravity is not None:
+            strength = f"a starting gravity of {display.gravity(plan.gravity)}"
         sweet = f"as sweet as {display.grams_per_litre(plan.sweetness)} of sugar"
         body = f", body of {plan.body * 1e3:.1f}{SPACE}mPa·s" if plan.body is not None else ""
         named = " and ".join(plan.unknown)
         silent = {
-            "strength": wish.alcohol is None and batch.recipe.rules.alcohol_ceiling is None,
-            "sweetness": wish.sweetness is None,
+            "strength": "alcohol" in plan.usual,
+            "sweetness": "sweetness" in plan.usual,
         }
         open_ones = [name for name, is_silent in silent.items() if is_silent]
         said = f"No {' and no '.join(open_ones)} is wished, so the usual is taken: " if open_ones else ""
