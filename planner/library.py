@@ -60,12 +60,9 @@ seconds; `report_data` has every figure of the report by the keys of its JSON:
 >>> from planner import open_batches, report_data
 >>> from planner.reference.shipped import samples
 >>> rows = [report_data(evaluate(batch, members=20)) for batch in open_batches(samples())]
->>> for row in sorted(rows, key=lambda row: row["name"]):
-...     print(f"{row['name']:21} {row['stage']:8} {row['finish']['alcohol_pct_vol']['typical'] > 10.0}")
-Canes Raspberry '26   adjust   True
-Hedge Blackcurrant '26 ferment  True
-Lane Damson '26       rest     True
-Old Wall Quince '26   plan     True
+>>> strong = {row["name"]: row["finish"]["alcohol_pct_vol"]["typical"] for row in rows}
+>>> len(strong), min(strong, key=strong.get)
+(4, "Canes Raspberry '26")
 """
 
 from __future__ import annotations
