@@ -444,7 +444,7 @@ def _joined(pieces: list[Piece[T]]) -> Run[T] | None:
 
 
 def column_of(name: str, values: Sequence[Any]) -> npt.NDArray[Any] | None:
-    """A field of several readings as a column; None where they are moments of different forms, or no moments at all.
+    """A field of several readings as a column; None where they are moments of different forms, or not what they should be.
 
     Parameters
     ----------
@@ -454,7 +454,10 @@ def column_of(name: str, values: Sequence[Any]) -> npt.NDArray[Any] | None:
         At least one, and none of them missing. [as the field]
     """
     if name != "at":
-        return np.array(values, bool if name in ("excluded", "below") else float)
+        column = np.array(values)
+        if column.dtype.kind not in "bif":
+            return None  # a script's text for a number: no column makes a number of it
+        return column.astype(bool if name in ("excluded", "below") else float, copy=False)
     if len(set(map(len, values))) > 1 or not all(map(_MOMENT.fullmatch, values)):
         return None
     column = np.array(values, "S")

@@ -54,6 +54,10 @@ IMPOSSIBLE = {
     "a reading that is none": (
         with_log(plain(), read(0.0, 1.08), read(1.0, nan)), r"batch\.log\.readings\[1\]\.indicated_gravity"
     ),
+    "texts for numbers in a long log": (
+        with_log(plain(), *(SensorReading(day=n / 24.0, gravity="1.05", temperature=291.0) for n in range(200))),
+        r"batch\.log\.readings\[0\]\.indicated_gravity: expected a number, got a text",
+    ),
     "one of a long run that is too high": (season(57, gravity=1.7), r"readings\[0\]\.then\.indicated_gravity\[56\]"),
     "one of a long run that is none": (season(57, gravity=nan), r"readings\[0\]\.then\.indicated_gravity\[56\]"),
     "one of a long run that is too cold": (season(299, temperature=3.0), r"readings\[0\]\.then\.temperature_k\[298\]"),
