@@ -75,6 +75,11 @@ class MakingRoom(QObject):
         """Another batch is shown: what is at work follows from its stage, once that is known."""
         self._knows_stage = False
 
+    @property
+    def knows_stage(self) -> bool:
+        """Whether the stage of the batch that is shown is known."""
+        return self._knows_stage
+
     def end(self) -> None:
         """The window goes."""
         application = QApplication.instance()

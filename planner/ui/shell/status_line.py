@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Signal
-from PySide6.QtGui import QUndoStack
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QIcon, QUndoStack
 from PySide6.QtWidgets import QLabel, QStatusBar, QToolButton
 
 from planner.ui.display import Display
 from planner.ui.settings import Settings
 from planner.ui.shell.findings_list import counted
 from planner.ui.theme import set_tone
+from planner.ui.widgets.remarks import icon
 from planner.units import GravityScale, System
-from planner.wording.finding import Finding
+from planner.wording.finding import Finding, Level
 
 _REFERENCE = 293.15
 """Temperature to which gravities are corrected. [K]"""
@@ -33,6 +34,7 @@ class StatusLine(QStatusBar):
         set_tone(self.file, "warning")
         self.watched = _button("Stop watching")
         self.counted = _button("All doubts about this batch (F4)")
+        self.counted.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextBesideIcon)
         self.habits = QLabel()
         self.addWidget(self._last_change, 1)
         for part in (self.file, self.watched, self.counted, self.habits):
@@ -67,8 +69,11 @@ class StatusLine(QStatusBar):
         self.watched.setVisible(bool(text))
 
     def tell_findings(self, findings: tuple[Finding, ...] | None) -> None:
-        """Say how many doubts there are; None while that is not known yet."""
+        """Say how many doubts there are, with the sign of the gravest; None while that is not known yet."""
         self.counted.setText("…" if findings is None else counted(findings))
+        gravest = max((finding.level for finding in findings or ()), default=Level.NOTE)
+        set_tone(self.counted, {Level.ERROR: "problem", Level.WARNING: "warning"}.get(gravest, ""))
+        self.counted.setIcon(icon(gravest, self.counted) if findings else QIcon())
 
     def tell_habits(self) -> None:
         """Say in which units and scale numbers are."""

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import msgspec
 from PySide6.QtCore import QByteArray, Qt, QTimer, Signal
 from PySide6.QtGui import QAction, QCloseEvent, QKeySequence, QShowEvent
+from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from planner.document.batch import Batch
 from planner.evaluation.outcome import Outcome, carried_over, pending
@@ -28,6 +29,7 @@ from planner.ui.shell.opening import Opening
 from planner.ui.shell.recovery import Recovery
 from planner.ui.shell.self_explaining import SelfExplaining
 from planner.ui.shell.status_line import StatusLine
+from planner.ui.shell.stem import Stem
 from planner.ui.shell.three_panes import ThreePanes
 from planner.ui.shell.unentered import Unentered
 from planner.ui.store import BatchStore
@@ -105,7 +107,14 @@ class Window(Filing, SelfExplaining):
         self.recipe_fold, self.curve_fold, self.adjustment_fold = self.room.folds.values()
         self.splitter, self.making_room = self.room.splitter, self.room.making_room
         self.curve_fold.put_in(self.curve)
-        self.setCentralWidget(self.room)
+        self.stem = Stem()
+        middle = QWidget()
+        column = QVBoxLayout(middle)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addWidget(self.stem)
+        column.addWidget(self.room, 1)
+        self.setCentralWidget(middle)
         self.making_room.sheet_changed.connect(self._move_sheet)
         self.opening = Opening((
             lambda: self.curve.log, lambda: import_module("planner.ui.recipe.pane"), lambda: self._new_recipe,
@@ -286,10 +295,14 @@ class Window(Filing, SelfExplaining):
         """Show what follows from the batch: the typical course alone moves the curve; all that is told waits for the whole."""
         if not isinstance(outcome, Outcome):
             return
+        if (
+            outcome.with_band or not self.making_room.knows_stage
+        ):  # known before anything is painted: nothing moves later
+            self.making_room.show_stage(outcome.headline.stage)
+            self.stem.show_outcome(outcome)
         self.curve.show_curve(outcome)
         if outcome.with_band:
             self.outcome = outcome
-            self.making_room.show_stage(outcome.headline.stage)
             self._dimming.stop()
             self.recalculator.spread(self._show_curve, self._show_recipe, self._show_adjustment, self._show_the_rest)
 
