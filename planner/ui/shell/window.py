@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 import msgspec
 from PySide6.QtCore import QByteArray, Qt, QTimer, Signal
 from PySide6.QtGui import QAction, QCloseEvent, QKeySequence, QShowEvent
-from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from planner.document.batch import Batch
 from planner.evaluation.outcome import Outcome, carried_over, pending
@@ -30,7 +29,7 @@ from planner.ui.shell.recovery import Recovery
 from planner.ui.shell.self_explaining import SelfExplaining
 from planner.ui.shell.status_line import StatusLine
 from planner.ui.shell.stem import Stem
-from planner.ui.shell.three_panes import ThreePanes
+from planner.ui.shell.three_panes import ThreePanes, stacked
 from planner.ui.shell.unentered import Unentered
 from planner.ui.store import BatchStore
 from planner.ui.theme import Colours
@@ -108,13 +107,7 @@ class Window(Filing, SelfExplaining):
         self.splitter, self.making_room = self.room.splitter, self.room.making_room
         self.curve_fold.put_in(self.curve)
         self.stem = Stem()
-        middle = QWidget()
-        column = QVBoxLayout(middle)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.setSpacing(0)
-        column.addWidget(self.stem)
-        column.addWidget(self.room, 1)
-        self.setCentralWidget(middle)
+        self.setCentralWidget(stacked(self.stem, self.room))
         self.making_room.sheet_changed.connect(self._move_sheet)
         self.opening = Opening((
             lambda: self.curve.log, lambda: import_module("planner.ui.recipe.pane"), lambda: self._new_recipe,
