@@ -129,6 +129,18 @@ class Settings:
         return Path(QDir.homePath())
 
     @property
+    def cellar(self) -> Path:
+        """The folder of the cellar: the one chosen, as long as it exists, else that of the batch last opened or saved."""
+        for text in self._texts("files/cellar"):
+            if os.path.isdir(text):
+                return Path(text)
+        return self.last_folder
+
+    @cellar.setter
+    def cellar(self, folder: Path) -> None:
+        self._set_texts("files/cellar", [str(folder.absolute())])
+
+    @property
     def window_geometry(self) -> bytes:
         """Size and place of the window, as Qt saves them; empty at the first start."""
         return self._bytes("window/geometry")

@@ -22,7 +22,7 @@ from planner.document.batch import (
 )
 from planner.document.codec import decode, encode
 from planner.evaluation.outcome import evaluate
-from planner.planning.calendar_file import NoDate, calendar, identifier
+from planner.planning.calendar_file import NoDate, calendar, identifier, identity
 from planner.planning.routes import routes
 from planner.planning.schedule import CLEARING_DAYS, days_to_bottle, earliest_pitching, schedule
 from planner.planning.solve import solve_wish
@@ -261,7 +261,7 @@ def test_that_another_reader_finds_each_task_on_its_day():
     events = parsed(data)
     assert len(events) == len(plan.tasks)
     for task in plan.tasks:
-        event = events[identifier(batch, task)]
+        event = events[identifier(identity(batch), task)]
         start = event.dtstart.value
         day = start if not isinstance(start, datetime) else start.astimezone(plan.pitched.tzinfo).date()
         assert day == plan.moment(task.day).date()
@@ -273,7 +273,7 @@ def test_that_what_goes_on_for_days_ends_after_its_last_day():
     batch = plain(pitch_planned=PLANNED, preparation=Preparation(soak=5.0))
     plan, data = exported(batch)
     soak = next(task for task in plan.tasks if task.key == "soak")
-    event = parsed(data)[identifier(batch, soak)]
+    event = parsed(data)[identifier(identity(batch), soak)]
     assert event.dtend.value - event.dtstart.value == timedelta(days=6)  # the end of a whole-day event is exclusive
 
 

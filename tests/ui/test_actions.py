@@ -9,8 +9,9 @@ from PySide6.QtGui import QKeySequence
 
 from planner.ui.display import Display
 from planner.ui.shell.actions import ACTS, Act
-from planner.ui.shell.findings_list import FindingsList, counted
+from planner.ui.shell.findings_list import FindingsList
 from planner.ui.shell.window import Window
+from planner.ui.widgets.remarks import counted
 from planner.wording.finding import error, note, warning
 
 ENTRIES = [act for act in ACTS if isinstance(act, Act)]

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import datetime
+from pathlib import Path
 
 import msgspec
 from PySide6.QtCore import QObject, Signal
@@ -26,14 +28,25 @@ from planner.ui.store import BatchStore
 
 
 class RecipeWindows(QObject):
-    """Opens the windows and carries out what is chosen in them. Signal: `said` with a sentence for the status line."""
+    """Opens the windows and carries out what is chosen in them. Signal: `said` with a sentence for the status line.
+
+    `place` tells the file of the batch.
+    """
 
     said = Signal(str)
 
-    def __init__(self, store: BatchStore, catalogue: Catalogue, settings: Settings, ask: Ask, parent: QWidget) -> None:
+    def __init__(
+        self,
+        store: BatchStore,
+        catalogue: Catalogue,
+        settings: Settings,
+        ask: Ask,
+        parent: QWidget,
+        place: Callable[[], Path | None] = lambda: None,
+    ) -> None:
         super().__init__(parent)
         self._store, self._catalogue, self._settings, self._ask = store, catalogue, settings, ask
-        self._window = parent
+        self._window, self._place = parent, place
         self._outcome: Outcome | None = None
         self.routes: RoutesDialog | None = None
         self.schedule: ScheduleDialog | None = None
@@ -119,7 +132,9 @@ class RecipeWindows(QObject):
             return
         if not batch.recipe.calendar:
             # Given once and kept in the file, so that another export finds its own entries, whatever the batch is called.
-            self._store.edit(edits.change_recipe(batch, calendar=new_identity()), "name the batch for calendars")
+            self._store.edit(
+                edits.change_recipe(batch, calendar=new_identity(self._place())), "name the batch for calendars"
+            )
             batch = self._store.batch
         try:
             write_whole(path, calendar(batch, plan, datetime.now().astimezone()))

@@ -67,6 +67,7 @@ ACTS: tuple[Act | str, ...] = (
     Act("&Batch", "&Routes…", "show_routes", "Ctrl+R", "Compare the ways to the wished sweetness and strength"),
     Act("&Batch", "&Schedule…", "show_schedule", "Ctrl+D", "What is done when; for a calendar, too"),
     Act("&Batch", "Sc&ale the batch…", "scale_batch", "Ctrl+Shift+A", "The same recipe for another harvest or vessel"),
+    Act("&Batch", "&Cellar…", "show_cellar", "Ctrl+Shift+O", "All batches of a folder, and what is due next"),
     Act(
         "&Batch",
         "My in&gredients…",

@@ -98,13 +98,17 @@ class Documents(QObject):
         if self.may_leave():
             self._take(begun(self._settings), None)
 
-    def follow(self) -> None:
-        """Begin the next batch from the recipe of this one, in a file of its own."""
-        batch = self._store.batch
-        if not isinstance(batch, Batch) or not self.may_leave():
-            return
+    def follow(self, path: Path | None = None) -> bool:
+        """Begin the next batch from the recipe of this one, or of that in a file, in a file of its own. False if it was not."""
+        if not self.may_leave():
+            return False
+        read = None if path is None else self._read(path)
+        batch = self._store.batch if path is None else None if read is None else read[0]
+        if not isinstance(batch, Batch):
+            return False
         self._take(next_batch(batch), None)
         self.said.emit(f"A new batch by the recipe of “{batch.name}”, without its log and tastings")
+        return True
 
     def ask_and_open(self) -> None:
         """Ask for a file and open it."""
@@ -114,10 +118,9 @@ class Documents(QObject):
         if path is not None:
             self.load(path)
 
-    def open(self, path: Path) -> None:
-        """Open a file, after asking about what is unsaved."""
-        if self.may_leave():
-            self.load(path)
+    def open(self, path: Path) -> bool:
+        """Open a file, after asking about what is unsaved. False if it was not opened."""
+        return self.may_leave() and self.load(path)
 
     def open_sample(self, path: Path) -> None:
         """Open a sample as a batch of its own: saving asks for a place, and the sample stays as it is."""

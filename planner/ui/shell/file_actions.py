@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from planner.evaluation.outcome import Outcome
+    from planner.ui.cellar.dialog import CellarDialog
     from planner.ui.curve.pane import CurvePane
     from planner.ui.shell.actions import Menus
     from planner.ui.shell.documents import Documents
@@ -25,6 +26,11 @@ class Filing:
     status: StatusLine
 
     @property
+    def cellar(self) -> CellarDialog:
+        """A folder of batches at a glance."""
+        raise NotImplementedError
+
+    @property
     def exchange(self) -> Exchange:
         """The way of readings, reports and pictures in and out."""
         raise NotImplementedError
@@ -38,6 +44,13 @@ class Filing:
 
     def open_batch(self) -> None:
         self.documents.ask_and_open()
+
+    def show_cellar(self) -> None:
+        """Open the cellar, in a window that blocks nothing."""
+        if is_accepted():
+            self.cellar.show_open(self.documents.path)
+            self.cellar.show()
+            self.cellar.activateWindow()
 
     def save(self) -> None:
         if is_accepted():

@@ -7,20 +7,8 @@ from PySide6.QtWidgets import QDialog, QLabel, QListView, QListWidget, QListWidg
 
 from planner.ui.display import Display
 from planner.ui.widgets.fitting import fit
-from planner.ui.widgets.remarks import icon, in_words
-from planner.wording.finding import Finding, Level
-
-_LEVELS = {Level.NOTE: "Note", Level.WARNING: "Warning", Level.ERROR: "Error"}
-
-
-def counted(findings: tuple[Finding, ...]) -> str:
-    """How many doubts there are, in words, for the status line; one had of many readings counts once, as in the list."""
-    parts = []
-    for level in (Level.ERROR, Level.WARNING, Level.NOTE):
-        number = len({(f.place.partition(".")[0], f.text) for f in findings if f.level == level})
-        if number:
-            parts.append(f"{number} {_LEVELS[level].lower()}{'s' if number > 1 else ''}")
-    return ", ".join(parts) or "no findings"
+from planner.ui.widgets.remarks import LEVELS, icon, in_words
+from planner.wording.finding import Finding
 
 
 class FindingsList(QDialog):
@@ -51,7 +39,7 @@ class FindingsList(QDialog):
         self._list.clear()
         told: dict[str, list[Finding]] = {}
         for finding in findings:
-            told.setdefault(f"{_LEVELS[finding.level]}: {in_words(finding.text, display)}", []).append(finding)
+            told.setdefault(f"{LEVELS[finding.level]}: {in_words(finding.text, display)}", []).append(finding)
         for text, (finding, *others) in told.items():
             item = QListWidgetItem(text + (f" And {len(others)} more like it." if others else ""))
             item.setIcon(icon(finding.level, self._list))

@@ -8,9 +8,8 @@ from PySide6.QtWidgets import QLabel, QStatusBar, QToolButton
 
 from planner.ui.display import Display
 from planner.ui.settings import Settings
-from planner.ui.shell.findings_list import counted
 from planner.ui.theme import set_tone
-from planner.ui.widgets.remarks import icon
+from planner.ui.widgets.remarks import counted, icon
 from planner.units import GravityScale, System
 from planner.wording.finding import Finding, Level
 

@@ -39,6 +39,7 @@ from planner.units import GravityScale, System
 
 if TYPE_CHECKING:
     from planner.ui.adjust.pane import AdjustPane
+    from planner.ui.cellar.dialog import CellarDialog
     from planner.ui.ingredients.editor import IngredientEditor
     from planner.ui.recipe.pane import RecipePane
     from planner.ui.recipe.windows import RecipeWindows
@@ -189,11 +190,19 @@ class Window(Filing, SelfExplaining):
         """Routes, schedule and scaling."""
         from planner.ui.recipe.windows import RecipeWindows
 
-        windows = RecipeWindows(self.store, self.catalogue, self.settings, self.ask, self)
+        windows = RecipeWindows(self.store, self.catalogue, self.settings, self.ask, self, lambda: self.documents.path)
         windows.said.connect(self.status.showMessage)
         if self.outcome is not None:
             windows.show_outcome(self.outcome)
         return windows
+
+    @cached_property
+    def cellar(self) -> CellarDialog:
+        """A folder of batches at a glance."""
+        from planner.ui.cellar.dialog import CellarDialog
+
+        documents = self.documents
+        return CellarDialog(self.own.base, self.settings, self.ask, documents.open, documents.follow, self)
 
     @cached_property
     def findings(self) -> FindingsList:
@@ -426,8 +435,8 @@ class Window(Filing, SelfExplaining):
         self.status.tell_habits()
         for pane in self.panes:
             pane.set_display(self.settings.display)
-        if "recipe_windows" in vars(self):
-            self.recipe_windows.show_habits()
+        for name in vars(self).keys() & {"recipe_windows", "cellar"}:
+            vars(self)[name].show_habits()
         for show in (self._show_curve, self._show_recipe, self._show_adjustment, self._show_the_rest):
             show()
 
@@ -492,7 +501,7 @@ class Window(Filing, SelfExplaining):
         self.recalculator.shut_down()
         if "exchange" in vars(self):
             self.exchange.watching.shut_down()
-        if "recipe_windows" in vars(self):
-            self.recipe_windows.shut_down()
+        for name in vars(self).keys() & {"recipe_windows", "cellar"}:
+            vars(self)[name].shut_down()
         self._recovery.close()
         event.accept()

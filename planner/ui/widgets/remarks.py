@@ -17,7 +17,8 @@ from planner.units import Kind, System
 from planner.wording.finding import Finding, Level
 from planner.wording.phrases import Words
 
-_LEVELS = {Level.NOTE: "Note", Level.WARNING: "Warning", Level.ERROR: "Error"}
+LEVELS = {Level.NOTE: "Note", Level.WARNING: "Warning", Level.ERROR: "Error"}
+"""How serious a finding is, in a word."""
 _FOLDED_FROM = 110
 """Notes of more characters than this, about three lines of a pane, show their first sentence until asked for more."""
 
@@ -89,6 +90,16 @@ def of_place(findings: Iterable[Finding], *places: str) -> tuple[Finding, ...]:
 def under(findings: Iterable[Finding], place: str) -> tuple[Finding, ...]:
     """The findings that speak of a place or of something in it."""
     return tuple(f for f in findings if f.place == place or f.place.startswith(f"{place}."))
+
+
+def counted(findings: tuple[Finding, ...]) -> str:
+    """How many doubts there are, in words; one had of many readings counts once, as in the list."""
+    parts = []
+    for level in (Level.ERROR, Level.WARNING, Level.NOTE):
+        number = len({(f.place.partition(".")[0], f.text) for f in findings if f.level == level})
+        if number:
+            parts.append(f"{number} {LEVELS[level].lower()}{'s' if number > 1 else ''}")
+    return ", ".join(parts) or "no findings"
 
 
 def small(font: QFont) -> QFont:
@@ -212,8 +223,8 @@ class Remark(QWidget):
             self._text, self._open = text, False
         self._level = level
         self._mark.show_level(level)
-        self.setAccessibleName(f"{_LEVELS[level]}: {text}")
-        self._label.setAccessibleName(f"{_LEVELS[level]}: {text}")
+        self.setAccessibleName(f"{LEVELS[level]}: {text}")
+        self._label.setAccessibleName(f"{LEVELS[level]}: {text}")
         set_tone(self._label, "dim" if level == Level.NOTE else "")
         self._show_text()
 

@@ -1,0 +1,42 @@
+"""One calendar file of all that is due in a cellar."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import datetime
+
+from planner.cellar.row import Row
+from planner.planning.calendar_file import Dated, calendar_of
+
+NAME = "Fruit mead"
+"""Of the calendar."""
+
+
+def due_calendar(rows: Iterable[Row], now: datetime) -> bytes:
+    """The schedules of all batches with which something is still to be done.
+
+    What was done already is in it, too: a calendar that holds it as due is then put right.
+
+    Parameters
+    ----------
+    rows : iterable of Row
+        Those that are worked out count. [as their fields]
+    now : datetime
+        Moment of the export, with its offset. [-]
+
+    Returns
+    -------
+    bytes
+        UTF-8, as `calendar_file.calendar_of`. [-]
+
+    Raises
+    ------
+    NoDate
+        If nothing is due on a date.
+    """
+    some = [
+        Dated(row.identity, row.name, row.standing.plan)
+        for row in rows
+        if row.standing is not None and row.standing.due is not None
+    ]
+    return calendar_of(some, NAME, now)
