@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from array import array
 from pathlib import Path
 
 import msgspec
@@ -15,22 +16,21 @@ Stamp = tuple[int, int, int]
 """What changes whenever a file is written: its time [ns], its size [bytes], and its place on the disk."""
 
 
-class Sketch(msgspec.Struct, frozen=True):
+class Sketch(msgspec.Struct, frozen=True, gc=False):
     """A small curve.
 
     Attributes
     ----------
-    expected : tuple of (float, float)
-        Days since pitching and gravities. [d], [-]
-    read : tuple of (float, float)
-        The same of what was read. [d], [-]
+    expected, read : tuple of array
+        Days since pitching and gravities, as expected and as read. [d], [-] In single precision: of a thousand batches all
+        are kept.
     """
 
-    expected: tuple[tuple[float, float], ...]
-    read: tuple[tuple[float, float], ...]
+    expected: tuple[array[float], array[float]]
+    read: tuple[array[float], array[float]]
 
 
-class Standing(msgspec.Struct, frozen=True):
+class Standing(msgspec.Struct, frozen=True, gc=False):
     """How a batch stands.
 
     Attributes
@@ -65,7 +65,7 @@ class Standing(msgspec.Struct, frozen=True):
     doubts: tuple[Finding, ...]
 
 
-class Row(msgspec.Struct, frozen=True):
+class Row(msgspec.Struct, frozen=True, gc=False):
     """A file of the cellar.
 
     Attributes

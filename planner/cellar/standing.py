@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from array import array
 from datetime import datetime
 
 import msgspec
@@ -65,13 +66,10 @@ def _sketch(outcome: Outcome) -> Sketch | None:
     log = columns_of(outcome.log)
     counts = (log.tells == "gravity") & ~log.excluded & ~np.isnan(log.day) & ~np.isnan(log.gravity)
     order = np.argsort(log.day[counts], kind="stable")
-    return Sketch(
-        _some(curve.days, curve.gravity),
-        _some(log.day[counts][order], log.gravity[counts][order]) if counts.any() else (),
-    )
+    return Sketch(_some(curve.days, curve.gravity), _some(log.day[counts][order], log.gravity[counts][order]))
 
 
-def _some(days: npt.NDArray[np.float64], gravity: npt.NDArray[np.float64]) -> tuple[tuple[float, float], ...]:
+def _some(days: npt.NDArray[np.float64], gravity: npt.NDArray[np.float64]) -> tuple[array[float], array[float]]:
     """At most so many points as are drawn, the first and the last among them. [d], [-]"""
     chosen = np.unique(np.linspace(0, len(days) - 1, min(len(days), POINTS)).round().astype(int))
-    return tuple(zip(days[chosen].tolist(), gravity[chosen].tolist(), strict=True))
+    return array("f", days[chosen].tolist()), array("f", gravity[chosen].tolist())

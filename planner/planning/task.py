@@ -10,7 +10,7 @@ from planner.document.batch import What
 from planner.wording.phrases import Words, literal
 
 
-class Task(msgspec.Struct, frozen=True):
+class Task(msgspec.Struct, frozen=True, gc=False):
     """Something to do.
 
     Attributes

@@ -7,7 +7,7 @@ from collections.abc import Callable
 import msgspec
 
 
-class Figure(msgspec.Struct, frozen=True):
+class Figure(msgspec.Struct, frozen=True, gc=False):
     """A number in a sentence.
 
     Attributes
@@ -22,7 +22,7 @@ class Figure(msgspec.Struct, frozen=True):
     value: float
 
 
-class Words(msgspec.Struct, frozen=True):
+class Words(msgspec.Struct, frozen=True, gc=False):
     """A sentence with a pair of braces for each of its figures."""
 
     template: str

@@ -262,6 +262,6 @@ def _date(at: datetime, late: bool, display: Display) -> str:
 
 def _drawn(sketch: Sketch, display: Display) -> str:
     """A small curve in words."""
-    first, last = (display.gravity(sketch.expected[place][1]) for place in (0, -1))
+    first, last = (display.gravity(sketch.expected[1][place]) for place in (0, -1))
     told = f"expected to fall from {first} to {last}"
-    return f"{told}, read last {display.gravity(sketch.read[-1][1])}" if sketch.read else told
+    return f"{told}, read last {display.gravity(sketch.read[1][-1])}" if sketch.read[1] else told

@@ -33,8 +33,7 @@ class SketchDelegate(QStyledItemDelegate):
 
 def draw(painter: QPainter, sketch: Sketch, room: QRectF, tones: theme.Colours) -> None:
     """Draw a curve into a room, whatever its days and gravities."""
-    days = [day for day, _ in (*sketch.expected, *sketch.read)]
-    levels = [level for _, level in (*sketch.expected, *sketch.read)]
+    days, levels = sketch.expected[0] + sketch.read[0], sketch.expected[1] + sketch.read[1]
     first, last, low, high = min(days), max(days), min(levels), max(levels)
 
     def place(day: float, level: float) -> QPointF:
@@ -42,8 +41,8 @@ def draw(painter: QPainter, sketch: Sketch, room: QRectF, tones: theme.Colours) 
         return QPointF(room.left() + across * room.width(), room.bottom() - up * room.height())
 
     painter.setPen(QPen(QColor(tones.expected), 1.4))
-    painter.drawPolyline(QPolygonF([place(*point) for point in sketch.expected]))
+    painter.drawPolyline(QPolygonF([place(*point) for point in zip(*sketch.expected, strict=True)]))
     painter.setPen(Qt.PenStyle.NoPen)
     painter.setBrush(QColor(tones.logged))
-    for point in sketch.read:
+    for point in zip(*sketch.read, strict=True):
         painter.drawEllipse(place(*point), _DOT, _DOT)
