@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+from functools import cached_property
 from typing import TYPE_CHECKING
+
+from PySide6.QtWidgets import QWidget
 
 if TYPE_CHECKING:
     from planner.evaluation.outcome import Outcome
+    from planner.ui.asking import Ask
     from planner.ui.cellar.dialog import CellarDialog
     from planner.ui.curve.pane import CurvePane
+    from planner.ui.ingredients.own_shelf import OwnShelf
+    from planner.ui.settings import Settings
     from planner.ui.shell.actions import Menus
     from planner.ui.shell.documents import Documents
     from planner.ui.shell.exchange import Exchange
@@ -18,17 +24,23 @@ if TYPE_CHECKING:
 class Filing:
     """What the menu of files does; the window itself says to what."""
 
+    ask: Ask
     colours: Colours
     curve: CurvePane
     documents: Documents
     menus: Menus
     outcome: Outcome | None
+    own: OwnShelf
+    settings: Settings
     status: StatusLine
 
-    @property
+    @cached_property
     def cellar(self) -> CellarDialog:
         """A folder of batches at a glance."""
-        raise NotImplementedError
+        from planner.ui.cellar.dialog import CellarDialog
+
+        assert isinstance(self, QWidget)
+        return CellarDialog(self.own.base, self.settings, self.ask, self.documents.open, self.documents.follow, self)
 
     @property
     def exchange(self) -> Exchange:

@@ -39,7 +39,6 @@ from planner.units import GravityScale, System
 
 if TYPE_CHECKING:
     from planner.ui.adjust.pane import AdjustPane
-    from planner.ui.cellar.dialog import CellarDialog
     from planner.ui.ingredients.editor import IngredientEditor
     from planner.ui.recipe.pane import RecipePane
     from planner.ui.recipe.windows import RecipeWindows
@@ -195,14 +194,6 @@ class Window(Filing, SelfExplaining):
         if self.outcome is not None:
             windows.show_outcome(self.outcome)
         return windows
-
-    @cached_property
-    def cellar(self) -> CellarDialog:
-        """A folder of batches at a glance."""
-        from planner.ui.cellar.dialog import CellarDialog
-
-        documents = self.documents
-        return CellarDialog(self.own.base, self.settings, self.ask, documents.open, documents.follow, self)
 
     @cached_property
     def findings(self) -> FindingsList:
