@@ -16,6 +16,7 @@ from PySide6.QtWidgets import (
     QHeaderView,
     QLabel,
     QLineEdit,
+    QPlainTextEdit,
     QPushButton,
     QTableView,
     QVBoxLayout,
@@ -52,7 +53,7 @@ _ORDERS = (
     ("strength", "Strongest first"), ("sweetness", "Sweetest first"), ("doubts", "Most doubtful first"),
 )  # fmt: skip
 _GROUPS = (("", "None"), ("fruit", "Fruit"), ("year", "Year"))
-_DETAIL_LINES = 4
+_DETAIL_LINES = 6
 """Height of what is told of the chosen batch. [lines]"""
 
 
@@ -76,6 +77,8 @@ class CellarDialog(QDialog):
         self._how = Arrangement()
         self._said = ""
         """What was done last."""
+        self._told = ""
+        """What is told of the chosen batch."""
         self._awaited: Path | None = None
         """The file that is chosen as soon as it is in the list."""
         self.table = theme.dress(QTableView())
@@ -117,11 +120,9 @@ class CellarDialog(QDialog):
             "Export for a &calendar…", "One iCalendar file of all that is due; exporting again updates it"
         )
         self.status = QLabel()
-        self.detail = QLabel()
-        self.detail.setWordWrap(True)
-        self.detail.setAlignment(Qt.AlignmentFlag.AlignTop)
-        self.detail.setTextFormat(Qt.TextFormat.PlainText)  # names come from files
-        self.detail.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+        self.detail = theme.dress(QPlainTextEdit())
+        self.detail.setReadOnly(True)
+        self.detail.setTabChangesFocus(True)
         self.detail.setAccessibleName("About the chosen batch")
         self.detail.setFixedHeight(_DETAIL_LINES * self.fontMetrics().lineSpacing())
 
@@ -270,7 +271,10 @@ class CellarDialog(QDialog):
     def _tell_current(self, *_: QModelIndex) -> None:
         """Tell of the chosen batch, and what can be done with it."""
         row = self._chosen()
-        self.detail.setText("" if row is None else self.model.told(row))
+        told = "" if row is None else self.model.told(row)
+        if told != self._told:  # who reads on in it is not thrown back
+            self._told = told
+            self.detail.setPlainText(told)
         set_tone(self.detail, "problem" if row is not None and row.trouble else "")
         for button in (self.take, self.remove):
             button.setEnabled(row is not None)

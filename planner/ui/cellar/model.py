@@ -212,8 +212,9 @@ class CellarModel(QAbstractTableModel):
         due, at = row.standing.due, due_at(row)
         if due is None:
             return ""
-        if at is None and round(due.day) < 0:
-            return f"{self._display.days(float(round(-due.day)))} before pitching"
+        ahead = -round(due.day)
+        if at is None and ahead > 0:
+            return f"{ahead}{SPACE}{'day' if ahead == 1 else 'days'} before pitching"
         if at is None:
             return f"day{SPACE}{self._display.number(due.day, 0)}"
         return _date(at, _is_late(row), self._display)
