@@ -176,6 +176,9 @@ def evaluate(
         ahead = course.expected(done, real, catalogue, last)
     except PathError as failure:
         return _without_science(batch, (error("recipe", f"{failure} {NOT_USUAL}"),), today, members)
+    if not np.all(ahead.comes_off > 0.0):
+        lost = "No mead may come off the pomace: it holds all of the liquid. Enter another yield of the press, or press first."
+        return _without_science(batch, (error("recipe.fruits", literal(lost)),), today, members)
     way = _way(ahead)
     rows = readings.logged(batch.log, way)
     rows = apart_from_doses(batch, rows, way, float(volume(ahead.whole)[0]), catalogue)
