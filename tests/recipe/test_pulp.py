@@ -135,3 +135,13 @@ def test_that_measured_start_and_alcohol_know_what_the_fruit_holds():
     assert told.so_far.alcohol.typical == pytest.approx(real, abs=0.004)
     assert told.finish.alcohol.typical == pytest.approx(real, abs=0.002)
     assert not [f for f in told.findings if "pitching" in str(f.text)]
+
+
+def test_that_fruit_of_which_nothing_comes_off_is_told():
+    # A press yield of nought of nearly all that goes in: the pomace would hold more than there is (definition).
+    how = {"frozen": False, "enzyme": False, "soak": 0.0, "whole": True, "on_fruit": 1.0}
+    fruits = (FruitLine(key="apple", mass=0.5), FruitLine(key="apple", mass=293.0, press_yield=0.0))
+    batch = plain(fruits=fruits, honeys=(), water=1.0, feeds=(), preparation=Preparation(**how))
+    outcome = worked_out(batch, 20)  # some of the possible musts give nothing, though the typical one gives a little
+    assert outcome.mead is None
+    assert any("No mead may come off the pomace" in str(found.text) for found in outcome.findings)
