@@ -110,16 +110,16 @@ def _way_out(batch: Batch, mead: Mead, added: bool, catalogue: Catalogue) -> Wor
     chosen = {addition.key for addition in batch.adjustment.additions if addition.mass > 0.0} | set(given)
     if chosen >= SALTS:
         if all(_is_in(batch, mead, key) for key in SALTS):
-            return say("Sulphite and sorbate are in: once it has stayed at rest, tick that yeast is kept from working.")
+            return say("Sulphite and sorbate are in. When the gravity has not moved for two weeks, tick “Stabilised”.")
         return say(
-            "Stir in sulphite and sorbate first; once it has stayed at rest, tick that yeast is kept from working."
+            "Stir in sulphite and sorbate first. When the gravity has not moved for two weeks, tick “Stabilised”."
         )
     fed = any(_feeds(one, catalogue) for one in mead.given)
     planned = batch.adjustment.stabilising
     if planned and added and not fed:
         return say(_BEFORE_DOSING[planned])
     if planned == "heat":
-        return say(f"{HEATED_STEP} Then tick that yeast is kept from working.")
+        return say(f"{HEATED_STEP} Then tick “Stabilised”.")
     ways = tuple({BY_SALTS: "stabilise it", BY_HEAT: IN_BOTTLES}[way] for way in keepers(batch.recipe.rules))
     if not added:
         return say(f"Let it finish{''.join(f', or {way}' for way in ways)}.")
@@ -172,7 +172,9 @@ def _chosen(batch: Batch, mead: Mead, catalogue: Catalogue) -> Words:
         return one if given == 1 else say("Adjusted: {} additions are stirred in.", phrases.count(given))
     if _given(mead):
         return say(
-            "Being adjusted: {} of {} additions are stirred in whole.", phrases.count(given), phrases.count(len(keys))
+            "Being adjusted: {} of {} additions are stirred in completely.",
+            phrases.count(given),
+            phrases.count(len(keys)),
         )
     kind = "preservative" if _is_dull(keys, catalogue) else "addition"
     chosen = f"one {kind} chosen" if len(keys) == 1 else f"{{}} {kind}s chosen"
@@ -201,17 +203,17 @@ def _next(batch: Batch, mead: Mead, catalogue: Catalogue) -> Words:
     if all(_is_in(batch, mead, key) for key in keys):
         return _before_bottling(batch, mead, catalogue)
     if not tasted:
-        first = "" if mead.ph_measured else "Measure the pH, it decides the doses; then "
-        text = first + "weigh exactly and stir in once it is at rest."
+        first = "" if mead.ph_measured else "Measure the pH, which decides the doses; then "
+        text = first + "weigh exactly and stir in once it has stopped."
         return say(text[0].upper() + text[1:])
     if any(key in _given(mead) for key in tasted):
-        return say("Let it rest and taste it before you stir in the rest.")
+        return say("Let it settle and taste it before you stir in the rest.")
     if any(
         glass.score is not None or glass.rank is not None
         for trial in batch.adjustment.trials
         for glass in trial.glasses
     ):
-        return say("Tried in glasses: stir a part of it into the batch, let it rest, and taste again.")
+        return say("You tried it in glasses. Stir a part of it into the batch, let it settle, and taste again.")
     way = "" if batch.adjustment.stabilised else batch.adjustment.stabilising
     if way and any(_feeds_yeast(addition, catalogue) for addition in batch.adjustment.additions):
         return say(_BEFORE_DOSING[way])

@@ -233,18 +233,17 @@ def dosed_findings(batch: Batch, rows: tuple[Logged, ...], mead: Mead, catalogue
         off = 0.0 if row.expected is None else row.gravity - row.expected
         if highest - row.gravity > SAME_MEAD + 1e-9:
             act = f"These bottles may burst. {HANDLING}" if shut else "Do not bottle it."
-            yield error(place, "Gravity fell by {} after it was adjusted: yeast is at work on what was stirred in. " + act,
+            yield error(place, "The gravity fell by {} after the additions: yeast ferments what was stirred in. " + act,
                         phrases.gravity_step(highest - row.gravity))  # fmt: skip
         elif abs(off) > OFF:
             side, why = ("above", "stir it up, let the gas out, and read again") if off > 0.0 else (
-                "below", "not all of it is dissolved, there is more mead than was measured, or yeast is at it")  # fmt: skip
-            yield note(place, f"With what was stirred in it should read {{}}; this is {{}} {side}: {why}.",
+                "below", "not all of it is dissolved, there is more mead than was measured, or yeast ferments it")  # fmt: skip
+            yield note(place, f"With its additions it should read {{}}; this is {{}} {side}: {why}.",
                        phrases.gravity(row.expected or 0.0), phrases.gravity_step(off))  # fmt: skip
     tests = [row for row in after if row.kind == "sugar"]
     if tests and mead.now is not None:
         test, most = tests[-1], mead.now.fermentable.high
         if 0.5 * test.sugar > most + SUGAR_TEST_ERROR and keeping(batch, mead) is not Keeping.DONE:
             lead, act = ("These bottles may burst", HANDLING) if shut else ("Do not bottle this yet", "Test again.")
-            yield error("adjustment", f"{lead}: the last sugar test found {{}}, which can still ferment. By all that was stirred in "
-                        f"there should be {{}} at most. {act}",
+            yield error("adjustment", f"{lead}: the last sugar test found {{}}, which can still ferment. The additions explain {{}} at most. {act}",
                         phrases.concentration(test.sugar), phrases.concentration(most))  # fmt: skip

@@ -40,11 +40,7 @@ COLD_NOTE = (
 )
 """What is minded where nothing but cold keeps yeast from working."""
 
-HEAT_CAUTION = (
-    "Never heat a closed bottle that holds gas, or sugar with living yeast: it bursts. Wear goggles or a face shield, and "
-    "thick gloves; keep a lid on the bath, and let the bottles cool in it. Heat kills yeast and most bacteria, but no spores, "
-    "and it does not mend a spoiled mead. What is sold follows the food rules of its place."
-)
+HEAT_CAUTION = "Never heat a closed bottle that holds gas, or sugar with living yeast: it bursts. Wear goggles or a face shield, and thick gloves. Keep a lid on the bath, and let the bottles cool in it. Heat kills yeast and most bacteria, but not spores. It does not rescue a spoiled mead. For sale, follow your local food rules."
 """What can hurt somebody who heats bottles. Common practice, no source; the pressures are worked out."""
 
 
@@ -76,13 +72,13 @@ def heated_closed(mead: Mead) -> Words:
     rooms, held = np.array([room, room, room / 2.0]), np.array([gas.DEGASSED, gas.STANDING, gas.DEGASSED])
     found = bottle_pressure.heated(mead.mixed.member(0), HOLD_TEMPERATURE, rooms, held).gauge.tolist()
     tight = (
-        say("With {} empty it is {}.", phrases.share(room / 2.0), phrases.pressure(found[2]))
+        say("With {} empty the pressure is {}.", phrases.share(room / 2.0), phrases.pressure(found[2]))
         if np.isfinite(found[2])
         else say("With {} empty the mead fills it to the brim, and it bursts.", phrases.share(room / 2.0))
     )
     return together(
         say("Heat closed bottles only if nothing in them can ferment, and only bottles and closures made for sparkling wine."),
-        say("Degassed and with {} empty, each bears {} above the air at {}; not degassed, {}.", phrases.share(room),
+        say("Degassed and with {} empty, the pressure in each is {} above the air at {}; not degassed, {}.", phrases.share(room),
             phrases.pressure(found[0]), phrases.temperature(HOLD_TEMPERATURE), phrases.pressure(found[1])),
         tight,
     )  # fmt: skip

@@ -277,7 +277,7 @@ def _must_make_sense(wanted: Sequence[Bound], keys: Sequence[str]) -> None:
         if not known:
             raise ValueError(f"{bound.what!r} cannot be wanted; known are {', '.join(STEPS)} and the doses of {keys}.")
         if bound.low is not None and bound.high is not None and bound.low > bound.high:
-            raise ValueError(f"{bound.what}: wanted from {bound.low} to {bound.high}, which does not rise.")
+            raise ValueError(f"{bound.what}: the target from {bound.low} to {bound.high} does not rise.")
 
 
 class _Search:

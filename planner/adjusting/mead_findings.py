@@ -27,7 +27,7 @@ from planner.reference.rows import Additive
 from planner.timeline.particle_filter import STILL_SWEET
 from planner.timeline.results import FinishOutcome
 from planner.wording import phrases
-from planner.wording.finding import Finding, error, note, warning
+from planner.wording.finding import Finding, caution, error, note, warning
 
 AIR = 0.05
 """Share of a vessel that may stay empty over finished mead. [-] Common practice, no source: fill to the neck."""
@@ -153,13 +153,12 @@ def _untold(batch: Batch, kept: Keeping) -> str:
     if kept is not Keeping.PLANNED:
         return ""
     if logged_as_stabilised(batch):
-        return " By the log it was stabilised, but it still ferments: neither salts nor heat count before it rests."
+        return " The log says that it was stabilised, but it still ferments. Neither salts nor heat count before it has stopped."
     if not batch.adjustment.stabilised:
-        return f" {planned_way(batch.adjustment).capitalize()} is planned, and not done: tick that yeast is kept from working once it is."
-    return (
-        " It is ticked that yeast is kept from working, but a stalled ferment may wake: it counts once the log says "
-        "“stabilised”, on its day."
-    )
+        return (
+            f" {planned_way(batch.adjustment).capitalize()} is planned and not done yet. Tick “Stabilised” once it is."
+        )
+    return " “Stabilised” is ticked, but a stalled ferment may wake. The tick counts once the log says “stabilised”, on its day."
 
 
 def _before_honey(allowed: tuple[str, ...]) -> str:
@@ -186,11 +185,11 @@ def _moving(batch: Batch, mead: Mead) -> Iterator[Finding]:
     if mead.basis is not Basis.FORECAST or not batch.adjustment.additions:
         return
     now = mead.known.present.sugar.typical if mead.known is not None and mead.known.present is not None else None
-    end = ": these figures are a forecast of its end. Add nothing before it has come to rest, and measure anew then."
+    end = ": these figures are a forecast of its end. Add nothing before it has stopped, and measure again then."
     if now is None:
-        yield warning("adjustment", "The log still moves" + end)
+        yield warning("adjustment", "It still ferments" + end)
     else:
-        yield warning("adjustment", "The log still moves, with {} of sugar left" + end, phrases.concentration(now))
+        yield warning("adjustment", "It still ferments, with {} of sugar left" + end, phrases.concentration(now))
 
 
 def _doses(batch: Batch, catalogue: Catalogue, mead: Mead) -> Iterator[Finding]:
@@ -202,8 +201,7 @@ def _doses(batch: Batch, catalogue: Catalogue, mead: Mead) -> Iterator[Finding]:
         dose = sum(a.mass for a in batch.adjustment.additions if a.key == addition.key) / room
         yield from _limits(place, row, dose, mead)
         if addition.key == "another-mead" and addition.blend is None:
-            yield note(place, "A dry mead of 12 % vol stands in for it, until the batch it comes from is chosen: under “As last "
-                       "time”, blend with it.")  # fmt: skip
+            yield note(place, "A dry mead of 12 % vol stands in for this one. Choose its batch under “From an earlier batch”, and blend with it.")  # fmt: skip
         for key in row.cautions:
             if key not in seen and key not in ("refermentation", "co2-room"):
                 seen.add(key)
@@ -217,7 +215,7 @@ def _limits(place: str, row: Additive, dose: float, mead: Mead) -> Iterator[Find
         yield warning(place, phrases.literal(row.name) + ": {} exceeds the limit of {}. " + phrases.literal(row.ceiling_note),
                       phrases.trace(dose), phrases.trace(row.ceiling))  # fmt: skip
     if row.group == "deacidifier" and mead.before.acid.typical - mead.after.acid.typical > CARBONATE_STEP:
-        yield note(place, "This takes more than {} of acid: do it in steps of that size at most, and taste between.",
+        yield note(place, "This takes more than {} of acid. Do it in steps of that size at most, and taste between.",
                    phrases.concentration(CARBONATE_STEP))  # fmt: skip
 
 
@@ -228,32 +226,28 @@ def _crystals(place: str, row: Additive, dose: float, limit: Dissolves | None) -
     name, shown, most = phrases.literal(row.name), phrases.concentration(dose), phrases.concentration(limit.cold)
     cold, cellar = phrases.temperature(COLD), phrases.temperature(CELLAR)
     if dose <= limit.cold:
-        yield warning(place, name + ": {} of the finished mead come near to what stays dissolved in the cold, about {} at {} "
-                      "by estimate. Stay below {} to be sure.", shown, most, cold, phrases.concentration(limit.warn))  # fmt: skip
+        yield warning(place, name + ": {} in the finished mead is close to what stays dissolved in the cold, about {} at {} (an estimate). Stay below {} to be sure.", shown, most, cold, phrases.concentration(limit.warn))  # fmt: skip
     elif limit.cellar is not None and dose > limit.cellar:
-        yield error(place, name + ": {} of the finished mead may crystallise in a cold cellar, and even at {}: about {} stay "
-                    "dissolved then, {} at {}.", shown, cellar, phrases.concentration(limit.cellar), most, cold)  # fmt: skip
+        yield error(place, name + ": {} in the finished mead may crystallise in a cold cellar, and even at {}. About {} stays dissolved there, {} at {}.", shown, cellar, phrases.concentration(limit.cellar), most, cold)  # fmt: skip
     else:
-        yield error(place, name + ": {} of the finished mead may crystallise in a cold cellar: about {} stay dissolved at {}.",
+        yield error(place, name + ": {} in the finished mead may crystallise in a cold cellar. About {} stays dissolved at {}.",
                     shown, most, cold)  # fmt: skip
 
 
 def _caution(place: str, key: str, dose: float, catalogue: Catalogue) -> Finding:
-    text = phrases.literal(catalogue.cautions[key].text)
     if key == "erythritol-intake" and dose > 0.0:
         bottle = dose * BOTTLE
-        return note(place, "A bottle of {} holds {} of erythritol; an adult of {} may take {} a day. " + text,
+        return caution(place, key, catalogue, "A bottle of {} holds {} of erythritol; an adult of {} may take {} a day. ",
                     phrases.volume(BOTTLE), phrases.mass(bottle), phrases.person(ADULT),
                     phrases.mass(ADULT * ERYTHRITOL_PER_DAY))  # fmt: skip
-    return note(place, text)
+    return caution(place, key, catalogue)
 
 
 def _stabilisers(batch: Batch) -> Iterator[Finding]:
     places = {a.key: i for i, a in enumerate(batch.adjustment.additions) if a.mass > 0.0}
     sulphite, sorbate = (places.get(key) for key in ("potassium-metabisulphite", "potassium-sorbate"))
     if sorbate is not None and sulphite is None:
-        yield warning(f"adjustment.additions.{sorbate}", "Sorbate without sulphite leaves bacteria free, and they turn it into "
-                      "a smell of geraniums.")  # fmt: skip
+        yield warning(f"adjustment.additions.{sorbate}", "Do not use sorbate without sulphite: bacteria turn it into a smell of geraniums.")  # fmt: skip
     if (
         sorbate is not None
         and sulphite is not None
@@ -261,8 +255,7 @@ def _stabilisers(batch: Batch) -> Iterator[Finding]:
         and not logged_as_stabilised(batch)
         and not batch.adjustment.stabilising
     ):
-        yield note("adjustment.stabilised", "Sulphite and sorbate are among the additions. Once they are in and the mead has "
-                   "stayed at rest, tick that yeast is kept from working.")  # fmt: skip
+        yield note("adjustment.stabilised", "Sulphite and sorbate are among the additions. Once they are in and the gravity has not moved for two weeks, tick “Stabilised”.")  # fmt: skip
 
 
 def _given(batch: Batch, catalogue: Catalogue, mead: Mead) -> Iterator[Finding]:
@@ -270,15 +263,14 @@ def _given(batch: Batch, catalogue: Catalogue, mead: Mead) -> Iterator[Finding]:
         place = next((f"adjustment.additions.{i}" for i, a in enumerate(batch.adjustment.additions) if a.key == one.key),
                      "adjustment.additions")  # fmt: skip
         if one.mass > one.planned * 1.005 + 1e-6:
-            yield note(place, phrases.literal(catalogue.additive(one.key).name) + ": {} were stirred in, {} more than planned; what was "
-                       "stirred in counts.", phrases.mass(one.mass), phrases.mass(one.mass - one.planned))  # fmt: skip
+            yield note(place, phrases.literal(catalogue.additive(one.key).name) + ": {} was stirred in, {} more than planned. What was stirred in counts.", phrases.mass(one.mass), phrases.mass(one.mass - one.planned))  # fmt: skip
 
 
 def _room(batch: Batch, mead: Mead) -> Iterator[Finding]:
     adjustment = batch.adjustment
     whole = mead.before.volume.typical + adjustment.drunk
     if adjustment.volume is not None and adjustment.drunk >= adjustment.volume:
-        yield error("adjustment.drunk", "{} were taken out of {}: nothing would be left.", phrases.volume(adjustment.drunk),
+        yield error("adjustment.drunk", "{} was taken out of {}: nothing would be left.", phrases.volume(adjustment.drunk),
                     phrases.volume(adjustment.volume))  # fmt: skip
     elif adjustment.drunk > 0.25 * whole:
         yield note("adjustment.drunk", "{} is more than a quarter of the mead.", phrases.volume(adjustment.drunk))
@@ -288,7 +280,7 @@ def _room(batch: Batch, mead: Mead) -> Iterator[Finding]:
     if mead.after.volume.typical > adjustment.vessel:
         yield error("adjustment.vessel", "With its additions the mead ({}) does not fit into the vessel ({}).", *shown)
     elif mead.after.volume.typical < (1.0 - AIR) * adjustment.vessel:
-        yield note("adjustment.vessel", "{} of air stay above the mead: top up, or take a smaller vessel, lest it oxidise.",
+        yield note("adjustment.vessel", "{} of air stays above the mead. Top up, or use a smaller vessel, or it oxidises.",
                    phrases.volume(adjustment.vessel - mead.after.volume.typical))  # fmt: skip
 
 
@@ -297,8 +289,7 @@ def _sour(mead: Mead, told: Callable[..., Finding]) -> Iterator[Finding]:
     sharp = seeming(mead.after, mead.ph).sharp
     last = len(sharp.scale.words) - 1
     if sharp.typical == last and sharp.low >= last - 1:
-        yield told("adjustment", "It will taste " + sharp.word + ": {} of acid beside {} of sweetness. Taste it before you bottle. "
-                   "Sweeten it, blend it, or take acid away in steps of at most {}.", phrases.concentration(mead.after.acid.typical),
+        yield told("adjustment", "It will taste " + sharp.word + ": {} of acid beside {} of sweetness. Taste it before you bottle. Sweeten it, blend it, or take acid away in steps of at most {}.", phrases.concentration(mead.after.acid.typical),
                    phrases.concentration(mead.after.sweetness.typical), phrases.concentration(CARBONATE_STEP))  # fmt: skip
 
 
@@ -306,13 +297,11 @@ def _differs(mead: Mead) -> Iterator[Finding]:
     known = mead.known
     if known is not None and known.differs is not None:
         gravity, day = known.differs
-        yield warning("adjustment.gravity", "The last gravity of the log is another: {} on day {}. If it is the newer one, take it. "
-                      "If this one is, log it, so that what has fallen since counts.",
+        yield warning("adjustment.gravity", "The last gravity of the log differs: {} on day {}. If the log is newer, use it. If this one is newer, log it, so that the fall since then counts.",
                       phrases.gravity(gravity), phrases.day(day))  # fmt: skip
 
 
 def _lost_sugar(mead: Mead, finish: FinishOutcome) -> Iterator[Finding]:
     if mead.measured and mead.before.gravity.typical < finish.dry_gravity.low - 0.002:
-        yield note("adjustment.gravity", "{} is lower than this must should reach even dry ({}): less is dissolved in it than "
-                   "the tables say.", phrases.gravity(mead.before.gravity.typical),
+        yield note("adjustment.gravity", "{} is lower than this must should reach even dry ({}). It holds less extract than the tables say.", phrases.gravity(mead.before.gravity.typical),
                    phrases.gravity(finish.dry_gravity.typical))  # fmt: skip

@@ -33,7 +33,7 @@ PRESSURE_TEMPERATURES = tuple(ZERO_CELSIUS + celsius for celsius in (10.0, 20.0,
 """Temperatures of a cellar, a room and a hot day. [K]"""
 
 BACTERIA = (
-    ("lactose", "Lactose feeds some lactic bacteria, though no yeast of this craft."),
+    ("lactose", "Lactose feeds some lactic bacteria, though no mead yeast."),
     ("sorbitol", "Sorbitol, from fruit or added, feeds some bacteria, though no yeast."),
     (
         "malic",
@@ -226,10 +226,10 @@ def _words(risk: Risk, sugar: Span, eaten: Span, gauge: float) -> Words:
     if risk == Risk.NONE and sugar.high <= STILL_SUGAR:
         return say("Dry: at most {} of sugar can still ferment.", phrases.concentration(max(sugar.high, 0.0)))
     if risk == Risk.NONE:
-        return say("The yeast is past its limit, so the sugar ({}) should stay. Yeasts have been known to go further.",
+        return say("The yeast is past its limit, so the sugar ({}) should stay. Some yeasts have gone further.",
                    phrases.concentration(sugar.typical))  # fmt: skip
     if risk == Risk.HELD:
-        return say("{} of sugar stay only as long as what keeps the yeast from working holds.",
+        return say("{} of sugar stays only as long as the treatment holds.",
                    phrases.concentration(sugar.typical))  # fmt: skip
     if risk == Risk.UNSURE:
         limit = limit_words()

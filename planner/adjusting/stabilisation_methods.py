@@ -121,11 +121,13 @@ def _not_yet(way: Way) -> Way:
     if way.key not in ("stabilised", "heated"):
         return way
     why = (
-        "it stops no fermentation that is going on"
+        "it does not stop a running fermentation"
         if way.key == "stabilised"
         else "a bottle that makes gas bursts in the heat"
     )
-    return msgspec.structs.replace(way, works=False, state=say(f"Not while it ferments: {why}. Wait for its rest."))
+    return msgspec.structs.replace(
+        way, works=False, state=say(f"Not while it ferments: {why}. Wait until it has stopped.")
+    )
 
 
 def _at_limit(mead: Mead, tolerance: Span) -> Way:
@@ -133,19 +135,19 @@ def _at_limit(mead: Mead, tolerance: Span) -> Way:
     lacking = tolerance.high - now.typical
     works = now.low >= tolerance.high
     if works:
-        state = say("At {} this yeast (its limit: {} to {}) is past what it bears.", phrases.alcohol(now.typical),
+        state = say("At {} this yeast is past its limit ({} to {}).", phrases.alcohol(now.typical),
                     phrases.alcohol(tolerance.low), phrases.alcohol(tolerance.high))  # fmt: skip
     else:
-        state = say("{} below the most this yeast has been known to bear ({}).", phrases.alcohol(max(lacking, 0.0)),
+        state = say("It is {} below the most that this yeast has tolerated ({}).", phrases.alcohol(max(lacking, 0.0)),
                     phrases.alcohol(tolerance.high))  # fmt: skip
     doses: tuple[Words, ...] = ()
     if not works:
         doses = (
-            say("Feed it sugar or honey while it still works, until it stops by itself; then wait a month and test."),
+            say("Feed it sugar or honey while it still ferments, until it stops. Then wait a month and test."),
             *_spirit(mead, tolerance.high),
         )
     return Way("limit", "At the yeast's limit", works, state, doses,
-               "Limits of yeasts are spans, not lines: it does not stop a yeast that bears more, nor bacteria.",
+               "Limits of yeasts vary: this does not stop a yeast that tolerates more, or bacteria.",
                "", ())  # fmt: skip
 
 
@@ -155,7 +157,7 @@ def _spirit(mead: Mead, wanted: float) -> tuple[Words, ...]:
     if not now < wanted < 0.9 * spirit:
         return ()
     needed = room * (wanted - now) / (spirit - wanted)
-    return (say("Or about {} of spirit of {}: another drink then, in taste and before the law.", phrases.volume(needed),
+    return (say("Or add about {} of spirit ({}). It then tastes, and counts in law, as another drink.", phrases.volume(needed),
                 phrases.alcohol(spirit)),)  # fmt: skip
 
 
@@ -164,19 +166,19 @@ def _dry(mead: Mead) -> Way:
     works = left.high <= STILL_SUGAR
     fed = [effect.name for effect in mead.effects if effect.fermentable / mead.after.volume.typical > TRACE]
     if works:
-        state = say("At most {} of sugar that yeast can take is left.", phrases.concentration(left.high))
+        state = say("At most {} of fermentable sugar is left.", phrases.concentration(left.high))
     else:
         limit = limit_words()
         state = say(f"Up to {{}} of sugar may still ferment. {limit.template}.", phrases.concentration(left.high),
                     *limit.figures)  # fmt: skip
     doses = (
         say("Let it ferment out, test for residual sugar, and sweeten with what yeast leaves: erythritol, xylitol, allulose."),
-        *((say(f"Among the additions {_listed(fed)} {'brings' if len(fed) == 1 else 'bring'} sugar that yeast takes."),)
+        *((say(f"Among the additions {_listed(fed)} {'brings' if len(fed) == 1 else 'bring'} fermentable sugar."),)
           if fed else ()),
     )  # fmt: skip
     return Way("dry", "Dry, with sweetness that yeast leaves", works, state, doses,
-               "Maltodextrin and extracts carry a little sugar that counts; bacteria take some of what yeast leaves.",
-               "Sugar alcohols are hard on the gut in quantity, and xylitol is deadly for dogs.", ())  # fmt: skip
+               "Maltodextrin and extracts carry a little fermentable sugar. Bacteria take some of what yeast leaves.",
+               "Much sugar alcohol loosens the bowels, and xylitol can kill dogs. Some sweeteners may not be allowed for sale where you live: check your local rules.", ())  # fmt: skip
 
 
 def _listed(names: list[str]) -> str:
@@ -230,7 +232,7 @@ def _stabilised(
                     phrases.ph(acidity.typical))  # fmt: skip
     most = float(sorbate.sorbate_for(hardest, room))
     doses = (
-        say("Potassium metabisulphite: {} first, about {} in the end, to {} of free sulphur dioxide; measure after some days.",
+        say("Potassium metabisulphite: start with {}, and measure free sulphur dioxide after some days. Expect to need {} in all for {}.",
             phrases.mass(powder.low), phrases.mass(powder.typical), phrases.trace(aim)),
         say("Potassium sorbate: {} to {}, just before bottling, dissolved in a little mead.",
             phrases.mass(salt.low), phrases.mass(min(salt.high, most))),
@@ -240,7 +242,7 @@ def _stabilised(
         Addition(key="potassium-sorbate", mass=weighable(min(salt.typical, most))),
     )
     return Way("stabilised", "Sulphite with sorbate", not too_much, state, doses,
-               "It stops no fermentation that is going on, and sorbate holds back no bacteria.",
+               "This does not stop a running fermentation, and sorbate does not stop bacteria.",
                f"{sulphite.CAUTION} {sorbate.CAUTION}",
                treatment_objections(rules, SULPHITE, SORBATE), () if too_much else additions)  # fmt: skip
 
@@ -249,7 +251,7 @@ def _heated(mead: Mead, rules: HouseRules) -> Way:
     return Way("heated", "Pasteurised in the bottle", True,
                say("Kills yeast and most bacteria, whatever the sugar. It does not kill spores."),
                (*heating(), heated_closed(mead)),
-               "It costs some aroma, does not mend a spoiled mead, and protects only what stays closed.",
+               "Heat costs some aroma, does not rescue a spoiled mead, and protects only what stays closed.",
                HEAT_CAUTION, treatment_objections(rules, HEAT))  # fmt: skip
 
 
@@ -257,9 +259,14 @@ def _cold(mead: Mead, tolerance: Span) -> Way:
     eaten = min(mead.after.fermentable.high,
                 max(tolerance.high - mead.after.alcohol.low, 0.0) * ETHANOL_DENSITY / ETHANOL_YIELD.typical)  # fmt: skip
     state = say(
-        "Slows the yeast; {} of sugar would still ferment in the first warm week.", phrases.concentration(eaten)
+        "Cold only slows the yeast: {} of sugar would ferment in the first warm week.", phrases.concentration(eaten)
     )
-    doses = (say("At {} or below from the day it is filled, to be drunk within weeks.", phrases.temperature(COLD)),)
+    doses = (
+        say(
+            "Keep every bottle at {} or below from the day you fill it, and drink it within weeks.",
+            phrases.temperature(COLD),
+        ),
+    )
     return Way("cold", "Kept cold", False, state, doses,
-               "It ends nothing: one forgotten or given bottle is a danger. In bottles made for pressure, or loosely closed.",
+               "A bottle that gets warm ferments again and can burst. Use bottles made for pressure, or close them loosely.",
                gas.CAUTION, ())  # fmt: skip

@@ -153,7 +153,7 @@ def new_trial(additions: Sequence[Addition], volume_of_mead: float, glasses: int
         TrialPart(key=key, dose=min(mass / volume_of_mead, 1000.0)) for key, mass in masses.items() if mass > 0.0
     )
     if not parts:
-        raise ValueError("Nothing to try: propose an addition first.")
+        raise ValueError("There is nothing to try: add an addition first.")
     return Trial(parts=parts, glasses=tuple(Glass(strength=s) for s in STRENGTHS[glasses]), glass=glass)
 
 
@@ -204,7 +204,9 @@ def plan(
         share = MOST_OF_GLASS * trial.glass * most_of_it / max(sum(largest), 1e-12)
         stocks.append(_stock(row, need, share, scale, syringe, room))
         if stocks[-1].concentration > _strongest(row):
-            doubts.append(f"{row.name}: so much may not dissolve in its stock. Warm it gently, or try a smaller dose.")
+            doubts.append(
+                f"{row.name}: this much may not dissolve in its stock. Warm it gently, or try a smaller dose."
+            )
     pours, before = [], None
     for place, strength in enumerate(strengths):
         doses = tuple(part.dose * strength for part in trial.parts)
@@ -219,9 +221,11 @@ def plan(
     drunk = sum(_plain_in(trial, grown, strength) for strength in strengths) if most > 0.0 else trial.glass * len(pours)
     mead_used = sum(stock.plain for stock in stocks) + sum(pour.plain for pour in pours)
     if any(pour.doubt > COARSE for pour in pours):
-        doubts.append("Scale and syringe are too coarse for the weakest glass: use larger glasses, or finer tools.")
+        doubts.append(
+            "Your scale and syringe are too coarse for the weakest glass. Use larger glasses, or finer tools."
+        )
     if any(0.0 < pour.steps < 1.0 for pour in pours):
-        doubts.append("Some neighbours are less than a noticeable step apart: few tasters will tell them apart.")
+        doubts.append("Some neighbours are less than a noticeable step apart. Few tasters will tell them apart.")
     return Plan(tuple(stocks), tuple(pours), mead_used, drunk, left, tuple(doubts))
 
 

@@ -95,7 +95,7 @@ def refuse_impossible(batch: Batch) -> None:
     sensor costs no more than a few readings; the whole is read only to name the place.
     """
     if not isinstance(batch, Batch):
-        raise ImpossibleBatch(f"This is no batch: it is {_kind(batch)}.")
+        raise ImpossibleBatch(f"This is not a batch: it is {_kind(batch)}.")
     some = batch
     if isinstance(batch.log.readings, Entries) and any(isinstance(piece, Run) for piece in batch.log.readings.pieces):
         few = Entries(*(_utmost(piece) if isinstance(piece, Run) else piece for piece in batch.log.readings.pieces))

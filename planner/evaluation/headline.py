@@ -23,7 +23,7 @@ from planner.timeline.results import Curve, FinishOutcome
 from planner.timeline.verdict import Verdict
 from planner.timeline.verdict_rule import FINISHED, SEEN_AT_REST, STALLED, TEST
 from planner.wording import phrases
-from planner.wording.phrases import Words, literal, say
+from planner.wording.phrases import Words, in_a_sentence, say
 
 STAGES = ("plan", "ferment", "rest", "adjust", "bottled")
 """Stages in order: planned; pitched and moving; at rest; being adjusted; in the bottle."""
@@ -164,13 +164,15 @@ def _bottled(end: Bottled, today: datetime | None) -> Headline:
     age = -1.0 if today is None or end.moment is None else (today - end.moment).total_seconds() / SECONDS_PER_DAY
     if age >= RESTING_DAYS:
         return Headline(
-            "bottled", sentence, say("{} days in the bottle: open one, and note what you taste.", phrases.day(age))
+            "bottled",
+            sentence,
+            say("It has been {} days in the bottle. Open one, and note what you taste.", phrases.day(age)),
         )
     if age >= TASTING_DAYS:
         return Headline("bottled", sentence,
-                        say("Let it rest in the bottle for {} days before the first is poured.", phrases.day(RESTING_DAYS)))  # fmt: skip
+                        say("Keep it in the bottle for {} days before you pour the first.", phrases.day(RESTING_DAYS)))  # fmt: skip
     return Headline("bottled", sentence,
-                    say("After {} days open one, chilled and over a basin, to see that it is still.", phrases.day(TASTING_DAYS)))  # fmt: skip
+                    say("After {} days open one, chilled and over a basin, to see that it is stable.", phrases.day(TASTING_DAYS)))  # fmt: skip
 
 
 def _sweet_after_all(rows: tuple[Logged, ...]) -> Headline | None:
@@ -197,10 +199,10 @@ def _planned(
         )
     else:
         rest = phrases.gravity(finish.gravity.typical)
-        sentence = say("Should reach {} in {} to {} days and come to rest near {}.", *foreseen, rest)
+        sentence = say("It should reach {} in {} to {} days and stop near {}.", *foreseen, rest)
     pitched = parsed(batch.log.pitched_at) if batch.log.pitched_at else None
     if pitched is None and ill_placed is not None:
-        return Headline("plan", sentence, say("Plan another temperature, or a yeast that likes this one."))
+        return Headline("plan", sentence, say("Plan another temperature, or a yeast for this one."))
     if pitched is None:
         return Headline("plan", sentence, say("Pitch the yeast, then enter the day and the starting gravity."))
     elapsed = (today - pitched).total_seconds() / SECONDS_PER_DAY if today is not None else -1.0
@@ -218,10 +220,10 @@ def _outside_its_range(batch: Batch, curve: Curve, catalogue: Catalogue) -> Word
         return None
     told = (phrases.temperature(yeast.t_low), phrases.temperature(yeast.t_high))
     if min(working) < yeast.t_low:
-        return say("{} is below this yeast's range, {} to {}: it starts late, works slowly and may stop.",
+        return say("{} is below this yeast's range, {} to {}. It starts late, works slowly and may stop.",
                    phrases.temperature(min(working)), *told)  # fmt: skip
     if max(working) > yeast.t_high:
-        return say("{} is above this yeast's range, {} to {}: it may stop early.", phrases.temperature(max(working)), *told)  # fmt: skip
+        return say("{} is above this yeast's range, {} to {}. It may stop early.", phrases.temperature(max(working)), *told)  # fmt: skip
     return None
 
 
@@ -231,10 +233,10 @@ def _begun(
     """Where no reading tells yet how it ferments, as with that at the pitch alone: what is expected."""
     return Headline(
         "ferment",
-        say("Day {}: {}. Should reach {} in {} to {} days and come to rest near {}.", phrases.day(day), phrases.gravity(last.gravity),
+        say("Day {}: {}. It should reach {} in {} to {} days and stop near {}.", phrases.day(day), phrases.gravity(last.gravity),
             *_foreseen(finish), phrases.gravity(finish.gravity.typical)),
         next_feed(batch, curve, day, names)
-        or say("Read again in two or three days; it should rest about day {}.", phrases.day(finish.day.typical)),
+        or say("Read again in two or three days; it should stop about day {}.", phrases.day(finish.day.typical)),
     )  # fmt: skip
 
 
@@ -283,13 +285,7 @@ def next_feed(batch: Batch, curve: Curve, day: float, names: Mapping[str, str] |
         if when - first < SAME_HOUR:
             together[word, line.key] = together.get((word, line.key), 0.0) + line.mass
     words = " and ".join(dict.fromkeys(word for word, _ in together)).capitalize()
-    parts = "; ".join(f"{{}} {literal(_called(key, names or {}))}" for _, key in together)
+    parts = "; ".join(f"{{}} {in_a_sentence((names or {}).get(key, key))}" for _, key in together)
     return say(
         f"{words} about day {{}}: {parts}.", phrases.day(first), *(phrases.mass(mass) for mass in together.values())
     )
-
-
-def _called(key: str, names: Mapping[str, str]) -> str:
-    """The name of a nutrient inside a sentence; what is written in capitals stays so."""
-    name = names.get(key, key)
-    return name if name[1:2].isupper() else name[:1].lower() + name[1:]

@@ -27,7 +27,7 @@ from planner.timeline.results import Curve, FeedMoment, MustOutcome
 from planner.timeline.starting import is_hot, starting_reading
 from planner.wording import phrases
 from planner.wording.finding import Finding, error, note, warning
-from planner.wording.phrases import literal
+from planner.wording.phrases import in_a_sentence
 
 LOGGED_WITHIN = 1.0
 """After how long a planned feed that is not in the log is asked about. [d] Estimate."""
@@ -100,8 +100,8 @@ def feed_findings(
 
 
 _ASKED = {
-    What.FEED: ("recipe.feeds", "Was it fed?", "feeds", "fed 5 g …"),
-    What.ADDED: ("recipe.step_feeds", "Was it added?", "additions", "added 500 g honey"),
+    What.FEED: ("recipe.feeds", "Did you feed it?", "feeds", "fed"),
+    What.ADDED: ("recipe.step_feeds", "Did you add it?", "additions", "added"),
 }
 """Of what was perhaps forgotten in the log: its place, the question, what several are called, and how one is logged."""
 
@@ -127,16 +127,16 @@ def _unlogged(
     if not missing:
         return ()
     first, parts = lines[missing[0].feed], len(missing)
-    what = literal(names.get(first.key, first.key))
-    figures = (phrases.mass(first.mass), phrases.day(missing[0].day))
-    place, question, several, example = _ASKED[done]
+    spoken = in_a_sentence(names.get(first.key, first.key))
+    mass, day = phrases.mass(first.mass), phrases.day(missing[0].day)
+    place, question, several, verb = _ASKED[done]
+    example = f"{verb} {{}} {spoken}"
     asked = (
-        f"{question} {{}} of {what}, planned for day {{}}, is not in the log"
+        f"{{}} of {spoken}, planned for day {{}}, is not in the log; the curve assumes you gave it. Log it (type “{example}”)"
         if parts == 1
-        else f"{question} {parts} planned {several} are not in the log, the first {{}} of {what} on day {{}}"
+        else f"{parts} planned {several} are not in the log, the first {{}} of {spoken} on day {{}}; the curve assumes you gave them. Log each (type “{example}”)"
     )
-    return (note(place, f"{asked}. The course takes them as given. Log each as “{example}”, or take it out of the recipe.",
-                 *figures),)  # fmt: skip
+    return (note(place, f"{question} {asked}, or delete it from the recipe.", mass, day, mass),)
 
 
 def start_findings(rows: tuple[Logged, ...], must: MustOutcome, taken: bool) -> tuple[Finding, ...]:
@@ -161,13 +161,11 @@ def start_findings(rows: tuple[Logged, ...], must: MustOutcome, taken: bool) -> 
         return ()
     place, both = f"log.readings.{row.index}", (phrases.gravity(row.gravity), phrases.gravity(must.first.typical))
     if not taken:
-        return (error(place, "{} at pitching cannot be the must of this recipe, which has {}: the course starts from the "
-                      "recipe instead. Check the reading, its day, and the recipe.", *both),)  # fmt: skip
+        return (error(place, "{} at pitching cannot be the must of this recipe, which has {}. The course starts from the recipe instead. Check the reading, its day, and the recipe.", *both),)  # fmt: skip
     # How much of its juice whole fruit gave by then is not known better than that.
     near = Span.exactly(must.first.typical) if must.first == must.gravity else must.first
     if max(near.low - row.gravity, row.gravity - near.high) > FAR_START:
-        return (warning(place, "{} at pitching is far from the {} of this recipe. The course starts from it, with the sugar "
-                        "that it tells. If it was misread, or not all was stirred in, leave it out.", *both),)  # fmt: skip
+        return (warning(place, "{} at pitching is far from the {} of this recipe. The course starts from this reading and its sugar. If it was misread, or not all was stirred in, leave it out.", *both),)  # fmt: skip
     return ()
 
 
@@ -198,10 +196,9 @@ def misread_findings(batch: Batch, rows: tuple[Logged, ...], after: Posterior | 
         if step.bad < DOUBTED or one.readings > 1 or one.place in leaps or one.place not in read:
             continue
         shown = (phrases.gravity(one.value), phrases.gravity(float(np.interp(one.day, after.days, after.gravity))))
-        text = "{} does not fit the readings before it, by which it should be about {}. If it was misread, exclude it; if " \
-               "it is right, the next one will show it."  # fmt: skip
+        text = "{} does not fit the readings before it, which lead to about {}. If it was misread, leave it out; if it is right, the next reading will show it."  # fmt: skip
         if step is not after.steps[-1]:
-            text = "{} does not fit the other readings, by which it should be about {}. If it was misread, exclude it."
+            text = "{} does not fit the other readings, which lead to about {}. If it was misread, leave it out."
         found.append(warning(f"log.readings.{one.place}", text, *shown))
     return tuple(found)
 
@@ -247,29 +244,29 @@ def strain_findings(
 def _out_of_range(place: str, measured: float, yeast: Yeast) -> Iterator[Finding]:
     shown = phrases.temperature(measured)
     if measured > yeast.t_high + 0.5:
-        yield warning(place, "{} is above this yeast's range, which ends at {}: cool it, a few degrees a day.",
+        yield warning(place, "{} is above this yeast's range, which ends at {}. Cool it, a few degrees a day.",
                       shown, phrases.temperature(yeast.t_high))  # fmt: skip
     elif measured < yeast.t_low - 0.5:
-        yield warning(place, "{} is below this yeast's range, which begins at {}: warm it slowly.",
+        yield warning(place, "{} is below this yeast's range, which begins at {}. Warm it slowly.",
                       shown, phrases.temperature(yeast.t_low))  # fmt: skip
 
 
 def _dating(batch: Batch, rows: tuple[Logged, ...], today: datetime | None) -> Iterator[Finding]:
     if batch.log.pitched_at and parsed(batch.log.pitched_at) is None:
         yield error(
-            "log.pitched_at", "The moment of pitching cannot be read: it needs a date, a time and an offset from UTC."
+            "log.pitched_at", "The moment of pitching cannot be read. Enter a date, a time and an offset from UTC."
         )
     for row in rows:
         place = f"log.readings.{row.index}"
         at = batch.log.readings[row.index].at
         if at and parsed(at) is None:
             yield error(
-                place, "The moment of this reading cannot be read: it needs a date, a time and an offset from UTC."
+                place, "The moment of this reading cannot be read. Enter a date, a time and an offset from UTC."
             )
         elif row.day is None:
-            yield warning(place, "This reading cannot be placed on the curve: enter when the yeast was pitched.")
+            yield warning(place, "This reading cannot be placed on the curve. Enter when the yeast was pitched.")
         elif today is not None and row.moment is not None and row.moment - today > CLOCKS_DIFFER:
-            yield warning(place, "This reading lies in the future: check its date.")
+            yield warning(place, "This reading lies in the future. Check its date.")
         elif row.day < -1.0:
             yield note(place, "This reading was taken {} days before pitching.", phrases.day(-row.day))
 
@@ -285,11 +282,9 @@ def _values(batch: Batch, rows: tuple[Logged, ...]) -> Iterator[Finding]:
         if row.ph is not None and not 2.5 <= row.ph <= 5.0:
             yield warning(f"log.readings.{row.index}", "A pH of {} is unlikely for a must or mead.", phrases.ph(row.ph))
         if not row.fits and row.kind == "weight":
-            yield warning(f"log.readings.{row.index}", "More weight is gone than the sugar could give as gas: something else "
-                          "left the vessel, or it was weighed otherwise.")  # fmt: skip
+            yield warning(f"log.readings.{row.index}", "More weight is gone than the sugar could give as gas. Something else left the vessel, or it was weighed differently.")  # fmt: skip
         elif not row.fits:
-            yield warning(f"log.readings.{row.index}", "This must shows no such °Brix by refractometer at any stage: check the "
-                          "reading, or what the must is made of.")  # fmt: skip
+            yield warning(f"log.readings.{row.index}", "This must shows no such °Brix by refractometer at any stage. Check the reading and the recipe.")  # fmt: skip
 
 
 def _warmth(row: Logged) -> Iterator[Finding]:
@@ -304,8 +299,7 @@ def _warmth(row: Logged) -> Iterator[Finding]:
                       *(phrases.temperature(t) for t in (warmth, 273.15, most)))  # fmt: skip
     if early:
         doubt = phrases.gravity_step(float(hot_doubt(warmth)))
-        yield note(place, "Read at {}, it is good to {} only. The course starts from it once a second reading agrees: cool a covered "
-                   "sample and read again.", phrases.temperature(warmth), doubt)  # fmt: skip
+        yield note(place, "A gravity read at {} is good to {} only. The course starts from it once a second reading agrees. Cool a covered sample and read again.", phrases.temperature(warmth), doubt)  # fmt: skip
 
 
 def _doings(batch: Batch, rows: tuple[Logged, ...]) -> Iterator[Finding]:
@@ -316,16 +310,17 @@ def _doings(batch: Batch, rows: tuple[Logged, ...]) -> Iterator[Finding]:
         place, entry = f"log.readings.{row.index}", batch.log.readings[row.index]
         if racked is not None and row.counts and row.kind == "weight" and (row.day or 0.0) > racked:
             yield warning(
-                place, "Weighed after a racking: what was left behind counts as gas here. Leave this reading out."
+                place,
+                "This was weighed after a racking, so what was left behind counts as gas. Leave this reading out.",
             )
         if not isinstance(entry, Event) or row.excluded:
             continue
         if entry.what is What.FEED and (not entry.key or entry.mass is None):
-            yield note(place, "This feed takes no part in the curve: say how much of which nutrient.")
+            yield note(place, "This feed is not in the curve. Enter how much of which nutrient.")
         if entry.what is What.ADDED and (not entry.key or entry.mass is None):
-            yield note(place, "This addition takes no part in the curve: say how much of what.")
+            yield note(place, "This addition is not in the curve. Enter how much of what.")
         if entry.what is What.TEMPERATURE and entry.temperature is None:
-            yield note(place, "This change takes no part in the curve: say to which temperature.")
+            yield note(place, "This change is not in the curve. Enter the new temperature.")
 
 
 def _is(batch: Batch, row: Logged, what: What) -> bool:
@@ -362,13 +357,11 @@ def _sweetened(batch: Batch) -> Callable[[Logged, Logged], bool]:
 
 def _jumps(batch: Batch, rows: tuple[Logged, ...]) -> Iterator[Finding]:
     for row in _leaps(batch, rows):
-        yield warning(f"log.readings.{row.index}", "{} lies far from the readings before and after it. If it was misread, "
-                      "exclude it.", phrases.gravity(row.gravity))  # fmt: skip
+        yield warning(f"log.readings.{row.index}", "{} lies far from the readings before and after it. If it was misread, leave it out.", phrases.gravity(row.gravity))  # fmt: skip
     sweetened = _sweetened(batch)
     for before, row in itertools.pairwise(_floated(rows)):
         if REST_FALL * 2.5 < row.gravity - before.gravity <= FAR_OFF and not sweetened(before, row):
-            yield note(f"log.readings.{row.index}", "Gravity rose since the reading before: stir or degas the sample, or "
-                       "check the temperature.")  # fmt: skip
+            yield note(f"log.readings.{row.index}", "The gravity rose since the reading before. Stir or degas the sample, or check its temperature.")  # fmt: skip
 
 
 def _apart(rows: tuple[Logged, ...]) -> Iterator[Finding]:
@@ -396,5 +389,4 @@ def _apart(rows: tuple[Logged, ...]) -> Iterator[Finding]:
     times, figures = ("by one comparison", points[:1]) if off.size == 1 else (
         "by the middle of {} comparisons, and {} at most", [points[0], phrases.count(off.size), points[1]]
     )  # fmt: skip
-    yield warning(place, f"The floating sensor lies {{}} {side} your hydrometer {times}. The hydrometer is the surer: clean the "
-                  "sensor and set it right by it, or leave out the readings of the one that errs.", *figures)  # fmt: skip
+    yield warning(place, f"The floating sensor lies {{}} {side} your hydrometer {times}. The hydrometer is surer. Clean and recalibrate the sensor, or leave out the readings of the one that is off.", *figures)  # fmt: skip

@@ -50,7 +50,7 @@ from planner.wording.phrases import literal
 
 Array = npt.NDArray[np.float64]
 
-NOT_USUAL = "Look for an amount of sugar, yeast or food for it that is far from what is usual."
+NOT_USUAL = "Look for an amount of sugar, yeast or nutrient that is far from what is usual."
 """What is said of a must whose ferment cannot be worked out: none of common practice is known that cannot be."""
 
 LEAST_MUST = 1e-3

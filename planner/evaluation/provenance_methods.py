@@ -38,7 +38,7 @@ PACE = ("zenteno-2010", "coleman-2007", "salvado-2011", "rosso-1993", "rosso-199
 _YIELDS = "Of 100 g of sugar yeast makes 45.0 to 48.5 g of alcohol and 2.0 to 3.6 g of glycerol."
 _FLESH = "What fruit and honey hold varies from lot to lot; the range is that of the tables."
 _DISSOLVED = "Each dissolved substance takes room of its own, which changes with strength as that of sucrose does."
-_STOP = "Yeast stops within the range of its tolerance of alcohol, or when sugar it can take runs out."
+_STOP = "Yeast stops within the range of its alcohol tolerance, or when fermentable sugar runs out."
 _WARM = "The must is within 1 to 1.5 °C of the temperature planned."
 _COMPLETE = "All that is entered is in the must; nothing is lost before pitching."
 _SUGARS = ("glucose", "fructose", "sucrose", "maltose")
@@ -61,7 +61,7 @@ _MUST = {
     "first": Method(
         "The gravity of honey, water, and as much juice as has run out of whole fruit at pitching.",
         (*DENSITY, "maldonado-2022", "estimate"), _RECIPE, (),
-        ("Of thawed fruit 30 to 85 % of its juice is out by then, of fresh fruit 5 to 60 %.", _FLESH),
+        ("Thawed fruit has given 30 to 85 % of its juice by then, fresh fruit 5 to 60 %.", _FLESH),
     ),
     "brix": Method(
         "The strength of a solution of sucrose that has the gravity of the must.",
@@ -122,7 +122,7 @@ _FINISH = {
         (*DENSITY, *FERMENTED), _RECIPE, (), ("Lees and racking losses are not counted here.",),
     ),
     "day": Method(
-        "Growth, uptake of sugar and decline of the yeast are followed day by day until gravity rests.",
+        "Growth, uptake of sugar and decline of the yeast are followed day by day until gravity stops.",
         PACE, (*_RECIPE, ("yeast", "traits"), ("feeds", "nitrogen")), (),
         (_WARM, "The lag of the yeast is known within a factor of two.",
          "The published models were fitted to musts of 180 to 300 g/L of sugar between 11 and 35 °C."),
@@ -150,8 +150,7 @@ _BUDGET = {
     "sugar the yeast leaves": Method(_PART, DENSITY, (("yeast", "traits"),), _SUGARS, (_STOP,)),
 }  # fmt: skip
 
-NOT_MEASURED = ("As long as no gravity of the finished mead is entered, it is where the log rests or is forecast to rest; "
-                 "without a log, the expected finish.")  # fmt: skip
+NOT_MEASURED = ("Until a gravity of the finished mead is entered, this is where the log stopped or is forecast to stop; without a log, the expected finish.")  # fmt: skip
 _UNCOUNTED = "Acid, cold and gas make it taste less sweet; that is not counted."
 _TASTERS = "Tasters differ by a quarter and more on substitutes for sugar."
 _SWEET = ("moskowitz-1970", "pickering-kvas-2016", "estimate")
@@ -163,10 +162,9 @@ _STAND = {
                      DENSITY, _RECIPE, (), (NOT_MEASURED,)),
     "gravity": Method("The gravity that was measured; else that of the log, or of all substances of the mead together.",
                       DENSITY, _MADE, (), (NOT_MEASURED, _DISSOLVED)),
-    "alcohol": Method("The alcohol that the log tells: a balance of masses between the starting gravity and the present one, or "
-                      "the one at which it should rest; without a log, that of the expected finish.",
+    "alcohol": Method("The alcohol by the log: a balance of masses between the starting gravity and the present or forecast one. Without a log, that of the expected finish.",
                       (*FERMENTED, *DENSITY, "cutaia-2009"), _MADE, (), (NOT_MEASURED, _YIELDS)),
-    "fermentable": Method("Sugar that yeast could still take, as hexose: what the gravity and the log leave room for.",
+    "fermentable": Method("Fermentable sugar, as hexose: what the gravity and the log leave room for.",
                           ("chemical-formula", *DENSITY), _MADE, _SUGARS,
                           (NOT_MEASURED, "A sugar test in the log settles it.")),
     "extract": Method("All that is dissolved, per volume.", DENSITY, _RECIPE, (), (NOT_MEASURED,)),
@@ -193,7 +191,7 @@ _MEAD = {
                       DENSITY, _WITH, (), (NOT_MEASURED, _DISSOLVED)),
     "alcohol": Method(_AFTER + "the alcohol of both over the volume they have together.",
                       (*FERMENTED, *DENSITY), _WITH, (), (NOT_MEASURED, _YIELDS)),
-    "fermentable": Method(_AFTER + "sugar that yeast could take, as hexose.",
+    "fermentable": Method(_AFTER + "fermentable sugar, as hexose.",
                           ("chemical-formula", *DENSITY), _WITH, _SUGARS,
                           (NOT_MEASURED, "A sugar test in the log settles it.")),
     "extract": Method(_AFTER + "all that is dissolved, per volume.", DENSITY, _WITH, (), (NOT_MEASURED,)),
@@ -224,12 +222,12 @@ _LOG = {
     "hydrometer": Method("The gravity read is corrected to 20 °C by how glass and must expand.",
                          ("iso-1768", *DENSITY), _RECIPE, (),
                          (_BALANCE, "Read at the surface, free of gas; a reading without temperature counts as 20 °C.")),
-    "sensor": Method("The gravity told is corrected to 20 °C by how the must expands.",
+    "sensor": Method("The gravity it shows is corrected to 20 °C by how the must expands.",
                      DENSITY, _RECIPE, (), (_BALANCE, "Yeast and bubbles cling to a floating sensor: ±0.003.")),
     "refractometer": Method("What a refractometer would show is worked out along the ferment, by specific refraction, "
                             "and read backwards.",
                             ("icumsa-sps3", "oiv-as2-02", "iapws-r9-97", "crc-2021"), _RECIPE, (),
-                            (_BALANCE, "Before pitching °Brix are taken as the sugar of the must.")),
+                            (_BALANCE, "Before pitching, °Brix counts as the sugar of the must.")),
     "weight": Method("Weight lost is gas, which tells how much sugar was taken.",
                      ("chemical-formula", *FERMENTED), _RECIPE, (),
                      (_BALANCE, "Nothing else was taken from or put into the vessel.")),
@@ -242,8 +240,7 @@ _READ = {
                       "what this must is made of.",
                       (*FERMENTED, *DENSITY, "cutaia-2009", "common-practice"), _RECIPE, (),
                       (_YIELDS, "Each gravity counts as ±0.001; a start that was not measured, as the recipe's range.",
-                       "Rules of thumb beside it take all extract for sugar: 1.3125 times the drop of gravity (common "
-                       "practice, no source), 16.83 g/L for 1 % vol, and the brewers' attenuation.")),
+                       "The rules of thumb count all extract as sugar: 131.25 × the drop in gravity (common practice, no source), 16.83 g/L for 1 % vol, and the brewers' attenuation.")),
     "pair": Method("A hydrometer sees alcohol lighter than water, a refractometer sees it as sugar: the one stage of this "
                    "must that shows both readings, by density and specific refraction.",
                    ("crc-2021", "icumsa-sps3", "oiv-as2-02", *DENSITY, *FERMENTED), _RECIPE, ("ethanol",),
@@ -256,9 +253,9 @@ _READ = {
 _GLASS = "Glasses and batch are mixed by mass; their properties follow from what is in them, as before and after."
 _CURVE = {
     "forecast": Method(
-        "Musts as this one may be, weighted by how well each explains every reading of the log so far; what they go on to do.",
+        "Many musts as this one may be, weighted by how well each explains every reading of the log, and what they go on to do.",
         (*PACE, *DENSITY, *FERMENTED, "estimate"), (*_RECIPE, ("yeast", "traits"), ("feeds", "nitrogen")), (),
-        ("A reading counts with its doubt, and may be a slip.", "Temperature goes on as planned, or as last measured."),
+        ("A reading counts with its uncertainty, and may be a slip.", "Temperature goes on as planned, or as last measured."),
     ),
     "gravity": Method("The ferment of many musts as this one may be, day by day; the band holds half and nine in ten of them.",
                       (*PACE, *DENSITY, *FERMENTED), (*_RECIPE, ("yeast", "traits"), ("feeds", "nitrogen")), (),
@@ -270,7 +267,7 @@ _STILL = {
         "Sugar that yeast or bacteria could take, weighed against the alcohol, acid and guards of the mead.",
         ("cetie-1", "codex-gsfa", "waterhouse-2016", "davis-sorbic", "estimate"),
         (("yeast", "traits"), ("additions", "composition")), (),
-        ("Without a test, sugar that is left counts as food; clear mead is not proof of rest.",),
+        ("Without a test, sugar that is left counts as fermentable. A clear mead may still ferment.",),
     ),
     "ways": Method(
         "Each guard of a sweet mead, judged by the sugar, alcohol and acid of this one, and what it would take.",
@@ -288,7 +285,7 @@ _STILL = {
 
 _PLAN = {
     "proposal": Method(
-        "What this yeast wants for the sugar, less what must and feeds bring, in portions until a third of the sugar is used.",
+        "What this yeast needs for the sugar, less what must and feeds bring. Portions end once a third of the sugar is used.",
         ("taillandier-2007", "must-nitrogen-mean", "cfr-27-24-246", "oiv-code", "common-practice", "estimate"),
         (("fruits", "nitrogen"), ("honeys", "nitrogen"), ("yeast", "traits")), (),
         ("Nitrogen is taken up in the first third of a ferment; all of a blend counts as ammonium towards the limit.",),
@@ -299,15 +296,14 @@ _PLAN = {
         ("Fermenting gives 557 kJ for each kilogram of sugar, 2 to 8 % of it carried off with the gas; 5 to 10 W/(m²·K) through the wall.",),
     ),
     "feeding": Method(
-        "Nitrogen of the feeds by their labels and tables, per volume of the must, beside what this yeast wants for so much "
-        "sugar.",
+        "Nitrogen of the feeds by their labels and tables, per volume of the must, beside what this yeast needs.",
         ("must-nitrogen-mean", "common-practice", "estimate"), (("feeds", "nitrogen"), ("fruits", "nitrogen"), ("yeast", "traits")),
-        (), ("What is given after the first half of the sugar is hardly taken up.",),
+        (), ("After a third of the sugar, or above 9 % vol, yeast takes up little nitrogen.",),
     ),
     "pitch": Method(
         "Dry yeast per volume of the must, as packets usually have it; what the yeast can stands in its row of the shelf.",
         ("common-practice", "taillandier-2007"), (("yeast", "traits"),), (),
-        ("Packets differ: their own dose goes before.",),
+        ("Packets differ: follow their own dose first.",),
     ),
     "bottles": Method(
         "Volume of the must with room for foam, less what stays with the lees and at each racking, divided into bottles.",
@@ -321,19 +317,18 @@ _PLAN = {
         (*DENSITY, *FERMENTED), (*_RECIPE, ("yeast", "traits")), (), (_STOP, _YIELDS, _FLESH),
     ),
     "routes": Method(
-        "Each way to the glass is a recipe of its own, worked out to the finished mead and compared.",
+        "Each way to finish is a recipe of its own, worked out to the finished mead and compared.",
         (*DENSITY, *FERMENTED, *PACE), (*_RECIPE, ("yeast", "traits")), (), (_STOP, _FLESH),
     ),
     "schedule": Method(
-        "Ferment and feeds by the expected curve, or by the log's forecast; rackings, rests and bottling by usual intervals.",
+        "Ferment and feeds follow the expected curve, or the log's forecast; racking, waiting and bottling follow usual intervals.",
         (*PACE, "common-practice"), (("yeast", "traits"), ("feeds", "nitrogen")), (), (_WARM,),
     ),
 }  # fmt: skip
 
 _VERDICT = {
     "kind": Method(
-        "Every reading of the log is weighed against musts as this one may be: the share of them that still works, rests with "
-        "sugar, or is done.",
+        "Every reading of the log is weighed against many musts as this one may be: the share that still ferments, has stalled, or has finished.",
         (*PACE, *DENSITY, "estimate"), (*_RECIPE, ("yeast", "traits"), ("feeds", "nitrogen")), (),
         ("Gravity alone cannot always tell sugar from other extract; a sugar test can.",
          "In ferments simulated by a different model, intervals of 80 % held seven to nine times in ten."),
@@ -342,8 +337,7 @@ _VERDICT = {
 
 _DOSE = {
     "found": Method(
-        "The smallest masses that bring sweetness, body and acid to what is wanted, found by searching on the same properties "
-        "that are shown before and after.",
+        "The smallest masses that reach the targets, found by searching on the same properties that are shown before and after.",
         _MEAD["sweetness"].sources + _MEAD["viscosity"].sources, (("additions", "composition"),), (),
         ("Tasters differ: try it in glasses before the batch.",),
     ),

@@ -18,7 +18,7 @@ from planner.timeline.course import Expected
 from planner.timeline.results import MustOutcome
 from planner.timeline.self_warming import Warmth
 from planner.wording import phrases
-from planner.wording.finding import Finding, error, note, warning
+from planner.wording.finding import Finding, caution, error, note, warning
 from planner.wording.phrases import literal
 
 PITCH_RANGE = (0.4, 4.0)
@@ -123,11 +123,13 @@ def _pitch(batch: Batch, must: MustOutcome) -> Iterator[Finding]:
     dose = batch.recipe.yeast.pitch / must.volume.typical
     usual = phrases.mass(NORMAL_PITCH * must.volume.typical)
     if dose <= 0.0:
-        yield error("recipe.yeast", "No yeast is pitched. Usual for this must: about {}.", usual)
+        yield error("recipe.yeast", "No yeast is pitched. Usual for this must is about {}.", usual)
     elif dose < PITCH_RANGE[0] * NORMAL_PITCH:
-        yield warning("recipe.yeast", "Little yeast for this must: a long lag is likely. Usual: about {}.", usual)
+        yield warning(
+            "recipe.yeast", "This is little yeast for this must: a long lag is likely. Usual is about {}.", usual
+        )
     elif dose > PITCH_RANGE[1] * NORMAL_PITCH:
-        yield note("recipe.yeast", "Much yeast for this must. Usual: about {}.", usual)
+        yield note("recipe.yeast", "This is much yeast for this must. Usual is about {}.", usual)
 
 
 def _cautions(batch: Batch, catalogue: Catalogue) -> Iterator[Finding]:
@@ -136,7 +138,7 @@ def _cautions(batch: Batch, catalogue: Catalogue) -> Iterator[Finding]:
         for key in catalogue.fruit(line.key).cautions:
             if key not in seen:
                 seen.add(key)
-                yield note(f"recipe.fruits.{index}", literal(catalogue.cautions[key].text))
+                yield caution(f"recipe.fruits.{index}", key, catalogue)
     rows = [(f"recipe.honeys.{i}", catalogue.honey(pot.key).cautions) for i, pot in enumerate(batch.recipe.honeys)]
     # What an additive warns of is said of a sweet mead, not of what ferments.
     later = [(i, catalogue.sugary(line.key)) for i, line in enumerate(batch.recipe.step_feeds)]
@@ -145,7 +147,7 @@ def _cautions(batch: Batch, catalogue: Catalogue) -> Iterator[Finding]:
         for key in keys:
             if key not in seen:
                 seen.add(key)
-                yield note(place, literal(catalogue.cautions[key].text))
+                yield caution(place, key, catalogue)
     for index, pot in enumerate(batch.recipe.honeys):
         if pot.moisture is not None and not 0.10 <= pot.moisture <= 0.26:
             yield warning(f"recipe.honeys.{index}", "{} is an unlikely water content for honey; 13 to 23 % is usual.",

@@ -20,6 +20,7 @@ from planner.timeline.actual_recipe import as_given
 from planner.timeline.course import UNPLANNED, Expected
 from planner.timeline.ferment_ph import given_by_feeds, ph_ahead
 from planner.timeline.hardships import ph_at_pitching
+from planner.timeline.next_actions import TOO_LATE_TO_FEED
 from planner.timeline.results import MustOutcome
 from planner.timeline.self_warming import Warmth
 from planner.wording import phrases
@@ -96,10 +97,10 @@ def temperature_findings(batch: Batch, catalogue: Catalogue) -> Iterator[Finding
     for index, step in enumerate(batch.recipe.temperatures):
         place, shown = f"recipe.temperatures.{index}", phrases.temperature(step.temperature)
         if step.temperature < yeast.t_low:
-            yield warning(place, "{} is below this yeast's range, which begins at {}: it may not start, or stall.",
+            yield warning(place, "{} is below this yeast's range, which begins at {}. It may not start, or stall.",
                           shown, phrases.temperature(yeast.t_low))  # fmt: skip
         elif step.temperature > yeast.t_high:
-            yield warning(place, "{} is above this yeast's range, which ends at {}: it may stop early and taste of it.",
+            yield warning(place, "{} is above this yeast's range, which ends at {}. The yeast may stop early and leave off-flavours.",
                           shown, phrases.temperature(yeast.t_high))  # fmt: skip
         if not VALID_TEMPERATURE[0] <= step.temperature <= VALID_TEMPERATURE[1]:
             yield note(place, "The curve is extrapolated: its model was measured from {} to {}.",
@@ -108,9 +109,7 @@ def temperature_findings(batch: Batch, catalogue: Catalogue) -> Iterator[Finding
     if not days:
         yield note("recipe.temperatures", "No temperature is planned: {} is assumed.", phrases.temperature(UNPLANNED))
     elif days[0] > 0.0 or sorted(days) != days:
-        yield note(
-            "recipe.temperatures", "Temperatures are taken in the order of their days, the first from pitching on."
-        )
+        yield note("recipe.temperatures", "Temperatures count in the order of their days, the first from pitching on.")
 
 
 def _warmth(batch: Batch, catalogue: Catalogue, warm: Warmth) -> Iterator[Finding]:
@@ -123,8 +122,7 @@ def _warmth(batch: Batch, catalogue: Catalogue, warm: Warmth) -> Iterator[Findin
         begins = (
             "It should warm itself to about {}" if warm.in_room else "Unless it is cooled, it warms itself to about {}"
         )
-        yield warning(place, begins + " by day {}, above this yeast's range, which ends at {}: it may stop early and taste of "
-                      "it. A room of {} or less, smaller vessels or a water bath keep it below.",
+        yield warning(place, begins + " by day {}, above this yeast's range, which ends at {}. The yeast may stop early and leave off-flavours. Use a room of {} or less, smaller vessels or a water bath.",
                       *told, phrases.temperature(yeast.t_high), phrases.temperature(yeast.t_high - warm.excess - COOLER))  # fmt: skip
     elif warm.in_room and warm.warmest > yeast.t_best + ABOVE_BEST and warm.room <= yeast.t_best + ABOVE_BEST:
         yield note(place, "It should warm itself to about {} by day {}: within this yeast's range, but above its best, {}.",
@@ -147,14 +145,12 @@ def _sugar(must: MustOutcome) -> Iterator[Finding]:
     growth = (SUGAR_STRESS[1] - sugar) / (SUGAR_STRESS[1] - SUGAR_STRESS[0])
     shown = phrases.concentration(sugar)
     if sugar > VALID_SUGAR[1]:
-        yield warning("recipe", "{} of sugar is beyond the musts the model was measured on (up to {}): a strong must starts "
-                      "slowly and may stick. Up to twice the usual yeast helps it, or some of the honey later.", shown,
+        yield warning("recipe", "{} of sugar is beyond the musts the model was measured on (up to {}). A strong must starts slowly and may stall. Pitch up to twice the usual yeast, or add some of the honey later.", shown,
                       phrases.concentration(VALID_SUGAR[1]))  # fmt: skip
     elif growth < SLOWED:
-        yield note("recipe", "{} of sugar draws water from the yeast: it grows at about {} % of its usual pace. Up to twice the "
-                   "usual yeast helps it.", shown, phrases.count(100.0 * growth))  # fmt: skip
+        yield note("recipe", "{} of sugar draws water from the yeast, which grows at about {} % of its usual pace. Up to twice the usual yeast helps.", shown, phrases.count(100.0 * growth))  # fmt: skip
     elif sugar < VALID_SUGAR[0]:
-        yield note("recipe", "{} of sugar is below the musts the model was measured on (from {}): the days are less certain.",
+        yield note("recipe", "{} of sugar is below the musts the model was measured on (from {}), so the days are less certain.",
                    shown, phrases.concentration(VALID_SUGAR[0]))  # fmt: skip
 
 
@@ -165,10 +161,9 @@ def _acid(batch: Batch, must: MustOutcome) -> Iterator[Finding]:
         return
     ph, ease = known.typical, float(by_acid(known.typical))
     tell = warning if ease < HARD else note
-    after = "" if measured is not None else " Measure it, and note it in the log."
+    after = "" if measured is not None else " Measure it, and log it."
     opening = "The pH is {}" if measured is not None else "The pH is likely near {}"
-    yield tell("recipe", opening + ": the yeast should grow at about {} % of its pace, start later and bear less alcohol, by an "
-               "estimate. Less of the sour juice, or potassium bicarbonate by the gram, helps it." + after,
+    yield tell("recipe", opening + ". The yeast should then grow at about {} % of its pace, start later and tolerate less alcohol (an estimate). Use less of the sour juice, or a few grams of potassium bicarbonate." + after,
                phrases.ph(ph), phrases.count(100.0 * ease))  # fmt: skip
 
 
@@ -180,9 +175,7 @@ def _benzoic(batch: Batch, catalogue: Catalogue, must: MustOutcome) -> Iterator[
     ease = float(by_benzoic(held, ph))
     if ease < SLOWED:
         most = BENZOIC_STOPS.typical / 3.0 / float(undissociated(ph))
-        yield warning("recipe.fruits", "The berries bring about {} of benzoic acid, which keeps yeast from working: it should grow at "
-                      "about {} % of its pace, or not at all. Fewer of them, up to about {}, three times the yeast, or berries "
-                      "added after a third of the sugar is used, help it.",
+        yield warning("recipe.fruits", "The berries bring about {} of benzoic acid, which slows yeast to about {} % of its pace, or stops it. Use at most about {} of them, or three times the yeast. Or add the berries after a third of the sugar is used.",
                       phrases.trace(held), phrases.count(100.0 * ease), phrases.trace(most))  # fmt: skip
 
 
@@ -192,8 +185,7 @@ def _acidity(batch: Batch, must: MustOutcome, fall: float) -> Iterator[Finding]:
     if must.ph is None or measured or float(by_acid(must.ph.typical)) < SLOWED:
         return
     if must.ph.typical < LIKELY_LOW_PH or must.ph.typical - fall < LOW_PH:
-        yield note("recipe", "The pH is likely near {}, and comes to about {} while it ferments; below {} yeast starts late and may "
-                   "stop early. It was not measured: do so, and note it in the log.",
+        yield note("recipe", "The pH is likely near {}, and about {} during the ferment. Below {} yeast starts late and may stop early. Measure the pH, and log it.",
                    *map(phrases.ph, (must.ph.typical, must.ph.typical - fall, LOW_PH)))  # fmt: skip
 
 
@@ -204,7 +196,9 @@ def _potassium(batch: Batch, catalogue: Catalogue, must: MustOutcome, ahead: Exp
     if found is None or found.may_be_short is None:
         return
     gentler = (
-        " Organic food in place of ammonium sours it less." if given_by_feeds(done, catalogue).ammonium > 0.0 else ""
+        " An organic nutrient in place of ammonium sours it less."
+        if given_by_feeds(done, catalogue).ammonium > 0.0
+        else ""
     )
     room = must.volume.typical
     lack = found.short or found.may_be_short
@@ -221,21 +215,17 @@ def _potassium(batch: Batch, catalogue: Catalogue, must: MustOutcome, ahead: Exp
                 else gentler
             )
             figures = (salts[0], phrases.ph(found.at_pitching.low)) if salts else ()
-            yield note("recipe", "If the pH of this must is at the low end of the estimate, it falls to about {} at work and "
-                       "potassium runs short. Measure it. " + help_.strip(), phrases.ph(lack.ph), *figures)  # fmt: skip
+            yield note("recipe", "At the low end of its estimate, the pH falls to about {} during the ferment and potassium runs short. Measure it. " + help_.strip(), phrases.ph(lack.ph), *figures)  # fmt: skip
         return
-    opening = ("At work the pH should come to about {}. Yeast then wants {} of potassium, but the must holds about {}: it may "
-               "stick. ")  # fmt: skip
+    opening = ("During the ferment the pH should fall to about {}. Yeast then needs {} of potassium, but the must holds about {}. It may stall. ")  # fmt: skip
     told = (phrases.ph(lack.ph), phrases.trace(lack.wanted), phrases.trace(lack.held))
     if not salts:
-        yield warning("recipe.feeds", opening + "More water or less of the sour juice helps it." + gentler, *told)
+        yield warning("recipe.feeds", opening + "Use more water or less of the sour juice." + gentler, *told)
         return
     last = last_day_to_feed(ahead.days, ahead.alcohol[:, 0], ahead.third_day)
     late = last is not None and day_now(batch, None) > last + LATE
     when = "even now, measured before and after" if late else "with the first feed"
-    more = (
-        "" if lack.suffices else " That is as much as taste bears: more water or less of the sour juice does the rest."
-    )
+    more = "" if lack.suffices else " More would be tasted: use more water or less of the sour juice for the rest."
     yield warning("recipe.feeds", opening + f"{{}} of potassium bicarbonate, or {{}} of the carbonate, {when}, keeps it near {{}} and "
                   f"takes {{}} of acid.{more}{gentler}", *told, *salts, phrases.ph(lack.helped),
                   phrases.concentration(lack.base * TARTARIC_PER_EQUIVALENT))  # fmt: skip
@@ -250,8 +240,12 @@ def _feeds(batch: Batch, catalogue: Catalogue, ahead: Expected) -> Iterator[Find
             yield warning(place, "This feed never falls due: the ferment does not use {} of its sugar.",
                           phrases.share(feed.sugar_used or 0.0))  # fmt: skip
         elif last is not None and due[index] > last + LATE and catalogue.nutrient(feed.key).is_food:
-            yield note(place, "About day {} is late: from day {} on, with a third of the sugar used, the yeast takes up little "
-                       "of it.", phrases.day(due[index]), phrases.day(last))  # fmt: skip
+            yield note(
+                place,
+                f"Day {{}} is late: feed by day {{}}. {TOO_LATE_TO_FEED}.",
+                phrases.day(due[index]),
+                phrases.day(last),
+            )
 
 
 def _step_feeds(batch: Batch, must: MustOutcome, ahead: Expected) -> Iterator[Finding]:
@@ -264,7 +258,7 @@ def _step_feeds(batch: Batch, must: MustOutcome, ahead: Expected) -> Iterator[Fi
             what = "use {} of its sugar" if line.gravity is None else "fall to {}"
             yield warning(place, f"This never falls due: the ferment does not {what}.", until)
         elif line.day is None and line.gravity is not None and must.first.typical <= line.gravity:
-            yield warning(place, "The must begins at {}, which is not above {}: this goes in at once.",
+            yield warning(place, "The must begins at {}, which is not above {}, so this goes in at once.",
                           phrases.gravity(must.first.typical), phrases.gravity(line.gravity))  # fmt: skip
 
 
@@ -277,18 +271,17 @@ def _nitrogen(batch: Batch, catalogue: Catalogue, must: MustOutcome, ahead: Expe
         last = last_day_to_feed(ahead.days, ahead.alcohol[:, 0], ahead.third_day)
         late = last is not None and day_now(batch, None) > last + LATE
         remedy = _TOO_LATE if late else _remedy(batch, catalogue, must, fed, need - have)
-        yield warning("recipe.feeds", "The must holds about {} of nitrogen for the yeast, feeds included: {} less than this "
-                      "yeast wants for the sugar it can ferment. " + remedy.template, phrases.trace(have), phrases.trace(need - have),
+        yield warning("recipe.feeds", "With its feeds the must holds about {} of nitrogen, {} less than this yeast needs for its sugar. " + remedy.template, phrases.trace(have), phrases.trace(need - have),
                       *remedy.figures)  # fmt: skip
     elif have > 2.0 * need:
-        yield note("recipe.feeds", "About {} of nitrogen is more than this yeast takes up ({}); what it leaves feeds others.",
+        yield note("recipe.feeds", "About {} of nitrogen is more than this yeast takes up ({}); what it leaves feeds spoilage.",
                    phrases.trace(have), phrases.trace(need))  # fmt: skip
     if not VALID_NITROGEN[0] <= have <= VALID_NITROGEN[1]:
         yield note("recipe.feeds", "The curve is extrapolated: its model was measured with {} to {} of nitrogen.",
                    *(phrases.trace(bound) for bound in VALID_NITROGEN))  # fmt: skip
 
 
-_TOO_LATE = say("It is too late to feed it: with a third of the sugar used it takes up little more. Expect a slow end.")
+_TOO_LATE = say(f"Too late to feed. {TOO_LATE_TO_FEED}. Expect a slow end.")
 
 
 def _fed(batch: Batch, catalogue: Catalogue) -> list[tuple[Feed, Nutrient]]:
@@ -306,9 +299,9 @@ def _remedy(batch: Batch, catalogue: Catalogue, must: MustOutcome, fed: Fed, mis
     ways = other_ways(batch, catalogue, must.sugar_in_all.typical)
     bounds = "the limits and the house rules" if len(allowed) < len(foods) else "the limits"
     if more > 0.0:
-        return say(f"Feeds within {bounds} bring {{}} of it: expect a slow end. {ways.template}",
+        return say(f"Feeds within {bounds} bring {{}} of it. Expect a slow end. {ways.template}",
                    phrases.trace(more), *ways.figures)  # fmt: skip
-    return say(f"No feed within {bounds} brings it: expect a slow end. {ways.template}", *ways.figures)
+    return say(f"No feed within {bounds} brings it. Expect a slow end. {ways.template}", *ways.figures)
 
 
 def _doses(batch: Batch, catalogue: Catalogue, must: MustOutcome) -> Iterator[Finding]:
@@ -320,7 +313,6 @@ def _doses(batch: Batch, catalogue: Catalogue, must: MustOutcome) -> Iterator[Fi
             yield note("recipe.feeds", literal(at.name) + ": the feeds come to {}, more than is usual. " + literal(at.note),
                        phrases.concentration(at.dose))  # fmt: skip
         elif at.name == JOINT:
-            yield note("recipe.feeds", "Blends do not tell their parts: these feeds may bring as much ammonium as {} of ammonium "
-                       "phosphate. The ceiling is {}. " + literal(at.note), *shown)  # fmt: skip
+            yield note("recipe.feeds", "Blends do not name their parts. These feeds may bring as much ammonium as {} of ammonium phosphate; the limit is {}. " + literal(at.note), *shown)  # fmt: skip
         else:
-            yield warning("recipe.feeds", literal(at.name) + ": {} exceeds the legal ceiling of {}. " + literal(at.note), *shown)  # fmt: skip
+            yield warning("recipe.feeds", literal(at.name) + ": {} exceeds the legal limit of {}. " + literal(at.note), *shown)  # fmt: skip

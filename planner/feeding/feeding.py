@@ -24,6 +24,7 @@ from planner.reference.catalogue import Catalogue
 from planner.reference.rows import Nutrient
 from planner.timeline.actual_recipe import as_given, feeds_given, replaced_feeds
 from planner.timeline.course import Expected, expected
+from planner.timeline.next_actions import LAST_ALCOHOL, LAST_SHARE
 from planner.timeline.readings import Logged
 from planner.timeline.results import Curve, MustOutcome
 from planner.timeline.starting import starting_reading
@@ -31,13 +32,6 @@ from planner.wording import phrases
 from planner.wording.phrases import Words, say
 
 Array = npt.NDArray[np.float64]
-
-LAST_SHARE = 1.0 / 3.0
-"""Share of the sugar after which no more is given. [-] Nitrogen is taken up in the first third of a ferment, whatever there
-is of it (density down by 30 points): common practice, from memory."""
-
-LAST_ALCOHOL = 0.09
-"""Alcohol by volume after which no more is given. [-] Common practice, no source: it hinders the uptake; 9 to 10 % vol."""
 
 LAST_DAY = 3660.0
 """As far as a recipe counts days. [d] Where a log goes beyond it, a moment in it is wrong."""
@@ -397,7 +391,9 @@ def _insurance(
         day,
         brings,
         before + brings,
-        _diluted(mass, say("An insurance: only if it works slowly by then, or smells of rotten eggs.")),
+        _diluted(
+            mass, say("An insurance: give it only if the must ferments slowly by then, or smells of rotten eggs.")
+        ),
     )
 
 
@@ -412,15 +408,14 @@ def _diluted(mass: float, why: Words) -> Words:
     """How less than a scale shows is measured all the same."""
     if mass >= LEAST_WEIGHED:
         return why
-    return say(f"{why.template} Too little for a kitchen scale: stir {{}} into water, make it up to {{}}, and give {{}} of it at "
-               "once.", *why.figures, phrases.mass(SOLUTION[0]), phrases.volume(SOLUTION[1]), phrases.volume(mass / SOLUTION[0] * SOLUTION[1]))  # fmt: skip
+    return say(f"{why.template} This is too little for a kitchen scale: stir {{}} into water, make it up to {{}}, and give {{}} of it at once.", *why.figures, phrases.mass(SOLUTION[0]), phrases.volume(SOLUTION[1]), phrases.volume(mass / SOLUTION[0] * SOLUTION[1]))  # fmt: skip
 
 
 def _why(place: int, number: int, organic: bool) -> Words:
     if place == 0:
         return say("The yeast is awake and grows.")
     if place == number - 1:
-        return say("The last that it takes up.")
+        return say("The last feed that the yeast takes up.")
     return say("In portions, while it grows." if organic else "In portions, or the must gets hot.")
 
 

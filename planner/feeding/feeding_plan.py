@@ -11,6 +11,7 @@ from planner.model.span import Span
 from planner.recipe.house_rules import LeftOut
 from planner.reference.catalogue import Catalogue
 from planner.reference.rows import Nutrient
+from planner.timeline.next_actions import TOO_LATE_TO_FEED
 from planner.wording import phrases
 from planner.wording.phrases import Words, literal, say
 
@@ -164,7 +165,7 @@ def other_ways(batch: Batch, catalogue: Catalogue, sugar: float) -> Words:
     if gentle.demand >= (1.0 - ENOUGH) * mine.demand:
         return say(f"{ways[0].capitalize()} would help." if ways else "")
     name = literal(gentle.name)
-    told = ", or ".join([*ways, f"a yeast that wants less (“{name}”: about {{}})"])
+    told = ", or ".join([*ways, f"a yeast that needs less (“{name}”: about {{}})"])
     return say(f"{told[0].upper()}{told[1:]} would help.", phrases.trace(gentle.nitrogen_for(sugar)))
 
 
@@ -172,17 +173,17 @@ def _reason(plan: FeedingPlan) -> str:
     """Which limits bind."""
     law = any(at.binds and not at.usual for at in plan.ceilings)
     usual = any(at.binds and at.usual for at in plan.ceilings)
-    of_law, of_use = "the law's limit binds", "no more than the usual dose of organic food is planned"
+    of_law, of_use = "the law's limit binds", "no more than the usual dose of organic nutrient is planned"
     return f"{of_law} and {of_use}" if law and usual else of_use if usual else of_law
 
 
 def _short(plan: FeedingPlan, foods: Sequence[Nutrient], ways: Words) -> list[Words]:
     """What stays missing, why, and what else would bring it."""
-    told = [say(f"About {{}} stay missing, because {_reason(plan)}.", phrases.trace(plan.short))]
+    told = [say(f"About {{}} stays missing, because {_reason(plan)}.", phrases.trace(plan.short))]
     if all(row.organic for row in foods) and not plan.refused:
-        told.append(say("A nutrient with ammonium beside it would bring more."))
+        told.append(say("A nutrient with ammonium as well would bring more."))
     elif not any(row.organic for row in foods):
-        told.append(say("An organic nutrient beside it would bring a little more."))
+        told.append(say("An organic nutrient as well would bring a little more."))
     return [*told, ways] if ways.template else told
 
 
@@ -201,25 +202,24 @@ def sentences(plan: FeedingPlan, foods: Sequence[Nutrient], in_time: bool, ways:
         What helps where feeds cannot; see `other_ways`. [-]
     """
     need, has, lack = (phrases.trace(span.typical) for span in (plan.need, plan.has, plan.lack))
-    known = say("This yeast wants about {} of nitrogen for so much sugar; the must brings about {}.", need, has)
+    known = say("This yeast needs about {} of nitrogen for this much sugar; the must brings about {}.", need, has)
     if plan.given > 0.0:
         known = say(known.template[:-1] + ", feeds so far {}.", *known.figures, phrases.trace(plan.given))
     if plan.lack.typical <= ENOUGH * plan.need.typical:
         told = [known, say("No feed is needed.")]
         if plan.lack.high > WORTH_INSURING * plan.need.typical:
-            told.append(say("Nitrogen of fruit varies: at worst {} are missing.", phrases.trace(plan.lack.high)))
+            told.append(say("Nitrogen of fruit varies: at worst {} is missing.", phrases.trace(plan.lack.high)))
         if plan.insurance is not None:
             told.append(say("The small feed below is an insurance. Give it if the gravity has fallen little by the second day, "
                             "or if it smells of rotten eggs. Leave it out if it works well."))  # fmt: skip
         return told
-    missing = say("About {} are missing.", lack)
+    missing = say("About {} is missing.", lack)
     if plan.lack.high - plan.lack.low > 0.1 * plan.need.typical:
-        missing = say("About {} are missing: {} to {}, because fruit varies.", lack, phrases.trace(plan.lack.low),
+        missing = say("About {} is missing, {} to {} as the fruit varies.", lack, phrases.milligrams(plan.lack.low),
                       phrases.trace(plan.lack.high))  # fmt: skip
     told = [known, missing]
     if not in_time:
-        told.append(say("It is too late to feed: the yeast takes up no more once a third of the sugar is used. What is given "
-                        "now feeds others."))  # fmt: skip
+        told.append(say(f"Too late to feed. {TOO_LATE_TO_FEED}, and what is left feeds spoilage."))
     elif not foods:
         told.append(say("Choose a nutrient that the house rules allow." if plan.refused else "Choose a nutrient."))
     elif plan.short > 0.0:

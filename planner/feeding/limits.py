@@ -21,10 +21,7 @@ USUAL_ORGANIC = 2.0
 """Most that is given of an organic food whose label is not known. [kg/m^3] Common practice, no source: 1 to 2 g/L. Older
 texts say 0.2 to 0.4 g/L of autolysate, from memory. 27 CFR 24.246 (2015 text) sets no number for autolysed yeast."""
 
-USUAL_NOTE = (
-    "The label's figure goes before: enter it with an ingredient of your own. Practice gives 1 to 2 g/L: common practice, no "
-    "source. 27 CFR 24.246 (2015 text) sets no number for autolysed yeast."
-)
+USUAL_NOTE = "Follow the product's label first; enter it under Batch > My ingredients. The usual dose has no source. 27 CFR 24.246 (USA, 2015 text) sets no number for autolysed yeast."
 """What is said of it."""
 
 Fed = Iterable[tuple[Feed, Nutrient]]

@@ -159,7 +159,7 @@ class Reader(msgspec.Struct):
         """The number in a cell, with one of these units or none; else nothing, or why there is none."""
         found = number(cell, self.decimal)
         if found is None:
-            return _blank(cell) or Trouble(f"{_quoted(cell)} is no number.")
+            return _blank(cell) or Trouble(f"{_quoted(cell)} is not a number.")
         if found.unit.casefold() not in units:
             return Trouble(f"{_quoted(found.unit)} in {_quoted(cell)} does not belong in this column.")
         return found
@@ -202,7 +202,7 @@ class Reader(msgspec.Struct):
         value = found.value / WATER_DENSITY if found.value > 10.0 else 1000.0 * found.value / WATER_DENSITY
         if GRAVITY[0] <= value <= GRAVITY[1]:
             return value
-        return Trouble(f"{_quoted(cell)} is no density of a must or mead.")
+        return Trouble(f"{_quoted(cell)} is not a density of a must or mead.")
 
     def brix(self, cell: str) -> Any:
         """°Brix. [g/(100 g)]"""
@@ -211,7 +211,7 @@ class Reader(msgspec.Struct):
             return found
         low, high = _BRIX_RANGE
         if not low <= found.value <= high:
-            return Trouble(f"{_quoted(cell)} is no °Brix; those lie between {low:g} and {high:g}.")
+            return Trouble(f"{_quoted(cell)} is not °Brix, which lies between {low:g} and {high:g}.")
         return found.value
 
     def coarse_brix(self, cell: str) -> Any:
@@ -238,7 +238,9 @@ class Reader(msgspec.Struct):
         if TEMPERATURE[0] <= kelvin <= TEMPERATURE[1]:
             return kelvin, noted
         hint = f" Is it {value:g} °F?" if not in_f and HOT <= value <= 120.0 else ""
-        return Trouble(f"{_quoted(cell)} in °{'F' if in_f else 'C'} is no temperature of a must or mead.{hint}"), noted
+        return Trouble(
+            f"{_quoted(cell)} in °{'F' if in_f else 'C'} is not a temperature of a must or mead.{hint}"
+        ), noted
 
     def celsius(self, cell: str) -> Any:
         """A temperature in °C. [K]"""
@@ -255,7 +257,7 @@ class Reader(msgspec.Struct):
             return found
         if TEMPERATURE[0] <= found.value <= TEMPERATURE[1]:
             return found.value, "warm"
-        return Trouble(f"{_quoted(cell)} in K is no temperature of a must or mead.")
+        return Trouble(f"{_quoted(cell)} in K is not a temperature of a must or mead.")
 
     def sugar(self, cell: str, per_unit: float = 1.0) -> Any:
         """A sugar content in the unit of its column, or in the one behind it, or less than one. [kg/m^3]"""
@@ -270,7 +272,7 @@ class Reader(msgspec.Struct):
             return 0.0, "below zero"
         if not _SUGAR[0] <= sugar <= _SUGAR[1]:
             return Trouble(
-                f"{_quoted(cell)}, {sugar:g} g/L, is no sugar content; those lie between 0 and {_SUGAR[1]:g} g/L."
+                f"{_quoted(cell)}, {sugar:g} g/L, is not a sugar content, which lies between 0 and {_SUGAR[1]:g} g/L."
             )
         return sugar
 
@@ -295,7 +297,7 @@ class Reader(msgspec.Struct):
         if not isinstance(found, Number):
             return found
         whole = found.value == round(found.value) and 1 <= found.value <= _MOST_BOTTLES
-        return int(found.value) if whole else Trouble(f"{_quoted(cell)} is no number of bottles.")
+        return int(found.value) if whole else Trouble(f"{_quoted(cell)} is not a number of bottles.")
 
     def bottle_size(self, cell: str) -> Any:
         """What a bottle holds, in litres or in the unit behind it. [m^3]"""
@@ -303,27 +305,29 @@ class Reader(msgspec.Struct):
         if not isinstance(found, Number):
             return found
         size = found.value / _PER_CUBIC_METRE[found.unit.casefold()]
-        return size if 0.0 < size <= 1e3 else Trouble(f"{_quoted(cell)} is no size of a bottle.")
+        return size if 0.0 < size <= 1e3 else Trouble(f"{_quoted(cell)} is not a size of a bottle.")
 
     def ph(self, cell: str) -> Any:
         """A pH. [-]"""
         found = self._figure(cell.casefold().replace("ph", ""), ("",))
         if not isinstance(found, Number):
             return found
-        return found.value if 0.0 <= found.value <= 14.0 else Trouble(f"{_quoted(cell)} is no pH.")
+        return found.value if 0.0 <= found.value <= 14.0 else Trouble(f"{_quoted(cell)} is not a pH.")
 
     def doubt(self, cell: str) -> Any:
         """Half the width of an interval, in the unit of what it belongs to. [as that]"""
         found = self._figure(cell.replace("±", ""), ("",))
         if not isinstance(found, Number):
             return found
-        return found.value if 0.0 <= found.value <= 1000.0 else Trouble(f"{_quoted(cell)} is no half width.")
+        return (
+            found.value if 0.0 <= found.value <= 1000.0 else Trouble(f"{_quoted(cell)} is not a range such as ±0.002.")
+        )
 
     def days(self, cell: str, unit: Meaning) -> Any:
         """Days since pitching, from days, hours, minutes or seconds. [d]"""
         found = day_number(cell, self.decimal)
         if found is None:
-            return _blank(cell) or Trouble(f"{_quoted(cell)} is no number of days or hours.")
+            return _blank(cell) or Trouble(f"{_quoted(cell)} is not a number of days or hours.")
         if found.unit.casefold() not in _TIMES[unit]:
             return Trouble(f"{_quoted(found.unit)} in {_quoted(cell)} does not belong there.")
         days = found.value / SINCE_PITCHING[unit]
@@ -341,7 +345,7 @@ class Reader(msgspec.Struct):
         if hand.strip():
             time = clock(hand)
             if time is None:
-                return Trouble(f"{_quoted(hand)} is no time of day.")
+                return Trouble(f"{_quoted(hand)} is not a time of day.")
             when = when.replace(hour=time[0], minute=time[1], second=time[2], microsecond=0)
         if not YEARS[0] <= when.year <= YEARS[1]:
             return Trouble(f"{_quoted(text)} is not in these times.")
@@ -377,7 +381,7 @@ def _quoted(cell: str) -> str:
 
 def _no_date(cell: str) -> Trouble:
     yearless = re.fullmatch(r"\s*\d{1,2}[./\s-]\s?(?:\d{1,2}|[^\W\d_]+)\.?(?:[\s,]+\d{1,2}:\d{2}.*)?\s*", cell)
-    return Trouble(f"{_quoted(cell)} {'has no year' if yearless else 'is no date'}.")
+    return Trouble(f"{_quoted(cell)} {'has no year' if yearless else 'is not a date'}.")
 
 
 def _has_sign(cell: str) -> bool:
@@ -391,4 +395,4 @@ def _no_gravity(cell: str, value: float) -> Trouble:
     meant = float(f"{figures[:1]}.{figures[1:]}") if len(figures) >= 4 and cell.isascii() else 0.0
     if _OF_MUSTS[0] <= meant <= _OF_MUSTS[1] and value > 0.0:  # the figures are right, the point is not
         hint = f" Is it {meant:.{len(figures) - 1}f}?"
-    return Trouble(f"{_quoted(cell)} is no specific gravity, such as 1.085.{hint}")
+    return Trouble(f"{_quoted(cell)} is not a specific gravity, such as 1.085.{hint}")

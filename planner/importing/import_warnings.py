@@ -145,7 +145,7 @@ def _temperature(mapping: Mapping, reader: Reader) -> Iterator[Notice]:
         text = f"{_many(taken, 'number', 'numbers')} above 45 in the column of °C {'is' if taken == 1 else 'are'} read as °F."
         yield _warning(text, "Read as °C", msgspec.structs.replace(mapping, hot_in_fahrenheit=False))
     if cold:
-        text = f"{_many(cold, 'temperature lies', 'temperatures lie')} below 40 °F, where yeast rests: {'is it' if cold == 1 else 'are they'} in °C?"
+        text = f"{_many(cold, 'temperature lies', 'temperatures lie')} below 40 °F, where yeast sleeps: {'is it' if cold == 1 else 'are they'} in °C?"
         as_c = _swapped(mapping, Meaning.FAHRENHEIT, Meaning.CELSIUS)
         yield _warning(text, "Read as °C", as_c) if 2 * cold >= all_of_them else _warning(text)
 
@@ -216,12 +216,12 @@ def _scales(mapping: Mapping, reader: Reader) -> Iterator[Notice]:
                      f"{_as_gravity(reader.sample['above water'], mapping.decimal)}.")  # fmt: skip
     if Meaning.BRIX in mapping.meanings:
         yield _warning(
-            "°Brix is taken as read from a hydrometer. A refractometer shows more once there is alcohol.",
+            "°Brix counts as read from a hydrometer. A refractometer shows more once there is alcohol.",
             "Read as a refractometer",
             mapping.with_meaning(mapping.meanings.index(Meaning.BRIX), Meaning.REFRACTOMETER),
         )
     if Meaning.DENSITY in mapping.meanings:
-        yield Notice("Densities are taken as at 20 °C and divided by that of water.")
+        yield Notice("Densities count as at 20 °C, and are divided by that of water.")
     if len(mapping.columns(*SUGARS)) > 1:
         yield Notice(f"The sugars of {len(mapping.columns(*SUGARS))} columns are added up.")
 
@@ -238,15 +238,14 @@ def unit_notices(table: Table, mapping: Mapping) -> Iterator[Notice]:
     """
     for column in mapping.unclear:
         yield _warning(
-            f"“{table.headings[column]}” is left out: its unit is not known here. Choose what it holds above it, if that "
-            "is offered."
+            f"“{table.headings[column]}” is left out, because its unit is not known. If its kind is offered above the column, choose it."
         )
     for column in mapping.columns(Meaning.SUGAR_PERCENT):
         if "%" in table.headings[column]:
             without = mapping.with_meaning(column, Meaning.IGNORED)
             yield _warning(f"“{table.headings[column]}” is read as grams in 100 mL.", "Leave it out", without)
     if mapping.columns(Meaning.SUGAR_MMOL):
-        yield Notice("A millimole of sugar is taken as 0.18 g, as of glucose or fructose.")
+        yield Notice("A millimole of sugar counts as 0.18 g, as of glucose or fructose.")
 
 
 def _as_gravity(cell: str, decimal: str) -> str:

@@ -206,9 +206,9 @@ class Mapping(msgspec.Struct, frozen=True):
             if len(self.columns(*group)) > 1:
                 return f"More than one column is said to hold {name}; choose one."
         if not self.columns(*MEASURED, *TEMPERATURES):
-            return "Say which column holds the gravity or the sugar."
+            return "Choose which column holds the gravity or the sugar."
         if not self.columns(*TIMES):
-            return "Say which column holds the date, the day or the hours."
+            return "Choose which column holds the date, the day or the hours."
         if self.columns(Meaning.SERIES) and self.series is None:
             return "Choose one of the series."
         return ""

@@ -109,7 +109,7 @@ class Rows:
                 continue
             at, day = self._at[place], self._day[place]
             if at is None and day is None:
-                troubles[row] = "It has no date and no day."
+                troubles[row] = "The row has no date and no day."
                 continue
             self._reader.seen["no time"] += not at and day is None
             line = self._table.lines[row]
@@ -129,7 +129,7 @@ class Rows:
         if kind is not None:
             entry = self._of_kind(kind, found, place, common | {"note": note})
             if entry is None:
-                self._reader.troubles[row] = "It does not hold what its kind asks for."
+                self._reader.troubles[row] = "The row does not hold what its kind needs."
             return [entry] if entry is not None else []
         warm = common | {"temperature": self._warmth[place]}
         made = [_made(field, value, self._stem, warm, self._doubt[place]) for field, value in found._asdict().items()
@@ -206,7 +206,7 @@ class Rows:
                     texts.setdefault(row, []).append(text)
         for row, parts in texts.items():
             if sum(map(len, parts)) > LONGEST_NOTE:
-                self._reader.troubles.setdefault(row, f"Its note is longer than {LONGEST_NOTE} characters.")
+                self._reader.troubles.setdefault(row, f"The note is longer than {LONGEST_NOTE} characters.")
         return {row: "; ".join(parts) for row, parts in texts.items()}
 
     def _tails(self, note: int | None) -> dict[int, str]:
@@ -216,7 +216,7 @@ class Rows:
             if note == self._table.width - 1:
                 texts[row] = f"{self._table.separator} ".join(self._table.rows[row][note:filled])
             else:
-                self._reader.troubles[row] = f"It has {filled} cells; the table has {self._table.width} columns."
+                self._reader.troubles[row] = f"The row has {filled} cells; the table has {self._table.width} columns."
         return texts
 
 

@@ -126,15 +126,15 @@ def read_table(data: bytes, stop: Callable[[], bool] = never) -> Table:
             f"The file is larger than {LARGEST // 10**6} MB. Choose a file that holds only the readings."
         )
     if not (data[:_HEAD].strip(_NOTHING) or data.strip(_NOTHING)):
-        raise ImportRefused("There is nothing in it. A table is wanted: one row for each reading.")
+        raise ImportRefused("The file is empty. It needs a table with one row for each reading.")
     if data.startswith(_NO_TEXT):
-        raise ImportRefused("It is a workbook or a document, not a text. Save the sheet as CSV and import that.")
+        raise ImportRefused("The file is a workbook or a document, not a text. Save the sheet as CSV and import that.")
     for encoding in _encodings(data):
         try:
             return _table_as(data, encoding, stop)
         except UnicodeError:
             continue
-    raise ImportRefused("It is not text. A table saved as CSV or as text is wanted, in UTF-8, UTF-16 or Windows-1252.")
+    raise ImportRefused("The file is not text. Save the table as CSV or text, in UTF-8, UTF-16 or Windows-1252.")
 
 
 _HEAD = 1000
@@ -292,15 +292,14 @@ def _shaped(rows: list[tuple[str, ...]], lines: list[int], separator: str, encod
     widths = Counter(len(row) for row in rows[:_SAMPLE] if len(row) > 1)
     if not widths:
         raise ImportRefused(
-            "It has only one column. A table is wanted with at least a time and a reading in each row, "
-            "separated by commas, semicolons, tabs or bars."
+            "The file has only one column. Each row needs a time and a reading, separated by commas, semicolons, tabs or bars."
         )
     usual = widths.most_common(1)[0][0]
     above = _rows_above(rows, usual)
     rows, lines, before = rows[above:], lines[above:], rows[:above]
     named = not _has_value(rows[0])
     if named and len(rows) < 2:
-        raise ImportRefused("It has headings, but no rows below them.")
+        raise ImportRefused("The file has headings, but no rows below them.")
     body = rows[1 : _SAMPLE + 1] if named else rows[:_SAMPLE]
     headings = [" ".join(cell.split()) for cell in rows[0]] if named else []
     first = int(named)
@@ -352,14 +351,14 @@ def _refuse_cells_without_a_place(
     hint = " Decimal commas cannot be told from commas between cells: save the table with semicolons or tabs."
     if headings and filled > len(headings):
         raise ImportRefused(
-            f"It has {len(headings)} headings, but most rows have {filled} cells.{hint if separator == ',' else ''}"
+            f"The file has {len(headings)} headings, but most rows have {filled} cells.{hint if separator == ',' else ''}"
         )
     if separator != ",":
         return
     for ones, rest in itertools.pairwise(zip(*(row for row in body if len(row) >= filled), strict=False)):
         halves = all(cell.strip() in ("0", "1") for cell in ones) and all(cell.strip().isdecimal() for cell in rest)
         if halves and any(cell.strip().startswith("0") and len(cell.strip()) > 1 for cell in rest):
-            raise ImportRefused(f"Its numbers fall apart at their commas.{hint}")
+            raise ImportRefused(f"Numbers of the file fall apart at their commas.{hint}")
 
 
 def crooked_rows(table: Table) -> Iterator[tuple[int, int]]:

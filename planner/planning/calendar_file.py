@@ -117,11 +117,12 @@ def calendar_of(batches: Iterable[Dated], name: str, now: datetime) -> bytes:
 
     dated = [batch for batch in batches if batch.plan.pitched is not None]
     if not dated:
-        raise NoDate("The calendar needs a date: enter when the yeast was pitched, or is to be.")
+        raise NoDate("The calendar needs a date. Enter when you pitched the yeast, or mean to.")
     made = Calendar()
     made.add("prodid", PRODUCT)
     made.add("version", "2.0")
     made.add("method", "PUBLISH")
+    made.add("name", name)  # RFC 7986, 5.1; the older property is what many calendars still read
     made.add("x-wr-calname", name)
     for batch in dated:
         for task in batch.plan.tasks:

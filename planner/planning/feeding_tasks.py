@@ -34,12 +34,12 @@ def step_feeds(outcome: Outcome, catalogue: Catalogue) -> Iterator[Task]:
     for place, line, day, given in _due(outcome.batch, What.ADDED, lines, outcome.curve.step_feeds):
         when = say("")
         if line.day is None and line.gravity is not None:
-            when = say("When it has fallen to {}. ", phrases.gravity(line.gravity))
+            when = say("Do this when the gravity has fallen to {}. ", phrases.gravity(line.gravity))
         elif line.day is None and line.sugar_used is not None:
-            when = say("When {} of the sugar is used. ", phrases.share(line.sugar_used))
+            when = say("Do this when {} of the sugar is used. ", phrases.share(line.sugar_used))
         name = in_sentence(name_of(line.key, catalogue))
         told = say(
-            when.template + "Thin it with must, stir it in gently: it foams. Read the gravity before and after.",
+            when.template + "Thin it with must and stir it in gently: it foams. Read the gravity before and after.",
             *when.figures,
         )
         yield task(f"step-feed-{place}", say(f"Add {{}} of {name}", phrases.mass(line.mass)), told, day, done=given,

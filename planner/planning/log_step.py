@@ -27,13 +27,15 @@ def hindrance(plan: Schedule, task: Task, batch: Batch) -> Words | None:
         In one sentence.
     """
     if task.done:
-        return say("Done, by the log: what is wrong there is changed there.")
+        return say("The log says that this is done. Change it in the log if that is wrong.")
     if task.records is None:
-        return say("Nothing to tick: a reading, a test, a dose or a note in the log tells that it was done.")
+        return say(
+            "There is nothing to tick here. A reading, a test, a dose or a note in the log says that it was done."
+        )
     if batch.log.pitched_at is None:
-        return say("Enter in the log when the yeast was pitched: an entry needs its day.")
+        return say("First enter in the log when the yeast was pitched: an entry needs its day.")
     if _open_before(plan, task, batch):
-        return say("The one before it comes first.")
+        return say("Tick the task before it first.")
     return None
 
 

@@ -141,7 +141,7 @@ class NoWay(Exception):  # noqa: N818  raised and caught in this room only
 
 def beyond(failure: BadInput) -> Words:
     """Why there is no route where a formula refuses what it was asked."""
-    return say(f"Beyond what can be worked out: {literal(str(failure))}")
+    return say(f"This cannot be worked out: {literal(str(failure))}")
 
 
 def planned(batch: Batch) -> Plan:
@@ -228,10 +228,10 @@ def _checked(point: Point | None, plan: Plan, asked: phrases.Figure) -> dict[str
         raise NoWay(say("No must of this fruit and honey reaches {}.", asked))
     amounts = {name: point.amounts[name] for name in plan.unknown}
     if amounts["honey"] < -1e-6:
-        raise NoWay(say("Even without honey this must goes beyond {}: give it water, or want more.", asked))
+        raise NoWay(say("Even without honey this must exceeds {}. Add water, or raise the target.", asked))
     if min(amounts.values()) < -1e-6:
         raise NoWay(
-            say("The fruit and its honey fill more than the volume that is wished: take less fruit, or more volume.")
+            say("The fruit and its honey fill more than the target volume. Use less fruit, or raise the volume.")
         )
     return amounts
 
@@ -243,7 +243,7 @@ def yeast_for(batch: Batch, catalogue: Catalogue, strength: float) -> Yeast:
         return own
     enough = [row for row in catalogue.yeasts.values() if row.tolerance.typical >= strength + MARGIN]
     if not enough:
-        raise NoWay(say("No yeast of the shelf bears {}.", phrases.alcohol(strength)))
+        raise NoWay(say("No yeast of the shelf tolerates {}.", phrases.alcohol(strength)))
     return min(enough, key=lambda row: row.tolerance.typical)
 
 
@@ -261,7 +261,7 @@ def with_yeast(batch: Batch, row: Yeast) -> Batch:
 def yeast_notes(row: Yeast, strength: float) -> tuple[Words, ...]:
     """What to know of a yeast where so much alcohol by volume is wanted. [m^3/m^3]"""
     if row.tolerance.low < strength:
-        return (say("This yeast may stop from {} on, before it is dry.", phrases.alcohol(row.tolerance.low)),)
+        return (say("This yeast may stop from {} on, before the mead is dry.", phrases.alcohol(row.tolerance.low)),)
     return ()
 
 
@@ -339,8 +339,7 @@ def dry_then(
     strength = plan.alcohol
     for _ in range(4):
         if strength > plan.alcohol and not bears(catalogue, strength):
-            raise NoWay(say("As it is fed and kept, this must ends short of {}, with sugar left: see the yeast, its pitch and its "
-                            "food.", phrases.alcohol(plan.alcohol)))  # fmt: skip
+            raise NoWay(say("With these feeds and temperatures this must ends below {}, with sugar left. Check the yeast, its pitch and its feeds.", phrases.alcohol(plan.alcohol)))  # fmt: skip
         row = yeast_for(batch, catalogue, strength)
         start = with_yeast(dry_must(batch, catalogue, plan, strength), row)
         done = mead_from(finished(start, ()), catalogue, 0)
@@ -348,7 +347,7 @@ def dry_then(
         made = finished(start, additions, stabilising)
         reached = mead_from(made, catalogue, 0).after.alcohol.typical
         if reached < 0.5 * plan.alcohol:
-            raise NoWay(say("Without a good ferment this must does not reach {}: see the yeast, its pitch and its food.",
+            raise NoWay(say("Without a good ferment this must does not reach {}. Check the yeast, its pitch and its feeds.",
                             phrases.alcohol(plan.alcohol)))  # fmt: skip
         if plan.gravity is not None or abs(reached - plan.alcohol) < 2e-4 or row.tolerance.typical < strength:
             break

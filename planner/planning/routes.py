@@ -95,10 +95,10 @@ def routes(batch: Batch, catalogue: Catalogue, members: int | None = None) -> tu
     ways: tuple[tuple[str, str, Callable[[Batch, Catalogue, Plan, int], Route]], ...] = (
         ("dry-sweetener", "Dry, then a sweetener that yeast leaves", _unfermentable),
         ("dry-glass", "Bottle it dry, sweeten in the glass", _in_the_glass),
-        ("limit", "To the yeast's limit and beyond", _limit),
+        ("limit", "Let the yeast stop at its limit", _limit),
         ("dry-heat", "Dry, then honey, then pasteurise", _heated),
         ("dry-stabilised", "Dry, stabilise, then honey", _stabilised),
-        ("cold", "Stop it by cold, keep it cold", _stopped),
+        ("cold", "Chill to stop it, keep it cold", _stopped),
     )
     strange = unknown_keys(batch, catalogue)
     if strange:
@@ -129,12 +129,12 @@ def _risk(route: Route) -> int:
 def _unfermentable(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) -> Route:
     kept, out = offered(batch.recipe.rules, (row for row in catalogue.additives.values() if stays(row)))
     if not kept:
-        raise NoWay(say("The house rules leave no sweetener that yeast leaves."))
+        raise NoWay(say("The house rules allow no sweetener that yeast leaves."))
     made, row = dry_then(batch, catalogue, plan, tuple(a.key for a in kept))
     _, bodies_out = allowed_bodies(batch, catalogue, plan)
     return told(
         "dry-sweetener", "Dry, then a sweetener that yeast leaves", made, catalogue, members,
-        (say("Ferment dry, and prove it by a sugar test."), say("Rack, let it clear."), *_stir_in(made, catalogue)), (),
+        (say("Ferment it dry, and confirm that by a sugar test."), say("Rack it, and let it clear."), *_stir_in(made, catalogue)), (),
         notes=yeast_notes(row, plan.alcohol), left_out=(*out, *bodies_out),
     )  # fmt: skip
 
@@ -158,7 +158,7 @@ def _in_the_glass(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) 
     bottled = told(
         "dry-glass", "Bottle it dry, sweeten in the glass", finished(start, in_bottle), catalogue, members,
         (
-            say("Ferment dry, and prove it by a sugar test."), *_stir_in(finished(start, in_bottle), catalogue),
+            say("Ferment it dry, and confirm that by a sugar test."), *_stir_in(finished(start, in_bottle), catalogue),
             say("Bottle it dry."),
             say("Sweeten when it is served: {} of honey in a glass of 150 mL.",
                 phrases.mass(honey / glass.volume.typical * 0.15e-3)),
@@ -172,7 +172,7 @@ def _heated(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) -> Rou
     made, row = dry_then(batch, catalogue, plan, ("honey",), "heat")
     return told(
         "dry-heat", "Dry, then honey, then pasteurise", made, catalogue, members,
-        (say("Ferment dry, rack, let it clear."), *_stir_in(made, catalogue),
+        (say("Ferment it dry, rack it, and let it clear."), *_stir_in(made, catalogue),
          say(HEATED_STEP), *heating()),
         treatment_objections(batch.recipe.rules, HEAT),
         notes=(*yeast_notes(row, plan.alcohol), say(f"Heat costs some aroma. {HEAT_CAUTION}")),
@@ -192,10 +192,10 @@ def _stabilised(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) ->
     made = finished(made, (*with_salts, *made.adjustment.additions), "salts")
     return told(
         "dry-stabilised", "Dry, stabilise, then honey", made, catalogue, members,
-        (say("Ferment dry, rack, let it clear."), *_stir_in(made, catalogue)),
+        (say("Ferment it dry, rack it, and let it clear."), *_stir_in(made, catalogue)),
         treatment_objections(batch.recipe.rules, SULPHITE, SORBATE),
         notes=(*yeast_notes(row, plan.alcohol),
-               say("Doses for a pH of {}: measure it, it decides them. Local rules set the limits.", phrases.ph(acidity.typical))),
+               say("These doses are for a pH of {}. Measure the pH, which decides them. Local rules set the limits.", phrases.ph(acidity.typical))),
     )  # fmt: skip
 
 
@@ -208,7 +208,7 @@ def _limit(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) -> Rout
     ceiling = batch.recipe.rules.alcohol_ceiling
     fitting = [r for r in catalogue.yeasts.values() if ceiling is None or r.tolerance.typical <= ceiling + 1e-9]
     if not fitting:
-        raise NoWay(say("Every yeast of the shelf goes beyond {}.", phrases.alcohol(ceiling or 0.0)))
+        raise NoWay(say("Every yeast of the shelf exceeds {}.", phrases.alcohol(ceiling or 0.0)))
     row = min(fitting, key=lambda r: abs(r.tolerance.typical - plan.alcohol))
     start = with_yeast(batch, row)
     brought = parts(start, catalogue)
@@ -221,7 +221,7 @@ def _limit(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) -> Rout
         fixed = fixed_of(brought, plan) | {"honey": mass}
         point = solve(brought, fixed, plan.unknown[1:], {"volume": plan.volume}, End("dry", 1.0))
         if point is None or min(point.amounts.values()) < -1e-6:
-            raise NoWay(say("The fruit and so much honey fill more than the volume that is wished."))
+            raise NoWay(say("The fruit and this much honey fill more than the target volume."))
         return with_amounts(start, {"honey": mass} | {name: point.amounts[name] for name in plan.unknown[1:]})
 
     def too_sweet(mass: float) -> float:
@@ -233,7 +233,7 @@ def _limit(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) -> Rout
         if too_sweet(most) >= 0.0:
             break
     else:
-        raise NoWay(say("No honey within reason makes this yeast leave so much sweetness."))
+        raise NoWay(say("No reasonable amount of honey makes this yeast leave this much sweetness."))
     honey = least if too_sweet(least) >= 0.0 else brentq(too_sweet, least, most, xtol=1e-3 * max(most, 0.1), maxiter=20)
     made = with_honey(float(honey))
     bodies, out = allowed_bodies(batch, catalogue, plan)
@@ -241,15 +241,14 @@ def _limit(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) -> Rout
     made = finished(made, doses(done.base.member(0), plan, bodies, catalogue, sweet=False))
     low, _, high = row.tolerance
     return told(
-        "limit", "To the yeast's limit and beyond", made, catalogue, members,
+        "limit", "Let the yeast stop at its limit", made, catalogue, members,
         (say("Stir in all of the honey before the yeast: {}, for a must of {}.", phrases.mass(_honey_in(made)),
              phrases.gravity(float(gravity(must(made, catalogue, 0).liquid)[0]))),
-         say("Rest it for weeks at the warm end of the yeast's range: what it will not take there, it leaves."),
+         say("Keep it for weeks at the warm end of the yeast's range. What the yeast leaves there, it leaves for good."),
          *_stir_in(made, catalogue)), (),
         notes=(say("The strain decides: it may stop anywhere from {} to {}, and the sweetness with it.", phrases.alcohol(low),
                    phrases.alcohol(high)),
-               say("Honey given in parts while it ferments spares the yeast, but recipe and curve count with all of it at the "
-                   "start.")), left_out=out,
+               say("Honey given in parts spares the yeast, but recipe and curve count all of it at the start.")), left_out=out,
     )  # fmt: skip
 
 
@@ -284,14 +283,14 @@ def _stopped(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) -> Ro
     least = sum(line.mass for line in dry_must(start, catalogue, plan, plan.alcohol).recipe.honeys) * 1.002 + 1e-4
     most = 1.3 * least + 0.2 * sum(brought.present.values())
     if not too_sweet(least) < 0.0 < too_sweet(most):
-        raise NoWay(say("Stopped at {}, this must does not come to that sweetness.", phrases.alcohol(plan.alcohol)))
+        raise NoWay(say("Stopped at {}, this must does not reach that sweetness.", phrases.alcohol(plan.alcohol)))
     point = at(float(brentq(too_sweet, least, most, xtol=1e-4 * most)))
     if point is None:
-        raise NoWay(say("Stopped at {}, this must does not come to that sweetness.", phrases.alcohol(plan.alcohol)))
+        raise NoWay(say("Stopped at {}, this must does not reach that sweetness.", phrases.alcohol(plan.alcohol)))
     made = with_amounts(start, {name: point.amounts[name] for name in plan.unknown})
     curve = evaluate(finished(made, ()), catalogue, 0).curve
     if curve is None or float(curve.alcohol[-1]) < plan.alcohol:
-        raise NoWay(say("This yeast does not get to {} by itself in this must.", phrases.alcohol(plan.alcohol)))
+        raise NoWay(say("This yeast does not reach {} in this must.", phrases.alcohol(plan.alcohol)))
     day = float(np.interp(plan.alcohol, curve.alcohol, curve.days))
     steps = tuple(step for step in made.recipe.temperatures if step.day < day)
     chilled = (*steps, TemperatureStep(day=round(day, 2), temperature=CRASH))
@@ -301,8 +300,8 @@ def _stopped(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) -> Ro
     glass = mead(Adjustment(), stopped, measured=True, catalogue=catalogue)
     ready = day + SETTLES
     return told(
-        "cold", "Stop it by cold, keep it cold", made, catalogue, members,
-        (say("Near day {}, when it stands at {}, chill it to {} at once.", phrases.day(day),
+        "cold", "Chill to stop it, keep it cold", made, catalogue, members,
+        (say("Near day {}, at a gravity of {}, chill it to {} at once.", phrases.day(day),
              phrases.gravity(point.reached["finish"]), phrases.temperature(CRASH)),
          say("Rack it off the yeast cold after about {} days, and keep every bottle in the fridge.", phrases.day(SETTLES))), (),
         notes=(say(COLD_NOTE),),

@@ -94,7 +94,7 @@ def routes_from_here(batch: Batch, catalogue: Catalogue, plan: Plan, members: in
     outcome = evaluate(bare, catalogue, members)
     ways: tuple[tuple[str, str, Callable[[_Here, str, str], Route]], ...] = (
         ("sweetener", "Sweeten with what yeast leaves", _unfermentable),
-        ("glass", "Bottle it as it is, sweeten in the glass", _in_the_glass),
+        ("glass", "Bottle it now, sweeten in the glass", _in_the_glass),
         ("heat", "Sweeten with honey, then pasteurise", _heated),
         ("stabilised", "Stabilise, then sweeten with honey", _stabilised),
         ("cold", "Sweeten with honey, keep it cold", _cold),
@@ -140,7 +140,7 @@ def with_additions(batch: Batch, additions: tuple[Addition, ...], stabilising: P
 def _unfermentable(here: _Here, key: str, name: str) -> Route:
     kept, out = offered(here.batch.recipe.rules, (row for row in here.catalogue.additives.values() if stays(row)))
     if not kept and _is_short(here):
-        raise NoWay(say("The house rules leave no sweetener that yeast leaves."))
+        raise NoWay(say("The house rules allow no sweetener that yeast leaves."))
     return _told(here, key, name, _doses(here, tuple(row.key for row in kept)), left_out=out)
 
 
@@ -151,7 +151,7 @@ def _in_the_glass(here: _Here, key: str, name: str) -> Route:
         additions, last = _as_given({one.key: one.mass for one in here.mead.given}), ()
     dry = _told(here, key, name, additions, last=last)
     if not _is_short(here):
-        return msgspec.structs.replace(dry, steps=(*dry.steps, say("It is as sweet as wished without.")))
+        return msgspec.structs.replace(dry, steps=(*dry.steps, say("It is already as sweet as your target.")))
     every = _doses(here, ("honey",))
     honey = sum(a.mass for a in every if a.key == "honey") - sum(a.mass for a in additions if a.key == "honey")
     glass = _dosed(here, every).mead
@@ -168,7 +168,7 @@ def _in_the_glass(here: _Here, key: str, name: str) -> Route:
 def _heated(here: _Here, key: str, name: str) -> Route:
     return _told(
         here, key, name, _doses(here, ("honey",)), stabilising="heat", against=treatment_objections(here.batch.recipe.rules, HEAT),
-        last=(say(f"{HEATED_STEP} Then tick that yeast is kept from working."), *heating()),
+        last=(say(f"{HEATED_STEP} Then tick “Stabilised”."), *heating()),
         notes=(say(f"Heat costs some aroma. {HEAT_CAUTION}"),),
     )  # fmt: skip
 
@@ -188,8 +188,8 @@ def _stabilised(here: _Here, key: str, name: str) -> Route:
     others = tuple(a for a in sweet if a.key not in wanted)
     return _told(
         here, key, name, (*salts, *others), stabilising="salts", against=treatment_objections(here.batch.recipe.rules, SULPHITE, SORBATE),
-        last=(say("Once it has stayed at rest, tick that yeast is kept from working."),),
-        notes=(say("Doses for a pH of {}: measure it, it decides them. Local rules set the limits.", phrases.ph(acidity.typical)),),
+        last=(say("When the gravity has not moved for two weeks, tick “Stabilised”."),),
+        notes=(say("These doses are for a pH of {}. Measure the pH, which decides them. Local rules set the limits.", phrases.ph(acidity.typical)),),
     )  # fmt: skip
 
 
@@ -302,9 +302,9 @@ def _before(here: _Here, still: Stillness) -> tuple[Words, ...]:
         return said or ()
     verdict = here.outcome.verdict
     if verdict is not None and verdict.kind == STALLED:
-        return (say("It has stalled: first get it going again, or these doses are for the mead as it stands now."),)
+        return (say("It has stalled. Get it going again first, or use these doses for the mead as it is now."),)
     if here.mead.basis is Basis.FORECAST:
-        return (say("Let it come to rest, measure it, and compare again: these doses are for its forecast."),)
+        return (say("These doses are for its forecast. Wait until it has stopped, measure it, and compare again."),)
     if (
         here.mead.before.fermentable.high > STILL_SUGAR
         and not here.batch.adjustment.stabilised
@@ -329,7 +329,7 @@ def _stir_in(here: _Here, additions: tuple[Addition, ...]) -> tuple[Words, ...]:
             continue
         again = "more of " if addition.key in given else "of "
         steps.append(say(f"Stir in {{}} {again}{name}.", phrases.mass(weighable(more))))
-    return tuple(steps) or (say("Nothing is to be stirred in."),)
+    return tuple(steps) or (say("Stir nothing in."),)
 
 
 def _of_volume(here: _Here, additions: tuple[Addition, ...]) -> tuple[Words, ...]:
@@ -337,7 +337,10 @@ def _of_volume(here: _Here, additions: tuple[Addition, ...]) -> tuple[Words, ...
     if not additions or here.batch.adjustment.volume is not None:
         return ()
     return (
-        say("Weighed for {} by the recipe: measure the volume first.", phrases.volume(here.mead.before.volume.typical)),
+        say(
+            "These doses are for {}, by the recipe. Measure the volume first.",
+            phrases.volume(here.mead.before.volume.typical),
+        ),
     )
 
 

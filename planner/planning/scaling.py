@@ -86,13 +86,11 @@ def what_does_not_scale(batch: Batch, catalogue: Catalogue, factor: float) -> tu
         )
     ]
     if batch.recipe.vessel is not None:
-        told.append(say("The vessel stays at {}: see whether it still fits.", phrases.volume(batch.recipe.vessel)))
+        told.append(say("The vessel stays at {}. Check whether the must fits.", phrases.volume(batch.recipe.vessel)))
     loads = prepared(after, catalogue).loads
     if loads is not None:
         told.append(say("The press takes {} loads.", phrases.count(loads.number)))
-    told.append(
-        say("Times stay: days of soak and ferment, and the heat that a larger must makes of itself, do not scale.")
-    )
+    told.append(say("Times stay: days of soak and ferment do not scale. A larger must warms itself more."))
     if batch.log.readings:
         told.append(say("Readings stay as they were taken."))
     if batch.adjustment.volume is not None:

@@ -144,28 +144,30 @@ def _before(batch: Batch, catalogue: Catalogue) -> Iterator[Task]:
     start = -soaked - (enzyme_hours(CELLAR_WARMTH) / 24.0 if how.enzyme and not in_soak else 0.0)
     if how.frozen:
         yield task("thaw", say("Thaw {} of fruit", phrases.mass(made.fruit)),
-                    say("In covered buckets in the cool; catch every drop of juice."), start - THAW_DAYS["cool"], done=done)  # fmt: skip
+                    say("Use covered buckets in a cool place, and catch all of the juice."), start - THAW_DAYS["cool"], done=done)  # fmt: skip
     if how.enzyme:
         total, warmth = sum(dose.mass for dose in made.enzyme), SOAK_WARMTH if in_soak else CELLAR_WARMTH
         yield task(
             "enzyme",
             say("Stir in pectic enzyme"),
-            say(f"About {total * 1e3:.1g} g of a concentrated powder; the packet's own dose goes before. "
+            say(f"Use about {total * 1000.0:.1g} g of a concentrated powder; follow the packet first. "
                 + ("It works in the soak, within about {} hours at {}." if in_soak else "Give it about {} hours at {}."),
                 phrases.count(enzyme_hours(warmth)), phrases.temperature(warmth)),
             start,
             done=done,
         )  # fmt: skip
     if soaked > 0.0:
-        yield task("soak", say("Cold soak: stir once a day"), say("Below {}, covered.", phrases.temperature(SOAK_WARMTH)),
+        yield task("soak", say("Cold soak: stir once a day"), say("Keep it below {}, covered.", phrases.temperature(SOAK_WARMTH)),
                     -soaked, until=0.0, done=done)  # fmt: skip
     if not how.whole:
         loads = made.loads
-        text = say("Free run first, about {}; the press adds about {}. Do not crush stones.", phrases.mass(made.free_run),
+        text = say("First drain about {}; the press adds about {}. Do not crush stones.", phrases.mass(made.free_run),
                    phrases.mass(made.pressings))  # fmt: skip
         if loads is not None:
-            text = say(text.template + " About {} loads of this press.", *text.figures, phrases.count(loads.number))
-        yield task("press", say("Press"), text, 0.0, done=done)
+            text = say(
+                text.template + " This takes about {} loads of the press.", *text.figures, phrases.count(loads.number)
+            )
+        yield task("press", say("Press the fruit"), text, 0.0, done=done)
 
 
 def _must(batch: Batch, catalogue: Catalogue) -> Iterator[Task]:
@@ -174,7 +176,7 @@ def _must(batch: Batch, catalogue: Catalogue) -> Iterator[Task]:
     lines = [line for line in recipe.honeys if line.mass > 0.0]
     water = say("Stir until nothing lies at the bottom.")
     if recipe.water > 0.0:
-        water = say("With {} of water; stir until nothing lies at the bottom.", phrases.mass(recipe.water))
+        water = say("Stir with {} of water until nothing lies at the bottom.", phrases.mass(recipe.water))
     if lines:
         names = ", ".join(f"{{}} of {in_sentence(catalogue.honey(line.key).name)}" for line in lines)
         yield task("honey", say("Stir in {} of honey", phrases.mass(sum(line.mass for line in lines))),
@@ -182,7 +184,11 @@ def _must(batch: Batch, catalogue: Catalogue) -> Iterator[Task]:
                         *(phrases.mass(line.mass) for line in lines), *water.figures), 0.0, done=done)  # fmt: skip
     elif recipe.water > 0.0:
         yield task(
-            "honey", say("Pour in {} of water", phrases.mass(recipe.water)), say("Before the yeast."), 0.0, done=done
+            "honey",
+            say("Pour in {} of water", phrases.mass(recipe.water)),
+            say("Do this before the yeast."),
+            0.0,
+            done=done,
         )
 
 
@@ -201,22 +207,22 @@ def _fermenting(outcome: Outcome, catalogue: Catalogue) -> Iterator[Task]:
         stirred = len(days_of(batch, What.STIRRING))
         often = say("Air and stirring help until a third of the sugar is used; keep air out after.")
         if stirred:
-            often = say(often.template + " Stirred {} times by the log.", phrases.count(stirred))
+            often = say(often.template + " The log says that it was stirred {} times.", phrases.count(stirred))
         yield task("stir", say("Stir twice a day"), often, min(1.0, third), until=third, records=What.STIRRING,
                     done=bool(stirred) and read is not None)  # fmt: skip
         coming = [moment.day for moment in curve.feeds if moment.feed < len(recipe.feeds) and moment.day >= third]
         checked = max((day for day in coming if day <= third + WITH_THE_CHECK), default=third)
         end = "no more air" if any(day > checked for day in coming) else "no more feeds, and no more air"
-        yield task("third", say("Check: a third of the sugar used?"), say(f"Read the gravity. From here on {end}."),
+        yield task("third", say("Check whether a third of the sugar is used"), say(f"Read the gravity. From here on {end}."),
                     checked if read is None else read, done=read is not None)  # fmt: skip
     for place, step in enumerate(recipe.temperatures):
         if step.day > 0.0:
             where = "the room" if recipe.in_room else "it"
             yield task(f"temperature-{place}", say(f"Bring {where} to {{}}", phrases.temperature(step.temperature)),
-                        say("And keep it there."), step.day)  # fmt: skip
+                        say("Keep it there."), step.day)  # fmt: skip
     if recipe.preparation.whole:
         yield task("off-fruit", say("Take it off the fruit and press"),
-                    say("Drain, press gently, and top up. Longer on stones is not wise."), recipe.preparation.on_fruit)  # fmt: skip
+                    say("Drain, press gently, and top up. Do not leave it on the stones for more than a few weeks."), recipe.preparation.on_fruit)  # fmt: skip
 
 
 def _first_reading(must: MustOutcome | None) -> Words:
@@ -238,7 +244,7 @@ def _after(outcome: Outcome, catalogue: Catalogue, today: float) -> Iterator[Tas
     (early, rest, late), gravity = (
         (finish.day, finish.gravity) if ahead is None else (ahead.finish_day, ahead.finish_gravity)
     )
-    rested, title = _day_at_rest(outcome), say("Should be at rest")
+    rested, title = _day_at_rest(outcome), say("Check that it has stopped")
     if outcome.verdict is not None and outcome.verdict.kind == STALLED:
         # It stands still, but is not done: what is left of the course begins with what gets it going.
         assert ahead is not None
@@ -247,12 +253,12 @@ def _after(outcome: Outcome, catalogue: Catalogue, today: float) -> Iterator[Tas
             left = finish.day.typical - _day_as_planned(outcome, ahead)
             rest, late, gravity = last + left, max(late, last + left), finish.gravity
         early, late = max(early, last), max(late, last)
-        title = say("At rest, if it gets going again")
+        title = say("Check that it has stopped, if it gets going again")
         yield task("restart", say("Get it going again"), outcome.verdict.steps[0], last)
     if rested is not None:
         rest = early = late = rested
-        title = say("At rest")
-    yield task("rest", title, say("Two readings {} days apart that agree; expected near {}.",
+        title = say("It has stopped")
+    yield task("rest", title, say("Take two readings {} days apart that agree; {} is expected.",
                 phrases.day(REST_DAYS), phrases.gravity(gravity.typical)), rest, early=early, late=late, done=rested is not None)  # fmt: skip
     tested = tested_after(batch, rest)
     when = (rest + 1.0, early + 1.0, late + 1.0) if tested is None else (tested, tested, tested)
@@ -266,7 +272,7 @@ def _after(outcome: Outcome, catalogue: Catalogue, today: float) -> Iterator[Tas
         yield task(
             f"racking-{number}",
             say("Rack off the lees") if number == 0 else say("Rack again"),
-            say("Into a vessel that it fills to the neck; a sample for the log."),
+            say("Use a vessel that it fills to the neck. Take a sample for the log."),
             day, early=day + slack[0], late=day + slack[1], done=number < len(racked), records=What.RACKING,
         )  # fmt: skip
         last, day = day, day + CLEARING_DAYS
@@ -304,13 +310,13 @@ def _bottling(
     dose = racked + LAST_RACKING_DAYS + (DOSING_DAYS if heated else 0.0)
     tasting = racked + 0.5 * LAST_RACKING_DAYS
     tasted = tasted_since(batch, racked + slack[0])
-    yield _moved("tasting-0", say("Taste"), say("Sweet, sharp, body: note it, and try additions in a glass."),
+    yield _moved("tasting-0", say("Taste it"), say("Note sweetness, sharpness and body, and try additions in a glass."),
                  tasting if tasted is None else tasted, slack, tasted is not None)  # fmt: skip
     if _by_salts(batch):
         kept = days_of(batch, What.STABILISED) or (salted if logged_as_kept(batch) else [])
-        amounts = _stirred_in(batch, catalogue, True) or say("Doses by its pH, as in the adjustment")
+        amounts = _stirred_in(batch, catalogue, True) or say("Take doses by its pH, as in the adjustment")
         yield _moved("stabilise", say("Stabilise: sulphite, then sorbate"),
-                     say(f"{amounts.template}. Only what is clear, racked and at rest; measure the pH first.", *amounts.figures),
+                     say(f"{amounts.template}. Do this only when the mead is clear, racked and no longer fermenting. Measure the pH first.", *amounts.figures),
                      kept[0] if kept else dose - SALTS_DAYS, slack, bool(kept))  # fmt: skip
     if dosed:
         dose, slack = dosed[-1], (0.0, 0.0)
@@ -323,27 +329,27 @@ def _bottling(
     if heated:
         kept = days_of(batch, What.STABILISED)
         yield _moved("pasteurise", say("Fill the bottles and pasteurise them, with the closures only laid on"),
-                     together(say("Only a mead that a sugar test showed to be dry before you sweetened it."), *heating()),
+                     together(say("Do this only with a mead that a sugar test showed to be dry before you sweetened it."), *heating()),
                      kept[-1] if kept else bottle, slack, bool(kept))  # fmt: skip
         text = say("Close the bottles when they have cooled to {}.", phrases.temperature(CLOSE_BELOW))
     else:
-        when = "Only when the gravity has not moved since dosing. Degas it first. Ordinary bottles need "
+        when = "Bottle it only when the gravity has not moved since dosing. Degas it first. Ordinary bottles need "
         assert outcome.mead is not None
         clear = clears_below(outcome.mead)
         if clear is None:
             text = say(when + "a stabilised mead: no test clears the sugar you added.")
         else:
             text = say(when + "a sugar test of {} or less, or a stabilised mead.", phrases.concentration(clear))
-    yield _moved("bottle", say("Bottle"), text, bottle, slack, is_bottled)
+    yield _moved("bottle", say("Bottle it"), text, bottle, slack, is_bottled)
     if danger is not None:
         yield _moved("tasting-1", danger, say(HANDLING), bottle, slack)
         return
     ages = sorted(age for t in batch.tastings if end is not None and (age := end.age(t.at)) is not None and age > 0.0)
     yield _moved("tasting-1", say("Open one to see that it is stable"),
-                 say("Chilled, wrapped in a towel, over a basin. If it hisses, the others may burst. " + HANDLING),
+                 say("Open it chilled, wrapped in a towel, over a basin. If it hisses, the others may burst. " + HANDLING),
                  bottle + (ages[0] if ages else TASTING_DAYS), slack, bool(ages))  # fmt: skip
     late = [age for age in ages if age >= RESTING_DAYS]
-    yield _moved("open", say("First open bottle"), say("Write down what you taste."),
+    yield _moved("open", say("Open the first bottle to drink"), say("Write down what you taste."),
                  bottle + (late[0] if late else RESTING_DAYS), slack, bool(late))  # fmt: skip
 
 
@@ -357,9 +363,11 @@ def _dosing(batch: Batch, catalogue: Catalogue, heated: bool) -> Words:
     """What is stirred in at the end, and how."""
     amounts = _stirred_in(batch, catalogue, False)
     if amounts is None:
-        return say("Sweetness and body as tried in the glass; weigh, stir, wait.")
+        return say("Set sweetness and body as tried in the glass: weigh, stir, wait.")
     how = (
-        "On the day of bottling: living yeast would take it" if heated else "Try it in a glass first; weigh, stir, wait"
+        "Do this on the day of bottling, as living yeast would ferment it"
+        if heated
+        else "Try it in a glass first: weigh, stir, wait"
     )
     return say(f"{amounts.template}. {how}.", *amounts.figures)
 

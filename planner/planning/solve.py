@@ -136,9 +136,7 @@ def solve_wish(batch: Batch, catalogue: Catalogue, wish: Wish | None = None) -> 
     if missing:
         return Answer(
             "conflict",
-            say(
-                f"The recipe names no {NAMES[missing[0]]} to be worked out: add a line of it, or do not leave it open."
-            ),
+            say(f"The recipe has no {NAMES[missing[0]]} to work out. Add a line of it, or untick it."),
             (missing[0],),
         )
     fixed = {name: mass for name, mass in brought.present.items() if name not in unknown}
@@ -147,7 +145,7 @@ def solve_wish(batch: Batch, catalogue: Catalogue, wish: Wish | None = None) -> 
     if wanted.get("alcohol", 0.0) > problem.tolerance:
         return Answer(
             "conflict",
-            say("{} is wanted, but this yeast stops near {}: choose one that bears more, or want less.",
+            say("You want {}, but this yeast stops near {}. Choose one that tolerates more, or lower the target.",
                 phrases.alcohol(wanted["alcohol"]), phrases.alcohol(problem.tolerance)),
             ("alcohol", "yeast"),
             batch=_batch_of(batch, problem, _best(_nearest_strength(problem))),
@@ -157,7 +155,7 @@ def solve_wish(batch: Batch, catalogue: Catalogue, wish: Wish | None = None) -> 
         return answer
     name = phrases.literal(catalogue.honey(batch.recipe.honeys[0].key).name)
     told = say(
-        f"{answer.sentence.template} The recipe named no honey: it is reckoned with {name}.", *answer.sentence.figures
+        f"{answer.sentence.template} The recipe names no honey, so this counts {name}.", *answer.sentence.figures
     )
     return msgspec.structs.replace(answer, sentence=told)
 
@@ -170,12 +168,12 @@ def _nearest_strength(problem: _Problem) -> Iterator[Point]:
 def _answer(batch: Batch, problem: _Problem) -> Answer:
     free = len(problem.unknown) - len(problem.wanted) + _stopped(problem.wanted)
     if not problem.unknown and not problem.wanted:
-        return Answer("range", say("Nothing is open and nothing is wished: say what may change, and what you want."))
+        return Answer("range", say("Set at least one target and tick what may change."))
     sized = "volume" in problem.wanted or any(mass > NOTHING for mass in problem.fixed.values())
     if not sized:
         return Answer(
             "range",
-            say("Any amount would do: give the volume, or the weight of the fruit, honey or water."),
+            say("Any amount would do. Enter the volume, or the weight of the fruit, honey or water."),
             ("size",),
             {name: Between(0.0, float("inf")) for name in problem.unknown},
         )
@@ -288,13 +286,13 @@ def _conflict(batch: Batch, problem: _Problem) -> Answer:
         assert square is not None
         taken = " and ".join(f"{{}} of {NAMES[name]}" for name in below)
         sentence = say(
-            f"That cannot be: {_listed(wanted)} would ask to take out {taken}.",
+            f"This is not possible: {_listed(wanted)} would mean removing {taken}.",
             *(phrases.mass(-square.amounts[name]) for name in below),
         )
         clashing = (*below, *wanted)
     elif len(wanted) > len(unknown) + _stopped(wanted):
-        sentence = say(f"Too much is given: {_listed((*wanted, *problem.fixed))} do not agree." if unknown else
-                       f"Nothing is open, and the recipe does not give {_listed(missed or wanted)}.")  # fmt: skip
+        sentence = say(f"These targets do not agree: {_listed((*wanted, *problem.fixed))}." if unknown else
+                       f"Nothing may change, and the recipe does not give {_listed(missed or wanted)}.")  # fmt: skip
         clashing = tuple(missed) + tuple(name for name in wanted if name not in missed)
     else:
         sentence = say(f"No amounts of {_listed(unknown)} give {_listed(wanted)} together.")
@@ -335,10 +333,10 @@ def _fixed_amounts(problem: _Problem, point: Point) -> dict[str, Between]:
 def _solved(batch: Batch, problem: _Problem, point: Point) -> Answer:
     amounts = _fixed_amounts(problem, point)
     told = ", ".join(f"{{}} of {NAMES[name]}" for name in amounts) or "the recipe as it is"
-    text = f"That takes {told}."
+    text = f"This takes {told}."
     if point.left > 0.0:
-        text += " Stopped with sugar left; dry it would be stronger." if _stopped(problem.wanted) else (
-            " The yeast stops there by its own limit, which is uncertain: see the routes."
+        text += " It is then stopped with sugar left; dry it would be stronger." if _stopped(problem.wanted) else (
+            " The yeast stops there by its own limit, which is uncertain: compare ways to finish."
         )  # fmt: skip
     sentence = say(text, *(phrases.mass(amount.low) for amount in amounts.values()))
     return Answer("solved", sentence, (), amounts, point.reached, _batch_of(batch, problem, point))
@@ -359,7 +357,7 @@ def _room(batch: Batch, problem: _Problem, free: int) -> Answer | None:
         told.append(f"{NAMES[name]} {{}} or more" if high == float("inf") else f"{NAMES[name]} {{}} to {{}}")
         figures += [phrases.mass(low)] if high == float("inf") else [phrases.mass(low), phrases.mass(high)]
     inside = _inside(problem, corners, free)
-    sentence = say(f"There is room left: {', '.join(told)}. Give {_more(free)} to settle it.", *figures)
+    sentence = say(f"More than one answer fits: {', '.join(told)}. Enter {_more(free)} to settle it.", *figures)
     return Answer("range", sentence, (), amounts, inside.reached if inside else {}, _batch_of(batch, problem, inside))
 
 

@@ -38,11 +38,9 @@ def unsettled(batch: Batch, catalogue: Catalogue) -> tuple[Words, ...]:
 def _lacking(batch: Batch, sweet: float, thick: float) -> Iterator[Words]:
     wish = batch.recipe.wish
     if wish.sweetness is not None and sweet < wish.sweetness - SWEETNESS_STEP:
-        yield say("By itself it ferments to a taste of about {} of sugar, and {} is wished: that comes after the ferment. "
-                  "Routes… compares the ways to it.", phrases.concentration(sweet), phrases.concentration(wish.sweetness))  # fmt: skip
+        yield say("It will end at about {} of sweetness; you want {}. Sweeten it after the ferment: see Batch > Compare ways to finish.", phrases.concentration(sweet), phrases.concentration(wish.sweetness))  # fmt: skip
     elif wish.sweetness is not None and sweet > wish.sweetness + SWEETNESS_STEP:
-        yield say("It would stay as sweet as {} of sugar, and {} is wished: a yeast that bears more, or less honey.",
+        yield say("It will end at about {} of sweetness; you want {}. Use a yeast that tolerates more, or less honey.",
                   phrases.concentration(sweet), phrases.concentration(wish.sweetness))  # fmt: skip
     if wish.body is not None and thick < wish.body - BODY_STEP:
-        yield say(f"Its body would be about {1e3 * thick:.2f} mPa·s, and {1e3 * wish.body:.2f} is wished: that comes after "
-                  "the ferment. Routes… compares the ways to it.")  # fmt: skip
+        yield say(f"Its body will be about {1000.0 * thick:.2f} mPa·s; you want {1000.0 * wish.body:.2f}. Add body after the ferment: see Batch > Compare ways to finish.")  # fmt: skip

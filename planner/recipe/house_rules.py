@@ -99,7 +99,7 @@ def treatment_objections(rules: HouseRules, *treatments: str) -> tuple[Words, ..
         ACID: (("no_added_acid", rules.no_added_acid),),
     }
     broken = [
-        say(f"House rule: {NAMES[name]}, and this needs {treatment}.")
+        say(f"House rule: {NAMES[name]}. This needs {treatment}.")
         for treatment in treatments
         for name, holds in asked[treatment]
         if holds

@@ -210,7 +210,7 @@ def _cautions(batch: Batch, catalogue: Catalogue) -> tuple[Words, ...]:
     how = batch.recipe.preparation
     stony = [line for line in batch.recipe.fruits if not line.as_juice and catalogue.fruit(line.key).has_stone]
     if stony and how.whole and not all(line.stoned for line in stony):
-        told.append(say("Take the stones out before the fruit ferments whole: kernels give off cyanide in time."))
+        told.append(say("Take the stones out before the fruit ferments whole: in time the kernels release cyanide."))
     if stony:
         told.append(
             say("Do not crush the stones: broken kernels release cyanide. Press gently, and never mill stone fruit.")
@@ -221,6 +221,6 @@ def _cautions(batch: Batch, catalogue: Catalogue) -> tuple[Words, ...]:
     if how.whole:
         told.append(say("Push the cap down twice a day: fruit that stays dry on top turns sour and moulds."))
     if how.soak > 0.0 and not how.whole:
-        told.append(say("Keep the soak below {}, covered, and stir it daily: warmer it starts to ferment or moulds.",
+        told.append(say("Keep the soak below {}, covered, and stir it daily. Warmer fruit starts to ferment or moulds.",
                         phrases.temperature(281.15)))  # fmt: skip
     return tuple(told)

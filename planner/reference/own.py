@@ -147,7 +147,7 @@ class OwnHoney(Own, frozen=True, kw_only=True):
     KIND: ClassVar[str] = "honeys"
     QUANTITIES: ClassVar[tuple[Quantity, ...]] = (
         Quantity("moisture", "moisture", "share", 0.05, 0.5),
-        Quantity("fermentable", "sugar that yeast can take", "share", 0.3, 0.95),
+        Quantity("fermentable", "fermentable sugar", "share", 0.3, 0.95),
         Quantity("nitrogen", "nitrogen for yeast", "mg/g", 0.0, 0.01),
     )
 
@@ -173,7 +173,7 @@ class OwnAdditive(Own, frozen=True, kw_only=True):
             return
         for key, share in self.composition:
             if key not in COMPONENTS:
-                raise OwnValueError(f"{self.name}: {key!r} is no substance that is known here.")
+                raise OwnValueError(f"{self.name}: {key!r} is not a substance that is known here.")
             _check(self.name, Quantity("", COMPONENTS[key].name.lower(), "share", 0.0, 1.0), (share,))
         keys = [key for key, _ in self.composition]
         whole = sum(share for _, share in self.composition)
@@ -206,7 +206,7 @@ class OwnYeast(Own, frozen=True, kw_only=True):
         Quantity("t_low", "works from", "temperature", 273.15, 308.15, spread=False),
         Quantity("t_best", "works best at", "temperature", 278.15, 313.15, spread=False),
         Quantity("t_high", "works up to", "temperature", 278.15, 318.15, spread=False),
-        Quantity("demand", "nitrogen it wants per gram of sugar", "mg/g", 0.0, 0.003, spread=False),
+        Quantity("demand", "nitrogen it needs per gram of sugar", "mg/g", 0.0, 0.003, spread=False),
         Quantity("vigour", "vigour, 1 for an average yeast", "", 0.2, 4.0),
         Quantity("lag", "time to wake, 1 for an average yeast", "", 0.2, 5.0, spread=False),
         Quantity("maltose", "maltose it takes", "share", 0.0, 1.0, spread=False),

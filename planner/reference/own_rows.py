@@ -111,8 +111,7 @@ def _honey(own: OwnHoney, base: Honey) -> Honey:
         row = msgspec.structs.replace(row, fermentable=base.fermentable.scaled(solids))
     if row.fermentable.typical > 1.0 - row.moisture.typical:
         raise OwnValueError(
-            f"{own.name}: sugar that yeast can take and moisture come to "
-            f"{row.fermentable.typical + row.moisture.typical:.0%}; they can be at most 100 %."
+            f"{own.name}: fermentable sugar and moisture come to {row.fermentable.typical + row.moisture.typical:.0%}; they can be at most 100 %."
         )
     return msgspec.structs.replace(row, status=Status.OWN) if own.own_fields else row
 
@@ -133,7 +132,9 @@ def _additive(own: OwnAdditive, base: Additive) -> Additive:
             "composition": composition,
             "solubility_cold": None,
             "cold_ceilings": (),
-            "fermentable_note": f"Yeast can take {hexose:.0%} of it." if hexose > 0.0 else "Yeast leaves it.",
+            "fermentable_note": f"Yeast can ferment {hexose:.0%} of it."
+            if hexose > 0.0
+            else "Yeast will not ferment it.",
         }
     if own.own_fields:
         changes["status"] = Status.OWN

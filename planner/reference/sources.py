@@ -54,6 +54,11 @@ class Source(msgspec.Struct, frozen=True):
     cited_as: str = ""
 
     @property
+    def named(self) -> str:
+        """Its title, short enough to stand after a sentence."""
+        return self.title.lower() if self.kind == "status" else self.title
+
+    @property
     def citation(self) -> str:
         """The citation in one line for users."""
         if self.kind == "status":

@@ -24,7 +24,7 @@ class Status(StrEnum):
 _LABELS = {
     Status.VERIFIED: "checked in two places or in an official table",
     Status.ONE_SOURCE: "from one published source",
-    Status.MEMORY: "from memory, no source read",
+    Status.MEMORY: "no source, from general knowledge",
     Status.ESTIMATE: "an estimate of this project",
     Status.OWN: "your own value, entered by you",
 }

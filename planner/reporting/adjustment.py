@@ -29,7 +29,7 @@ from planner.reference.catalogue import Catalogue
 
 RESTS_ON = {
     Basis.MEASURED: "measured gravity",
-    Basis.AT_REST: "log at rest",
+    Basis.AT_REST: "log, stopped",
     Basis.FORECAST: "forecast of the log",
     Basis.EXPECTED: "expected finish",
 }
@@ -213,13 +213,13 @@ def _way(way: Way) -> dict[str, Any]:
 def stillness_lines(mead: dict[str, Any]) -> list[str]:
     """The same for reading."""
     still = mead["stillness"]
-    lines = ["", "Will it stay still", f"  {still['in_words']}"]
+    lines = ["", "Stability in the bottle", f"  {still['in_words']}"]
     if still["risk"] != "none" and not mead["in_bottles"]:
         lines.append(f"  Bottle and closure: {still['closure']}")
     kept = mead["yeast_kept_from_working"]
     if kept["state"] == "planned":
         by = f" by {kept['planned_by']}" if kept["planned_by"] else ""
-        lines.append(f"  To keep yeast from working is planned{by}, and not done yet.")
+        lines.append(f"  Stabilising is planned{by}, and not done yet.")
     lines += ["  Ways to stability:"]
     for way in mead["ways_to_stability"]:
         mark = "against the house rules" if way["house_rules_against"] else "would do" if way["would_do"] else "not yet"
@@ -240,7 +240,7 @@ def measured_lines(mead: dict[str, Any]) -> list[str]:
     ph = mead["ph_before"]
     how = "measured" if mead["ph_measured"] else "not measured"
     told = f"{ph['typical']:.1f} ({ph['low']:.1f} to {ph['high']:.1f})" if isinstance(ph, dict) else f"{ph or 0.0:.1f}"
-    kept = ", yeast kept from working" if mead["yeast_is_kept_from_working"] else ""
+    kept = ", stabilised" if mead["yeast_is_kept_from_working"] else ""
     lines = [] if ph is None else [f"  {f'pH, {how}':<22} {told}"]
     return [*lines, f"  served at {mead['served_at_c']:g} °C{kept}"]
 
@@ -253,7 +253,7 @@ def addition_lines(mead: dict[str, Any]) -> list[str]:
         about = f" (about {spoons:.0f} level teaspoons)" if spoons and spoons < CUP else ""
         about = f" (about {spoons / CUP:.1f} level US cups)" if spoons and spoons >= CUP else about
         sweet = row["sweetness_change_g_per_l_sucrose"]
-        ferments = "; yeast can ferment it" if row["fermentable_sugar_g"] > 0 else ""
+        ferments = "; yeast will ferment it" if row["fermentable_sugar_g"] > 0 else ""
         lines.append(
             f"  weigh {row['mass_g']:.0f} g of {row['name']}{about}: sweetness {_ranged(sweet)} g/L,"
             f" body {row['body_steps']:+.1f} steps, gravity {row['gravity_change']:+.3f}{ferments}"

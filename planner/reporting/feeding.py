@@ -82,7 +82,7 @@ def feeding_lines(feeding: dict[str, Any] | None) -> list[str]:
     """
     if feeding is None:
         return []
-    lines = ["", "Food for the yeast", f"  {feeding['in_words']}"]
+    lines = ["", "Feeding", f"  {feeding['in_words']}"]
     for row in feeding["proposed"]:
         when = f"about day {row['about_day']:.1f}"
         if row["at_sugar_used"] is not None:

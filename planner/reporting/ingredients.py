@@ -153,7 +153,7 @@ def recipe_lines(recipe: dict[str, Any], plan: dict[str, Any] | None) -> list[st
     if recipe["vessel_l"] is not None:
         lines.append(f"  vessel of {recipe['vessel_l']:.1f} L")
     wanted = [] if plan is None else _wanted(plan["wish"])
-    lines += [f"  wished: {', '.join(wanted)}"] if wanted else []
+    lines += [f"  targets: {', '.join(wanted)}"] if wanted else []
     return [*lines, *(f"  {line}" for line in recipe["notes"].splitlines())]
 
 
@@ -195,7 +195,7 @@ def _prepared(made: dict[str, Any]) -> str:
 def _kept(recipe: dict[str, Any]) -> str:
     first, *later = recipe["temperatures"]
     begin = "in a room of" if recipe["temperatures_are_of"] == "the room" else "must kept at"
-    more = "".join(f", from day {step['from_day']:g} {step['temperature_c']:g} °C" for step in later)
+    more = "".join(f", from day {step['from_day']:g}: {step['temperature_c']:g} °C" for step in later)
     return f"{begin} {first['temperature_c']:g} °C{more}"
 
 
@@ -203,7 +203,7 @@ _WISHES = (
     ("must_l", "{:.1f} L of must"),
     ("starting_gravity_sg20", "a start of {:.3f}"),
     ("alcohol_pct_vol", "{:.1f} % vol"),
-    ("finishing_gravity_sg20", "a rest at {:.3f}"),
+    ("finishing_gravity_sg20", "a finish at {:.3f}"),
     ("acid_g_per_l_tartaric", "{:.1f} g/L of acid"),
     ("sweetness_g_per_l_sucrose", "as sweet as {:.0f} g/L of sugar in the glass"),
     ("body_mpa_s", "a body of {:.2f} mPa·s"),

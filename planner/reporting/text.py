@@ -30,15 +30,15 @@ _LABELS: tuple[tuple[str, str, str, int], ...] = (
     ("gravity_sg20", "gravity", "", 3),
     ("dry_gravity_sg20", "gravity if dry", "", 3),
     ("alcohol_pct_vol", "alcohol", "% vol", 1),
-    ("brix", "sugar scale", "°Brix", 1),
-    ("fermentable_sugar_g_per_l", "sugar yeast can take", "g/L", 0),
+    ("brix", "gravity", "°Brix", 1),
+    ("fermentable_sugar_g_per_l", "fermentable sugar", "g/L", 0),
     ("sugar_left_g_per_l", "sugar left", "g/L", 0),
     ("acid_g_per_l_tartaric", "acid, as tartaric", "g/L", 1),
     ("nitrogen_mg_per_l", "nitrogen for yeast", "mg/L", 0),
     ("ph", "pH, estimated", "", 1),
     ("sweetness_g_per_l_sucrose", "sweetness, as sucrose", "g/L", 0),
     ("body_mpa_s", "body", "mPa·s", 2),
-    ("day", "at rest by day", "", 0),
+    ("day", "stops by day", "", 0),
 )
 
 

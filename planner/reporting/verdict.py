@@ -81,12 +81,12 @@ def verdict_lines(data: dict[str, Any] | None, said: Callable[[Any, int], str]) 
         *(f"  {text}" for text in data["evidence"]),
         f"  What would change it: {data['would_change']}",
         *(f"  {place}. {text}" for place, text in enumerate(data["steps"], 1)),
-        *(f"  Mind: {text}" for text in data["cautions"]),
+        *(f"  Take care: {text}" for text in data["cautions"]),
         "  forecast: "
         + (
-            f"as it stands, at {said(ahead['gravity_sg20'], 3)}, until something is done:"
+            f"at its present gravity, {said(ahead['gravity_sg20'], 3)}, until something is done:"
             if ahead["stands_still"]
-            else f"at rest near {said(ahead['gravity_sg20'], 3)} about day {said(ahead['day'], 0)},"
+            else f"stops near {said(ahead['gravity_sg20'], 3)} about day {said(ahead['day'], 0)},"
         )
         + f" {said(ahead['alcohol_pct_vol'], 1)} % vol, {said(ahead['sugar_left_g_per_l'], 0)} g/L of sugar",
     ]

@@ -12,7 +12,7 @@ _TOLD = 3
 """Decimals of alcohol by volume that are told: tenths of a per cent."""
 
 RULES = {
-    "drop": "1.3125 times the drop of gravity",
+    "drop": "131.25 × the drop in gravity",
     "sugar": "16.83 g/L of extract for each % vol",
     "attenuation": "the brewers' attenuation",
 }
@@ -20,8 +20,7 @@ RULES = {
 
 
 ABOUT_RULES = say(
-    "The balance knows what this must is made of. The rules of thumb, made for grape and malt, take all of it for sugar; they "
-    "stand here to show how far they are off."
+    "The balance knows what this must is made of. The rules of thumb were made for grape and malt, and count all extract as sugar. They stand here to show how far they are off."
 )
 """What the rules of thumb are for."""
 
@@ -35,9 +34,9 @@ def balance(told: AlcoholSoFar) -> Words:
         By every way that there is. [as its fields]
     """
     low, typical, high = told.balance
-    started = "the measured start at {}" if told.start.measured else "{}, as the recipe leads one to expect,"
+    started = "the measured start at {}" if told.start.measured else "{}, as expected by the recipe,"
     if told.start.grown:
-        known = "the measured start" if told.start.measured else "the start that the recipe leads one to expect"
+        known = "the measured start" if told.start.measured else "the start expected by the recipe"
         started = f"{{}}, {known} with what went in since,"
     return say(
         f"By mass balance, from {started} to {{}}: {{}} ({{}} to {{}}).",
@@ -80,15 +79,13 @@ def pair(both: Pair) -> Words:
     start = "Hydrometer {} and refractometer {} together: {} ({} to {}), {} of extract ({} to {}). "
     if not both.fits:
         return say(
-            "Hydrometer {} and refractometer {} together fit no stage of this must: one of them is off, or the must is made "
-            "of other things than the recipe says.",
+            "Hydrometer {} and refractometer {} together fit no stage of this must. One of them is off, or the recipe leaves something out.",
             *together[:2],
         )
     if both.agrees:
         return say(start + "It agrees with the balance, {}.", *together, phrases.alcohol(both.balance))
     return say(
-        start + "It differs from the balance, {}: one of the readings or the starting gravity is off, or the must is made of "
-        "other things than the recipe says. The pair would have started at {} ({} to {}).",
+        start + "It differs from the balance, {}. A reading or the starting gravity is off, or the recipe leaves something out. The pair would have started at {} ({} to {}).",
         *together, phrases.alcohol(both.balance), phrases.gravity(both.start.typical), phrases.gravity(both.start.low),
         phrases.gravity(both.start.high),
     )  # fmt: skip

@@ -257,7 +257,7 @@ def sentence(one: Disagreement) -> Words:
 
 
 MEASURE_AGAIN = say(
-    "Measure both again, in a sample that is stirred and without gas; then leave out the one that was off."
+    "Measure both again in a sample that is stirred and free of gas. Then leave out the one that was off."
 )
 """What to do about instruments that contradict each other."""
 
@@ -288,9 +288,7 @@ def findings(found: Sequence[Disagreement]) -> Iterator[Finding]:
         away = one.sugar.typical - one.by_log.typical
         yield warning(
             f"log.readings.{one.place}",
-            f"{template[0].upper()}{template[1:]} disagree by {{}} of sugar: by the rest of the log {{}} to {{}} is left, by this "
-            "one {}. Other extract of this fruit and honey cannot make up for so much: one of the two is off, or something is "
-            "dissolved that the recipe does not name. Measure both again, and leave out the one that was off.",
+            f"{template[0].upper()}{template[1:]} disagree by {{}} of sugar. The rest of the log leaves {{}} to {{}}; this one says {{}}. One is wrong, or something is dissolved that the recipe does not name. Measure both again, and leave out the one that was off.",
             *figures, phrases.concentration(abs(away)), phrases.grams(one.by_log.low), phrases.concentration(one.by_log.high),
             phrases.concentration(one.sugar.typical),
         )  # fmt: skip

@@ -9,6 +9,18 @@ from planner.timeline.particle_filter import Present
 from planner.wording import phrases
 from planner.wording.phrases import Words, say
 
+LAST_SHARE = 1.0 / 3.0
+"""Share of the sugar after which no more is given. [-] Nitrogen is taken up in the first third of a ferment, whatever there
+is of it (density down by 30 points): common practice, from memory."""
+
+LAST_ALCOHOL = 0.09
+"""Alcohol by volume after which no more is given. [-] Common practice, no source: it hinders the uptake; 9 to 10 % vol."""
+
+TOO_LATE_TO_FEED = (
+    f"After a third of the sugar, or above {LAST_ALCOHOL * 100:.0f} % vol, yeast takes up little nitrogen"
+)
+"""The rule of the two constants above, for all who speak of it."""
+
 COOL_BY = 1.0
 """How far below the middle of its range a yeast is worth warming. [K]"""
 
@@ -75,7 +87,6 @@ def warming(now: float, best: float, hottest: float, met: Met) -> list[Words]:
     if met.told in KNOWN_WARMTH:
         return [say("Warm it slowly from {} to {}, the middle of this yeast's range.", here, there)]
     if met.told == "hidden":
-        return [say("Warm it slowly to {}, the middle of this yeast's range, if it is colder: measure the must itself, for the "
-                    "samples were read at the temperature of the stem.", there)]  # fmt: skip
-    return [say("Warm it slowly to {}, the middle of this yeast's range, if it is at the {} planned: measure the must itself.",
+        return [say("If it is colder than {}, the middle of this yeast's range, warm it slowly. Measure the must itself: the samples were read at the temperature of the stem.", there)]  # fmt: skip
+    return [say("Warm it slowly to {}, the middle of this yeast's range, if it is at the {} planned. Measure the must itself.",
                 there, here)]  # fmt: skip

@@ -12,7 +12,16 @@ from planner.timeline.actual_recipe import MEASURED_HOLDS
 from planner.timeline.current_gravity import present_gravity
 from planner.timeline.instrument_conflicts import MEASURE_AGAIN, Disagreement, open_one
 from planner.timeline.instrument_conflicts import sentence as both_sentence
-from planner.timeline.next_actions import COOL_BY, KNOWN_WARMTH, racked_at_rest, racking, warming
+from planner.timeline.next_actions import (
+    COOL_BY,
+    KNOWN_WARMTH,
+    LAST_ALCOHOL,
+    LAST_SHARE,
+    TOO_LATE_TO_FEED,
+    racked_at_rest,
+    racking,
+    warming,
+)
 from planner.timeline.observations import SETTLED, Observation
 from planner.timeline.particle_filter import DRY, HALF, NEARLY_DRY
 from planner.timeline.particles import BEGUN
@@ -41,13 +50,6 @@ from planner.wording.phrases import Figure, Words, say
 SOUR = 3.0
 """pH below which yeast struggles. [-] Common practice, no source: 2.9 to 3.1."""
 
-FEED_UNTIL = 0.09
-"""Alcohol from which a feed is of little use. [m^3/m^3] Common practice: before 9 % vol; a later feed restarted a failed mead
-in part (late nitrogen in mead, abstract)."""
-
-FEED_FROM = 0.5
-"""Share of the sugar that must be left for a feed to be worth while. [-] From memory: later most of it is left to others."""
-
 AHEAD = 3.0
 """Days after which the next reading is spoken of. [d]"""
 
@@ -59,6 +61,9 @@ OFF_PLAN = 2.0
 
 LONG_GAP = 12.0
 """Days without a reading that are worth a word. [d] Most of a ferment may pass in them."""
+
+SPOKEN_OF = 0.25
+"""Chance of a stop with sugar left from which it stands beside the forecast of a dry one. [-] Below, it stands in "Why?"."""
 
 WORTH_A_WORD = 0.1
 """Chance from which it is said that a ferment may stop while sweet. [-]"""
@@ -162,14 +167,14 @@ class Telling(msgspec.Struct, frozen=True):
         if self.kind == TOO_EARLY:
             return "Too early to say: it has only just begun.", ()
         if hardly_begun(now) and now.moving < HALF:
-            return "Slow: it has hardly begun, and stands still.", ()
+            return "Slow: it has hardly begun, and no longer moves.", ()
         if now.tested and now.moving < HALF and fresh:
             return "Slow: nearly dry, and hardly moving.", ()
         if now.tested and now.moving < HALF:
             return "Slow: nearly dry, with about {} of sugar left.", (phrases.concentration(now.sugar.typical),)
         if now.standing >= now.moving:
             return "Slow: it hardly moves, and may be stalling.", ()
-        return "Slow: it moves, but later than planned.", ()
+        return "Slow: it moves, but later than expected.", ()
 
     def _not_begun(self) -> tuple[str, tuple[Figure, ...]]:
         due = None if self.plan is None else self.plan.begun_by
@@ -177,21 +182,26 @@ class Telling(msgspec.Struct, frozen=True):
             return "Too early to say: nothing shows yet that it has begun.", ()
         if due is None:
             return "It has not started yet.", ()
-        return "It has not started yet: by day {} it should have.", (phrases.day(due),)
+        return "It has not started yet; it should have by day {}.", (phrases.day(due),)
 
     def _on_course(self) -> tuple[str, tuple[Figure, ...]]:
         after, day = self.after, self.after.finish_day
         rest, first, last = phrases.gravity(after.finish_gravity.typical), phrases.day(day.low), phrases.day(day.high)
         is_known = round(day.low) == round(day.high)
-        if after.sticks >= HALF:
+        when, days = ("about day {}", (first,)) if is_known else ("between day {} and day {}", (first, last))
+        if after.sticks >= HALF and after.finish_sugar.typical > DRY:
+            rest_and_left = (rest, phrases.concentration(after.finish_sugar.typical))
             but = "" if self.around.sweet else ", but likely to stay sweet"
-            when, days = ("about day {}", (first,)) if is_known else ("day {} to {}", (first, last))
-            left = phrases.concentration(after.finish_sugar.typical)
-            return f"On course{but}: at rest near {{}} and {{}} of sugar, {when}.", (rest, left, *days)
-        word = "dry" if np.mean(np.isfinite(after.dry_days)) >= SURE else "at rest"
-        if is_known:
-            return f"On course: {word} about day {{}}, near {{}}.", (first, rest)
-        return f"On course: {word} between day {{}} and day {{}}, near {{}}.", (first, last, rest)
+            return f"On course{but}. It should stop near {{}} with about {{}} of sugar left, {when}.", (
+                *rest_and_left,
+                *days,
+            )
+        what = "be dry" if np.mean(np.isfinite(after.dry_days)) >= SURE else "stop"
+        should = f"If it ferments on, it should {what}" if after.sticks >= HALF else f"It should {what}"
+        told = f"On course. {should} {when}, near {{}}."
+        if after.sticks < SPOKEN_OF:
+            return told, (*days, rest)
+        return told + " Chance that it stops sooner: {} in 10.", (*days, rest, phrases.count(10.0 * after.sticks))
 
     def evidence(self) -> tuple[Words, ...]:
         """What speaks for the verdict."""
@@ -202,7 +212,7 @@ class Telling(msgspec.Struct, frozen=True):
             *self._decided(),
             *self._scatter(),
             _span(
-                "Sugar left, nine times in ten",
+                "Sugar left",
                 now.sugar.low,
                 now.sugar.high,
                 phrases.grams,
@@ -218,7 +228,7 @@ class Telling(msgspec.Struct, frozen=True):
 
     def _how_sure(self) -> Words:
         now = self.after.steps[-1]
-        return say(f"It is {{}} % likely that {self._claim()}.", _percent(min(likelihood(self.kind, now), SUREST)))
+        return say(f"{{}} % sure: {self._claim()}.", _percent(min(likelihood(self.kind, now), SUREST)))
 
     def _claim(self) -> str:
         now = self.after.steps[-1]
@@ -227,14 +237,14 @@ class Telling(msgspec.Struct, frozen=True):
         if self.kind == TOO_EARLY:
             return "it has hardly begun, and does not move yet"
         if self.kind == SLOW and now.tested and now.moving < HALF:
-            return "it no longer moves"
+            return "it has stopped"
         if self.kind == SLOW:
-            return "it still moves" if now.moving > now.standing else "it stands still with sugar left"
+            return "it is still fermenting, slowly" if now.moving > now.standing else "it has stopped with sugar left"
         return {
-            ON_COURSE: "it is still at work, or done",
-            STALLED: "it stands still with sugar left",
+            ON_COURSE: "it is still fermenting, or has finished",
+            STALLED: "it has stopped with sugar left",
             FINISHED: "its sugar is used up",
-            TEST: "it no longer moves; whether sugar is left is not clear",
+            TEST: "it has stopped, and may have sugar left",
         }[self.kind]
 
     def _decided(self) -> Iterator[Words]:
@@ -244,7 +254,7 @@ class Telling(msgspec.Struct, frozen=True):
         what, value = _found(first)
         name = "sugar test" if what else "reading"
         yield say(
-            f"The {name} of day {{}}, {what.removeprefix(SUGAR_TEST)}{{}}, decided it.", phrases.day(first.day), value
+            f"The {name} that settled it: day {{}}, {what.removeprefix(SUGAR_TEST)}{{}}.", phrases.day(first.day), value
         )
 
     def _pace(self) -> Iterator[Words]:
@@ -260,12 +270,10 @@ class Telling(msgspec.Struct, frozen=True):
         if self.kind == SLOW and off is not None and not not_begun(now):
             yield say("The last gravity is {} above what was expected for that day.", phrases.gravity_step(off))
         if self.kind == ON_COURSE and WORTH_A_WORD <= self.after.sticks < HALF:
-            yield say("The chance that it stops while still sweet is about {} %.", _percent(self.after.sticks))
+            yield say("The chance that it stops while it is sweet is about {} %.", _percent(self.after.sticks))
         if self.kind == ON_COURSE and self.after.sticks >= HALF:
             left = self.after.finish_sugar
-            yield _span(
-                "Sugar left at rest, nine times in ten", left.low, left.high, phrases.grams, phrases.concentration, 1.0
-            )
+            yield _span("Sugar left when it stops", left.low, left.high, phrases.grams, phrases.concentration, 1.0)
 
     def _behind(self) -> float | None:
         """How far the last gravity is above the expected one. [-]"""
@@ -285,10 +293,10 @@ class Telling(msgspec.Struct, frozen=True):
                       phrases.day(tests[-1].day), value)  # fmt: skip
         if self.kind == TEST and now.done >= SURE_DONE:
             if now.evidence.value >= BELIEVED + 0.0005:
-                yield say("It rests above {}: so high, what the fruit gave besides sugar may hide some sugar.",
+                yield say("It stopped above {}. Other extract of the fruit may hide some sugar there.",
                           phrases.gravity(BELIEVED))  # fmt: skip
             else:
-                yield say("It may still be falling: “finished” takes {} days with a fall of {} at most, or a sugar test.",
+                yield say("It may still be falling. “Finished” needs {} days with a fall of {} at most, or a sugar test.",
                           phrases.day(SEEN_AT_REST), phrases.gravity_step(SETTLED[0]))  # fmt: skip
 
     def _met(self) -> Iterator[Words]:
@@ -296,18 +304,17 @@ class Telling(msgspec.Struct, frozen=True):
         met, now = self.after.met, self.after.steps[-1].evidence
         days = [0.0, *(step.evidence.day for step in self.after.steps)]
         if now.day - days[-2] > LONG_GAP and self.kind not in (TOO_EARLY, FINISHED):
-            yield say("Nothing was read from day {} to day {}: how it went in between is not known.",
+            yield say("The log has no reading from day {} to day {}, so the course between them is not known.",
                       phrases.day(days[-2]), phrases.day(now.day))  # fmt: skip
         off = 0.0 if met.measured is None or met.planned is None else met.measured - met.planned
         if self.kind != FINISHED and abs(off) >= OFF_PLAN and abs(now.day - (met.day or 0.0)) <= MEASURED_HOLDS:
             side = "warmer" if off > 0.0 else "colder"
-            yield say(f"On day {{}} the must was at {{}}, {side} than the {{}} planned; what was measured counts.",
+            yield say(f"On day {{}} the must was at {{}}, {side} than the {{}} planned. The measured temperature counts.",
                       phrases.day(met.day or 0.0), phrases.temperature(met.measured or 0.0),
                       phrases.temperature(met.planned or 0.0))  # fmt: skip
         racked = [day for day in met.racked if day <= now.day]
         if racked and self.kind in (ON_COURSE, SLOW, STALLED, TEST):
-            yield say("It was racked on day {}: yeast that had settled stayed behind. How much that slows it is not known, and "
-                      "not reckoned with.", phrases.day(racked[-1]))  # fmt: skip
+            yield say("It was racked on day {}, and settled yeast stayed behind. The forecast leaves out how much that slows it.", phrases.day(racked[-1]))  # fmt: skip
         if met.by in _BY:
             yield say(_BY[met.by])
 
@@ -315,21 +322,22 @@ class Telling(msgspec.Struct, frozen=True):
         """How many readings of a sensor the present gravity is the middle of."""
         now, here = self.after.steps[-1], present_gravity(self.after)
         if now.evidence.kind == "gravity" and now.evidence.readings > 1 and here is not None:
-            yield say("The readings of the sensor scatter: {} is what they say together, not the last one alone.",
+            yield say("The readings of the sensor scatter. Together they say {}, whatever the last one alone says.",
                       phrases.gravity(here.gravity.typical))  # fmt: skip
 
     def _bad_readings(self) -> Iterator[Words]:
         for step in self.after.steps:
             if step.bad >= HALF:
                 what, value = _found(step.evidence)
-                yield say(f"The {what.removesuffix('below ') or 'reading '}of day {{}}, {what.removeprefix(SUGAR_TEST)}{{}}, does "
-                          "not fit the others and counts for little.", phrases.day(step.evidence.day), value)  # fmt: skip
+                yield say(f"The {what.removesuffix('below ') or 'reading '}of day {{}}, {what.removeprefix(SUGAR_TEST)}{{}}, does not fit the others and counts for little.", phrases.day(step.evidence.day), value)  # fmt: skip
 
     def would_change(self) -> Words:
         """What would change the verdict."""
         now = self.after.steps[-1]
         if self.kind == TEST:
-            return say("A sugar test: {} or less is finished, clearly more is stalled.", phrases.concentration(DRY))
+            return say(
+                "A sugar test: {} or less means finished, clearly more means stalled.", phrases.concentration(DRY)
+            )
         if self.kind == FINISHED:
             return say(
                 "A sugar test that finds more than {}, or a gravity that falls again.", phrases.concentration(DRY)
@@ -340,7 +348,7 @@ class Telling(msgspec.Struct, frozen=True):
                        phrases.gravity(start - max(LINE, BEGUN * (start - rest))))  # fmt: skip
         if self.kind == STALLED or now.standing >= now.moving:
             return say(
-                "A fall of {} or more within four days would show that it still works.", phrases.gravity_step(0.003)
+                "A fall of {} or more within four days would show that it still ferments.", phrases.gravity_step(0.003)
             )
         return self._expected_next(now.evidence.day + AHEAD)
 
@@ -370,8 +378,8 @@ class Telling(msgspec.Struct, frozen=True):
             racked = racked_at_rest(self.after.steps, self.after.met)
             rack, all_done = racking(racked, self.after.met), racked >= self.after.met.rackings
             if self._tested_dry():
-                return (rack, say("Taste it, adjust it, and bottle what is still.")) if all_done else (rack,)
-            test = say("Before you bottle, make sure with a sugar test.")
+                return (rack, say("Taste it, adjust it, and bottle it once it is stable.")) if all_done else (rack,)
+            test = say("Test the sugar before you bottle.")
             return (test, rack) if all_done else (rack, test)
         if self.kind == TEST:
             return tuple(self._test())
@@ -382,15 +390,14 @@ class Telling(msgspec.Struct, frozen=True):
         if self.kind == STALLED and hardly_begun(now):  # with so little alcohol no strong starter is needed
             gentle.append(say("If nothing has moved after two days, pitch fresh yeast that was woken in warm water."))
         elif self.kind == STALLED:
-            gentle.append(say("If nothing has moved after a week, restart it: let a strong yeast get used to this mead in "
-                              "growing portions, then pitch it in full."))  # fmt: skip
+            gentle.append(say("If nothing has moved after a week, restart it. Let a strong yeast get used to this mead in growing portions, then pitch it all."))  # fmt: skip
         return tuple(gentle)
 
     def _test(self) -> Iterator[Words]:
-        yield say("A test for residual sugar settles it: one that finds fructose too.")
+        yield say("Test for residual sugar, with a test that finds fructose too.")
         again = would_finish(self.after.steps)
         if again is not None:
-            yield say("Or read again on day {}: if it then shows {} or more, it is most likely finished.",
+            yield say("Or read again on day {}. If it then shows {} or more, it has most likely finished.",
                       phrases.day(np.ceil(again.day)), phrases.gravity(again.gravity))  # fmt: skip
         begin, figures = "If the test finds more than {}: ", [phrases.concentration(DRY)]
         if self.around.temperature < self.around.best - COOL_BY:
@@ -406,7 +413,7 @@ class Telling(msgspec.Struct, frozen=True):
         yield from self._warm() or [
             say("Check the temperature: {} would suit this yeast.", phrases.temperature(around.best))
         ]
-        yield say("Stir it up well: before it starts, a little air does yeast good.")
+        yield say("Stir it up well: before it starts, a little air helps the yeast.")
         if around.ph is not None and around.ph < SOUR:
             yield self._sour()
         until = phrases.day(max(np.ceil(now.evidence.day + WAIT), LONG_LAG))
@@ -426,44 +433,36 @@ class Telling(msgspec.Struct, frozen=True):
         if ph is None:
             return say("Check the pH: below {} yeast struggles.", phrases.ph(SOUR))
         if ph < SOUR:
-            return say("The pH of {} is hard on yeast: raise it to {} or a little more, in small doses.",
+            return say("A pH of {} is hard on yeast. Raise it to {} or a little more, in small doses.",
                        phrases.ph(ph), phrases.ph(SOUR + 0.2))  # fmt: skip
-        return say("The pH of {} is not what holds it back.", phrases.ph(ph))
+        return say("A pH of {} does not hold the yeast back.", phrases.ph(ph))
 
     def _feed(self) -> Words:
         now = self.after.steps[-1]
-        if now.alcohol.typical < FEED_UNTIL and now.share_left.typical > FEED_FROM:
-            return say("If it had little nitrogen, feed it once now: beyond {} of alcohol, or half of the sugar, yeast hardly takes "
-                       "it up.", phrases.alcohol(FEED_UNTIL))  # fmt: skip
-        return say("A feed would be of little use: beyond {} of alcohol, or half of the sugar, yeast hardly takes it up.",
-                   phrases.alcohol(FEED_UNTIL))  # fmt: skip
+        in_time = now.alcohol.typical < LAST_ALCOHOL and 1.0 - now.share_left.typical < LAST_SHARE
+        first = "If it had little nitrogen, feed it once now." if in_time else "A feed is of little use now."
+        return say(f"{first} {TOO_LATE_TO_FEED}.")
 
     def cautions(self) -> tuple[Words, ...]:
         """What to mind."""
         now, torn = self.after.steps[-1], open_one(self.around.torn)
         if self.kind == FINISHED and not self._tested_dry():
-            test = "A gravity at rest does not prove that a bottle will stay still; a sugar test does, or stabilising."
-            return (say(test),)
+            return (say("A gravity that no longer falls does not make a bottle safe. Test the sugar, or stabilise."),)
         if self.kind == SLOW and not_begun(now):
-            return (
-                say(
-                    "Keep it under an airlock: must that is not fermenting spoils easily. If mould grows on it, throw it away."
-                ),
-            )
+            keep = "Keep it under an airlock: must that is not fermenting spoils easily. If mould grows on it, throw it away."
+            return (say(keep),)
         if self.kind not in (STALLED, SLOW, TEST):
             return ()
         return (
-            say("Stirring and warming set gas free at once: leave room for foam, and air the room."),
-            say("Do not bottle it like this: with up to {} of sugar and living yeast, closed bottles can burst.",
+            say("Stirring and warming set gas free at once. Leave room for foam, and air the room."),
+            say("Do not bottle this: up to {} of sugar can still ferment, and closed bottles can burst.",
                 phrases.concentration(max(now.sugar.high, DRY if torn is None else torn.sugar.high, DRY))),
         )  # fmt: skip
 
 
 _BY = {
-    "refractometer": "All readings are a refractometer's: the gravities are worked out from its °Brix, and less sure than a "
-    "hydrometer's.",
-    "weight": "All readings are weighings: the gravities are worked out from the gas that has left, and less sure than a "
-    "hydrometer's.",
+    "refractometer": "All readings are a refractometer's. Gravities worked out from °Brix are less sure than a hydrometer's.",
+    "weight": "All readings are weighings. Gravities worked out from lost gas are less sure than a hydrometer's.",
 }
 """What is said where one indirect instrument alone speaks."""
 

@@ -110,7 +110,7 @@ def _number(match: re.Match[str], text: str, locale: QLocale) -> float:
     else:
         whole, over, under = match["whole"], int(match["over"]), int(match["under"])
     if under == 0:
-        raise EntryError(f"“{text.strip()}” divides by zero; write a fraction such as 1/2.")
+        raise EntryError(f"“{text.strip()}” divides by zero. Enter a fraction such as 1/2.")
     return (int(whole) if whole else 0) + over / under
 
 
@@ -121,10 +121,20 @@ def _decimal(number: str, text: str, locale: QLocale) -> float:
     written = re.sub(_SPACE, "", number)
     if form.group in "'’":
         written = re.sub("['’]", form.group, written)
+    if _is_decimal_elsewhere(written, form):
+        written = re.sub("[.,]", form.decimal, written)
     value, ok = locale.toDouble(written)
-    if ok and math.isfinite(value) and not _is_two_faced(number, form):
+    if ok and math.isfinite(value) and not _is_two_faced(written, form):
         return value
     raise EntryError(f"“{text.strip()}” {_why_no_number(number, form)}")
+
+
+def _is_decimal_elsewhere(number: str, form: NumberFormat) -> bool:
+    """Whether the other of point and comma can only be a decimal sign, as in "24,8" or "0,998": thousands are three digits."""
+    pieces = re.fullmatch(r"(\d*)([.,])(\d+)", number)
+    if pieces is None or pieces[2] == form.decimal:
+        return False
+    return len(pieces[3]) != 3 or len(pieces[1]) > 3 or pieces[1] in ("", "0")
 
 
 def _is_two_faced(number: str, form: NumberFormat) -> bool:

@@ -142,12 +142,12 @@ class AskWithDialogs:
     def save_box(self, name: str) -> QMessageBox:
         """The question before changes are lost."""
         text = f"Save the changes to “{name}”?"
-        return self._keeping_box(text, "Without saving, the changes are lost.")
+        return self._keeping_box(text, "If you do not save, the changes are lost.")
 
     def add_box(self, typed: str) -> QMessageBox:
         """The question before a reading that was typed is lost."""
         text = "Add the reading that you typed to the log?"
-        box = self._keeping_box(text, f"“{typed}” is not in the log yet. Without adding, it is lost.")
+        box = self._keeping_box(text, f"“{typed}” is not in the log yet. If you do not add it, it is lost.")
         box.button(QMessageBox.StandardButton.Save).setText("Add")
         return box
 

@@ -37,10 +37,10 @@ _WORDS = {
 """For each kind the words for it and examples, written with a decimal point."""
 
 _OTHERWISE = {
-    "ppm": "ppm counts by mass, not by volume; write mg/L",
-    "-": "a range cannot be kept here; write one number",
-    "–": "a range cannot be kept here; write one number",
-    "to": "a range cannot be kept here; write one number",
+    "ppm": "ppm counts by mass, not by volume; enter mg/L",
+    "-": "a range cannot be kept here; enter one number",
+    "–": "a range cannot be kept here; enter one number",
+    "to": "a range cannot be kept here; enter one number",
 }
 """What is understood but not accepted where a unit stands, and what to write instead."""
 
@@ -164,7 +164,7 @@ def read_gravity(text: str, locale: QLocale, preferred: GravityScale = GravitySc
     bare = re.sub(r"^\s*(?:sg|gravity)\b\s*", "", text, flags=re.IGNORECASE)
     unit = _after_last_digit(bare)
     if unit not in _BRIX | _SPECIFIC:
-        raise EntryError(f"“{text.strip()}”: “{unit}” is no scale of gravity. {_wanted(Kind.GRAVITY, locale)}")
+        raise EntryError(f"“{text.strip()}”: “{unit}” is not a scale of gravity. {_wanted(Kind.GRAVITY, locale)}")
     prefers_brix = unit in _BRIX or (not unit and preferred == GravityScale.BRIX)
     gravity = None if unit in _BRIX else _specific(bare, fewest_decimals=3 if prefers_brix else 0)
     if gravity is None and prefers_brix:
@@ -174,7 +174,7 @@ def read_gravity(text: str, locale: QLocale, preferred: GravityScale = GravitySc
     low, high = GRAVITY_RANGE
     if not low <= gravity <= high:
         between = f"{_local(str(low), locale)} and {_local(str(high), locale)}"
-        raise EntryError(f"“{text.strip()}” is no gravity of a must or a mead; those lie between {between}.")
+        raise EntryError(f"“{text.strip()}” is not a gravity of a must or mead, which lies between {between}.")
     return gravity
 
 
@@ -217,8 +217,10 @@ def _no_gravity(text: str, bare: str, locale: QLocale) -> EntryError:
     shown = text.strip()
     if 1.5 < value < BRIX_RANGE[1]:
         example = _local("1.085", locale)
-        return EntryError(f"“{shown}” is no specific gravity, such as {example}. If °Brix is meant, write {shown} °Bx.")
-    return EntryError(f"“{shown}” is no specific gravity. {_wanted(Kind.GRAVITY, locale)}")
+        return EntryError(
+            f"“{shown}” is not a specific gravity, such as {example}. If you mean °Brix, enter {shown} °Bx."
+        )
+    return EntryError(f"“{shown}” is not a specific gravity. {_wanted(Kind.GRAVITY, locale)}")
 
 
 def _from_brix(text: str, bare: str, locale: QLocale) -> float:
@@ -228,7 +230,7 @@ def _from_brix(text: str, bare: str, locale: QLocale) -> float:
     brix = _single(bare, Kind.GRAVITY, {"", *_BRIX}, locale, negative=True)
     low, high = BRIX_RANGE
     if not low <= brix <= high:
-        raise EntryError(f"“{text.strip()}” is out of range: °Brix is read from {low:g} to {high:g}.")
+        raise EntryError(f"“{text.strip()}” is out of range. Enter °Brix from {low:g} to {high:g}.")
     return float(gravity_from_brix(brix))
 
 
@@ -264,7 +266,7 @@ def _unit(part: Amount, text: str, kind: Kind, default_unit: str, locale: QLocal
     if unit.kind != kind:
         also = " Did you mean fl oz?" if unit.key == "oz" and kind == Kind.VOLUME else ""
         raise EntryError(
-            f"“{text.strip()}” is {_WORDS[unit.kind][0]}; {_WORDS[kind][0]} is wanted, in {_listed(kind)}.{also}"
+            f"“{text.strip()}” is {_WORDS[unit.kind][0]}. Enter {_WORDS[kind][0]}, in {_listed(kind)}.{also}"
         )
     return unit
 
@@ -306,4 +308,4 @@ def _local(example: str, locale: QLocale) -> str:
 def _wanted(kind: Kind, locale: QLocale) -> str:
     """What would be accepted, with examples as this locale writes them."""
     what, examples = _WORDS[kind]
-    return f"{what.capitalize()} is wanted, such as {_local(examples, locale)}."
+    return f"Enter {what}, such as {_local(examples, locale)}."

@@ -6,12 +6,15 @@ from enum import IntEnum
 
 import msgspec
 
-from planner.wording.phrases import Figure, Words, say
+from planner.reference.catalogue import Catalogue
+from planner.wording.phrases import Figure, Words, literal, say, tabled
 
 
 class Level(IntEnum):
     """How serious a finding is."""
 
+    CAUTION = -1
+    """A danger of what is used, told of every batch that uses it; not a doubt about this one."""
     NOTE = 0
     """Worth knowing."""
     WARNING = 1
@@ -41,6 +44,29 @@ class Finding(msgspec.Struct, frozen=True):
 def note(place: str, template: str, *figures: Figure) -> Finding:
     """Something worth knowing."""
     return Finding(Level.NOTE, place, say(template, *figures))
+
+
+def caution(place: str, key: str, catalogue: Catalogue, before: str = "", *figures: Figure) -> Finding:
+    """A caution of the shelf, with its sources after it.
+
+    Parameters
+    ----------
+    place : str
+        Where in the batch.
+    key : str
+        Key of the caution. [-]
+    catalogue : Catalogue
+        The shelf. [-]
+    before : str
+        What is said first of this batch, with braces for its figures. [-]
+    *figures : Figure
+        In order.
+    """
+    row = catalogue.cautions[key]
+    told = tabled(row.text)
+    named = "; ".join(catalogue.sources[source].named for source in row.sources)
+    text = f"{before}{told.template} {'Source' if len(row.sources) == 1 else 'Sources'}: {literal(named)}."
+    return Finding(Level.CAUTION, place, say(text, *figures, *told.figures))
 
 
 def warning(place: str, template: str, *figures: Figure) -> Finding:

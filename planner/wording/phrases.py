@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 
 import msgspec
@@ -65,6 +66,39 @@ def literal(text: str) -> str:
     'sweet (still)'
     """
     return text.replace("{", "(").replace("}", ")")
+
+
+def in_a_sentence(name: str) -> str:
+    """The name of an ingredient as it is said in a sentence: in small letters, without what follows a comma. [-]
+
+    Examples
+    --------
+    >>> in_a_sentence("Yeast autolysate, organic"), in_a_sentence("DL-malic acid")
+    ('yeast autolysate', 'DL-malic acid')
+    """
+    short = literal(name).split(",")[0]
+    return short if short[1:2].isupper() else short[:1].lower() + short[1:]
+
+
+_TABLED = re.compile(r"\{([\d.]+) (kg|g|L|g/L|bar)\}")
+
+
+def tabled(text: str) -> Words:
+    """A text of the tables; what stands in braces in it, such as {250 L}, is a figure in the reader's units. [-]
+
+    Examples
+    --------
+    >>> str(tabled("A kilogram gives off {250 L}, {0.25 kg} more or less."))
+    'A kilogram gives off 250 L, 250 g more or less.'
+    """
+    kinds = {"kg": ("rough_mass", 1.0), "g": ("rough_mass", 1e-3), "L": ("rough_volume", 1e-3)}
+    kinds |= {"g/L": ("concentration", 1.0), "bar": ("pressure", 1e5)}
+    parts = _TABLED.split(text)
+    figures = [
+        Figure(kinds[unit][0], float(number) * kinds[unit][1])
+        for number, unit in zip(parts[1::3], parts[2::3], strict=True)
+    ]
+    return Words("{}".join(literal(part) for part in parts[::3]), tuple(figures))
 
 
 def mass(kilograms: float) -> Figure:
@@ -142,6 +176,11 @@ def grams(kg_per_m3: float) -> Figure:
     return Figure("grams", kg_per_m3)
 
 
+def milligrams(kg_per_m3: float) -> Figure:
+    """A small concentration as a bound beside one that is told with its unit. [kg/m^3]"""
+    return Figure("milligrams", kg_per_m3)
+
+
 def person(kilograms: float) -> Figure:
     """How heavy somebody is, told to a whole kilogram or pound. [kg]"""
     return Figure("person", kilograms)
@@ -160,9 +199,15 @@ def _volume(value: float) -> str:
     return f"{value * 1e3:.1f} L" if value >= 1e-3 else f"{value * 1e6:.0f} mL"
 
 
+def _rough(value: float, unit: str) -> str:
+    return f"{float(f'{value:.2g}'):g} {unit}"
+
+
 PLAIN: dict[str, Callable[[float], str]] = {
     "mass": _mass,
     "volume": _volume,
+    "rough_mass": lambda value: _rough(value, "kg") if value >= 1.0 else _rough(value * 1e3, "g"),
+    "rough_volume": lambda value: _rough(value * 1e3, "L"),
     "person": lambda value: f"{value:.0f} kg",
     "temperature": lambda value: f"{round(value - 273.15, 1) + 0.0:g} °C",  # 17 °C, but 17.5 °C
     "gravity": lambda value: f"{value:.3f}",
@@ -177,6 +222,7 @@ PLAIN: dict[str, Callable[[float], str]] = {
     "ph": lambda value: f"{value:.1f}",
     "percents": lambda value: f"{value * 100:.1f}",
     "grams": lambda value: f"{value:.0f}" if value >= 9.95 else f"{value:.1f}",
+    "milligrams": lambda value: f"{value * 1e3:.0f}",
     "brix": lambda value: f"{value:.1f} °Bx",
 }
 """Metric words for each kind of figure; gravities as specific gravity."""

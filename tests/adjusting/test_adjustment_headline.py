@@ -100,7 +100,7 @@ def test_that_a_sweetener_is_tried_in_a_glass_without_the_preservatives():
 
 def test_that_after_a_trial_a_part_goes_into_the_batch():
     tried = Trial(parts=(TrialPart(key="erythritol", dose=36.0),), glasses=(Glass(strength=1.0, score=8.0),))
-    assert str(head(add_trial(chosen(ERYTHRITOL), tried)).next).startswith("Tried in glasses")
+    assert str(head(add_trial(chosen(ERYTHRITOL), tried)).next).startswith("You tried it in glasses")
 
 
 def test_that_what_is_in_is_not_asked_for_again():
@@ -113,7 +113,7 @@ def test_that_what_is_in_is_not_asked_for_again():
     assert "no addition chosen" not in str(unplanned.sentence)
     assert str(unplanned.sentence) == "Adjusted: one addition is stirred in."
     two = head(given(chosen(ERYTHRITOL, ("tannin", 0.004)), ERYTHRITOL))
-    assert str(two.sentence) == "Being adjusted: 1 of 2 additions are stirred in whole."
+    assert str(two.sentence) == "Being adjusted: 1 of 2 additions are stirred in completely."
 
 
 def test_that_a_dry_mead_that_was_measured_is_ready():

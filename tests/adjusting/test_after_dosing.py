@@ -71,7 +71,7 @@ def test_that_the_headline_says_what_is_stirred_in():
     assert "Choose" not in str(one.next)
     planned = edits.add_addition(RASPBERRY, Addition(key="erythritol", mass=0.6))
     half = worked_out(edits.add_readings(planned, dose("erythritol", 0.3)), 0).headline
-    assert str(half.sentence) == "Being adjusted: 0 of 1 additions are stirred in whole."
+    assert str(half.sentence) == "Being adjusted: 0 of 1 additions are stirred in completely."
 
 
 @pytest.mark.parametrize(("key", "mass"), [("potassium-metabisulphite", 0.0015), ("potassium-sorbate", 0.004)])
@@ -106,7 +106,7 @@ def test_that_a_dose_into_what_ferments_leaves_its_readings_to_the_course():
 
 def test_that_a_gravity_that_falls_after_honey_is_an_error_at_once():
     outcome = dosed(dose("honey", 0.8), read(LATE, 1.010), read(270.0, 1.004))
-    assert any("yeast is at work" in text for text in at(outcome, row_place(COUNT + 2), Level.ERROR))
+    assert any("yeast ferments what was stirred in" in text for text in at(outcome, row_place(COUNT + 2), Level.ERROR))
     still = dosed(dose("honey", 0.8), read(LATE, 1.010), read(270.0, 1.010))
     assert not at(still, row_place(COUNT + 2), Level.ERROR)
 

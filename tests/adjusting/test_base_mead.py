@@ -149,7 +149,7 @@ def test_that_additions_to_what_still_ferments_are_warned_of():
     sweetened = msgspec.structs.replace(batch, adjustment=with_adjustment(batch, ("erythritol", 0.5)).adjustment)
     for members in (0, MEMBERS):
         texts = [str(f.text) for f in worked_out(sweetened, members).findings if f.place == "adjustment"]
-        assert any("still moves" in text and "forecast" in text for text in texts)
+        assert any("still ferments" in text and "forecast" in text for text in texts)
 
 
 def test_that_without_a_log_the_plan_counts():

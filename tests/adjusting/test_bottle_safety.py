@@ -110,7 +110,7 @@ def test_that_the_schedule_of_such_bottles_asks_for_them_at_once(shut):
 def test_that_report_and_routes_of_such_bottles_begin_with_the_danger(shut):
     text = as_text(as_data(shut, SHELF))
     assert str(shut.headline.sentence) in text
-    stability = text.split("Will it stay still")[1].split("Ways to stability")[0]
+    stability = text.split("Stability in the bottle")[1].split("Ways to stability")[0]
     assert HANDLING in stability
     assert "before you bottle" not in stability
     assert "do not close it" not in stability

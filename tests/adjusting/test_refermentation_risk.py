@@ -79,7 +79,7 @@ def test_that_the_closure_is_that_of_the_high_end():
         (("honey", 0.8), 1.97, True, Risk.HELD),
         (("honey", 0.8), 3.3, False, Risk.NONE),
     ],
-    ids=["no sugar", "all three", "little sugar", "yeast kept from working", "no margin"],
+    ids=["no sugar", "all three", "little sugar", "stabilised", "no margin"],
 )
 def test_that_risk_is_sugar_times_living_yeast_times_margin(addition, ethanol, stabilised, risk):
     found = stillness(made(addition, ethanol=ethanol), TOLERANCE, stabilised)

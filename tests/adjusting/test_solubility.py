@@ -49,7 +49,7 @@ def said_of(dose, percent):
     assert mass / made.after.volume.typical == pytest.approx(dose, rel=0.02)
     batch = Batch(name="Sweet", recipe=plain().recipe, adjustment=adjustment)
     found = mead_findings(batch, SHELF, made, FINISH)
-    return made.after.alcohol.typical, [f for f in found if "of the finished mead" in str(f.text)]
+    return made.after.alcohol.typical, [f for f in found if "in the finished mead" in str(f.text)]
 
 
 @pytest.mark.parametrize(

@@ -60,7 +60,7 @@ def test_that_a_stall_with_a_plan_is_not_to_be_bottled(adjustment):
     (found,) = sweet(state(*STALLED, **adjustment)[1])
     assert found.level is Level.ERROR
     assert "burst" in str(found.text)
-    assert "planned, and not done" in str(found.text) or "“stabilised”, on its day" in str(found.text)
+    assert "planned and not done" in str(found.text) or "“stabilised”, on its day" in str(found.text)
 
 
 def test_that_a_plan_before_the_rest_warns_of_what_it_is_for():

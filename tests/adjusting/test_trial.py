@@ -108,7 +108,7 @@ def test_that_the_doubt_is_that_of_scale_and_syringe():
 
 
 def test_that_nothing_to_try_is_told():
-    with pytest.raises(ValueError, match="propose an addition"):
+    with pytest.raises(ValueError, match="add an addition"):
         new_trial([], ROOM)
     with pytest.raises(ValueError, match="4 to 6"):
         tried(("sugar", 10.0), glasses=9)

@@ -61,7 +61,11 @@ def test_that_several_sizes_are_added_up_and_of_no_one_size():
 
 @pytest.mark.parametrize(
     ("days", "words"),
-    [(1.0, "to see that it is still"), (TASTING_DAYS + 1.0, "before the first"), (RESTING_DAYS + 1.0, "61 days")],
+    [
+        (1.0, "to see that it is stable"),
+        (TASTING_DAYS + 1.0, "before you pour the first"),
+        (RESTING_DAYS + 1.0, "61 days"),
+    ],
 )
 def test_that_what_comes_next_is_of_the_bottles(days, words):
     assert words in str(told(in_bottles(), days).next)

@@ -22,10 +22,10 @@ from planner.document.batch import (
     Yeast,
     new_batch,
 )
-from planner.wording.finding import Finding, Level, error, note, warning
+from planner.wording.finding import Finding, Level, caution, error, note, warning
 from planner.wording.phrases import mass
 
-NOTE, WARNING, ERROR = Level.NOTE, Level.WARNING, Level.ERROR
+CAUTION, NOTE, WARNING, ERROR = Level.CAUTION, Level.NOTE, Level.WARNING, Level.ERROR
 
 
 @cache
@@ -105,11 +105,11 @@ CASES = {
     ),
     "a vessel too small": (plain(vessel=0.018), ERROR, "recipe.vessel", "does not fit", plain(vessel=None)),
     "no room for foam": (plain(vessel=0.021), WARNING, "recipe.vessel", "little room for foam", plain(vessel=0.024)),
-    "no yeast": (plain(yeast=pitch(0.0)), ERROR, "recipe.yeast", "No yeast is pitched. Usual for this must: about", plain()),
-    "little yeast": (plain(yeast=pitch(0.0015)), WARNING, "recipe.yeast", "Little yeast", plain(yeast=pitch(0.0025))),
-    "much yeast": (plain(yeast=pitch(0.025)), NOTE, "recipe.yeast", "Much yeast", plain(yeast=pitch(0.015))),
-    "stones": (plain(), NOTE, "recipe.fruits.0", "release cyanide", plain(fruits=(FruitLine(key="apple", mass=12.0),))),
-    "elder": (plain(fruits=(FruitLine(key="elderberry", mass=9.0),)), NOTE, "recipe.fruits.0", "elder", plain()),
+    "no yeast": (plain(yeast=pitch(0.0)), ERROR, "recipe.yeast", "No yeast is pitched. Usual for this must is about", plain()),
+    "little yeast": (plain(yeast=pitch(0.0015)), WARNING, "recipe.yeast", "This is little yeast", plain(yeast=pitch(0.0025))),
+    "much yeast": (plain(yeast=pitch(0.025)), NOTE, "recipe.yeast", "This is much yeast", plain(yeast=pitch(0.015))),
+    "stones": (plain(), CAUTION, "recipe.fruits.0", "release cyanide", plain(fruits=(FruitLine(key="apple", mass=12.0),))),
+    "elder": (plain(fruits=(FruitLine(key="elderberry", mass=9.0),)), CAUTION, "recipe.fruits.0", "elder", plain()),
     "honey that is none": (plain(honeys=honey(moisture=0.05)), WARNING, "recipe.honeys.0", "unlikely water content", plain(honeys=honey(moisture=0.17))),
     "honey too wet to be honey": (plain(honeys=honey(moisture=0.3)), WARNING, "recipe.honeys.0", "30 % is an unlikely", plain(honeys=honey(moisture=0.19))),
     "wet honey": (plain(honeys=honey(moisture=0.22)), NOTE, "recipe.honeys.0", "may already ferment (22 %)", plain(honeys=honey(moisture=0.20))),
@@ -125,7 +125,7 @@ CASES = {
                     plain(fruits=(), water=17.0, feeds=dap(0.013))),
     "hunger that organic food does not still": (
         plain(fruits=(), water=17.0, feeds=(), rules=HouseRules(natural_only=True)), WARNING, "recipe.feeds",
-        "of it: expect a slow end. More fruit and less honey, or a yeast that wants less", plain(rules=HouseRules(natural_only=True)),
+        "of it. Expect a slow end. More fruit and less honey, or a yeast that needs less", plain(rules=HouseRules(natural_only=True)),
     ),
     "hunger although organic food is at its most": (
         plain(fruits=(), water=17.0, **HUNGRY, rules=HouseRules(natural_only=True)),
@@ -133,20 +133,20 @@ CASES = {
         plain(fruits=(), water=17.0, **HUNGRY),
     ),
     "more organic food than is usual": (  # 1 to 2 g/L, common practice; 16 L of must
-        plain(feeds=(*dap(0.010), Feed(key="yeast-autolysate", mass=0.045, day=1.0))), NOTE, "recipe.feeds", "Practice gives 1 to 2 g/L",
+        plain(feeds=(*dap(0.010), Feed(key="yeast-autolysate", mass=0.045, day=1.0))), NOTE, "recipe.feeds", "The usual dose has no source",
         plain(feeds=(*dap(0.010), Feed(key="yeast-autolysate", mass=0.020, day=1.0))),
     ),
     "hunger that it is too late to still": (
         with_log(plain(fruits=(), water=17.0, feeds=()), read(0.0, 1.086), read(30.0, 1.020)), WARNING, "recipe.feeds",
-        "It is too late to feed it", with_log(plain(fruits=(), water=17.0, feeds=()), read(0.0, 1.086), read(1.0, 1.085)),
+        "Too late to feed", with_log(plain(fruits=(), water=17.0, feeds=()), read(0.0, 1.086), read(1.0, 1.085)),
     ),
     "hunger that no logged feed has stilled": (
-        with_log(plain(fruits=(), water=17.0, feeds=()), fed(0.003)), WARNING, "recipe.feeds", "feeds included",
+        with_log(plain(fruits=(), water=17.0, feeds=()), fed(0.003)), WARNING, "recipe.feeds", "With its feeds",
         with_log(plain(fruits=(), water=17.0, feeds=()), fed(0.013)),
     ),
     "plenty": (plain(feeds=dap(0.025)), NOTE, "recipe.feeds", "more than this yeast takes up", plain(feeds=dap(0.012))),
     "more ammonium than the law allows": (
-        plain(feeds=(*dap(0.010), *dap(0.012, day=3.0))), WARNING, "recipe.feeds", "exceeds the legal ceiling of 960 mg/L", plain(feeds=dap(0.017)),
+        plain(feeds=(*dap(0.010), *dap(0.012, day=3.0))), WARNING, "recipe.feeds", "exceeds the legal limit of 960 mg/L", plain(feeds=dap(0.017)),
     ),
     "an unreadable pitching": (log(pitched_at="last week"), ERROR, "log.pitched_at", "cannot be read", log(pitched_at=PITCHED)),
     "an unreadable moment": (
@@ -154,7 +154,7 @@ CASES = {
         log(dated("2026-08-20T10:00+02:00"), pitched_at=PITCHED),
     ),
     "a reading without a day": (
-        log(dated("2026-08-20T10:00+02:00")), WARNING, "log.readings.0", "enter when the yeast was pitched",
+        log(dated("2026-08-20T10:00+02:00")), WARNING, "log.readings.0", "Enter when the yeast was pitched",
         log(dated("2026-08-20T10:00+02:00"), pitched_at=PITCHED),
     ),
     "a reading long before pitching": (log(read(-4.0, 1.098)), NOTE, "log.readings.0", "4 days before pitching", log(read(-1.0, 1.098))),
@@ -163,14 +163,14 @@ CASES = {
     "a hot sample": (log(read(5.0, 1.05, 320.0)), WARNING, "log.readings.0", "outside the range of the temperature correction, 0 °C to 40 °C",
                      log(read(5.0, 1.05, 312.0))),
     "a slip of the pen": (
-        log(read(4.0, 1.070), read(6.0, 1.005), read(8.0, 1.040)), WARNING, "log.readings.1", "If it was misread, exclude it",
+        log(read(4.0, 1.070), read(6.0, 1.005), read(8.0, 1.040)), WARNING, "log.readings.1", "If it was misread, leave it out",
         log(read(4.0, 1.070), read(6.0, 1.005, excluded=True), read(8.0, 1.040)),
     ),
     "a jump up": (
         log(read(8.0, 1.030), read(4.0, 1.060), read(6.0, 1.090)), WARNING, "log.readings.2", "lies far from the readings",
         log(read(8.0, 1.030), read(4.0, 1.060), read(6.0, 1.045)),
     ),
-    "gravity that rose": (log(read(4.0, 1.060), read(6.0, 1.070)), NOTE, "log.readings.1", "Gravity rose", log(read(4.0, 1.060), read(6.0, 1.061))),
+    "gravity that rose": (log(read(4.0, 1.060), read(6.0, 1.070)), NOTE, "log.readings.1", "The gravity rose", log(read(4.0, 1.060), read(6.0, 1.061))),
     "sugar for living yeast": (adjusted(("sugar", 0.5), **DRY), ERROR, "adjustment.additions", "enough to burst any bottle",
                                adjusted(("sugar", 0.5), stabilised=True, **DRY)),
     "honey for living yeast": (adjusted(("honey", 0.5), **DRY), ERROR, "adjustment.additions", "Stabilise first", adjusted(("erythritol", 0.5), **DRY)),
@@ -179,11 +179,11 @@ CASES = {
         adjusted(("erythritol", 1.6), ("erythritol", 1.6), **DRY), ERROR, "adjustment.additions.1", "may crystallise in a cold cellar",
         adjusted(("erythritol", 1.6), **DRY),
     ),
-    "erythritol for the gut": (adjusted(("erythritol", 0.5), **DRY), NOTE, "adjustment.additions.0", "0.5 g of erythritol per kg", adjusted(("sugar", 0.5), **DRY)),
-    "xylitol and dogs": (adjusted(("xylitol", 0.5), **DRY), NOTE, "adjustment.additions.0", "dog", adjusted(("sorbitol", 0.5), **DRY)),
+    "erythritol for the gut": (adjusted(("erythritol", 0.5), **DRY), CAUTION, "adjustment.additions.0", "0.5 g of erythritol", adjusted(("sugar", 0.5), **DRY)),
+    "xylitol and dogs": (adjusted(("xylitol", 0.5), **DRY), CAUTION, "adjustment.additions.0", "dog", adjusted(("sorbitol", 0.5), **DRY)),
     "a fiercely sour mead": (adjusted(acid=17.0, **DRY), WARNING, "adjustment", "It will taste fiercely sour", adjusted(acid=6.0, **DRY)),
-    "milk": (adjusted(("lactose", 0.5), **DRY), NOTE, "adjustment.additions.0", "milk", adjusted(("glycerol", 0.1), **DRY)),
-    "a mead too light for its must": (adjusted(gravity=0.992), NOTE, "adjustment.gravity", "less is dissolved in it than", adjusted(gravity=1.001)),
+    "milk": (adjusted(("lactose", 0.5), **DRY), CAUTION, "adjustment.additions.0", "milk", adjusted(("glycerol", 0.1), **DRY)),
+    "a mead too light for its must": (adjusted(gravity=0.992), NOTE, "adjustment.gravity", "less extract than the tables say", adjusted(gravity=1.001)),
 }  # fmt: skip
 
 
@@ -215,7 +215,7 @@ def test_that_a_batch_without_the_doubt_is_spared_it(case):
 def test_that_a_well_planned_batch_has_nothing_but_the_cautions_of_what_is_in_it():
     places = ["recipe.fruits.0", "recipe.honeys.0", "recipe.yeast"]
     gently_fed = plain(feeds=(Feed(key="yeast-autolysate", mass=0.025, day=1.0),))  # ammonium would make it sourer
-    assert [(f.level, f.place) for f in found(gently_fed, 100)] == [(NOTE, place) for place in places]
+    assert [(f.level, f.place) for f in found(gently_fed, 100)] == [(CAUTION, place) for place in places]
 
 
 def test_that_a_caution_is_said_once_however_many_fruits_call_for_it():
@@ -227,9 +227,9 @@ def test_that_every_caution_of_a_fruit_on_the_shelf_reaches_the_user():
     for key, row in SHELF.fruits.items():
         if not row.cautions:
             continue
-        texts = [str(f.text) for f in found(plain(fruits=(FruitLine(key=key, mass=8.0),)))]
-        for caution in row.cautions:
-            assert SHELF.cautions[caution].text.replace("{", "(").replace("}", ")") in texts
+        told = found(plain(fruits=(FruitLine(key=key, mass=8.0),)))
+        for name in row.cautions:
+            assert caution("recipe.fruits.0", name, SHELF) in told
 
 
 def test_that_the_gravest_stand_first():
@@ -305,7 +305,7 @@ def test_that_findings_are_sentences():
 def test_that_findings_are_made_by_their_level():
     assert note("recipe", "{} left.", mass(1.5)) == Finding(NOTE, "recipe", note("x", "{} left.", mass(1.5)).text)
     assert (warning("recipe", "Hm.").level, error("recipe", "No.").level) == (WARNING, ERROR)
-    assert NOTE < WARNING < ERROR
+    assert CAUTION < NOTE < WARNING < ERROR
 
 
 def test_that_the_present_moment_changes_no_finding():

@@ -35,8 +35,8 @@ def test_that_two_points_in_four_days_are_not_finished_and_the_cost_in_days_is_t
     assert outcome.verdict.kind == TEST
     texts = [str(words) for words in (*outcome.verdict.evidence, *outcome.verdict.steps)]
     # 1.000 was read on day 18: seven days later the same two points must not have become more.
-    assert "Or read again on day 25: if it then shows 0.998 or more, it is most likely finished." in texts
-    assert any("“finished” takes 7 days" in text for text in texts)
+    assert "Or read again on day 25. If it then shows 0.998 or more, it has most likely finished." in texts
+    assert any("“Finished” needs 7 days" in text for text in texts)
 
 
 @pytest.mark.parametrize(("gravity", "finished"), [(0.998, True), (0.997, False), (0.995, False), (0.993, False)])

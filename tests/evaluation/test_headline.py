@@ -41,16 +41,16 @@ UNKNOWN = change_recipe(new_batch(), fruits=(FruitLine(key="moonberry", mass=1.0
 SITUATIONS = {
     "empty": (new_batch(), "plan", "Nothing to ferment yet.", "Enter fruit and honey"),
     "not on the shelf": (UNKNOWN, "plan", "This recipe cannot be worked out yet.", "A remark in it says why."),
-    "planned": (plain(), "plan", "Should reach 13.0 % vol in ", "Pitch the yeast"),
-    "pitched": (logged(pitched_at=PITCHED), "ferment", "come to rest near 1.001.", "Take the starting gravity."),
-    "as expected": (logged(read(4.0, expected_on(4.0))), "ferment", f"Day 4: {expected_on(4.0):.3f}. On course: dry between day ", "Read again in two or three days."),
+    "planned": (plain(), "plan", "It should reach 13.0 % vol in ", "Pitch the yeast"),
+    "pitched": (logged(pitched_at=PITCHED), "ferment", "stop near 1.001.", "Take the starting gravity."),
+    "as expected": (logged(read(4.0, expected_on(4.0))), "ferment", f"Day 4: {expected_on(4.0):.3f}. On course. It should be dry between day ", "Read again in two or three days."),
     "slow": (logged(read(8.0, 1.090)), "ferment", "Day 8: 1.090. Slow: ", "Rouse it"),
-    "fast": (logged(read(4.0, 1.020)), "ferment", "Day 4: 1.020. On course: dry ", "Read again in two or three days."),
+    "fast": (logged(read(4.0, 1.020)), "ferment", "Day 4: 1.020. On course. It should be dry ", "Read again in two or three days."),
     "a feed comes": (
         msgspec.structs.replace(plain(feeds=(Feed(key="blend", mass=0.006, day=6.0),)), log=Log(readings=(read(0.0, 1.0985),))),
         "ferment", "Day 0: 1.099. Should reach ", "Feed about day 6: 6 g blend of organic and ammonium.",
     ),
-    "dry or stalled": (logged(*RESTING), "rest", "Day 25: 1.002. Finished or stalled: gravity alone cannot tell.", "A test for residual sugar settles it"),
+    "dry or stalled": (logged(*RESTING), "rest", "Day 25: 1.002. Finished or stalled: gravity alone cannot tell.", "Test for residual sugar"),
     "finished": (logged(*RESTING, sugar_test(25.0, 2.0)), "rest", "Day 25: sugar test 2.0 g/L. Finished.", "Rack it off the lees."),
     "stopped early by test": (logged(*STALLED, sugar_test(24.0, 40.0)), "rest", "Day 25: 1.030. Stalled, with about ", "Rouse it"),
     "stopped early by gravity": (logged(*STALLED), "rest", "Day 25: 1.030. Stalled, with about ", "Rouse it"),
@@ -60,7 +60,7 @@ SITUATIONS = {
         with_log(with_adjustment(plain(), gravity=1.003, stabilised=True), Event(what=What.BOTTLED, day=120.0, bottles=24, size=0.75e-3)),
         "bottled", "Bottled on day 120: 24 bottles of 750 mL.", "After 30 days open one",
     ),
-    "planned with an addition": (with_adjustment(plain(), ("sugar", 0.2)), "plan", "Should reach 13.0 % vol in ", "Pitch the yeast"),
+    "planned with an addition": (with_adjustment(plain(), ("sugar", 0.2)), "plan", "It should reach 13.0 % vol in ", "Pitch the yeast"),
     "more additions": (full(), "adjust", "3 additions chosen", "Try it in a glass"),
 }  # fmt: skip
 
@@ -151,7 +151,7 @@ def test_that_excluded_readings_say_nothing():
 
 def test_that_a_sugar_test_from_before_the_rest_does_not_speak_for_it():
     said = head(logged(read(9.5, 1.030), sugar_test(10.0, 60.0), *RESTING))
-    assert "test for residual sugar" in str(said.next)
+    assert "Test for residual sugar" in str(said.next)
 
 
 def test_that_the_order_in_which_readings_were_entered_does_not_matter():
@@ -192,4 +192,4 @@ def test_that_all_feeds_of_an_hour_are_named_together():
     )
     batch = msgspec.structs.replace(plain(feeds=feeds), log=Log(readings=(read(0.0, 1.0985),)))
     said = str(head(batch).next)
-    assert said == "Feed about day 3: 0.7 g yeast autolysate, organic; 0.6 g diammonium phosphate."
+    assert said == "Feed about day 3: 0.7 g yeast autolysate; 0.6 g diammonium phosphate."

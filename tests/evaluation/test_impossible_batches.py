@@ -76,7 +76,7 @@ def test_that_what_no_file_can_hold_is_not_worked_out_and_its_place_is_told(case
 
 @pytest.mark.parametrize("thing", [None, "raspberry-finished", {}, plain().recipe])
 def test_that_what_is_no_batch_is_refused(thing):
-    with pytest.raises(ImpossibleBatch, match="This is no batch"):
+    with pytest.raises(ImpossibleBatch, match="This is not a batch"):
         evaluate(thing, SHELF, 0)
 
 

@@ -116,7 +116,7 @@ def test_that_staying_sweet_is_no_fault_where_sweetness_is_wished():
     assert wished.posterior.sticks == other.posterior.sticks >= HALF
     assert "but" not in str(wished.verdict.sentence)
     assert "g/L of sugar" in str(wished.verdict.sentence)
-    assert any("Sugar left at rest" in str(words) for words in wished.verdict.evidence)
+    assert any("Sugar left when it stops" in str(words) for words in wished.verdict.evidence)
 
 
 def test_that_staying_sweet_against_the_plan_is_told():

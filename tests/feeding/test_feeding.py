@@ -118,9 +118,9 @@ def test_that_organic_food_alone_is_planned_up_to_its_usual_dose_and_the_rest_is
     assert plan.short == pytest.approx(plan.lack.typical - sum(step.nitrogen for step in plan.steps))
     assert [(at.limit, at.binds, at.usual) for at in plan.ceilings] == [(USUAL, True, True)]
     said = told(plan)
-    assert f"About {1e3 * plan.short:.0f} mg/L stay missing, because no more than the usual dose" in said
-    assert "A nutrient with ammonium beside it would bring more." in said
-    assert "More fruit and less honey, or a yeast that wants less" in said
+    assert f"About {1e3 * plan.short:.0f} mg/L stays missing, because no more than the usual dose" in said
+    assert "A nutrient with ammonium as well would bring more." in said
+    assert "More fruit and less honey, or a yeast that needs less" in said
 
 
 def test_that_a_yeast_of_lower_demand_is_named_only_where_there_is_one():
@@ -149,7 +149,7 @@ def test_that_organic_food_makes_up_a_little_for_what_the_ceiling_keeps_out():
     brought = USUAL * SHELF.nutrient(SLOW).nitrogen.typical
     assert without.short - plan.short == pytest.approx(brought, rel=0.1)  # both are weighed
     assert "the law's limit binds and no more than the usual dose" in told(plan)
-    assert "An organic nutrient beside it would bring a little more." in told(without)
+    assert "An organic nutrient as well would bring a little more." in told(without)
 
 
 def test_that_all_nitrogen_of_a_blend_counts_towards_the_ceiling():
@@ -243,19 +243,19 @@ def test_that_nothing_is_fed_once_a_third_of_the_sugar_is_used():
     batch = honey_must()
     plan = plan_of(batch, FAST, now=unfed_last_day(batch) + 1.0)
     assert plan.steps == ()
-    assert "too late" in told(plan)
+    assert "Too late" in told(plan)
 
 
 def test_that_a_fresh_reading_decides_and_not_the_expected_course():
     fast = with_log(honey_must(), read(0.0, 1.086), read(2.0, 1.050))  # far ahead of the plan: two fifths are gone
-    assert "too late" in told(plan_of(fast, FAST, now=2.0))
+    assert "Too late" in told(plan_of(fast, FAST, now=2.0))
     late = unfed_last_day(with_log(honey_must(), read(0.0, 1.086))) + 2.0
     slow = with_log(honey_must(), read(0.0, 1.086), read(late, 1.080))
     assert [step.day for step in plan_of(slow, FAST, now=late).steps] == [late]
     old = with_log(honey_must(), read(0.0, 1.086), read(late, 1.080))
-    assert "too late" in told(plan_of(old, FAST, now=late + 5.0))
+    assert "Too late" in told(plan_of(old, FAST, now=late + 5.0))
     tested = with_log(honey_must(), sugar_test(3.0, 40.0))
-    assert "too late" in told(plan_of(tested, FAST, now=3.0))
+    assert "Too late" in told(plan_of(tested, FAST, now=3.0))
 
 
 def test_that_no_feed_is_proposed_where_none_is_needed():
@@ -271,7 +271,7 @@ def test_that_no_feed_is_proposed_where_none_is_needed():
 def test_that_uncertain_fruit_makes_the_want_a_range():
     plan = plan_of(plain(feeds=()), FAST, members=200)
     assert plan.lack.low < plan.lack.typical < plan.lack.high
-    assert "because fruit varies" in told(plan)
+    assert "as the fruit varies" in told(plan)
     assert plan.totals[0].mass.low < plan.totals[0].mass.typical < plan.totals[0].mass.high
 
 
@@ -395,6 +395,6 @@ def test_that_a_feed_too_small_for_a_kitchen_scale_is_told_as_a_dilution():
     assert plan.steps
     for step in plan.steps:
         assert step.feed.mass < 1e-3
-        assert "Too little for a kitchen scale: stir 10 g into water, make it up to 500 mL" in str(step.why)
+        assert "too little for a kitchen scale: stir 10 g into water, make it up to 500 mL" in str(step.why)
         assert f"give {5e4 * step.feed.mass:.0f} mL" in str(step.why)
     assert "kitchen scale" not in " ".join(str(step.why) for step in plan_of(honey_must(), FAST).steps)

@@ -72,13 +72,13 @@ def test_that_a_table_is_the_same_in_every_encoding_and_with_every_separator(enc
 @pytest.mark.parametrize(
     ("data", "reason"),
     [
-        (b"", "nothing in it"),
-        (b"\xef\xbb\xbf\r\n \r\n", "nothing in it"),
+        (b"", "The file is empty"),
+        (b"\xef\xbb\xbf\r\n \r\n", "The file is empty"),
         (b"PK\x03\x04 and so on", "workbook"),
         (b"\x89\x00\x01\x02\xff\x10\x11" * 40, "not text"),
         (bytes(range(128, 160)) * 20, "not text"),
         (b"1.085\n1.080\n1.070\n", "only one column"),
-        (b"a letter, in which\nnothing is measured\n", "Say which column|no rows|one column"),
+        (b"a letter, in which\nnothing is measured\n", "Choose which column|no rows|one column"),
         (b"Day;Gravity\n", "no rows below"),
         (b'0;1.085;"never closed\n1;1.080;\n2;1.070;\n', "line 1 is never closed"),
         (b"Date,SG\n14.08.2026,1,085\n15.08.2026,1,081\n", "2 headings, but most rows have 3 cells.*semicolons"),
@@ -216,7 +216,7 @@ def test_that_a_log_with_decimal_commas_a_title_and_a_time_column_is_read():
     assert imported.readings[0].temperature == pytest.approx(291.65)  # 18.5 + 273.15, SI Brochure
     assert imported.readings[3].at == "2026-09-20T12:00:00+02:00"
     assert [refusal.line for refusal in imported.refused] == [9]
-    assert "“trüb” is no number" in imported.refused[0].text
+    assert "“trüb” is not a number" in imported.refused[0].text
     assert "1 date without a time of day is taken at noon" in texts(imported)
     assert imported.assumed == 6  # also that of the row without a gravity
 
@@ -419,7 +419,7 @@ def test_that_a_day_beyond_what_a_batch_can_hold_is_refused(cell):
 
 def test_that_a_row_without_any_time_is_refused_unless_it_says_undated():
     imported = taken("Date,SG\n2026-08-14 19:30,1.090\n,1.085\nundated,1.080\n2026-08-15 19:30,1.079\n")
-    assert [refusal.text for refusal in imported.refused] == ["It has no date and no day."]
+    assert [refusal.text for refusal in imported.refused] == ["The row has no date and no day."]
     assert imported.readings[1] == HydrometerReading(gravity=1.08)
     assert "1 reading has no date" in texts(imported)
 
@@ -461,7 +461,7 @@ def test_that_a_mapping_says_what_is_missing_and_readings_refuse_it():
     assert "gravity or the sugar" in Mapping((Meaning.DAY, Meaning.IGNORED)).problem()
     assert "date, the day or the hours" in Mapping((Meaning.IGNORED, Meaning.GRAVITY)).problem()
     assert "More than one" in Mapping((Meaning.BRIX, Meaning.GRAVITY)).problem()
-    with pytest.raises(ImportRefused, match="Say which column"):
+    with pytest.raises(ImportRefused, match="Choose which column"):
         readings(table, Mapping((Meaning.IGNORED, Meaning.GRAVITY)), SUMMER)
 
 

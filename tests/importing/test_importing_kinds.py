@@ -98,9 +98,9 @@ def test_that_entries_of_different_kinds_at_one_moment_are_not_taken_for_one():
 @pytest.mark.parametrize(
     ("text", "reason"),
     [
-        ("Day,pH\n1,3.4\n2,34\n3,3.3\n", "no pH"),
+        ("Day,pH\n1,3.4\n2,34\n3,3.3\n", "not a pH"),
         ("Day,Refractometer\n1,20\n2,19\n3,99\n", "°Brix"),
-        ("Day,SG,Kind\n1,1.080,hydrometer\n2,,hydrometer\n3,1.06,hydrometer\n", "kind asks for"),
+        ("Day,SG,Kind\n1,1.080,hydrometer\n2,,hydrometer\n3,1.06,hydrometer\n", "kind needs"),
     ],
 )
 def test_that_what_cannot_be_is_listed_with_its_line(text, reason):

@@ -209,8 +209,8 @@ def test_that_a_batch_half_way_is_forecast_and_nothing_closes_its_bottle(visit):
     pane = made.window.adjustment
     assert made.outcome.mead.basis is Basis.FORECAST
     assert plain(pane.standing.gravity.placeholderText()).startswith("forecast ")
-    assert "still ferments" in plain(pane.standing.basis.text())
-    assert "nothing to bottle" in plain(pane.verdict.text)
+    assert "Still fermenting" in plain(pane.standing.basis.text())
+    assert "do not bottle" in plain(pane.verdict.text)
     ways = plain(unfold(made, pane.still).ways.text())
     assert "would do" not in ways.split("Sulphite with sorbate")[1]
     assert ways.count("Not while it ferments") == 2

@@ -194,7 +194,7 @@ def test_that_an_exported_log_is_known_again(visit, sample, tmp_path):
 
 BAD = {
     "out of order": ("day,SG\n9,1.020\n0,1.090\n3,1.060\n", 3, ""),
-    "2 and 0.5": ("day,SG\n0,1.090\n1,2\n2,0.5\n3,1.060\n", 2, "no specific gravity"),
+    "2 and 0.5": ("day,SG\n0,1.090\n1,2\n2,0.5\n3,1.060\n", 2, "not a specific gravity"),
     "thousands": ("day;SG\n0;1,090\n1;1060\n2;1,050\n", 3, "more than one scale"),
     "Fahrenheit": ("day,SG,temp C\n0,1.090,66\n1,1.080,68\n", 0, "Fahrenheit|°F"),
     "mixed scales": ("day,SG\n0,1.090\n1,20 Bx\n2,1.060\n", 3, "more than one scale"),

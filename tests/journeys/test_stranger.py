@@ -188,7 +188,7 @@ def test_that_unsaved_work_is_thrown_away_only_where_that_was_said(visit):
     died(visit)
     made = visit(False, True)
     made.window.documents.offer_unsaved()
-    assert [question[-1] for question in made.ask.asked] == ["Restore", "Throw away"]
+    assert [question[-1] for question in made.ask.asked] == ["Restore", "Discard"]
     assert not made.window._recovery.leftovers()
 
 

@@ -1,4 +1,4 @@
-"""Routes to the glass: each worked out by the whole program, each reaching what was wished, each under the house rules."""
+"""Ways to finish: each worked out by the whole program, each reaching what was wished, each under the house rules."""
 
 from __future__ import annotations
 
@@ -110,8 +110,8 @@ def test_that_a_must_that_stops_short_is_not_blamed_on_the_shelf():
     )  # fmt: skip
     found = by_key(poor)
     for key in ("dry-sweetener", "dry-heat", "dry-stabilised"):
-        assert "ends short of 12.0" in str(found[key].cannot)
-        assert "its food" in str(found[key].cannot)
+        assert "ends below 12.0" in str(found[key].cannot)
+        assert "its feeds" in str(found[key].cannot)
 
 
 def test_that_open_routes_come_first():

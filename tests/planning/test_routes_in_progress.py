@@ -75,8 +75,8 @@ def test_that_each_reaches_the_wished_sweetness_in_the_measured_volume(key):
 
 
 def test_that_the_volume_is_asked_for_where_nobody_measured_it():
-    assert "measure the volume first" in " ".join(map(str, by_key(FINISHED)["heat"].notes))
-    assert "measure the volume" not in " ".join(
+    assert "Measure the volume first" in " ".join(map(str, by_key(FINISHED)["heat"].notes))
+    assert "Measure the volume" not in " ".join(
         map(str, by_key(change_adjustment(FINISHED, volume=0.01))["heat"].notes)
     )
 
@@ -131,7 +131,7 @@ def test_that_a_mead_that_is_sweet_enough_is_not_sweetened():
 
 def test_that_a_stall_and_a_ferment_that_moves_are_told_first():
     assert "stalled" in str(by_key(sample("damson-stopped"), 40)["heat"].steps[0])
-    assert "come to rest" in str(by_key(sample("blackcurrant-half-way"), 40)["heat"].steps[0])
+    assert "has stopped" in str(by_key(sample("blackcurrant-half-way"), 40)["heat"].steps[0])
 
 
 def test_that_honey_with_living_yeast_is_no_route_without_its_danger():

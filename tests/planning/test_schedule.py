@@ -62,7 +62,7 @@ def test_that_honey_and_water_are_stirred_in_before_the_yeast():
     tasks = of(plain(honeys=honeys))[1]
     assert str(tasks["honey"].title) == "Stir in 4.50 kg of honey"
     assert "3.00 kg of blossom honey, 1.50 kg of dark" in str(tasks["honey"].text)
-    assert "With 8.00 kg of water" in str(tasks["honey"].text)
+    assert "Stir with 8.00 kg of water" in str(tasks["honey"].text)
     assert tasks["honey"].day == tasks["pitch"].day
     assert str(of(plain(honeys=()))[1]["honey"].title) == "Pour in 8.00 kg of water"
     assert "honey" not in of(plain(honeys=(), water=0.0))[1]
@@ -311,7 +311,7 @@ def test_that_a_batch_keeps_its_identity_under_another_name_and_two_of_one_name_
 
 def test_that_a_calendar_needs_a_date_and_says_so():
     batch = plain()
-    with pytest.raises(NoDate, match="enter when the yeast was pitched, or is to be"):
+    with pytest.raises(NoDate, match="Enter when you pitched the yeast, or mean to"):
         calendar(batch, schedule(worked_out(batch), SHELF), NOW)
 
 
@@ -339,7 +339,7 @@ def test_the_journey_from_sixteen_kilograms_of_blackcurrants_to_a_calendar():
     events = parsed(calendar(kept, plan, NOW))
     assert len(events) == len(plan.tasks) >= 12
     titles = " ".join(event.summary.value for event in events.values())
-    for word in ("Thaw", "Press", "Pitch", "Feed", "Rack", "Bottle", "First open bottle"):
+    for word in ("Thaw", "Press", "Pitch", "Feed", "Rack", "Bottle", "Open the first bottle to drink"):
         assert word in titles
     first = min(
         e.dtstart.value if not isinstance(e.dtstart.value, datetime) else e.dtstart.value.date()

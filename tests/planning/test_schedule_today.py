@@ -93,9 +93,9 @@ def test_that_a_tick_needs_a_day_of_pitching_and_something_to_log():
     batch = pitched(*MOVING)
     plan, tasks = of(batch)
     for key in ("bottle", "sugar-test", "dose", "rest"):
-        assert "Nothing to tick" in str(hindrance(plan, tasks[key], batch))
+        assert "nothing to tick here" in str(hindrance(plan, tasks[key], batch))
         assert entry_of(tasks[key], batch, PITCHED) is None
-    assert "Done, by the log" in str(hindrance(plan, tasks["third"], batch))
+    assert "The log says that this is done" in str(hindrance(plan, tasks["third"], batch))
 
 
 def test_that_feeds_count_by_what_was_fed_and_those_without_a_name_by_their_order():
@@ -111,7 +111,7 @@ def test_that_stirring_is_counted_and_done_once_a_third_is_used():
     twice = pitched(*MOVING, Event(day=1.0, what=What.STIRRING), Event(day=2.0, what=What.STIRRING))
     stir = of(twice)[1]["stir"]
     assert stir.done
-    assert "Stirred 2 times by the log." in str(stir.text)
+    assert "The log says that it was stirred 2 times." in str(stir.text)
 
 
 def test_that_a_tasting_is_done_by_the_log_or_a_note_of_it():
@@ -144,13 +144,13 @@ def test_that_a_stall_takes_the_place_of_the_rest_and_says_what_to_do_today():
     assert not plan.is_past(tasks["restart"])
     assert "if it gets going again" in str(tasks["rest"].title)
     assert tasks["rest"].early >= tasks["restart"].day
-    assert "Should be at rest" not in [str(task.title) for task in plan.tasks]
+    assert "Check that it has stopped" not in [str(task.title) for task in plan.tasks]
     gravity = outcome.posterior.finish_gravity.typical
     if outcome.posterior.finish_day.typical > tasks["restart"].day + 4.0:
-        assert f"expected near {gravity:.3f}" in str(tasks["rest"].text)
+        assert f"{gravity:.3f} is expected" in str(tasks["rest"].text)
 
 
 def test_that_a_rest_that_was_read_is_told_as_one():
     done = of(pitched(read(0.0, 1.098), read(20.0, 1.002), read(27.0, 1.002), sugar_test(27.0, 1.0)), 60)[1]["rest"]
     assert done.done
-    assert str(done.title) == "At rest"
+    assert str(done.title) == "It has stopped"

@@ -184,7 +184,7 @@ def test_that_a_recipe_that_would_take_honey_out_is_refused_with_the_amount_and_
     batch = plain(fruits=(FruitLine(key="blackcurrant", mass=16.0),), water=0.0)
     answer = solve_wish(batch, SHELF, Wish(left_open=("honey",), gravity=1.030))
     assert answer.kind == "conflict"
-    assert "would ask to take out" in str(answer.sentence)
+    assert "would mean removing" in str(answer.sentence)
     assert "of honey" in str(answer.sentence)
     assert answer.batch.recipe.honeys[0].mass == 0.0
     assert "instead of 1.030" in str(answer.nearest)
@@ -237,7 +237,7 @@ def test_that_strength_and_finish_together_ask_for_a_ferment_that_is_stopped():
     assert answer.kind == "solved"
     assert answer.reached["alcohol"] == pytest.approx(0.10, abs=1e-5)
     assert answer.reached["finish"] == pytest.approx(1.025, abs=1e-5)
-    assert "Stopped with sugar left" in str(answer.sentence)
+    assert "stopped with sugar left" in str(answer.sentence)
 
 
 def test_that_what_the_recipe_has_no_line_of_cannot_be_worked_out():
@@ -253,7 +253,7 @@ def test_that_a_recipe_that_names_no_honey_is_told_how_much_of_a_usual_one_it_ta
     assert targets_of(answer.batch, 0.2)["gravity"] == pytest.approx(1.090, abs=GRAVITY)
     (line,) = answer.batch.recipe.honeys
     assert SHELF.honey(line.key).name in str(answer.sentence)
-    assert "named no honey" in str(answer.sentence)
+    assert "names no honey" in str(answer.sentence)
 
 
 WANTED = Wish(left_open=("honey",), alcohol=0.12)
@@ -274,13 +274,13 @@ def test_that_what_a_recipe_does_not_settle_of_the_glass_is_told(more, said):
     batch = solve_wish(plain(wish=wish), SHELF).batch
     told = [str(words) for words in unsettled(batch, SHELF)]
     assert len(told) == len(said)
-    assert all(part in text and "Routes…" in text for part, text in zip(said, told, strict=True))
+    assert all(part in text and "you want" in text for part, text in zip(said, told, strict=True))
 
 
 def test_that_sugar_left_beyond_the_wish_is_told():
     batch = plain(honeys=(HoneyLine(key="blossom", mass=9.0),), wish=Wish(sweetness=0.0))
     (told,) = unsettled(batch, SHELF)
-    assert "It would stay as sweet as" in str(told)
+    assert "It will end at about" in str(told)
 
 
 def test_that_lines_keep_their_proportions():

@@ -51,7 +51,7 @@ ALL = OwnIngredients(fruits=(MINE,), honeys=(HONEY,), additives=(SYRUP,), yeasts
         (OwnYeast, {"t_high": math.inf}, "works up to: what is not a finite number"),
         (OwnAdditive, {"teaspoon": -0.001}, "level teaspoon: -1 g"),
         (OwnAdditive, {"composition": (("glucose", 0.5),)}, "the parts come to 50.0%"),
-        (OwnAdditive, {"composition": (("stardust", 1.0),)}, "'stardust' is no substance"),
+        (OwnAdditive, {"composition": (("stardust", 1.0),)}, "'stardust' is not a substance"),
         (OwnAdditive, {"composition": (("water", 0.5), ("water", 0.5))}, "a substance stands there twice"),
         (OwnNutrient, {"nitrogen": (0.1, 0.2, 0.9)}, "nitrogen for yeast: 90 %"),
         (OwnFruit, {"name": " "}, "name of an ingredient"),
@@ -95,7 +95,7 @@ def test_that_a_drier_honey_still_comes_to_a_whole():
 
 def test_that_a_syrup_says_what_yeast_does_with_it():
     row = row_of(SYRUP, SHELF)
-    assert row.fermentable_note == "Yeast can take 50% of it."
+    assert row.fermentable_note == "Yeast can ferment 50% of it."
     assert (row.liquid, row.density, row.cold_ceilings, row.status) == (True, 1230.0, (), Status.OWN)
 
 

@@ -133,7 +133,7 @@ EXPECTED = {
         6,
         {
             "nitrogen_low": "52.4",
-            "nitrogen_typical": "56.4",
+            "nitrogen_typical": "55.6",
             "nitrogen_high": "61.4",
             "ceiling": "1.26",
         },

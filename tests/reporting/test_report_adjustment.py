@@ -62,7 +62,7 @@ def test_that_it_is_json_and_reads_as_text():
     data = as_data(worked_out(edits.log_doses(BATCH, Addition(key="erythritol", mass=0.36)), 10), SHELF)
     assert json.loads(json.dumps(data)) == data
     text = as_text(data)
-    assert "Will it stay still" in text
+    assert "Stability in the bottle" in text
     assert "stirred in so far: 360 g of Erythritol, 240 g still to come" in text
     assert "Sulphite with sorbate" in text
 

@@ -35,7 +35,7 @@ def test_that_what_house_rules_leave_out_is_told():
     assert {row["name"] for row in data["proposed"]} == {"Yeast autolysate, organic"}
     assert data["nitrogen_short_of_the_limit_mg_per_l"] > 0.0
     text = as_text(as_data(worked_out(natural), SHELF))
-    assert "of the 2.00 g/L that are usual; this limit binds. The label's figure goes before" in text
+    assert "of the 2.00 g/L that are usual; this limit binds. Follow the product's label first" in text
 
 
 def test_that_the_warmth_of_the_must_is_told():
@@ -55,7 +55,7 @@ def test_that_nothing_is_told_where_nothing_ferments():
     data = as_data(worked_out(new_batch()), SHELF)
     assert data["feeding"] is None
     assert data["warmth"] is None
-    assert "Food for the yeast" not in as_text(data)
+    assert "Feeding" not in as_text(data)
 
 
 def test_that_a_log_that_goes_on_for_longer_than_a_recipe_counts_days_is_reported_without_a_proposal():

@@ -48,7 +48,7 @@ def test_that_it_is_json_and_reads_as_text():
     for words in (
         "From the fruit to the bottle",
         "Schedule",
-        "First open bottle",
+        "Open the first bottle to drink",
         "house rules: no sorbate",
         "2026-09-05",
     ):

@@ -179,7 +179,9 @@ def test_that_a_racking_is_told_with_what_is_not_reckoned_with():
     log = [read(0.0, 1.098), read(2.0, 1.080), read(4.0, 1.060), Event(what=What.RACKING, day=4.5), read(6.0, 1.045)]
     told = worked_out(with_log(plain(), *log), 60)
     assert rackings(told.batch) == (4.5,)
-    assert any("racked on day 4" in str(words) and "not reckoned with" in str(words) for words in told.verdict.evidence)
+    assert any(
+        "racked on day 4" in str(words) and "leaves out how much" in str(words) for words in told.verdict.evidence
+    )
     before = worked_out(with_log(plain(), *log[:3]), 60)
     assert not any("racked" in str(words) for words in before.verdict.evidence)
 
@@ -226,14 +228,14 @@ def test_that_cold_samples_ask_for_warming_from_where_they_were():
 def test_that_samples_brought_to_the_stem_do_not_hide_a_cold_plan():
     told = stalled_at(20.0, planned=12.0)
     assert told.posterior.met.told == "hidden"
-    assert "if it is colder: measure the must itself" in str(told.verdict.steps[0])
+    assert "Measure the must itself" in str(told.verdict.steps[0])
     assert "12 °C" not in str(told.verdict.steps[0])
 
 
 def test_that_a_plan_is_not_told_as_the_temperature_of_the_must():
     told = stalled_at(None, planned=15.0)
     assert told.posterior.met.told == "planned"
-    assert "if it is at the 15 °C planned: measure the must itself" in str(told.verdict.steps[0])
+    assert "if it is at the 15 °C planned. Measure the must itself" in str(told.verdict.steps[0])
 
 
 def asked_about_feeds(batch):
@@ -245,11 +247,11 @@ def test_that_planned_feeds_that_were_never_logged_are_asked_about():
     both = edits.change_recipe(with_log(plain(), *later), feeds=PLAN)
     (asked,) = asked_about_feeds(both)
     assert asked.startswith(
-        "Was it fed? 2 planned feeds are not in the log, the first 4 g of Yeast autolysate, organic on day 2."
+        "Did you feed it? 2 planned feeds are not in the log, the first 4 g of yeast autolysate on day 2;"
     )
     one = edits.change_recipe(with_log(plain(), *later, fed(2.5)), feeds=PLAN)
     (asked,) = asked_about_feeds(one)
-    assert asked.startswith("Was it fed? 4 g of Yeast autolysate, organic, planned for day")
+    assert asked.startswith("Did you feed it? 4 g of yeast autolysate, planned for day")
     all_given = edits.change_recipe(with_log(plain(), *later, fed(2.5), fed(5.0)), feeds=PLAN)
     assert asked_about_feeds(all_given) == []
 
@@ -269,6 +271,6 @@ def test_that_a_stall_asks_for_feeds_that_were_never_logged():
     batch = edits.change_recipe(with_log(plain(), *stuck), feeds=PLAN)
     verdict = worked_out(batch, 60).verdict
     assert verdict.kind == "stalled"
-    assert str(verdict.steps[1]).startswith("Was it fed? 2 planned feeds are not in the log")
+    assert str(verdict.steps[1]).startswith("Did you feed it? 2 planned feeds are not in the log")
     given = edits.change_recipe(with_log(plain(), *stuck, fed(2.0), fed(5.0)), feeds=PLAN)
-    assert not any("Was it fed" in str(step) for step in worked_out(given, 60).verdict.steps)
+    assert not any("Did you feed it" in str(step) for step in worked_out(given, 60).verdict.steps)

@@ -71,14 +71,14 @@ CASES = {
     "very sour": (sour(8.0), WARNING, "recipe", "of its pace", sour(1.0)),
     "short of potassium": (sour(5.0), WARNING, "recipe.feeds", "of potassium bicarbonate, or", plain()),
     "sour berries that keep": (lingonberry(6.0), WARNING, "recipe.fruits", "benzoic acid", lingonberry(1.0)),
-    "a pH that is likely low": (sour(1.0), NOTE, "recipe", "below 3.0 yeast starts late", plain()),
+    "a pH that is likely low": (sour(1.0), NOTE, "recipe", "Below 3.0 yeast starts late", plain()),
     "a late feed": (plain(feeds=(dap(0.008), dap(0.004, 12.0))), NOTE, "recipe.feeds.1", "takes up little", plain(feeds=(dap(0.008), dap(0.004, 2.0)))),
     "less nitrogen than was ever measured": (
         plain(fruits=(), water=17.0, feeds=()), NOTE, "recipe.feeds", "measured with 70 mg/L to 350 mg/L", plain(),
     ),
     "more nitrogen than was ever measured": (plain(feeds=(dap(0.026),)), NOTE, "recipe.feeds", "extrapolated", plain(feeds=(dap(0.020),))),
     "a blend that may hold more ammonium than the law allows": (
-        plain(feeds=(Feed(key="blend", mass=0.045, day=1.0),)), NOTE, "recipe.feeds", "Blends do not tell their parts",
+        plain(feeds=(Feed(key="blend", mass=0.045, day=1.0),)), NOTE, "recipe.feeds", "Blends do not name their parts",
         plain(feeds=(Feed(key="blend", mass=0.035, day=1.0),)),
     ),
     "a start far from the recipe": (
@@ -90,11 +90,11 @@ CASES = {
         "starts from the recipe instead", plain(),
     ),
     "a must measured too hot": (
-        log(WarmthReading(day=2.0, temperature=303.15)), WARNING, "log.readings.0", "above this yeast's range, which ends at 27 °C: cool it",
+        log(WarmthReading(day=2.0, temperature=303.15)), WARNING, "log.readings.0", "above this yeast's range, which ends at 27 °C. Cool it",
         log(WarmthReading(day=2.0, temperature=293.15)),
     ),
     "a must measured too cold": (
-        log(WarmthReading(day=2.0, temperature=283.15)), WARNING, "log.readings.0", "below this yeast's range, which begins at 15 °C: warm it",
+        log(WarmthReading(day=2.0, temperature=283.15)), WARNING, "log.readings.0", "below this yeast's range, which begins at 15 °C. Warm it",
         log(WarmthReading(day=2.0, temperature=303.15), WarmthReading(day=3.0, temperature=293.15)),
     ),
     "a low pH": (log(AcidityReading(day=3.0, ph=2.8)), WARNING, "log.readings.0", "strains the yeast", log(AcidityReading(day=3.0, ph=3.2))),

@@ -54,12 +54,12 @@ def test_that_what_is_said_of_many_readings_alike_is_listed_once(qtbot):
     made = FindingsList()
     qtbot.addWidget(made)
     alike = [
-        warning(f"log.readings.{place}", "This reading lies in the future: check its date.") for place in range(3, 9)
+        warning(f"log.readings.{place}", "This reading lies in the future. Check its date.") for place in range(3, 9)
     ]
     made.show_findings((*alike, note("recipe", "By the way.")), Display())
     texts = [made._list.item(row).text() for row in range(made._list.count())]
     assert texts == [
-        "Warning: This reading lies in the future: check its date. And 5 more like it.",
+        "Warning: This reading lies in the future. Check its date. And 5 more like it.",
         "Note: By the way.",
     ]
     with qtbot.waitSignal(made.chosen) as chosen:
@@ -75,9 +75,9 @@ def test_that_what_cannot_be_worked_out_is_counted_as_an_error_and_not_as_a_warn
         note("log", "Well."),
     )
     assert counted(found) == "1 error, 2 warnings, 1 note"
-    assert counted(()) == "no findings"
+    assert counted(()) == "no doubts"
 
 
 def test_that_a_doubt_about_many_readings_is_counted_once():
-    ahead = [warning(f"log.readings.{n}", "This reading lies in the future: check its date.") for n in range(40)]
+    ahead = [warning(f"log.readings.{n}", "This reading lies in the future. Check its date.") for n in range(40)]
     assert counted(tuple(ahead)) == "1 warning"

@@ -194,7 +194,7 @@ def test_that_every_line_tells_what_it_does(bench):
     made = bench(adjusted(("erythritol", 0.4), ("malic-acid", 0.02)))
     first, second = (plain(row.beneath.text()) for row in made.rows)
     assert "g/L sweetness" in first
-    assert first.endswith("about 2 US cups; yeast leaves it")
+    assert first.endswith("about 2 US cups; yeast will not ferment it")
     assert "g/L acid" in second
     assert "Sources:" in made.rows[0].cells[0].toolTip()
 

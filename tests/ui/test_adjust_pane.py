@@ -271,7 +271,7 @@ def test_that_danger_in_the_bottle_is_told_in_words(bench):
     made.store.edit(edits.change_adjustment(made.store.batch, stabilised=True), "")
     assert not made.pane.doubts.texts()
     assert not made.pane.verdict.isHidden()
-    assert "kept from working" in made.pane.verdict.text
+    assert "Stabilised" in made.pane.verdict.text
 
 
 def test_that_a_planned_stabilising_is_told_as_a_plan_and_can_be_dropped(bench):
@@ -280,7 +280,7 @@ def test_that_a_planned_stabilising_is_told_as_a_plan_and_can_be_dropped(bench):
     assert "planned by heat, not done yet" in made.pane.standing.how.text()
     (text,) = made.pane.doubts.texts()
     assert "burst" in text
-    assert "planned, and not done" in text
+    assert "planned and not done" in text
     made.pane.standing.how.linkActivated.emit("plan")
     assert made.adjustment.stabilising == ""
     assert "planned" not in made.pane.standing.how.text()

@@ -115,8 +115,10 @@ def test_that_what_yeast_can_take_is_told_apart(key, kind):
 def test_that_the_word_says_whether_yeast_is_kept_from_working():
     assert fermenting_text(Fermenting.TAKEN, False) == "ferments"
     assert fermenting_text(Fermenting.IN_PART, False) == "ferments in part"
-    assert fermenting_text(Fermenting.TAKEN, True) == "would ferment"
-    assert fermenting_text(Fermenting.LEFT, True) == fermenting_text(Fermenting.LEFT, False) == "yeast leaves it"
+    assert fermenting_text(Fermenting.TAKEN, True) == "yeast will ferment it"
+    assert (
+        fermenting_text(Fermenting.LEFT, True) == fermenting_text(Fermenting.LEFT, False) == "yeast will not ferment it"
+    )
 
 
 def test_that_an_addition_tells_its_purpose_first_and_its_measure_last():
@@ -269,7 +271,9 @@ def test_that_a_dry_mead_is_told_to_be_still_with_the_most_sugar_there_may_be():
     outcome = outcome_with(("erythritol", 0.1), members=0, gravity=0.992)
     sugar = msgspec.structs.replace(outcome.mead.after, fermentable=Span(0.0, 0.5, 1.2))
     outcome = msgspec.structs.replace(outcome, mead=msgspec.structs.replace(outcome.mead, after=sugar), findings=())
-    assert plain(stillness(outcome, METRIC).text).startswith("By the figures, yes: at most 1.2 g/L of sugar")
+    assert plain(stillness(outcome, METRIC).text).startswith(
+        "Stable, by the figures: at most 1.2 g/L of fermentable sugar"
+    )
 
 
 def test_that_a_test_that_was_made_is_not_asked_for_again():
@@ -280,8 +284,8 @@ def test_that_a_test_that_was_made_is_not_asked_for_again():
         outcome, mead=msgspec.structs.replace(outcome.mead, after=sugar, known=known), findings=()
     )
     text = plain(stillness(outcome, METRIC).text)
-    assert text.startswith("By your sugar test, yes: at most 1.2 g/L")
-    assert "makes sure" not in text
+    assert text.startswith("Stable, by your sugar test: at most 1.2 g/L")
+    assert "Confirm it" not in text
 
 
 def test_that_strong_meads_are_told_to_be_past_the_limit_of_their_yeast():
@@ -309,7 +313,7 @@ def basis_of(name, members=40, **adjustment):
 def test_that_a_plan_says_that_nothing_is_measured_and_tells_its_ranges():
     text, outcome = basis_of("quince-planned")
     gravity = outcome.mead.before.gravity
-    assert "Nothing is measured" in text
+    assert "No measurements yet" in text
     assert f"{gravity.low:.3f} to {gravity.high:.3f}" in text
 
 
@@ -323,12 +327,12 @@ def test_that_a_log_at_rest_tells_its_day_and_its_sugar_as_an_interval():
 def test_that_a_forecast_says_that_it_is_one_and_what_is_left_now():
     text, outcome = basis_of("blackcurrant-half-way")
     now = outcome.posterior.now.sugar
-    assert "still ferments: a forecast" in text
+    assert "Still fermenting: figures are for the expected end" in text
     assert f"Now {now.low:.0f} to {now.high:.0f} g/L of sugar" in text
 
 
 def test_that_a_gravity_measured_while_the_log_moves_is_told_to_be_early():
-    assert "by the log it still ferments" in basis_of("blackcurrant-half-way", gravity=1.010)[0]
+    assert "the log says that it still ferments" in basis_of("blackcurrant-half-way", gravity=1.010)[0]
     assert basis_of("raspberry-finished")[0] == ""  # measured, and at rest: nothing to say
 
 

@@ -30,7 +30,7 @@ def test_that_a_drop_read_beside_a_hydrometer_is_seen_behind_its_mark():
 @pytest.mark.parametrize(("first", "last"), [(18.0, 22.0), (20.0, 22.0), (0.0, 2.0), (2.0, 21.0)])
 def test_that_the_word_for_a_rest_is_whole_however_short_the_rest(first, last):
     scene = msgspec.structs.replace(
-        fermenting.scene(fermenting.stopped()), stopped=(first, last), stopped_word="stalled or done?"
+        fermenting.scene(fermenting.stopped()), stopped=(first, last), stopped_word="stalled or finished?"
     )
     figure = Figure((6.0, 4.0))
     canvas = FigureCanvasAgg(figure)
@@ -55,7 +55,7 @@ def test_that_what_was_done_beyond_the_days_in_sight_leaves_no_mark_outside_of_t
 
 def test_that_the_word_for_a_rest_hides_as_few_readings_as_can_be():
     batch = fermenting.logged(*(1.100 - 0.0085 * n for n in range(12)), *(1.006,) * 4)
-    scene = msgspec.structs.replace(fermenting.scene(batch), stopped=(11.0, 15.0), stopped_word="stalled or done?")
+    scene = msgspec.structs.replace(fermenting.scene(batch), stopped=(11.0, 15.0), stopped_word="stalled or finished?")
     figure = Figure((6.0, 4.0))
     canvas = FigureCanvasAgg(figure)
     plot = CurvePlot(figure, Display(), theme.LIGHT, PlotFont())

@@ -42,7 +42,7 @@ def test_that_a_rest_is_marked_as_the_verdict_calls_it():
     rested = fermenting.logged(1.100, 1.020, low, low, low, every=20.0)
     for batch in (rested, fermenting.with_sugar_test(rested, 80.0, 1.0), fermenting.stopped()):
         known = fermenting.outcome(batch)
-        word = {"stalled": "stalled", "finished or stalled: test": "stalled or done?"}.get(known.verdict.kind)
+        word = {"stalled": "stalled", "finished or stalled: test": "stalled or finished?"}.get(known.verdict.kind)
         assert (stopped_days(known) is not None) == (word is not None)
         if word is not None:
             assert scene_of(known, str).stopped_word == word
@@ -54,7 +54,7 @@ def test_that_a_fresh_sugar_test_decides_whether_it_has_stopped():
     finished = fermenting.with_sugar_test(rested, 80.0, 1.0)
     assert stopped_days(fermenting.outcome(finished)) is None
     contradicted = fermenting.with_sugar_test(fermenting.stopped(), 20.0, 1.0)
-    assert scene_of(fermenting.outcome(contradicted), str).stopped_word == "stalled or done?"
+    assert scene_of(fermenting.outcome(contradicted), str).stopped_word == "stalled or finished?"
     stuck = fermenting.with_sugar_test(fermenting.stopped(), 20.0, 40.0)
     assert stopped_days(fermenting.outcome(stuck))[1] == 20.0
     assert scene_of(fermenting.outcome(stuck), str).stopped_word == "stalled"

@@ -440,7 +440,7 @@ def test_that_a_juice_read_during_the_soak_is_remarked_on_and_added(opened):
 
 def test_that_a_unit_that_is_not_known_is_asked_about_before_anything_is_added(qtbot, opened):
     dialog = opened("day,sugar g/kg\n0,120\n1,90\n")
-    assert "Say which column" in dialog.sentence.text()
+    assert "Choose which column" in dialog.sentence.text()
     assert any("“sugar g/kg”" in text for text in dialog.remarks.texts())
     assert not dialog.add_button.isEnabled()
     say(qtbot, dialog, 1, Meaning.SUGAR)

@@ -181,7 +181,7 @@ def test_that_a_spoilt_file_is_told_and_left_as_it_is(tmp_path):
     file.write_bytes(b"{ spoilt")
     own = OwnShelf(SHELF, file)
     assert "cannot be read" in own.problem
-    with pytest.raises(OSError, match="left as it is"):
+    with pytest.raises(OSError, match="was not changed"):
         own.keep(MINE)
     assert file.read_bytes() == b"{ spoilt"
 
@@ -210,7 +210,7 @@ def test_that_the_editor_says_why_a_row_was_not_kept(qtbot, tmp_path):
     qtbot.addWidget(editor)
     copy(editor, "fruits/damson")
     editor.save.click()
-    assert "left as it is" in editor.problem.text
+    assert "was not changed" in editor.problem.text
 
 
 def test_that_an_edit_makes_the_batch_carry_what_it_uses(own):

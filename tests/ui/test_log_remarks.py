@@ -22,10 +22,10 @@ def part(qtbot):
 
 def test_that_the_same_of_many_readings_is_told_once_and_leaves_room_for_another(part):
     alike = [
-        warning(f"log.readings.{place}", "This reading lies in the future: check its date.") for place in range(50)
+        warning(f"log.readings.{place}", "This reading lies in the future. Check its date.") for place in range(50)
     ]
     part._show_findings((note("log.readings.7", "Gravity rose."), *alike))
-    assert part.remarks.texts() == ["This reading lies in the future: check its date.", "Gravity rose."]
+    assert part.remarks.texts() == ["This reading lies in the future. Check its date.", "Gravity rose."]
     assert part.remarks.findings[0].place == "log.readings.0"
 
 

@@ -186,11 +186,11 @@ def test_that_a_gravity_can_become_a_sugar_test_and_keeps_the_rest(watched):
 @pytest.mark.parametrize(
     ("column", "text", "told"),
     [
-        (Column.READING, "abc", "gravity is wanted"),
+        (Column.READING, "abc", "Enter a gravity"),
         (Column.READING, "", "gravity such as 1.050"),
         (Column.READING, "2000 g/L", "up to 1000 g/L"),
-        (Column.READING, "1.7", "lie between"),
-        (Column.DAY, "soon", "no moment known"),
+        (Column.READING, "1.7", "lies between"),
+        (Column.DAY, "soon", "not a moment known"),
         (Column.WHEN, "", "needs its day"),
         (Column.TEMPERATURE, "12 kg", "temperature is wanted"),
         (Column.TEMPERATURE, "900", "−10\u00a0°C to 60\u00a0°C"),
@@ -458,7 +458,7 @@ def test_that_a_refused_text_stays_open_with_the_reason_under_it(table, qtbot):
     assert editor_of(table.table) is editor
     note = table.table.findChild(Note)
     assert note.isVisible()
-    assert "lie between" in note.text()
+    assert "lies between" in note.text()
     qtbot.keyClick(editor, Qt.Key.Key_Backspace)
     assert not note.isVisible()
     qtbot.keyClick(editor, Qt.Key.Key_Escape)

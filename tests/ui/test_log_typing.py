@@ -193,9 +193,9 @@ def test_that_pounds_and_fahrenheit_are_read_where_they_are_at_home():
 @pytest.mark.parametrize(
     ("text", "part"),
     [
-        ("", "gravity such as 1.050"), ("2", "no specific gravity"), ("0.5", "gravity"), ("1.2 kg", "write −1.2 kg"),
-        ("pH 34", "no pH"), ("95 Bx", "-2 to 80"), ("80 °C", "out of range"),
-        ("fed 5 g sawdust", "none of those"), ("fed 5 L", "mass"), ("set to", "to which temperature"),
+        ("", "gravity such as 1.050"), ("2", "not a specific gravity"), ("0.5", "gravity"), ("1.2 kg", "write −1.2 kg"),
+        ("pH 34", "not a pH"), ("95 Bx", "-2 to 80"), ("80 °C", "out of range"),
+        ("fed 5 g sawdust", "none of those"), ("fed 5 L", "mass"), ("set to", "the new temperature"),
         ("< ", "sugar test"), ("1.050 ± 2", "too wide"), ("2000 g/L", "1000 g/L"), ("three", "gravity"),
         ("banana", "racked, stirred, fed 5 g"),
     ],
@@ -315,3 +315,22 @@ def test_that_every_kind_has_words_and_an_example():
         "floating sensor, “12”, ± 0.002"
     )
     assert short_text(SugarReading(sugar=2.0, below=True), ENGLISH).replace("\u00a0", " ") == "< 2 g/L"
+
+
+@pytest.mark.parametrize(
+    ("text", "entry"),
+    [
+        ("24,8 °Bx", RefractometerReading(brix=24.8)),
+        ("pH 3,35", AcidityReading(ph=3.35)),
+        ("0,998", HydrometerReading(gravity=0.998)),
+        ("sugar <2.5 g/l", SugarReading(sugar=2.5, below=True)),
+        ("sugar test 12 g/L", SugarReading(sugar=12.0)),
+        ("pasteurised", Event(what=What.STABILISED, note="pasteurised")),
+        ("temperature set 21", Event(what=What.TEMPERATURE, temperature=294.15)),
+        ("temperature 21", WarmthReading(temperature=294.15)),
+        ("bottled 14 x 0.75", Event(what=What.BOTTLED, bottles=14, size=0.75e-3)),
+        ("racked 10.8 L", Event(what=What.RACKING, note="10.8 L")),
+    ],
+)
+def test_that_a_log_is_read_as_it_is_written_by_hand(text, entry):
+    assert read_value(text, ENGLISH) == entry

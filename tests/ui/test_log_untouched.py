@@ -121,16 +121,16 @@ def test_that_a_doubt_put_to_a_value_leaves_the_value_as_it_is(table):
 @pytest.mark.parametrize(
     ("text", "told"),
     [
-        ("2", "no specific gravity"),
-        ("0.5", "lie between"),
-        ("1.9", "lie between"),
+        ("2", "not a specific gravity"),
+        ("0.5", "lies between"),
+        ("1.9", "lies between"),
         ("10.60", "°Bx"),
-        ("-1.050", "no specific gravity|cannot be negative"),
+        ("-1.050", "not a specific gravity|cannot be negative"),
         ("nan", "gravity"),
         ("1e3000", "gravity"),
         ("2000 g/L", "1000 g/L"),
         ("95 Bx", "-2 to 80"),
-        ("pH 34", "no pH"),
+        ("pH 34", "not a pH"),
         ("150 °C", "out of range"),
         ("😀", "gravity"),
     ],
@@ -156,7 +156,7 @@ def test_that_degrees_of_the_other_scale_are_recognised_and_how_to_say_so_is_tol
     table.refused.connect(refused.append)
     index = table.log_model.index(table.log_model.row_of(1), Column.TEMPERATURE)
     assert not table.log_model.setData(index, "68")
-    assert refused[0].endswith("If °F is meant, write 68 °F.")
+    assert refused[0].endswith("If you mean °F, enter 68 °F.")
     assert table.log_model.setData(index, "68 °F")
     assert store_of(table).batch.log.readings[1].temperature == pytest.approx(293.15)  # 20 °C, NIST SP 811
     assert not table.log_model.setData(index, "150 °C")

@@ -160,9 +160,9 @@ def test_that_numbers_are_read_in_the_readers_habits(form, qtbot):
 @pytest.mark.parametrize(
     ("field", "text", "told"),
     [
-        ("value", "abc", "gravity is wanted"),
+        ("value", "abc", "Enter a gravity"),
         ("value", "20", "°Bx"),
-        ("when", "soon", "no moment known"),
+        ("when", "soon", "not a moment known"),
         ("temperature", "12 kg", "temperature is wanted"),
         ("temperature", "900", "−10\u00a0°C to 60\u00a0°C"),
     ],

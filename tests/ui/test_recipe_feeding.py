@@ -141,10 +141,10 @@ def test_that_the_plan_tells_what_when_how_much_and_why(desk):
     assert lines[0][1].startswith("to ")
     assert "The yeast is awake" in lines[0][2]
     assert lines[-1][2].startswith("At 33")
-    assert "This yeast wants about" in made.proposal.reasons.text()
+    assert "This yeast needs about" in made.proposal.reasons.text()
     bounds = made.proposal.bounds.text()
     assert "allowed. 27 CFR 24.246" in bounds
-    assert "Nothing after about day" in bounds
+    assert "Feed nothing after about day" in bounds
 
 
 def test_that_the_plan_follows_what_is_ticked(desk):
@@ -202,11 +202,11 @@ def test_that_the_proposal_follows_the_units(desk):
 def test_that_temperatures_become_those_of_the_room(desk):
     made = desk()
     section = made.pane.temperature
-    assert "Left uncooled in a room of 20" in section.text.text()
+    assert "Uncooled, in a room of 20" in section.text.text()
     made.click(section.in_room)
     assert made.store.batch.recipe.in_room
     assert made.store.undo_stack.text(0) == "temperatures of the room"
-    assert section.text.text().startswith("Warmest about")
+    assert section.text.text().startswith("It is warmest on day")
     assert "works from" in section.text.text()
     made.store.undo_stack.undo()
     assert not section.in_room.isChecked()

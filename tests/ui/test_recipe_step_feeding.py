@@ -44,7 +44,7 @@ def test_that_a_new_line_waits_for_a_gravity(desk):
     assert lines_of(made) == (StepFeed(key="apple", mass=0.5, gravity=1.02),)
     assert made.store.undo_stack.text(0) == "add Apple juice"
     assert section.text.isVisible()
-    assert "of sugar for the yeast" in section.text.text()
+    assert "of fermentable sugar" in section.text.text()
 
 
 @pytest.mark.parametrize(

@@ -116,8 +116,8 @@ def test_that_a_date_that_is_none_logs_nothing_and_takes_the_tick_back(desk):
 def test_that_rows_that_cannot_be_ticked_say_why(desk):
     second = desk.box("feed-1")
     assert not second.flags() & Qt.ItemFlag.ItemIsUserCheckable
-    assert "The one before it comes first" in second.toolTip()
-    assert "Done, by the log" in desk.box("third").toolTip()
+    assert "Tick the task before it first" in second.toolTip()
+    assert "The log says that this is done" in desk.box("third").toolTip()
     assert desk.box("bottle").data(Qt.ItemDataRole.CheckStateRole) is None
 
 

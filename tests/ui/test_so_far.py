@@ -52,7 +52,7 @@ def test_that_the_alcohol_so_far_stands_beside_the_log_with_its_interval(qtbot):
     text = shown.pane.so_far.text().replace("\u00a0", " ")
     low, typical, high = (f"{100.0 * bound:.1f}" for bound in shown.outcome.so_far.alcohol)
     assert text == f"{typical} % vol ({low} to {high}) so far"
-    for told in ("By mass balance", "together", "1.3125 times", "16.83", "attenuation"):
+    for told in ("By mass balance", "together", "131.25 ×", "16.83", "attenuation"):
         assert told in shown.pane.so_far.toolTip()
     assert "By mass balance" in shown.pane.so_far.accessibleDescription()
 

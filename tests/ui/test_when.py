@@ -89,7 +89,7 @@ def test_that_a_date_still_to_come_is_asked_about_and_never_goes_a_year_back(tex
 
 def test_that_a_day_that_no_year_has_is_no_moment():
     for pitched in (None, AUTUMN):
-        with pytest.raises(EntryError, match="no moment known"):
+        with pytest.raises(EntryError, match="not a moment known"):
             read_when("31 Nov", ENGLISH, PRESENT, pitched)
 
 
@@ -182,3 +182,12 @@ def test_that_the_year_is_told_where_it_is_another():
     assert moment_text(PRESENT, ENGLISH, 2026) == "25 Nov 11:08"
     assert moment_text(PRESENT, ENGLISH, 2027) == "25 Nov 2026 11:08"
     assert "Nov 25" in moment_text(PRESENT, AMERICAN, 2026)
+
+
+@pytest.mark.parametrize(
+    ("typed", "on"), [("3 Feb", "2027-02-03"), ("20 Nov", "2026-11-20"), ("3 Feb 2026", "2026-02-03")]
+)
+def test_that_a_day_of_a_plan_without_its_year_is_the_nearest_to_the_plan(typed, on):
+    planned = datetime.fromisoformat("2026-12-24T18:00+01:00")
+    found = read_when(typed, QLocale("en_GB"), datetime.fromisoformat("2026-10-01T12:00+02:00"), planned=planned)
+    assert found.at.startswith(on)

@@ -136,7 +136,7 @@ class DoseField(QuantityField):
         super().__init__(
             Kind.CONCENTRATION, high=1000.0, units=_GRAMS_PER_LITRE, placeholder="g/L", display=display, parent=parent
         )
-        self.set_hint("Dose per litre of the mead as it is before the additions. Entering one sets the amount.")
+        self.set_hint("Dose per volume of the mead before the additions. Entering a dose sets the amount.")
 
     def _written(self, value: object) -> str:
         if not isinstance(value, float):

@@ -47,11 +47,7 @@ def seeming_text(properties: Properties, ph: Span | None) -> str:
     return f"Seems {found.words}. EU wine law would say “{word}”. {found.advice}".rstrip()
 
 
-SEEMING_HOVER = (
-    "<p>Sweet and sharp mask each other, so each is judged beside the other. Two words stand where studies differ. "
-    "Cold or gas makes it seem less sweet and sharper. The law's word goes with sugar and acid; mead is no wine, so it "
-    "describes and does not certify.</p>"
-)
+SEEMING_HOVER = "<p>Sweet and sharp mask each other, so each is judged beside the other. Two words stand where studies differ. Cold or gas makes it seem less sweet and sharper. The law's word goes with sugar and acid; mead is not wine in law, so the word describes and does not certify.</p>"
 """What is to be known of it."""
 
 
@@ -67,7 +63,7 @@ def basis_text(mead: Mead, display: Display) -> str:
         kelvin, day = known.kept_at
         shown = display.temperature(kelvin)
         told.append(
-            f"To be kept at {shown}."
+            f"Planned temperature {shown}."
             if day is None
             else f"Last measured at {shown}, on day{SPACE}{display.number(day, 0)}."
         )
@@ -77,28 +73,28 @@ def basis_text(mead: Mead, display: Display) -> str:
 def _basis(mead: Mead, known: Standing, display: Display) -> Iterator[str]:
     before, basis = mead.before, mead.basis
     if mead.given:
-        yield "As it was before what is stirred in by the log."
+        yield "Figures are from before what the log says was stirred in."
     gravity, sugar = ends(before.gravity, Kind.GRAVITY, display), sugar_text(before.fermentable, display)
     day = known.day
     if basis is Basis.EXPECTED:
-        yield f"Nothing is measured: as the recipe should end. Gravity {gravity}, {ends(before.volume, Kind.VOLUME, display)}."
+        yield f"No measurements yet: figures are what the recipe should give. Gravity {gravity}, {ends(before.volume, Kind.VOLUME, display)}."
     elif basis is Basis.FORECAST and day is not None:
         about = display.number(day.typical, 0)
         between = "" if day.is_exact else f" ({display.number(day.low, 0)} to {display.number(day.high, 0)})"
         stands = known.present is not None and known.present.standing >= HALF
         if stands:
-            yield f"It hardly moves, and may be stalling: as it stands, at a gravity of {gravity}."
+            yield f"It hardly moves and may be stalling: figures are for its present gravity, {gravity}."
         else:
-            yield f"It still ferments: a forecast of its rest, about day {about}{between}, at a gravity of {gravity}."
+            yield f"Still fermenting: figures are for the expected end, day {about}{between}, at a gravity of {gravity}."
         if known.present is not None and not stands:
-            yield f"Now {sugar_text(known.present.sugar, display)} of sugar are left."
+            yield f"Now {sugar_text(known.present.sugar, display)} of sugar is left."
     elif basis is Basis.AT_REST and day is not None:
         when = f"day{SPACE}{display.number(day.typical, 0)}"
         word = {STALLED: f"stalled at {display.gravity(before.gravity.typical)}, with {sugar} of sugar left",
-                FINISHED: "finished"}.get(known.kind, f"at rest with {sugar} of sugar, finished or stalled: a test would tell")  # fmt: skip
+                FINISHED: "finished"}.get(known.kind, f"it has stopped with {sugar} of sugar left, finished or stalled: a test would tell")  # fmt: skip
         yield f"By the log, {when}: {word}."
     elif basis is Basis.MEASURED and known.kind and known.kind not in (FINISHED, STALLED, TEST):
-        yield "By your gravity; but by the log it still ferments. Measure again before you dose."
+        yield "Figures are from your gravity. But the log says that it still ferments: measure again before you dose."
 
 
 def stillness(outcome: Outcome, display: Display) -> Verdict | None:
@@ -110,25 +106,25 @@ def stillness(outcome: Outcome, display: Display) -> Verdict | None:
     if shut and _may_burst(outcome):
         return Verdict(Level.ERROR, in_words(outcome.headline.sentence, display))
     if mead.basis is Basis.FORECAST and not adjustment.additions and not shut:
-        return Verdict(Level.NOTE, "It still ferments: nothing to bottle yet.")
+        return Verdict(Level.NOTE, "Still fermenting: do not bottle.")
     if mead.basis is Basis.EXPECTED and not adjustment.additions and not shut:
         return Verdict(Level.NOTE, "Enter the gravity of the finished mead, or an addition, to see.")
     doubts = [f for f in under(outcome.findings, "adjustment") if f.level >= Level.WARNING]
     if any(f.place in ("adjustment", "adjustment.additions") for f in doubts):
         return None
-    see = " But an addition carries a warning of its own: see there." if doubts else ""
+    see = " But an addition carries a warning: see there." if doubts else ""
     sugar = mead.after.fermentable
-    most = f"at most {display.number(sugar.high, 1)}{SPACE}g/L of sugar that yeast can take"
+    most = f"at most {display.number(sugar.high, 1)}{SPACE}g/L of fermentable sugar"
     if keeping(outcome.batch, mead) is Keeping.DONE and sugar.high > STILL_SUGAR:
-        held = f"about {display.grams_per_litre(sugar.typical)} of sugar stay only as long as that holds"
-        text = f"Yeast is kept from working; {held}."
+        held = f"about {display.grams_per_litre(sugar.typical)} of sugar stays only as long as that holds"
+        text = f"Stabilised; {held}."
     elif sugar.high <= STILL_SUGAR:
         tested = mead.known is not None and mead.known.by_test
-        text = f"By {'your sugar test' if tested else 'the figures'}, yes: {most}."
-        text += "" if tested or shut else " A sugar test makes sure."
+        text = f"Stable, by {'your sugar test' if tested else 'the figures'}: {most}."
+        text += "" if tested or shut else " Confirm it with a sugar test."
     else:
         reached = display.percent_vol(mead.after.alcohol)
-        text = f"By the figures, yes: at {reached} this yeast is past its limit{'' if shut else _surer(outcome)}."
+        text = f"Stable, by the figures: at {reached} this yeast is past its limit{'' if shut else _surer(outcome)}."
     return Verdict(Level.WARNING if doubts else Level.NOTE, text + see)
 
 
@@ -143,4 +139,4 @@ def _may_burst(outcome: Outcome) -> bool:
 def _surer(outcome: Outcome) -> str:
     """What makes surer than a limit of the yeast, as the house rules allow."""
     allowed = keepers(outcome.batch.recipe.rules)
-    return f"; {'stabilising' if BY_SALTS in allowed else 'pasteurising'} makes sure" if allowed else ""
+    return f"; {'stabilising' if BY_SALTS in allowed else 'pasteurising'} confirms it" if allowed else ""

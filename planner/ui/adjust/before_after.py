@@ -56,7 +56,7 @@ def changes(
              "Titratable, as tartaric acid. " + _spread(a.acid, Kind.CONCENTRATION, display, "g/L")
              + _step("0.5 g/L", display)),
         _row("fermentable", "Fermentable", (b.fermentable, a.fermentable), Kind.CONCENTRATION, 1, None, display,
-             "Sugar that living yeast can take, as hexose. " + _spread(a.fermentable, Kind.CONCENTRATION, display, "g/L")),
+             "Sugar that living yeast can ferment, as hexose. " + _spread(a.fermentable, Kind.CONCENTRATION, display, "g/L")),
         *_acidity_row(mead, display),
         *_room_row(mead, vessel, display),
     )  # fmt: skip
@@ -107,7 +107,7 @@ def _room_row(mead: Mead, vessel: float | None, display: Display) -> Iterator[Ch
     change = display.to_scale(room[1].typical, Kind.VOLUME, key) - display.to_scale(room[0].typical, Kind.VOLUME, key)
     places = 2 if abs(change) < 10.0 else 0
     yield Change("Headspace", symbol, before, after, signed(display.number(change, places)), "",
-                 "Room left in the vessel above the mead; below nothing it would run over.", "volume")  # fmt: skip
+                 "Room left in the vessel above the mead. Below zero it would run over.", "volume")  # fmt: skip
 
 
 def _row(

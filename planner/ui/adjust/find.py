@@ -44,14 +44,14 @@ _GROUPS = {
 }  # fmt: skip
 _WISHES = (
     # property, caption, kind, sides, factor from field to SI, hover
-    ("sweetness", "Sweetness", Kind.CONCENTRATION, "both", 1.0, "Just so sweet, as sucrose in water."),
+    ("sweetness", "Sweetness", Kind.CONCENTRATION, "both", 1.0, "This sweet, as sucrose in water."),
     (
         "viscosity",
         f"Body at least, {BODY_UNIT}",
         Kind.NUMBER,
         "low",
         1e-3,
-        "At least so thick at 20 °C. A step is 0.14 mPa·s.",
+        "At least this thick at 20 °C. A step is 0.14 mPa·s.",
     ),
     (
         "acid",
@@ -59,17 +59,17 @@ _WISHES = (
         Kind.CONCENTRATION,
         "both",
         1.0,
-        "Just so sharp: titratable acid, as tartaric. Acids are used only where this is set.",
+        "This sharp: titratable acid, as tartaric. Acids are used only where this is set.",
     ),
     ("gravity", "Gravity at most", Kind.GRAVITY, "high", 1.0, "A ceiling on the gravity."),
     ("alcohol", "Alcohol at least", Kind.STRENGTH, "low", 1.0, "A floor under the alcohol."),
     (
         "fermentable",
-        "Yeast sugar at most",
+        "Fermentable sugar at most",
         Kind.CONCENTRATION,
         "high",
         1.0,
-        "A ceiling on sugar that yeast can take: maltodextrin and extracts carry some. 2 g/L stay still.",
+        "A ceiling on fermentable sugar: maltodextrin and extracts carry some. Up to 2 g/L is stable.",
     ),
 )
 
@@ -107,7 +107,7 @@ class FindDose(Tool):
             units = _GRAMS if kind == Kind.CONCENTRATION else None
             field = QuantityField(kind, high=_MOST.get(kind), units=units, optional=True, display=display)
             field.set_hint(f"{hover} Leave it empty where it does not matter.")
-            field.setAccessibleName(f"Wanted: {caption}")
+            field.setAccessibleName(f"Target: {caption}")
             field.committed.connect(self._wish)
             label = QLabel(caption)
             label.setBuddy(field)
@@ -134,7 +134,9 @@ class FindDose(Tool):
         self._arrange_trade()
         self.doubts = Remarks(display)
         self.column.addWidget(self.doubts)
-        self.take = act("Use these doses", "Puts them among the additions, in place of the same ingredients there.")
+        self.take = act(
+            "Use these doses", "Puts these doses among the additions, in place of the same ingredients there."
+        )
         self.take.clicked.connect(self._take)
         self.column.addWidget(self.take)
         self._fill_menu()
@@ -209,7 +211,7 @@ class FindDose(Tool):
         allowed = self._allowed()
         names = [in_sentence(self._catalogue.additives[key].name) for key in allowed]
         refused = [self._catalogue.additives[key].name for key in self._chosen if key not in allowed]
-        text = f"{', '.join(names)}" if names else "Nothing may be used: choose."
+        text = f"{', '.join(names)}" if names else "No ingredient may be used: choose some."
         write(self.using, text + (f" (house rules refuse {', '.join(refused)})" if refused else ""))
         state = (self.batch.recipe.rules, tuple(self._chosen), self.display)
         if self._listed is self._catalogue and self._menu_shows == state:
@@ -287,7 +289,7 @@ class FindDose(Tool):
         self.take.setEnabled(bool(found and found.additions))
         self._show_doubts(found)
         if found is None:
-            write(self.answer, "Say what is wanted, and the smallest doses appear here.")
+            write(self.answer, "Set a target, and the smallest doses appear here.")
             set_tone(self.answer, "dim")
             return
         set_tone(self.answer, "")
@@ -315,7 +317,7 @@ class FindDose(Tool):
         wanted = with_doses(batch, found.additions).adjustment.additions
         ahead = foreseen(outcome, wanted, self._catalogue)
         sugar = [
-            warning("adjustment.additions", literal(name) + " brings {} of sugar that yeast can take.",
+            warning("adjustment.additions", literal(name) + " brings {} of fermentable sugar.",
                     concentration(brought))
             for name, brought in ahead.sugar if any(one.place == "adjustment.additions" for one in ahead.doubts)
         ]  # fmt: skip
@@ -324,7 +326,7 @@ class FindDose(Tool):
     def _missed(self, miss: Miss) -> str:
         """By how much a wish is missed: in steps, where tasters count."""
         over = miss.reached > miss.wanted
-        text = f"{self._caption(miss.what)} {self._value(miss.what, miss.reached)}, wanted "
+        text = f"{self._caption(miss.what)} {self._value(miss.what, miss.reached)}, target "
         text += f"{'at most ' if over else 'at least '}{self._value(miss.what, miss.wanted)}"
         if miss.what in _TASTED:
             text += f": {self.display.number(miss.steps, 1)} steps {'too much' if over else 'short'}"
@@ -338,8 +340,8 @@ class FindDose(Tool):
             f'<a href="{key}">{escape(in_sentence(self._catalogue.additives[key].name))}</a>' for key in self._helpers
         ]
         if not named:
-            return "No one ingredient more would do, of those the house rules allow: ease a wish."
-        return f"It would be reached with {listed(named, 'or')} besides: choose to allow it."
+            return "No further ingredient that the house rules allow would do. Ease a target."
+        return f"With {listed(named, 'or')} as well it would be reached: choose to allow it."
 
     def _follow(self, link: str) -> None:
         """Look for what would help, or allow what was chosen of it."""
@@ -374,7 +376,7 @@ class FindDose(Tool):
 
     @staticmethod
     def _caption(what: str) -> str:
-        return {"viscosity": "body", "fermentable": "sugar for yeast"}.get(what, what)
+        return {"viscosity": "body", "fermentable": "fermentable sugar"}.get(what, what)
 
     def _value(self, what: str, value: float) -> str:
         display = self.display

@@ -102,8 +102,8 @@ class Labels(Tool):
             Kind.CONCENTRATION, low=0.0, high=900.0, units=_GRAMS, optional=True, display=self.display
         )
         alcohol.set_hint("Alcohol by volume on its label; empty for the usual.")
-        sugar.set_hint("Sugar on its label, g/L. It counts as sugar that yeast takes.")
-        volume.set_hint("So much of it, by volume at 20 °C.")
+        sugar.set_hint("Sugar on its label. It counts as fermentable sugar.")
+        volume.set_hint("How much of it, by volume at 20 °C.")
         self._grid.addWidget(name, 2 * place + 1, 0, 1, 3)
         for column, (field, what) in enumerate(((volume, "volume"), (alcohol, "alcohol"), (sugar, "sugar"))):
             field.setProperty("place", place)

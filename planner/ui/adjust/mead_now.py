@@ -33,11 +33,9 @@ SERVING_RANGE = (273.15, 313.15)
 
 _ROWS = (
     ("alcohol", "Alcohol", "By volume, from what the yeast made of the sugar."),
-    ("fermentable", "Sugar left", "What yeast can take: glucose, fructose and what yeast turns into them, as hexose. "
-     "With a measured gravity it is what that leaves room for; a sugar test in the log settles it, unless the two disagree."),
+    ("fermentable", "Sugar left", "Fermentable sugar that is left: glucose, fructose and what yeast turns into them, as hexose. With a measured gravity it is what that leaves room for. A sugar test in the log settles it, unless the two disagree."),
     ("acid", "Acid", "Titratable, as tartaric acid: from the fruit, the honey and the yeast."),
-    ("ph", "pH", "As measured; else by the log, or predicted from fruit, honey, and what yeast makes and takes. It decides the dose "
-     "of sulphite, so measure it."),
+    ("ph", "pH", "As measured, or by the log, or predicted from fruit, honey and yeast. It decides the dose of sulphite, so measure it."),
     ("sweetness", "Sweetness", "As the sucrose that would be as sweet in water. Acid and cold make it taste less sweet."),
     ("viscosity", "Body", "Viscosity at 20 °C. Water has 1.00, a dry mead about 1.5 mPa·s."),
 )  # fmt: skip
@@ -95,10 +93,10 @@ class Standing(QWidget):
         self._make_fields()
         self.rows = {key: SpanRow(caption, f"<p>{hover}</p>") for key, caption, hover in _ROWS}
         self.basis = dim("")
-        self.basis.setAccessibleName("By what it is known")
+        self.basis.setAccessibleName("How it is known")
         self.basis.hide()
         self.logged = dim("")
-        self.logged.setAccessibleName("What the log has instead")
+        self.logged.setAccessibleName("What the log says instead")
         self.logged.setIndent(16)
         self.logged.linkActivated.connect(self._take_logged)
         self.logged.hide()
@@ -119,19 +117,18 @@ class Standing(QWidget):
         self.serving = QuantityField(
             Kind.TEMPERATURE, low=SERVING_RANGE[0], high=SERVING_RANGE[1], display=display, placeholder="serving"
         )
-        self.stabilised = CheckBox("Yeast is kept from working")
+        self.stabilised = CheckBox("Stabilised")
         self.stabilised.setToolTip(
-            "<p>Tick it once that is done. Sulphite together with sorbate, or heat, keep yeast and bacteria from working. "
-            "Sorbate alone does not stop a fermentation that is going on. Mind the legal limits where you live."
+            "<p>Tick it once that is done. Sulphite together with sorbate, or heat, stabilises a mead that has stopped. Sorbate alone does not stop a fermentation that is going on. Keep to the legal limits where you live."
         )
         self.how = QLabel()
-        self.how.setAccessibleName("How yeast is kept from working")
+        self.how.setAccessibleName("How it is stabilised")
         self.how.linkActivated.connect(self._drop_plan)
         self.volume.set_hint("Measured volume of the finished mead. Empty it to go on with the prediction.")
         self.gravity.set_hint(
             "Measured gravity of the finished mead, free of gas and at 20 °C. Empty it to go on with the prediction."
         )
-        self.serving.set_hint("Temperature at which it will be drunk; a cold mead is thicker.")
+        self.serving.set_hint("Temperature at which you will drink it; a cold mead is thicker.")
         for field, name in ((self.volume, "Volume"), (self.gravity, "Gravity"), (self.serving, "Serving temperature")):
             field.setAccessibleName(f"{name} of the finished mead" if field is not self.serving else name)
         self.volume.committed.connect(self._enter_volume)
@@ -154,7 +151,7 @@ class Standing(QWidget):
         fields = (
             ("Volume", self.volume, "volume"),
             ("Gravity", self.gravity, "gravity"),
-            ("Served at", self.serving, "serving_temperature"),
+            ("Serving temperature", self.serving, "serving_temperature"),
         )
         for row, (caption, field, place) in enumerate(fields):
             label = QLabel(caption)

@@ -21,9 +21,9 @@ _GRAMS = {System.METRIC: "g/L", System.US: "g/L"}
 _FIELDS = (
     ("alcohol", "Alcohol", Kind.STRENGTH, 0.0, 0.25, "Measured alcohol by volume."),
     ("acid", "Acid", Kind.CONCENTRATION, 0.0, 50.0, "Titrated acid, as tartaric, g/L."),
-    ("ph", "pH", Kind.NUMBER, 2.0, 7.0, "Measured pH: it decides the dose of sulphite, and shows where acid takes it."),
-    ("drunk", "Taken out", Kind.VOLUME, 0.0, 1e3, "Drunk or tried since the volume was measured; doses are for what is left."),
-    ("vessel", "Vessel", Kind.VOLUME, 1e-4, 1e3, "Room of the vessel it stands in: what is added has to fit."),
+    ("ph", "pH", Kind.NUMBER, 2.0, 7.0, "Measured pH. It decides the dose of sulphite, and acid changes it from there."),
+    ("drunk", "Taken out", Kind.VOLUME, 0.0, 1e3, "What you drank or tried since you measured the volume. Doses are for what is left."),
+    ("vessel", "Vessel", Kind.VOLUME, 1e-4, 1e3, "Room of the vessel it stands in. What you add has to fit."),
 )  # fmt: skip
 _WHAT = {
     "alcohol": "measured alcohol", "acid": "measured acid", "ph": "measured pH", "drunk": "what was taken out",

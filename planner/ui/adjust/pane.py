@@ -51,7 +51,7 @@ _WIDEST = 66
 """Width beyond which fields and lines of text are no easier to read. [figures]"""
 _MARGIN = 10
 _HANGING = "margin: 0px 0px 1px 12px; text-indent: -12px"
-_ALL_IN = "Nothing more: all of it is stirred in, by the log."
+_ALL_IN = "Nothing more: the log says that all of it is stirred in."
 _WHAT = {
     "volume": "volume of the mead",
     "gravity": "gravity of the mead",
@@ -138,7 +138,7 @@ class AdjustPane(QWidget):
         self._outcome: Outcome | None = None
         self.standing = Standing(display)
         self.measured = Fold(
-            "Measured besides", _measured, display, "Alcohol, acid, pH, what was taken out, and the vessel."
+            "Other measurements", _measured, display, "Alcohol, acid, pH, what was taken out, and the vessel."
         )
         self.additions = Additions(catalogue, display)
         self.labels = Labels(catalogue, display)
@@ -153,7 +153,7 @@ class AdjustPane(QWidget):
         self.table = ChangeTable(display)
         self.tools = Tools(catalogue, display, ask or AskWithDialogs(self), clock)
         self.still = Fold(
-            "Pressure and ways to stability", partial(_still, catalogue), display, "And the closure that bears it."
+            "Pressure and ways to stability", partial(_still, catalogue), display, "And the closure for it."
         )
         self._arrange()
         self._connect()
@@ -185,10 +185,10 @@ class AdjustPane(QWidget):
         column.setContentsMargins(_MARGIN, 4, _MARGIN, _MARGIN)
         column.setSpacing(4)
         sections: tuple[tuple[str, tuple[QWidget, ...]], ...] = (
-            ("Where it stands", (self.standing, self.measured)),
+            ("Mead now", (self.standing, self.measured)),
             ("Additions", (self.additions, self.labels, self.refused, self._weighing)),
             ("Find and try", (self.tools,)),
-            ("Will it stay still?", (self.verdict, self.doubts, self.still)),
+            ("Stability in the bottle", (self.verdict, self.doubts, self.still)),
             ("Tasting notes", (self.tastings,)),
         )
         for heading, parts in sections:

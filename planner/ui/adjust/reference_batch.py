@@ -53,9 +53,11 @@ class AsLastTime(Tool):
         self.column.addWidget(self.choose)
         self.answer = told("What the earlier batch was given, and what differs")
         self.column.addWidget(self.answer)
-        self.take = act("Take these doses", "Puts them among the additions, in place of the same ingredients there.")
+        self.take = act(
+            "Take these doses", "Puts these doses among the additions, in place of the same ingredients there."
+        )
         self.take.clicked.connect(self._take)
-        self.blend = act("Blend with it", "Puts that mead among the additions, as it is; then set how much.")
+        self.blend = act("Blend with it", "Puts that mead among the additions; then set how much.")
         self.blend.clicked.connect(self._blend)
         row = QHBoxLayout()
         row.addWidget(self.take)
@@ -86,9 +88,9 @@ class AsLastTime(Tool):
         lines = [self._table(name, matter) if matter else
                  f"Before additions, no difference from <b>{name}</b> that a taster would notice."]  # fmt: skip
         if then.basis in (Basis.FORECAST, Basis.EXPECTED):
-            lines.append(f"<b>{name}</b> is not finished: it stands here as it should end.")
+            lines.append(f"<b>{name}</b> is not finished: its expected end stands here.")
         if self._last is None:
-            return "<br>".join([*lines, "It was given nothing that could be carried over; it can be blended in."])
+            return "<br>".join([*lines, "Nothing was added to it that could be carried over. You can blend it in."])
         for part in self._last.parts:
             row = self._catalogue.additives.get(part.key)
             what = in_sentence(row.name) if row else part.key
@@ -141,7 +143,7 @@ class AsLastTime(Tool):
 
     def _take(self) -> None:
         if self._last is not None:
-            self.edited.emit(partial(with_doses, additions=self._last.additions), "doses as last time", "")
+            self.edited.emit(partial(with_doses, additions=self._last.additions), "doses of an earlier batch", "")
 
     def _blend(self) -> None:
         earlier, outcome = self.earlier, self.outcome

@@ -98,7 +98,7 @@ class KeepStill(Tool):
             said = bottled_words(batch, mead, self._catalogue)
             lines[:1] = [] if said is None else [escape(in_words(text, self.display)) for text in said]
         elif mead.basis is Basis.FORECAST:
-            lines.insert(0, "<b>It still ferments: nothing to bottle yet.</b> By the forecast of its rest:")
+            lines.insert(0, "<b>Still fermenting: do not bottle.</b> By the forecast of its end:")
         if still.food:
             lines.append("Sugar comes from " + escape(listed(
                 f"{in_sentence(food.name)} ({self.display.number(food.sugar, 1)}{SPACE}g/L)" for food in still.food)) + ".")  # fmt: skip
@@ -121,11 +121,13 @@ class KeepStill(Tool):
     def _margin(self, still: Stillness) -> str:
         """Why yeast would take it, where that it would is told above."""
         if still.margin.typical > 0.0:
-            return f"This yeast bears {self.display.percent_vol(still.margin.typical)} more alcohol than there is."
-        return f"This yeast may bear up to {self.display.percent_vol(still.margin.high)} more alcohol than there is."
+            return f"This yeast tolerates {self.display.percent_vol(still.margin.typical)} more alcohol than there is."
+        return (
+            f"This yeast may tolerate up to {self.display.percent_vol(still.margin.high)} more alcohol than there is."
+        )
 
     def _way(self, way: Way) -> str:
-        mark = "✕ against the house rules" if way.against else "✓ would do" if way.works else "○ not by itself"
+        mark = "✕ against the house rules" if way.against else "✓ would do" if way.works else "○ not on its own"
         lines = [f"<b>{escape(way.name)}</b> — {mark}"]
         lines += [escape(in_words(why, self.display)) for why in way.against]
         lines.append(escape(in_words(way.state, self.display)))

@@ -23,8 +23,8 @@ from planner.units import Kind
 
 _SHARES = ((FIRST_SHARE, "60 %"), (0.5, "half"), (1.0, "all"))
 _LEAST = 1e-6
-_GO_ON = "Stir it in, rest it some days, taste, and come back: the next step is computed from what is in."
-_ALL_IN = "All of it is in. Let it rest, taste it, and measure gravity and volume anew before you bottle."
+_GO_ON = "Stir it in, wait some days, taste, and come back. The next step counts what is in."
+_ALL_IN = "All of it is in. Wait some days, taste it, and measure gravity and volume again before you bottle."
 
 
 class PortionField(QuantityField):
@@ -71,7 +71,7 @@ class DoseSteps(Tool):
         self._lines: list[tuple[QLabel, QuantityField]] = []
         self.log = act(
             "Log as stirred in",
-            "Writes these amounts into the log, with the moment. Change them if you weighed others.",
+            "Writes these amounts into the log, with the moment. Change them if you weighed something else.",
         )
         self.log.clicked.connect(self._log)
         self.column.addWidget(self.log)
@@ -99,7 +99,7 @@ class DoseSteps(Tool):
         told_ = [self._line(step) for step in self._steps]
         told_ += [f"{escape(self._name(key))}: {self.display.mass(mass)} in, none planned" for key, mass in given.items()
                   if key in self._catalogue.additives and key not in {step.key for step in self._steps}]  # fmt: skip
-        write(self.state, "<br>".join(told_) or "Add something above first: its amount is what is given in steps.")
+        write(self.state, "<br>".join(told_) or "Add something above first. Its amount is then given in steps.")
         while len(self._lines) < len(left):
             self._add_line()
         for place, (label, field) in enumerate(self._lines):

@@ -76,7 +76,7 @@ class DayField(CommitLine):
         when = read_when(text, self._display.locale, self._clock())
         if when.at is None:
             example = date_text(self._clock().date(), self._display.locale)
-            raise EntryError(f"“{text.strip()}” is no date. Write one such as {example}, yesterday or today.")
+            raise EntryError(f"“{text.strip()}” is not a date. Enter one such as {example}, yesterday or today.")
         return when.at
 
     def _written(self, value: object) -> str:

@@ -51,10 +51,13 @@ class Tools(QWidget):
             "Trial glasses", partial(_trial, catalogue, clock), display, "Try it in glasses before the batch."
         )
         self.steps = Fold(
-            "Dose in steps", partial(_steps, catalogue, clock), display, "Stir a part in, rest, taste, go on."
+            "Dose in steps", partial(_steps, catalogue, clock), display, "Stir in a part, let it settle, taste, go on."
         )
         self.earlier = Fold(
-            "As last time", partial(_earlier, catalogue, ask), display, "Doses of an earlier batch, or blend with it."
+            "From an earlier batch",
+            partial(_earlier, catalogue, ask),
+            display,
+            "Take the doses of an earlier batch, or blend with it.",
         )
         self.picture = Fold(
             "Map of sweet and sharp", partial(_picture, catalogue), display, "Before and after at a glance."

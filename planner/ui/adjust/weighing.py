@@ -63,8 +63,8 @@ def fermenting(effect: AdditionEffect) -> Fermenting:
 def fermenting_text(kind: Fermenting, stabilised: bool) -> str:
     """The word beside a line: what yeast does with it, or would do."""
     if kind == Fermenting.LEFT:
-        return "yeast leaves it"
-    word = "would ferment" if stabilised else "ferments"
+        return "yeast will not ferment it"
+    word = "yeast will ferment it" if stabilised else "ferments"
     return word if kind == Fermenting.TAKEN else f"{word} in part"
 
 

@@ -184,7 +184,7 @@ class CurvePlot:
             a.zone.set_height(high - low)
             a.zone_line.set_ydata([typical, typical])
             stands = forecast is not None and forecast.stands
-            word = "expected finish" if forecast is None else f"forecast: {'stands' if stands else 'rests'} at"
+            word = "expected finish" if forecast is None else f"forecast: {'stopped' if stands else 'stops'} at"
             a.finish_label.set_text(f"{word} {self._display.gravity(rests.typical)}{self._when_finished()}")
         empty = self.scene.is_empty
         a.empty_label.set_text("The expected curve appears here\nonce the recipe holds fruit or honey.")

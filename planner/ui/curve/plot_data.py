@@ -204,7 +204,7 @@ def scene_of(outcome: Outcome, name_of: Callable[[str], str]) -> Scene:
         stopped=stopped_days(outcome),
         stopped_word="stalled"
         if outcome.verdict is not None and outcome.verdict.kind == STALLED
-        else "stalled or done?",
+        else "stalled or finished?",
         doubted=_doubted(outcome),
         events=_events(outcome, name_of),
         warmth=Noted.of(rows, rows.temperature),

@@ -191,7 +191,7 @@ class ImportDialog(QDialog):
         self.stem = Question("&Read with")
         self.stem.field.set_choices(((False, "hydrometer"), (True, "floating sensor")))
         self.stem.setToolTip(
-            "What read the gravities. A floating sensor reads by itself and less exactly: yeast and bubbles cling to it."
+            "The instrument that read the gravities. A floating sensor reads less exactly: yeast and bubbles cling to it."
         )
         self.stem.field.chosen.connect(self._change_stem)
         self.dates.field.set_choices(((True, "day first"), (False, "month first")))
@@ -199,7 +199,7 @@ class ImportDialog(QDialog):
         known = {self._request.offset} - {None} | set(_OFFSETS)
         self.offset.field.set_choices(((None, _HERE), *((o, _offset_text(o)) for o in sorted(known, key=int))))  # type: ignore[arg-type]
         self.offset.field.show_key(self._request.offset)
-        self.offset.setToolTip("Of times in the table that do not state their offset from UTC.")
+        self.offset.setToolTip("Time zone of times in the table that do not state their offset from UTC.")
         self.series.field.chosen.connect(self._change_series)
         self.offset.field.chosen.connect(self._change_offset)
         self.dates.field.chosen.connect(self._change_dates)

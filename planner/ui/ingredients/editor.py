@@ -32,10 +32,7 @@ from planner.wording.finding import Level
 
 _WORDS = {"fruits": "fruit", "honeys": "honey", "yeasts": "yeast", "nutrients": "nutrient", "additives": "additive"}
 _ROLE = Qt.ItemDataRole.UserRole
-_INTRO = (
-    "Copy an ingredient of the shelf and enter what you measured or what its datasheet says. What you leave empty stays "
-    "as the shelf has it, shown dim. Each batch takes along those it uses."
-)
+_INTRO = "Copy an ingredient of the shelf, and enter what you measured or what its datasheet says. What you leave empty keeps the value of the shelf, shown dim. Each batch keeps a copy of those it uses."
 _HOW = "Type in the units you like, such as 9.5 %, 250 mg/L or 64 °F."
 
 

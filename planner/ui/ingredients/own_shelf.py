@@ -118,7 +118,7 @@ class OwnShelf(QObject):
 
     def _write(self, mine: OwnIngredients) -> None:
         if self.problem:
-            raise FileError(f"{self.problem} It is left as it is; mend it or take it away, and start again.")
+            raise FileError(f"{self.problem} The file was not changed. Repair it or move it, then restart the program.")
         if self._file is not None:
             try:
                 self._file.parent.mkdir(parents=True, exist_ok=True)

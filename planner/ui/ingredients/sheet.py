@@ -42,7 +42,7 @@ _LINES: dict[type, tuple[_Line, ...]] = {
     ),
     Honey: (
         _Line("Water", "moisture", Kind.FRACTION),
-        _Line("Sugar that yeast can take, as hexose", "fermentable", Kind.FRACTION),
+        _Line("Fermentable sugar, as hexose", "fermentable", Kind.FRACTION),
         _Line("Nitrogen for yeast", "nitrogen", Kind.NUMBER, None, 1e6, f"{SPACE}mg/kg", "estimate"),
     ),
     Yeast: (
@@ -50,7 +50,7 @@ _LINES: dict[type, tuple[_Line, ...]] = {
         _Line("Works from", "t_low", Kind.TEMPERATURE),
         _Line("Best at", "t_best", Kind.TEMPERATURE),
         _Line("Works cleanly to", "t_high", Kind.TEMPERATURE),
-        _Line("Wants of nitrogen per sugar", "demand", Kind.NUMBER, None, 1e3, f"{SPACE}mg/g"),
+        _Line("Nitrogen needed per sugar", "demand", Kind.NUMBER, None, 1e3, f"{SPACE}mg/g"),
         _Line("Pace, beside an average yeast", "vigour", Kind.NUMBER),
         _Line("Time to wake, beside an average yeast", "lag", Kind.NUMBER),
         _Line("Takes glucose, fructose, sucrose; of maltose", "maltose", Kind.FRACTION),

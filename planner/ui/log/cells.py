@@ -49,11 +49,10 @@ EXPLAINED = {
     Column.TEMPERATURE: "Temperature of the sample; without one it counts as taken at 20 °C.",
     Column.CORRECTED: "Gravity corrected for the sample's temperature; of other readings, the gravity that goes with them (≈).",
     Column.DIFFERENCE: "How far above (+) or below (−) the expected curve, in points or °Brix.",
-    Column.ALCOHOL: "Alcohol so far, by mass balance with what this must is made of. A sugar test tells none: it says what is left, not "
-    "what there was. Nor does a reading that another instrument contradicts.",
+    Column.ALCOHOL: "Alcohol so far, by mass balance with what this must is made of. A sugar test tells none: it says what is left, not what there was. A reading that another instrument contradicts tells none either.",
     Column.INSTRUMENT: "Which instrument it was read with.",
     Column.NOTE: "Anything worth keeping.",
-    Column.COUNTS: "Whether the reading counts. One that is left out stays in the log and on the curve, hollow.",
+    Column.COUNTS: "Whether the reading counts. A reading that is left out stays in the log, and hollow on the curve.",
 }
 
 NAMES = {
@@ -70,9 +69,9 @@ _HEADINGS = {
     Column.DAY: "Day",
     Column.WHEN: "When",
     Column.READING: "Reading",
-    Column.DIFFERENCE: "vs plan",
+    Column.DIFFERENCE: "vs expected",
     Column.ALCOHOL: "% vol",
-    Column.INSTRUMENT: "With",
+    Column.INSTRUMENT: "Instrument",
     Column.NOTE: "Note",
     Column.COUNTS: "Counts",
 }

@@ -42,8 +42,8 @@ SAMPLE = (263.15, 333.15)
 BRIX = (-2.0, 80.0)
 """What a refractometer shows. [g/(100 g)]"""
 
-MOST_BOTTLES, LARGEST_BOTTLE = 100_000, 0.1
-"""How many bottles a batch can hold [-], and what the largest vessel that counts as one holds [m^3]."""
+MOST_BOTTLES, LARGEST_BOTTLE, SMALLEST_BOTTLE = 100_000, 0.1, 2e-5
+"""How many bottles a batch can hold [-], and the largest and smallest vessel that counts as one [m^3]."""
 
 LONGEST_NOTE = 20_000
 """Letters of a note that a batch can hold."""
@@ -94,6 +94,7 @@ _FIRST_WORDS = {
     "stirred": "stirring", "stirring": "stirring", "stir": "stirring", "roused": "stirring", "rouse": "stirring",
     "stabilised": "stabilised", "stabilized": "stabilised", "pitched": "pitch", "pitch": "pitch",
     "dosed": "dose", "dose": "dose", "bottled": "bottled", "bottle": "bottled", "bottling": "bottled", "taste": "taste", "tasted": "taste", "tasting": "taste", "note": "note",
+    "pasteurised": "pasteurised", "pasteurized": "pasteurised", "sugar": "sugar", "temperature": "warmth",
     "set": "set", "moved": "set", "warmed": "set", "cooled": "set",
 }  # fmt: skip
 _FIGURE = re.compile(r"[\d½⅓⅔¼¾]")
@@ -135,6 +136,8 @@ def read_value(text: str, display: Display, kind: str = "", names: Names = NO_NA
     """
     word = _WORD.fullmatch(text)
     found = _FIRST_WORDS.get(word[1].casefold()) if word else None
+    if found == "sugar" and word is not None and plain_addition(word[2], display, names) is not None:
+        found = None  # “sugar 500 g” is not a test
     if found is not None and word is not None and kind not in ("taste", "note"):
         return _READERS[found](word[2], display, names)
     addition = plain_addition(text, display, names) if kind == "" else None
@@ -147,13 +150,10 @@ def read_value(text: str, display: Display, kind: str = "", names: Names = NO_NA
 def _kind_of(text: str, display: Display) -> str:
     """The kind that a text without its word is of."""
     if not text.strip():
-        raise EntryError(
-            "A gravity such as 1.050 is wanted, a test such as 12 g/L or pH 3.4, or what was done: racked."
-        )
+        raise EntryError("Enter a gravity such as 1.050, a test such as 12 g/L or pH 3.4, or what was done: racked.")
     if not _FIGURE.search(text) and not _BELOW.fullmatch(text):
         raise EntryError(
-            f"“{text.strip()}” could not be read. A gravity is wanted, such as {display.gravity(1.050)}, a test such as "
-            f"12 g/L or pH {display.number(3.4, 1)}, or what was done: racked, stirred, fed 5 g. Mere words are a note."
+            f"“{text.strip()}” could not be read. Enter a gravity such as {display.gravity(1.05)}, a test such as 12 g/L or pH {display.number(3.4, 1)}, or what was done: racked, stirred, fed 5 g. Mere words are a note."
         )
     main = text.split("±")[0]
     if _BELOW.fullmatch(text) or _CONCENTRATION.search(main):
@@ -245,7 +245,7 @@ strips have it (common practice, no source)."""
 
 def _concentration(text: str, display: Display) -> float:
     """Sugar in a unit of any test for it. [kg/m^3]"""
-    parts = list(amounts(text, display.locale, "A sugar test such as 12 g/L is wanted."))
+    parts = list(amounts(text, display.locale, "Enter a sugar test such as 12 g/L."))
     unit = " ".join(parts[0].unit.casefold().replace(" /", "/").replace("/ ", "/").split())
     if len(parts) == 1 and unit in _OF_SUGAR:
         if parts[0].number < 0.0:
@@ -254,13 +254,13 @@ def _concentration(text: str, display: Display) -> float:
     if unit and len(parts) == 1 and find_unit(parts[0].unit) is None:
         listed = ", ".join(known.symbol for known in units_of(Kind.CONCENTRATION))
         raise EntryError(
-            f"“{text.strip()}”: “{parts[0].unit}” is no unit of a sugar test. Accepted are {listed}, mg/dL, mmol/L (of glucose) "
-            "and % (grams in 100 mL)."
+            f"“{text.strip()}”: “{parts[0].unit}” is not a unit of a sugar test. Accepted are {listed}, mg/dL, mmol/L (of glucose) and % (grams in 100 mL)."
         )
     return read_quantity(text, Kind.CONCENTRATION, "g/L", display.locale)
 
 
 def _sugar(text: str, display: Display, _names: Names) -> Entry:
+    text = re.sub(r"(?i)^\s*test\b\s*[:,]?", "", text)
     match = _BELOW.fullmatch(text)
     main, doubt = _parted(match[1] if match else text)
     if _LIKE_GRAVITY.fullmatch(main):
@@ -269,9 +269,7 @@ def _sugar(text: str, display: Display, _names: Names) -> Entry:
         )
     sugar, half = (_concentration(part, display) if part.strip() else None for part in (main, doubt))
     if sugar is None:
-        raise EntryError(
-            "A sugar test such as 12 g/L is wanted, or < 2 g/L where it shows no more than its lowest mark."
-        )
+        raise EntryError("Enter a sugar test such as 12 g/L, or < 2 g/L where it shows no more than its lowest mark.")
     if sugar > MOST_SUGAR:
         raise EntryError(f"“{text.strip()}” is more sugar than a litre can hold; up to 1000 g/L is accepted.")
     return SugarReading(sugar=sugar, below=match is not None, doubt=half)
@@ -281,15 +279,25 @@ def _ph(text: str, display: Display, _names: Names) -> Entry:
     main, doubt = (re.sub(r"(?i)\bph\b|(?<=\d)\s*ph", "", part) for part in _parted(text))
     ph = read_number(main, display.locale)
     if not 0.0 <= ph <= 14.0:
-        raise EntryError(f"“{text.strip()}” is no pH; those of musts lie between about 2.8 and 4.2.")
+        raise EntryError(f"“{text.strip()}” is not a pH of a must, which lies between about 2.8 and 4.2.")
     return AcidityReading(ph=ph, doubt=read_number(doubt, display.locale) if doubt.strip() else None)
 
 
 def _temperature(text: str, display: Display, _names: Names) -> Entry:
     kelvin = read_temperature(text, display)
     if kelvin is None:
-        raise EntryError("A temperature such as 18 °C is wanted.")
+        raise EntryError("Enter a temperature such as 18 °C.")
     return WarmthReading(temperature=kelvin)
+
+
+def _warmth(text: str, display: Display, names: Names) -> Entry:
+    """What follows "temperature": a reading, or what it was set to."""
+    word = _WORD.fullmatch(text)
+    return _set(word[2], display, names) if word and word[1].casefold() == "set" else _temperature(text, display, names)
+
+
+def _pasteurised(text: str, _display: Display, _names: Names) -> Entry:
+    return Event(what=What.STABILISED, note=" ".join(("pasteurised", text.strip())).strip())
 
 
 def _taste(text: str, _display: Display, _names: Names) -> Entry:
@@ -299,7 +307,7 @@ def _taste(text: str, _display: Display, _names: Names) -> Entry:
 def _set(text: str, display: Display, _names: Names) -> Entry:
     kelvin = read_temperature(re.sub(r"(?i)^\s*to\b", "", text), display)
     if kelvin is None:
-        raise EntryError("Say to which temperature, such as set to 16 °C.")
+        raise EntryError("Enter the new temperature, such as set to 16 °C.")
     return Event(what=What.TEMPERATURE, temperature=kelvin)
 
 
@@ -312,15 +320,17 @@ def _bottled(text: str, display: Display, _names: Names) -> Entry:
     if match is None or not 1 <= number <= MOST_BOTTLES:
         example = "24 × 25 fl oz" if display.system == System.US else "24 × 750 mL"
         raise EntryError(
-            f"“{text.strip()}” could not be read. Say how many bottles of which size, such as bottled {example}."
+            f"“{text.strip()}” could not be read. Enter how many bottles of which size, such as bottled {example}."
         )
     if not match[2]:
         return Event(what=What.BOTTLED, bottles=number)
     unit = "US_floz" if display.system == System.US else "mL"
     size = read_quantity(match[2], Kind.VOLUME, unit, display.locale)
+    if size < SMALLEST_BOTTLE:  # so small a bare figure is meant in litres, as in 14 x 0.75
+        size = read_quantity(match[2], Kind.VOLUME, "L", display.locale)
     if not 0.0 < size <= LARGEST_BOTTLE:
         raise EntryError(
-            f"“{match[2].strip()}” is no size of a bottle; up to {display.volume(LARGEST_BOTTLE)} is accepted."
+            f"“{match[2].strip()}” is not a size of a bottle; up to {display.volume(LARGEST_BOTTLE)} is accepted."
         )
     return Event(what=What.BOTTLED, bottles=number, size=size)
 
@@ -337,7 +347,7 @@ def _done(kind: str) -> Callable[[str, Display, Names], Entry]:
 _READERS: dict[str, Callable[[str, Display, Names], Entry]] = {
     "hydrometer": _hydrometer, "refractometer": _refractometer, "sensor": _sensor, "sugar": _sugar, "weight": _weight,
     "ph": _ph, "temperature": _temperature, "taste": _taste, "feed": read_feed, "added": read_addition, "dose": read_dose, "set": _set,
-    "bottled": _bottled,
+    "bottled": _bottled, "pasteurised": _pasteurised, "warmth": _warmth,
     **{kind: _done(kind) for kind in ("racking", "stirring", "stabilised", "pitch", "note")},
 }  # fmt: skip
 
@@ -359,8 +369,8 @@ def read_temperature(text: str, display: Display) -> float | None:
     if not low <= kelvin <= high:
         between = f"{display.temperature(low)} to {display.temperature(high)}"
         bare = text.strip().lstrip("-−").replace(",", "").replace(".", "").isdecimal()
-        hint = f" If °F is meant, write {text.strip()} °F." if bare and unit == "degC" and kelvin > high else ""
-        raise EntryError(f"“{text.strip()}” is out of range: samples are taken from {between}.{hint}")
+        hint = f" If you mean °F, enter {text.strip()} °F." if bare and unit == "degC" and kelvin > high else ""
+        raise EntryError(f"“{text.strip()}” is out of range: samples are accepted from {between}.{hint}")
     return kelvin
 
 

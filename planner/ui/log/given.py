@@ -45,7 +45,7 @@ def read_dose(text: str, display: Display, names: Names) -> Event:
 def _given(what: What, text: str, display: Display, shelf: Mapping[str, str]) -> Event:
     if not text.strip():
         return Event(what=what)
-    parts = list(amounts(text, display.locale, "An amount is wanted, such as 5 g, and of what."))
+    parts = list(amounts(text, display.locale, "Enter an amount, such as 5 g, and of what."))
     unit, _, rest = parts[-1].unit.partition(" ")
     amount = text[: text.rindex(rest)] if rest else text
     mass = read_quantity(amount.strip(), Kind.MASS, "g", display.locale)
@@ -79,7 +79,7 @@ def _named_amount(text: str, display: Display) -> tuple[str, Unit, str] | None:
 
 def read_addition(text: str, display: Display, names: Names) -> Event:
     """What was added while it worked: an amount, by weight or poured, and of what."""
-    wanted = "An amount is wanted, and of what, such as added 500 g honey or added 2 L apple juice."
+    wanted = "Enter an amount and of what, such as added 500 g honey or added 2 L apple juice."
     if not text.strip():
         return Event(what=What.ADDED)
     found = _named_amount(text, display)

@@ -65,7 +65,7 @@ class ReadingForm(QWidget):
         self.pitched_now.setToolTip("The yeast is pitched at this moment")
         self.pitched_now.setAccessibleName("Pitched now")
         self.hydrometer = ChoiceField(CALIBRATIONS)
-        self.hydrometer.setAccessibleName("Temperature the hydrometer is made for")
+        self.hydrometer.setAccessibleName("Temperature the hydrometer is calibrated at")
         self.refractometer = ChoiceField(COMPENSATED)
         self.refractometer.setAccessibleName("Whether the refractometer corrects for temperature")
         self._explain()
@@ -131,13 +131,11 @@ class ReadingForm(QWidget):
         value = self.value.take_kind() if self.value.draft is None else cast(Entry, self.value.draft)
         if value is None:
             example = self._display.gravity(1.050)
-            self.value.refuse(
-                f"A gravity such as {example} is wanted, a test such as 12 g/L, or what was done: racked."
-            )
+            self.value.refuse(f"Enter a gravity such as {example}, a test such as 12 g/L, or what was done: racked.")
             return False
         note = self.note.draft if isinstance(self.note.draft, str) else ""
         if isinstance(value, TasteReading) and not (value.note or note):
-            self.value.refuse("Say in words what it tastes like.")
+            self.value.refuse("Enter in words what it tastes like.")
             return False
         when = self._moment()
         return when is not None and self._put(when, value, note)
@@ -187,10 +185,7 @@ class ReadingForm(QWidget):
     def _explain(self) -> None:
         self.when.setWhatsThis("When the reading was taken: a date and time, a day since pitching such as 12, or now.")
         self.kind.setWhatsThis(
-            "What a bare figure is meant as. As typed: 1.050 is a hydrometer, 20.5 °Bx a refractometer (with gravity in "
-            "°Brix a hydrometer), 12 g/L or < 2 g/L a sugar test, −1.2 kg a loss of weight, pH 3.4, 18 °C the must. It goes "
-            "back to that after each reading. A sugar test may also be in mg/dL, mmol/L (of glucose) or %; a test for glucose "
-            "alone does not find fructose, of which most is left."
+            "What a bare figure means. As typed, 1.050 is a hydrometer and 20.5 °Bx a refractometer (with gravity in °Brix, a hydrometer). 12 g/L or < 2 g/L is a sugar test, −1.2 kg a loss of weight, 18 °C the must. The choice returns to “as typed” after each reading. A sugar test may also be in mg/dL, mmol/L (of glucose) or %. A test for glucose alone misses fructose, of which most is left."
         )
         self.value.setWhatsThis(
             "What was read, not corrected: 1.050, 20.5 °Bx, 12 g/L, < 2 g/L, pH 3.4, −1.2 kg of weight since pitching, "
@@ -203,7 +198,7 @@ class ReadingForm(QWidget):
         self.pitched.setWhatsThis(
             "When the yeast was added: day 0 of the curve. Later readings find their day from it."
         )
-        self.hydrometer.setWhatsThis("The temperature printed on the stem; at it the hydrometer needs no correction.")
+        self.hydrometer.setWhatsThis("The temperature printed on the stem. There the hydrometer needs no correction.")
 
     def _lay_out(self) -> None:
         line, shared = Flow(), Flow()
@@ -211,8 +206,8 @@ class ReadingForm(QWidget):
         line.add(self.kind, self.value)
         line.add(self.temperature)
         line.add(self.note, self.add_button, growing=self.note)
-        self._with = self._label("&With", self.instrument)
-        self._made_for = self._label("made f&or", self.hydrometer)
+        self._with = self._label("I&nstrument", self.instrument)
+        self._made_for = self._label("c&alibrated at", self.hydrometer)
         self._which = self._label("which", self.refractometer)
         shared.add(self._label("&Pitched", self.pitched), self.pitched, self.pitched_now)
         shared.add(self._with, self.instrument, growing=self.instrument)

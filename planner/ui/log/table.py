@@ -60,9 +60,9 @@ _SAMPLES = {
     Column.READING: "1.0855",
     Column.TEMPERATURE: "38.5",
     Column.CORRECTED: "≈ 1.085",
-    Column.DIFFERENCE: "vs plan",
+    Column.DIFFERENCE: "vs expected",
     Column.ALCOHOL: "% vol",
-    Column.INSTRUMENT: "spindle 12",
+    Column.INSTRUMENT: "hydrometer 12",
     Column.COUNTS: "Counts",
 }
 """The widest that usually stands in a column; widths come from it, so that no digit moves them."""

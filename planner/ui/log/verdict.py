@@ -34,7 +34,7 @@ class VerdictReasons(QDialog):
         self._verdict: Verdict | None = None
         self._so_far: AlcoholSoFar | None = None
         self.setWindowTitle("How the ferment stands")
-        self.decided = Button("&Show the reading that decided")
+        self.decided = Button("&Show the reading that settled it")
         self.decided.clicked.connect(self._ask)
         self._inside = QWidget()
         self._column = QVBoxLayout(self._inside)
@@ -78,8 +78,8 @@ class VerdictReasons(QDialog):
         self._say(self._words(verdict.sentence), bold=True)
         self._list("What speaks for it", verdict.evidence, "•")
         self._list("What would change it", (verdict.would_change,), "•")
-        self._list("What to do next, the gentlest first", verdict.steps, "")
-        self._list("Mind", verdict.cautions, "•")
+        self._list("What to do next, gentlest first", verdict.steps, "")
+        self._list("Take care", verdict.cautions, "•")
         if self._so_far is not None:
             self._list("Alcohol so far, by several ways", alcohol_text.sentences(self._so_far), "•")
             self._say(self._words(alcohol_text.ABOUT_RULES))

@@ -37,7 +37,9 @@ def now() -> datetime:
     return datetime.now().astimezone().replace(second=0, microsecond=0)
 
 
-def read_when(text: str, locale: QLocale, present: datetime, pitched: datetime | None = None) -> When:
+def read_when(
+    text: str, locale: QLocale, present: datetime, pitched: datetime | None = None, planned: datetime | None = None
+) -> When:
     """Read a moment or a day: "now", "yesterday 21:30", "3 Dec 14:05", "2026-12-03 14:05", "day 12", "12.5".
 
     A bare number is a day since pitching. A date without a year is the last one since pitching, else the one nearest to the
@@ -54,6 +56,8 @@ def read_when(text: str, locale: QLocale, present: datetime, pitched: datetime |
         The present moment with its offset.
     pitched : datetime, optional
         When the yeast was pitched; without it a date without a year is the last one.
+    planned : datetime, optional
+        Given where a plan is typed: a date without a year is then the one nearest to it.
 
     Returns
     -------
@@ -75,14 +79,15 @@ def read_when(text: str, locale: QLocale, present: datetime, pitched: datetime |
         return When(day=_day(plain, as_day[1] or as_day[2], locale))
     try:
         clock, rest = _clock(plain)
-        on = _date(rest, locale, present.date(), None if pitched is None else pitched.date())
+        year_of = _Years(present.date(), pitched and pitched.date(), planned and planned.date())
+        on = _date(rest, locale, year_of)
         if clock is None:
             clock = present.time() if on == present.date() else _NOON
         moment = datetime.combine(on, clock.replace(tzinfo=None)).astimezone()
     except EntryError:
         raise
     except (ValueError, OverflowError):
-        raise EntryError(f"“{text.strip()}” is no moment known here. {_wanted(locale)}") from None
+        raise EntryError(f"“{text.strip()}” is not a moment known here. {_wanted(locale)}") from None
     return When(at=moment.isoformat(timespec="minutes"))
 
 
@@ -115,10 +120,10 @@ def _day(text: str, number: str, locale: QLocale) -> float:
     value, ok = locale.toDouble(number.replace("−", "-"))
     if not ok:
         point = locale.decimalPoint()
-        raise EntryError(f"“{text}” is no day as it is written here; write a number such as 12 or 12{point}5.")
+        raise EntryError(f"“{text}” is not a day. Enter a number such as 12 or 12{point}5.")
     if not FIRST_DAY <= value <= LAST_DAY:
         raise EntryError(
-            f"Day {number} is out of range: days since pitching are taken from {FIRST_DAY:.0f} to {LAST_DAY:.0f}."
+            f"Day {number} is out of range. Days since pitching run from {FIRST_DAY:.0f} to {LAST_DAY:.0f}."
         )
     return value
 
@@ -136,8 +141,17 @@ def _clock(text: str) -> tuple[time | None, str]:
     return time(hour, minute), text[: match.start()].strip(" ,")
 
 
-def _date(text: str, locale: QLocale, today: date, pitched: date | None) -> date:
+class _Years(NamedTuple):
+    """By what the year of a date without one is found; see `read_when`."""
+
+    today: date
+    pitched: date | None
+    planned: date | None
+
+
+def _date(text: str, locale: QLocale, by: _Years) -> date:
     """The day that a text names."""
+    today = by.today
     words = {"": today, "today": today, "yesterday": today - timedelta(days=1)}
     if text.casefold() in words:
         return words[text.casefold()]
@@ -148,20 +162,28 @@ def _date(text: str, locale: QLocale, today: date, pitched: date | None) -> date
     if numbers is not None:
         first, second = int(numbers[1]), int(numbers[3])
         month, day = (first, second) if numbers[2] == "/" and _month_first(locale) else (second, first)
-        return _in_year(day, month, numbers[4], today, pitched, locale)
+        return _in_year(day, month, numbers[4], by, locale)
     parts = [part.strip(".") for part in re.split(r"[\s,]+", text)]
     months = [found for part in parts if (found := _month(part, locale))]
     figures = [part for part in parts if part.isdecimal()]
     if len(months) != 1 or not 1 <= len(figures) <= 2 or len(parts) > 4:
         raise ValueError(text)
     year = figures[1] if len(figures) == 2 else None
-    return _in_year(int(figures[0]), months[0], year, today, pitched, locale)
+    return _in_year(int(figures[0]), months[0], year, by, locale)
 
 
-def _in_year(day: int, month: int, year: str | None, today: date, pitched: date | None, locale: QLocale) -> date:
+def _in_year(day: int, month: int, year: str | None, by: _Years, locale: QLocale) -> date:
     """The date in a year written with two or four figures; without one, the one that a log is likely to mean."""
     if year is not None:
         return date(int(year) + (2000 if len(year) == 2 else 0), month, day)
+    today, pitched, planned = by
+    if planned is not None:
+        near = (
+            date(one, month, day)
+            for one in range(planned.year - 4, planned.year + 5)
+            if (month, day) != (2, 29) or isleap(one)
+        )
+        return min(near, key=lambda one: abs(one - planned))
     years = range(today.year + 1, (today if pitched is None else pitched).year - 2, -1)
     latest = today + _SLACK
     found = [date(one, month, day) for one in years if month != 2 or day != 29 or isleap(one)]
@@ -201,4 +223,4 @@ def _month_first(locale: QLocale) -> bool:
 
 def _wanted(locale: QLocale) -> str:
     example = date_text(date(2026, 12, 3), locale)
-    return f"Write a date and time such as {example} 14:05, a day since pitching such as 12, or now."
+    return f"Enter a date and time such as {example} 14:05, a day since pitching such as 12, or now."

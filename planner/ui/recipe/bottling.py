@@ -43,7 +43,7 @@ class BottlingSection(FoldedSection):
     """Press, losses and bottle sizes; below them what they come to."""
 
     def __init__(self, acts: Acts, catalogue: Catalogue, display: Display) -> None:
-        super().__init__("Press to bottle", acts, display, "recipe.losses", "recipe.bottles")
+        super().__init__("Yield and losses", acts, display, "recipe.losses", "recipe.bottles")
         self._catalogue = catalogue
         self._way: Way | None = None
         low, high = limits(Preparation, "press")
@@ -104,8 +104,7 @@ class BottlingSection(FoldedSection):
         yield (f"Fruit {display.mass(made.fruit)}: waste {display.mass(made.waste)}, juice {display.mass(made.juice)} "
                f"(about {display.mass(made.free_run)} runs free), pomace {display.mass(made.pomace)}.")  # fmt: skip
         if made.enzyme:
-            yield (f"Pectic enzyme: about {display.mass(float(f'{sum(d.mass for d in made.enzyme):.1g}'), 'g')} of a "
-                   "concentrated powder; the packet goes before.")  # fmt: skip
+            yield (f"Pectic enzyme: about {display.mass(float(f'{sum(d.mass for d in made.enzyme):.1g}'), 'g')} of a concentrated powder. Follow the packet first.")  # fmt: skip
         if made.loads is not None:
             loads = made.loads.number
             yield f"Press: {loads} load{'s' if loads != 1 else ''}, about {made.loads.hours:.0f} h."
@@ -117,8 +116,7 @@ class BottlingSection(FoldedSection):
         lost = ", ".join(f"{self._about(step.lost)} ({step.name})" for step in made.steps if step.lost > 1e-6)
         yield f"Lost on the way: {lost}." if lost else "Nothing is lost on the way."
         racked = made.racked
-        yield (f"About {self._about(racked)} come off the lees. Age that full, in vessels that hold "
-               f"{self._about(made.ageing)} together; later racking leaves {self._about(made.top_up)} to top up.")  # fmt: skip
+        yield (f"About {self._about(racked)} comes off the lees. Age it in full vessels that hold {self._about(made.ageing)} together; later racking leaves {self._about(made.top_up)} to top up.")  # fmt: skip
         yield f"{self._bottles(made)}, {self._about(made.rest)} over."
 
     def _about(self, volume: float) -> str:

@@ -27,8 +27,8 @@ NEW_FEED = 0.005
 """Mass of a new feed. [kg]"""
 
 
-_FOOD = "Feeds are food for the yeast: nitrogen. What is added with its sugar while it works stands below."
-_HONEY = "Feeds are food for the yeast. Honey stands under Honey above, or below where it goes in while it works."
+_FOOD = "Feeds give the yeast nitrogen. Honey, juice or sugar added while it ferments stands below."
+_HONEY = "Feeds give the yeast nitrogen. Honey stands under Honey above, or below where it goes in while it ferments."
 _ELSEWHERE = (("honey", _HONEY), ("sugar", _FOOD), ("juice", _FOOD))
 
 
@@ -49,7 +49,7 @@ class FeedingSection(LinesSection):
         self.text.hide()
         self.ask = Button("Propose feeds…")
         self.ask.setToolTip(
-            "What the must lacks in nitrogen, when to give it, and how much; nothing changes before you take it."
+            "Shows what the must lacks in nitrogen, and what to feed when. Nothing changes before you take it."
         )
         self.ask.clicked.connect(self._open)
         self.proposal = Proposal(catalogue, display)

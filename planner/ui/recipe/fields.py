@@ -292,13 +292,13 @@ class DueField(_Stepped):
 def _day(text: str, display: Display, last: float | None, also: str = "") -> float:
     """A typed day, with or without the word before it; `also` is what else would be accepted."""
     bare = re.sub(r"^\s*(?:on\s+)?(?:days?|d)\b\s*", "", text, flags=re.IGNORECASE)
-    wanted = f"A day since pitching is wanted, such as day 3{also}."
+    wanted = f"Enter a day since pitching, such as day 3{also}."
     try:
         day = read_quantity(bare, Kind.TIME, "d", display.locale) / SECONDS_PER_DAY
     except EntryError as refusal:
-        raise EntryError(f"“{text.strip()}” is no day. {wanted}") from refusal
+        raise EntryError(f"“{text.strip()}” is not a day. {wanted}") from refusal
     if last is not None and day > last:
-        raise EntryError(f"“{text.strip()}” is too late. From day 0 to day {last:.0f} is accepted.")
+        raise EntryError(f"“{text.strip()}” is too late. Days from 0 to {last:.0f} are accepted.")
     return day
 
 

@@ -53,7 +53,7 @@ class Proposal(QWidget):
         self._grid.setVerticalSpacing(0)
         self._grid.setColumnStretch(0, 1)
         self._rows: list[tuple[QLabel, QLabel, QLabel]] = []
-        self.take, self.close_it = Button("Take it"), Button("Close")
+        self.take, self.close_it = Button("Use these feeds"), Button("Close")
         self.take.setToolTip("Puts these feeds in place of the planned ones; one undo brings those back.")
         self.take.clicked.connect(self._take)
         self.close_it.clicked.connect(self.closed)
@@ -116,7 +116,7 @@ class Proposal(QWidget):
         outcome = self._outcome
         if outcome is None or outcome.must is None or outcome.curve is None:
             self.plan = None
-            self.reasons.setText("Nothing to feed yet: enter fruit and honey.")
+            self.reasons.setText("There is nothing to feed yet. Enter fruit and honey.")
             for part in (self.table, self.bounds):
                 part.hide()
             self.take.setEnabled(False)
@@ -200,7 +200,7 @@ class Proposal(QWidget):
         if plan.steps and plan.last_day is not None:
             day = self._display.number(plan.last_day, 0)
             told.append(
-                f"Nothing after about day {day}: with a third of the sugar used the yeast takes up little more."
+                f"Feed nothing after about day {day}: with a third of the sugar used the yeast takes up little nitrogen."
             )
         told += [f"{out.name} is left out. {in_words(out.why, self._display)}" for out in plan.refused]
         return told

@@ -66,17 +66,16 @@ MUST = {
     "first": _Row(
         "Gravity at first",
         Display.gravity,
-        "What a hydrometer finds at pitching, while whole fruit still holds most of its juice. The tick is what the log says was "
-        "measured. Above is the gravity that it would come to with all of it.",
+        "What a hydrometer finds at pitching, while whole fruit holds most of its juice. The tick is what the log says was measured. The line above is the gravity with all of the juice.",
     ),
-    "sugar": _Row("Sugar for yeast", Display.grams_per_litre, "Sugar that yeast can take, counted as glucose."),
+    "sugar": _Row("Fermentable sugar", Display.grams_per_litre, "Sugar that yeast can ferment, counted as glucose."),
     "acid": _Row(
         "Acid, as tartaric", Display.grams_per_litre, "Acid that a titration finds, counted as tartaric acid."
     ),
     "ph": _Row(
         "pH, estimated",
         _ph,
-        "Estimated from the pH of fruit and honey, which vary: a measured one is always better. It falls while it ferments.",
+        "Estimated from the pH of fruit and honey, which vary: a measured pH is always better. The pH falls while the must ferments.",
     ),
     "nitrogen": _Row(
         "Nitrogen",
@@ -87,9 +86,9 @@ MUST = {
 }
 FINISH = {
     "alcohol": _Row("Alcohol", Display.percent_vol, "Ethanol by volume when the yeast stops."),
-    "gravity": _Row("Gravity", Display.gravity, "Gravity at 20 °C when the yeast stops; why there is told below."),
-    "day": _Row("At rest after", _days, "When gravity comes within 0.002 of where it ends, counted from pitching."),
-    "sugar": _Row("Sugar left", _sugar_left, "Sugar that the yeast could take but leaves."),
+    "gravity": _Row("Gravity", Display.gravity, "Gravity at 20 °C when the yeast stops. The line below says why."),
+    "day": _Row("Finishes after", _days, "When gravity comes within 0.002 of its end, counted from pitching."),
+    "sugar": _Row("Sugar left", _sugar_left, "Fermentable sugar that the yeast leaves."),
 }
 
 
@@ -254,4 +253,4 @@ class Results(QWidget):
             display.text(value, Kind.CONCENTRATION, "mg/L", decimals=0) for value in (self._fed, wants, together)
         )
         told = f"{both.split(SPACE)[0]} of {wanted}" if together < wants else f"{both}, enough"
-        return told, f" Here: {has} from the must, {fed} from planned feeds, {wanted} wanted."
+        return told, f" Here: {has} from the must, {fed} from planned feeds, {wanted} needed."

@@ -32,9 +32,9 @@ _COLUMN, _CAPTIONS = 24, 14
 
 RISKS = {
     Risk.NONE: "None: nothing is left to ferment.",
-    Risk.HELD: "Held back, as long as that holds.",
+    Risk.HELD: "Stable only while the treatment holds.",
     Risk.UNSURE: "A sugar test decides.",
-    Risk.REAL: "Real: it would prickle or push corks.",
+    Risk.REAL: "Real: it would prickle or push out corks.",
     Risk.GRAVE: "Severe: bottles burst if they get warm.",
 }
 """A second fermentation, in words."""
@@ -72,7 +72,7 @@ class RoutesDialog(QDialog):
 
     def __init__(self, catalogue: Catalogue, display: Display, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.setWindowTitle("Routes to the glass")
+        self.setWindowTitle("Compare ways to finish")
         fit(self, figures=176, lines=50)
         self._catalogue, self._display = catalogue, display
         self._found: tuple[Route, ...] = ()
@@ -107,7 +107,7 @@ class RoutesDialog(QDialog):
         )
 
     def _tell_failure(self, failure: object) -> None:
-        raise RuntimeError("The routes could not be worked out.") from (
+        raise RuntimeError("The ways to finish could not be worked out.") from (
             failure if isinstance(failure, Exception) else None
         )
 
@@ -150,12 +150,9 @@ class RoutesDialog(QDialog):
             "sweetness": "sweetness" in plan.usual,
         }
         open_ones = [name for name, is_silent in silent.items() if is_silent]
-        said = f"No {' and no '.join(open_ones)} is wished, so the usual is taken: " if open_ones else ""
+        said = f"You set no {' and no '.join(open_ones)}: compared here for " if open_ones else ""
         wanted = f"{strength} and {sweet}"
-        return (
-            f"{said}{wanted if said else wanted[0].upper() + wanted[1:]}{body}; {named} worked out for each. "
-            "Change it in the recipe under Wish and House rules."
-        )
+        return f"{said}{wanted if said else wanted[0].upper() + wanted[1:]}{body}, each with the {named} it needs. Change it in the recipe under Targets and House rules."
 
     def _from_here(self, batch: Batch) -> str:
         """The same for one that is made: its strength is what it is."""
@@ -164,11 +161,11 @@ class RoutesDialog(QDialog):
         wished = [] if "sweetness" in plan.usual else [sweet]
         wished += [] if plan.body is None else [f"a body of {plan.body * 1e3:.1f}{SPACE}mPa·s"]
         wished += [] if plan.acid is None else [f"{display.grams_per_litre(plan.acid)} of acid"]
-        told = [f"Wished: {', '.join(wished)}."] if wished else []
+        told = [f"Targets: {', '.join(wished)}."] if wished else []
         if "sweetness" in plan.usual:
-            told.append(f"No sweetness is wished, so the usual is taken: {sweet}.")
-        told.append("It is made already: recipe and log stay, and what can still be done is compared from here on.")
-        return " ".join((*told, "Change it in the recipe under Wish and House rules."))
+            told.append(f"You set no sweetness: compared here for {sweet}.")
+        told.append("The mead is made, so recipe and log stay. What you can do from here on is compared.")
+        return " ".join((*told, "Change it in the recipe under Targets and House rules."))
 
     def set_display(self, display: Display) -> None:
         """Other units."""
@@ -198,9 +195,9 @@ class RoutesDialog(QDialog):
         for route in self._found:
             taken = self._now is not None and is_taken(route, self._now)
             button, name = self.buttons[route.key], self._names[route.key]
-            button.setText("✓ Taken" if taken else "Take this route")
+            button.setText("✓ Taken" if taken else "Take this way")
             button.setEnabled(route.batch is not None and not taken)
-            button.setAccessibleName(f"Taken: {route.name}" if taken else f"Take this route: {route.name}")
+            button.setAccessibleName(f"Taken: {route.name}" if taken else f"Take this way: {route.name}")
             name.setText(f"✓ {route.name}" if taken else route.name)
 
     def _add(self, route: Route, column: int, rows: list[tuple[str, Callable[[Route], str]]]) -> None:
@@ -220,7 +217,7 @@ class RoutesDialog(QDialog):
         button.setProperty("route", route.key)
         made = route.batch is not None and is_made(route.batch)
         what = "The additions become" if made else "Recipe and additions become"
-        button.setToolTip(f"{what} those of this route, as one step that can be undone.")
+        button.setToolTip(f"{what} those of this way. One undo takes them back.")
         button.clicked.connect(self._take)
         self.buttons[route.key] = button
         self._grid.addWidget(button, len(rows) + 1, column, Qt.AlignmentFlag.AlignTop)
@@ -282,7 +279,7 @@ class RoutesDialog(QDialog):
             ("Sweet as sugar", lambda r: _shown(display, Kind.CONCENTRATION, r.sweetness, "g/L")),
             ("Body", body),
             ("Acid", lambda r: _shown(display, Kind.CONCENTRATION, r.acid, "g/L")),
-            ("To the bottle", days),
+            ("Time to bottle", days),
             ("Cost", cost),
             ("Second fermentation", lambda r: RISKS[r.still.risk] if r.still is not None else "–"),
             ("House rules", rules),

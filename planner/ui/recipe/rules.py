@@ -18,7 +18,7 @@ from planner.ui.widgets.fields import QuantityField
 from planner.units import Kind
 
 _HINTS = {
-    "no_sulphite": "No metabisulphite, before or after the ferment. Yeast makes a little of it by itself.",
+    "no_sulphite": "No metabisulphite, before or after the ferment. Yeast makes a little sulphite of its own.",
     "no_sorbate": "No potassium sorbate.",
     "natural_only": "Only what is found in nature and made without synthesis: no sugar alcohols made by hydrogenation, no "
     "synthetic malic acid, no ammonium salts.",
@@ -44,10 +44,10 @@ class RulesSection(FoldedSection):
         self.ceiling = QuantityField(
             Kind.STRENGTH, low=0.0, high=0.25, optional=True, placeholder="any strength", display=display
         )
-        self.ceiling.set_hint("The most alcohol that is wanted. A ceiling, not a target.")
+        self.ceiling.set_hint("The most alcohol you accept. A ceiling, not a target.")
         self.inside.addLayout(labelled("Not above", self.ceiling))
         text = small_text()
-        text.setText("Routes, doses and yeast food obey these rules, and say what they left out and why.")
+        text.setText("Ways to finish, doses and feeds keep these rules, and say what they left out and why.")
         self.inside.addWidget(text)
         acts.watch(self.ceiling)
         self.ceiling.committed.connect(self._change_ceiling)
@@ -60,7 +60,7 @@ class RulesSection(FoldedSection):
         held = [NAMES[name] for name in self.checks if getattr(rules, name)]
         if rules.alcohol_ceiling is not None:
             held.append(f"up to {self._display.percent_vol(rules.alcohol_ceiling)}")
-        self.summary.show_text(", ".join(held) or "none")
+        self.summary.show_text(", ".join(held) or "no restrictions")
 
     def set_display(self, display: Display) -> None:
         super().set_display(display)

@@ -80,7 +80,7 @@ class ScaleDialog(QDialog):
         factor = self.new_over_old()
         ready = self.buttons.button(QDialogButtonBox.StandardButton.Ok)
         if factor is None:
-            told = ["The recipe weighs nothing that could tell the factor: choose another way."]
+            told = ["The recipe has no amounts of this. Choose another way to scale."]
         else:
             try:
                 stays = what_does_not_scale(self._batch, self._catalogue, factor)

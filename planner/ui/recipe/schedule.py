@@ -68,9 +68,10 @@ class MomentField(CommitLine):
     def _read(self, text: str) -> str | None:
         if not text.strip():
             return None
-        when = read_when(_ahead(text), self._display.locale, now())
+        planned = datetime.fromisoformat(self._value) if isinstance(self._value, str) else now()
+        when = read_when(_ahead(text), self._display.locale, now(), planned=planned)
         if when.at is None:
-            raise EntryError("A date is wanted, such as 2026-09-05 18:00.")
+            raise EntryError("Enter a date, such as 2026-09-05 18:00.")
         return when.at
 
     def _written(self, value: object) -> str:
@@ -284,20 +285,17 @@ class ScheduleDialog(QDialog):
 
     def _tell(self) -> None:
         if not self.plan.tasks:
-            text = "Nothing to ferment yet: enter fruit and honey in the recipe."
+            text = "There is nothing to ferment yet. Enter fruit and honey in the recipe."
         elif self.plan.pitched is None:
             text = "Enter when you mean to pitch, and every task gets its date."
         elif self.plan.is_planned:
-            text = "Counted from the planned pitching. Once it is logged, and as the log grows, the dates move along."
+            text = "Dates count from the planned pitching. They move along once it is logged, and as the log grows."
         else:
-            text = (
-                "Counted from the pitching in the log; what was done is dimmed, what follows moves along with it. "
-                "A tick logs that something was done."
-            )
+            text = "Dates count from the pitching in the log. Tasks done are dimmed, and later ones move along. A tick logs a task as done."
         earliest = earliest_pitching(self.plan, now())
         if earliest is not None:
             day = date_text(earliest.date(), self._display.locale)
-            text = f"What goes before would begin in the past: with this preparation, pitch on {day} at the earliest."
+            text = f"The preparation would begin in the past. Pitch on {day} at the earliest."
         self.text.setText(text)
         set_tone(self.text, "dim" if earliest is None else "warning")
 

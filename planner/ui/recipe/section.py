@@ -13,8 +13,7 @@ from planner.ui.theme import set_tone
 from planner.ui.widgets.fields import ChoiceField, CommitLine, QuantityField
 from planner.ui.widgets.remarks import Remarks, of_place, small
 from planner.units import System
-from planner.wording.finding import Finding, note
-from planner.wording.phrases import literal
+from planner.wording.finding import Finding, caution
 
 _ROOMY = "88 lb 15.9 oz"
 """As wide as this is every field that stands alone in its row, or wider where it must be."""
@@ -105,6 +104,5 @@ class Section(QWidget):
 def extra_cautions(catalogue: Catalogue, row: object, place: str, findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
     """The cautions of an ingredient that no finding speaks of yet."""
     said = {finding.text.template for finding in findings}
-    texts = (catalogue.cautions[key].text for key in getattr(row, "cautions", ()))
-    plain = (literal(text) for text in texts)
-    return tuple(note(place, text) for text in plain if text not in said)
+    every = (caution(place, key, catalogue) for key in getattr(row, "cautions", ()))
+    return tuple(one for one in every if one.text.template not in said)

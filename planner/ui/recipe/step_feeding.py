@@ -61,7 +61,7 @@ class StepFeedingSection(LinesSection):
             DueColumn(field="day", label="When", below=True, by_gravity=True),
         )
         prompt = "Add later: type a honey, juice or sugar"
-        super().__init__("Added while it works", "step_feeds", columns, prompt, acts, catalogue, display)
+        super().__init__("Added while it ferments", "step_feeds", columns, prompt, acts, catalogue, display)
         self.text = small_text()
         self.text.hide()
         self.body.addWidget(self.text)
@@ -105,7 +105,7 @@ class StepFeedingSection(LinesSection):
         sugar = sum(float(fermentable(part)[0]) for part in parts)
         room = sum(float(volume(part)[0]) for part in parts)
         brings = self._display.text(sugar, Kind.MASS, decimals=2)
-        return f"Together {brings} of sugar for the yeast in {self._display.volume(room)}. Alcohol and volume count it."
+        return f"Together {brings} of fermentable sugar in {self._display.volume(room)}. Alcohol and volume include it."
 
     def name_of(self, line: StepFeed) -> str:
         return addition_name(line.key, self._catalogue)

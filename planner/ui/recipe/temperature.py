@@ -33,10 +33,9 @@ class TemperatureSection(LinesSection):
             QuantityColumn(field="temperature", label="Temperature", kind=Kind.TEMPERATURE, low=low, high=high),
         )
         super().__init__("Temperature", "temperatures", columns, "Add a step: from day …", acts, catalogue, display)
-        self.in_room = CheckBox("Of the room: the must warms itself")
+        self.in_room = CheckBox("Room temperatures (the must warms itself)")
         self.in_room.setToolTip(
-            "Ticked, these are temperatures of the room, and the must ferments as warm as its own heat makes it in this vessel. "
-            "Otherwise the must is kept at them."
+            "If ticked, these are temperatures of the room, and the must warms itself above them in this vessel. Otherwise the must is kept at them."
         )
         self.in_room.clicked.connect(self._change_in_room)
         self.text = small_text()

@@ -55,7 +55,7 @@ def fruit_text(fruit: Fruit) -> str:
 def yeast_text(yeast: Yeast, display: Display) -> str:
     """What a yeast can."""
     stops = display.format_span(yeast.tolerance, Kind.STRENGTH)
-    low, best, high = (display.temperature(t) for t in (yeast.t_low, yeast.t_best, yeast.t_high))
+    low, best, high = (display.temperature(t, decimals=0) for t in (yeast.t_low, yeast.t_best, yeast.t_high))
     return f"Stops near {stops}. Works from {low} to {high}, best at {best}. {yeast.note}"
 
 
@@ -65,14 +65,18 @@ NO_WARMER = 0.5
 
 def warmth_text(warm: Warmth, yeast: Yeast, display: Display) -> str:
     """How warm the must gets by its own heat, beside what the yeast likes."""
-    low, best, high = (display.temperature(t) for t in (yeast.t_low, yeast.t_best, yeast.t_high))
-    room, most, day = display.temperature(warm.room), display.temperature(warm.warmest), display.number(warm.day, 0)
+    low, best, high = (display.temperature(t, decimals=0) for t in (yeast.t_low, yeast.t_best, yeast.t_high))
+    room, most, day = (
+        display.temperature(warm.room, 0),
+        display.temperature(warm.warmest, 0),
+        display.number(warm.day, 0),
+    )
     likes = f"This yeast works from {low} to {high}, best at {best}."
     if warm.excess < NO_WARMER:
-        return f"Its own heat hardly warms this must. {likes}" if warm.in_room else ""
+        return f"This must hardly warms itself. {likes}" if warm.in_room else ""
     if warm.in_room:
-        return f"Warmest about {most} on day {day}, in a room of {room}. {likes}"
-    return f"Left uncooled in a room of {room} it would warm itself to about {most} by day {day}."
+        return f"It is warmest on day {day}, about {most}, in a room of {room}. {likes}"
+    return f"Uncooled, in a room of {room}, it would warm itself to about {most} by day {day}."
 
 
 def nitrogen_need(batch: Batch, catalogue: Catalogue, must: MustOutcome) -> float | None:
@@ -113,10 +117,10 @@ def feeding_text(batch: Batch, catalogue: Catalogue, must: MustOutcome, display:
         return ""
     has, wants = display.milligrams_per_litre(must.nitrogen.typical), display.milligrams_per_litre(need)
     if not batch.recipe.feeds:
-        return "" if doubted else f"The must brings about {has} of nitrogen; this yeast wants about {wants}."
+        return "" if doubted else f"The must brings about {has} of nitrogen; this yeast needs about {wants}."
     both = display.milligrams_per_litre(must.nitrogen.typical + given)
     adds = display.milligrams_per_litre(given)
-    summed = "" if doubted else f": {both} of the {wants} this yeast wants"
+    summed = "" if doubted else f": {both} of the {wants} this yeast needs"
     return f"Adds {adds} of nitrogen to the must's {has}{summed}."
 
 

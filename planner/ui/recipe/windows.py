@@ -114,7 +114,7 @@ class RecipeWindows(QObject):
             now.adjustment, additions=batch.adjustment.additions, stabilising=batch.adjustment.stabilising
         )
         recipe = now.recipe if is_made(now) else batch.recipe
-        self._store.edit(msgspec.structs.replace(now, recipe=recipe, adjustment=adjustment), f"take the route: {name}")
+        self._store.edit(msgspec.structs.replace(now, recipe=recipe, adjustment=adjustment), f"take the way: {name}")
         self.said.emit(f"Taken: {name}")
 
     def _scale_by(self, factor: float) -> None:

@@ -28,7 +28,7 @@ from planner.wording.finding import Finding, Level
 from planner.wording.phrases import say
 
 SWEETNESS = (
-    (None, "not said"),
+    (None, "not set"),
     (0.0, "dry"),
     (12.0, "half dry"),
     (30.0, "half sweet"),
@@ -37,23 +37,23 @@ SWEETNESS = (
 )
 """Sweetnesses by name. [kg/m^3 as sucrose] Common practice, no source; near the steps of wine labels."""
 
-BODIES = ((None, "not said"), (1.7e-3, "medium"), (2.0e-3, "full"), (2.4e-3, "thick"))
+BODIES = ((None, "not set"), (1.7e-3, "medium"), (2.0e-3, "full"), (2.4e-3, "thick"))
 """Bodies by name, at least. [Pa s at 20 °C] Common practice, no source: about one, three and six of the steps that tasters notice
 above a dry mead of 12 % vol."""
 
 _GRAMS = {System.METRIC: "g/L", System.US: "g/L"}
 
 _TARGETS = (
-    ("volume", "Must", Kind.VOLUME, "Volume of the must that is wanted."),
+    ("volume", "Must", Kind.VOLUME, "How much must you want."),
     ("gravity", "Starting gravity", Kind.GRAVITY, "Gravity of the must at pitching."),
-    ("alcohol", "Alcohol", Kind.STRENGTH, "Strength of the finished mead."),
+    ("alcohol", "Alcohol", Kind.STRENGTH, "How strong the finished mead should be."),
     (
         "finish",
         "Finishing gravity",
         Kind.GRAVITY,
-        "Gravity of the mead. Together with a strength the ferment is stopped.",
+        "Gravity of the mead. With a strength beside it, the ferment is to be stopped there.",
     ),
-    ("acid", "Acid, as tartaric", Kind.CONCENTRATION, "Titratable acid of the finished mead: how sharp it is."),
+    ("acid", "Acid, as tartaric", Kind.CONCENTRATION, "How sharp the finished mead should be: its titratable acid."),
 )
 
 _OPEN = {"fruit": "Fruit", "juice": "Juice", "honey": "Honey", "water": "Water"}
@@ -70,7 +70,7 @@ class WishSection(FoldedSection):
     routes_wanted = Signal()
 
     def __init__(self, acts: Acts, catalogue: Catalogue, display: Display) -> None:
-        super().__init__("Wish", acts, display, "recipe.wish")
+        super().__init__("Targets", acts, display, "recipe.wish")
         self._catalogue = catalogue
         self._answer: Answer | None = None
         self._worked_on: Batch | None = None
@@ -79,18 +79,18 @@ class WishSection(FoldedSection):
             self._add_target(name, caption, kind, hint)
         self.sweetness = ChoiceField(SWEETNESS)
         self.inside.addLayout(labelled("In the glass", self.sweetness))
-        self.sweetness.setToolTip("How sweet it shall taste; for the routes, which get there in different ways.")
+        self.sweetness.setToolTip("How sweet it should taste. The ways to finish get there differently.")
         self.thickness = ChoiceField(BODIES)
         self.inside.addLayout(labelled("Body", self.thickness))
         self.thickness.setToolTip(
-            "How full it shall be at least; for the routes, which stir in what gives body where sugar does not."
+            "The least body you want. The ways to finish stir in what gives body where sugar does not."
         )
         self.open: dict[str, QCheckBox] = {}
         self._add_open()
         self._add_buttons()
         self.answer_remarks = Remarks(display)
         self.inside.addWidget(self.answer_remarks)
-        self.nearest = Button("Take the nearest that works")
+        self.nearest = Button("Use the nearest that works")
         self.nearest.hide()
         self.nearest.clicked.connect(self._take_nearest)
         self.inside.addWidget(self.nearest)
@@ -113,14 +113,14 @@ class WishSection(FoldedSection):
 
     def _add_open(self) -> None:
         text = small_text()
-        text.setText("May be worked out; the rest is given by the recipe:")
+        text.setText("Tick what may change; the recipe gives the rest:")
         self.inside.addWidget(text)
         grid = QGridLayout()
         grid.setHorizontalSpacing(12)
         for index, (name, caption) in enumerate(_OPEN.items()):
             box = CheckBox(caption)
             box.setProperty("amount", name)
-            box.setToolTip(f"Whether the {caption.casefold()} may be changed to get what is wanted.")
+            box.setToolTip(f"Whether the {caption.casefold()} may be changed to reach your targets.")
             box.clicked.connect(self._change_open)
             self.open[name] = box
             grid.addWidget(box, 0, index)
@@ -129,9 +129,9 @@ class WishSection(FoldedSection):
 
     def _add_buttons(self) -> None:
         self.work = Button("Work it out")
-        self.work.setToolTip("Find the open amounts that give what is wanted, as one step that can be undone.")
-        self.routes = Button("Routes…")
-        self.routes.setToolTip("Compare the ways to this sweetness and strength side by side.")
+        self.work.setToolTip("Find the amounts that reach your targets. One undo takes them back.")
+        self.routes = Button("Compare ways to finish…")
+        self.routes.setToolTip("Compare ways to this sweetness and strength side by side.")
         self.work.clicked.connect(self._work_out)
         self.routes.clicked.connect(self.routes_wanted)
         row = QHBoxLayout()
@@ -176,7 +176,7 @@ class WishSection(FoldedSection):
             parts.append(sweet or self._display.grams_per_litre(wish.sweetness))
         if wish.body is not None:
             parts.append(dict(BODIES).get(wish.body) or self._body_text(wish.body))
-        return ", ".join(parts) or "nothing in particular"
+        return ", ".join(parts) or "none set"
 
     def _body_text(self, body: float) -> str:
         return f"{self._display.number(1e3 * body, 2)}{SPACE}mPa·s"
@@ -190,20 +190,20 @@ class WishSection(FoldedSection):
         caption = next(c for n, c, _, _ in _TARGETS if n == name)
         told = _ANY if value is None else field.text()
         self._acts.do(
-            f"wish, {caption.casefold()}: {told}", edits.change_wish, merge=f"recipe/wish/{name}", **{name: value}
+            f"target, {caption.casefold()}: {told}", edits.change_wish, merge=f"recipe/wish/{name}", **{name: value}
         )
 
     def _change_sweetness(self, value: object) -> None:
         told = dict(SWEETNESS).get(value if isinstance(value, float) else None, "as before")
-        self._acts.do(f"wish, in the glass: {told}", edits.change_wish, sweetness=value)
+        self._acts.do(f"target, in the glass: {told}", edits.change_wish, sweetness=value)
 
     def _change_body(self, value: object) -> None:
         told = dict(BODIES).get(value if isinstance(value, float) else None, "as before")
-        self._acts.do(f"wish, body: {told}", edits.change_wish, body=value)
+        self._acts.do(f"target, body: {told}", edits.change_wish, body=value)
 
     def _change_open(self, _checked: bool) -> None:
         chosen = tuple(name for name, box in self.open.items() if box.isChecked())
-        self._acts.do("what may be worked out", edits.change_wish, left_open=chosen)
+        self._acts.do("what may change", edits.change_wish, left_open=chosen)
 
     # --- working out
 
@@ -212,14 +212,14 @@ class WishSection(FoldedSection):
         answer = solve_wish(batch, self._catalogue)
         if answer.kind == "solved" and answer.batch is not None:
             # The menu of undo names the act; what it takes stands in the remark.
-            self._acts.do("work out the wish", _taken, answer.batch)
+            self._acts.do("work out the targets", _taken, answer.batch)
         self._worked_on = self._acts.batch
         self._show_answer(answer)
 
     def _take_nearest(self) -> None:
         answer = self._answer
         if answer is not None and answer.batch is not None:
-            self._acts.do("take the nearest that works", _taken, answer.batch)
+            self._acts.do("use the nearest that works", _taken, answer.batch)
 
     def _show_answer(self, answer: Answer | None) -> None:
         self._answer = answer
@@ -233,11 +233,11 @@ class WishSection(FoldedSection):
             if answer.nearest is not None:
                 found = (*found, Finding(Level.NOTE, "recipe.wish", answer.nearest))
             elif answer.kind == "range" and answer.batch is not None:
-                found = (*found, Finding(Level.NOTE, "recipe.wish", say("One in the middle of it can be taken below.")))
+                found = (*found, Finding(Level.NOTE, "recipe.wish", say("You can take one in the middle of it below.")))
         self.answer_remarks.show_findings(found)
         can_take = answer is not None and answer.kind != "solved" and answer.batch is not None
         self.nearest.setText("Take one in the middle" if answer is not None and answer.kind == "range" else
-                             "Take the nearest that works")  # fmt: skip
+                             "Use the nearest that works")  # fmt: skip
         self.nearest.setVisible(can_take)
 
 

@@ -199,9 +199,9 @@ class Documents(QObject):
                 return
             # Enter and Esc say no to both, so that no key pressed in haste loses work.
             if self._ask.confirm(
-                f"Throw the unsaved changes to “{name}” away?",
-                "Else they are offered again at the next start.",
-                "Throw away",
+                f"Discard the unsaved changes to “{name}”?",
+                "If you keep them, you are asked again next time.",
+                "Discard",
             ):
                 self._recovery.discard(leftover)
 

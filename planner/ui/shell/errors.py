@@ -79,8 +79,7 @@ class ErrorReporter(QObject):
         self._is_showing = True
         try:
             self._show(
-                "Something in the program went wrong. "
-                f"To be safe, save the batch under a new name and start the program again.\n\n{what}",
+                f"Something in the program went wrong. To be safe, save the batch under a new name and restart the program.\n\n{what}",
                 details,
             )
         finally:

@@ -28,7 +28,7 @@ class FindingsList(QDialog):
         self._list.setAccessibleName("Findings")
         self._list.itemActivated.connect(self._choose)
         self._list.itemClicked.connect(self._choose)
-        self._empty = QLabel("Nothing doubtful was found.")
+        self._empty = QLabel("There are no doubts about this batch.")
         self._empty.setAlignment(Qt.AlignmentFlag.AlignCenter)
         layout = QVBoxLayout(self)
         layout.addWidget(self._list)

@@ -71,7 +71,7 @@ class Unentered(QObject):
             told.append(f"“{cell}” (the log)")
         if not told:
             return True
-        agreed = self._ask.confirm("Give up what was typed and not accepted?", f"{', '.join(told)}.", "Give up")
+        agreed = self._ask.confirm("Discard what you typed and did not enter?", f"{', '.join(told)}.", "Discard")
         if agreed:
             for line in refused:
                 line.restore()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable, Iterable
 from html import escape
@@ -13,11 +14,11 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QScrollArea, QSizePolicy, QVB
 from planner.ui.display import SPACE, Display
 from planner.ui.tab_order import stop_before
 from planner.ui.theme import NOTE, Colours, colours_on, set_tone, sized
-from planner.units import Kind, System
+from planner.units import Kind, System, preferred
 from planner.wording.finding import Finding, Level
 from planner.wording.phrases import Words
 
-LEVELS = {Level.NOTE: "Note", Level.WARNING: "Warning", Level.ERROR: "Error"}
+LEVELS = {Level.CAUTION: "Caution", Level.NOTE: "Note", Level.WARNING: "Warning", Level.ERROR: "Error"}
 """How serious a finding is, in a word."""
 _FOLDED_FROM = 110
 """Notes of more characters than this, about three lines of a pane, show their first sentence until asked for more."""
@@ -46,6 +47,11 @@ def formats(display: Display) -> dict[str, Callable[[float], str]]:
         unit = "lb" if display.system == System.US else "kg"
         return f"{display.number(display.to_scale(kilograms, Kind.MASS, unit), 0)}{SPACE}{unit}"
 
+    def rough(value: float, kind: Kind) -> str:
+        unit = preferred(kind, display.system, value)
+        shown = display.to_scale(value, kind, unit.key)
+        return f"{display.number(shown, 1 - math.floor(math.log10(shown)), trim=True)}{SPACE}{unit.symbol}"
+
     def whole(number: float) -> str:
         return display.number(number, 0)
 
@@ -61,10 +67,15 @@ def formats(display: Display) -> dict[str, Callable[[float], str]]:
     def bare_grams(concentration: float) -> str:
         return display.number(concentration, 0 if concentration >= 9.95 else 1)
 
+    def bare_milligrams(concentration: float) -> str:
+        return display.number(1e3 * concentration, 0)
+
     return {
         "mass": display.mass,
+        "rough_mass": lambda kilograms: rough(kilograms, Kind.MASS),
+        "rough_volume": lambda cubic_metres: rough(cubic_metres, Kind.VOLUME),
         "volume": display.volume,
-        "temperature": display.temperature,
+        "temperature": lambda kelvin: display.temperature(kelvin, 0 if display.system == System.US else None),
         "gravity": display.gravity,
         "gravity_step": step,
         "alcohol": display.percent_vol,
@@ -79,6 +90,7 @@ def formats(display: Display) -> dict[str, Callable[[float], str]]:
         "brix": brix,
         "percents": percents,
         "grams": bare_grams,
+        "milligrams": bare_milligrams,
     }
 
 
@@ -129,7 +141,9 @@ class Mark(QWidget):
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         side = float(min(self.width(), self.height()))
         painter.scale(side / 12.0, side / 12.0)
-        {Level.NOTE: _ring, Level.WARNING: _triangle, Level.ERROR: _crossed_disc}[self._level](painter, tones)
+        {Level.CAUTION: _ring, Level.NOTE: _ring, Level.WARNING: _triangle, Level.ERROR: _crossed_disc}[self._level](
+            painter, tones
+        )
         painter.end()
 
 
@@ -225,12 +239,12 @@ class Remark(QWidget):
         self._mark.show_level(level)
         self.setAccessibleName(f"{LEVELS[level]}: {text}")
         self._label.setAccessibleName(f"{LEVELS[level]}: {text}")
-        set_tone(self._label, "dim" if level == Level.NOTE else "")
+        set_tone(self._label, "dim" if level <= Level.NOTE else "")
         self._show_text()
 
     def _show_text(self) -> None:
         first, rest = _first_sentence(self._text)
-        foldable = bool(rest) and len(self._text) > _FOLDED_FROM and self._level == Level.NOTE
+        foldable = bool(rest) and len(self._text) > _FOLDED_FROM and self._level <= Level.NOTE
         shown, link = (self._text, "less") if self._open or not foldable else (first, "more")
         self._label.setText(escape(shown) + (f' <a href="#">{link}</a>' if foldable else ""))
         flags = Qt.TextInteractionFlag.LinksAccessibleByMouse | Qt.TextInteractionFlag.LinksAccessibleByKeyboard
