@@ -48,7 +48,7 @@ SITUATIONS = {
     "fast": (logged(read(4.0, 1.020)), "ferment", "Day 4: 1.020. On course. It should be dry ", "Read again in two or three days."),
     "a feed comes": (
         msgspec.structs.replace(plain(feeds=(Feed(key="blend", mass=0.006, day=6.0),)), log=Log(readings=(read(0.0, 1.0985),))),
-        "ferment", "Day 0: 1.099. Should reach ", "Feed about day 6: 6 g blend of organic and ammonium.",
+        "ferment", "Day 0: 1.099. It should reach ", "Feed about day 6: 6 g blend of organic and ammonium.",
     ),
     "dry or stalled": (logged(*RESTING), "rest", "Day 25: 1.002. Finished or stalled: gravity alone cannot tell.", "Test for residual sugar"),
     "finished": (logged(*RESTING, sugar_test(25.0, 2.0)), "rest", "Day 25: sugar test 2.0 g/L. Finished.", "Rack it off the lees."),
@@ -100,7 +100,7 @@ def test_that_without_an_ensemble_nothing_is_judged(readings):
     assert outcome.verdict is None
     said = outcome.headline
     assert said.stage == "ferment"
-    assert "Should reach" in str(said.sentence)
+    assert "It should reach" in str(said.sentence)
 
 
 def test_that_only_a_finished_log_lets_planned_additions_speak():
