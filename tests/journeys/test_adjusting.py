@@ -94,7 +94,7 @@ def test_that_a_target_with_honey_is_held_by_sulphite_and_sorbate(finished):
     told = plain(still.ways.text())
     assert "pH 3.3" in told
     assert "not measured" not in told
-    powder = re.search(r"about ([\d.]+) g in the end", told)
+    powder = re.search(r"need ([\d.]+) g in all", told)
     salt = re.search(r"Potassium sorbate: ([\d.]+) g to", told)
     for key, found in (("potassium-metabisulphite", powder), ("potassium-sorbate", salt)):
         finished.choose(pane.additions.editor.empty, key)

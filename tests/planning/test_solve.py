@@ -206,7 +206,7 @@ def test_that_too_little_gives_the_room_that_is_left():
     assert answer.amounts["fruit"].low == 0.0
     assert answer.reached["volume"] == pytest.approx(0.020, abs=ROOM)
     assert answer.reached["gravity"] == pytest.approx(1.090, abs=GRAVITY)
-    assert "Give one more thing" in str(answer.sentence)
+    assert "Enter one more thing" in str(answer.sentence)
 
 
 def test_that_every_recipe_within_the_room_works_and_none_outside_it():
@@ -263,9 +263,9 @@ WANTED = Wish(left_open=("honey",), alcohol=0.12)
     ("more", "said"),
     [
         ({}, ()),
-        ({"sweetness": 60.0}, ("60 g/L is wished",)),
-        ({"body": 2.4e-3}, ("2.40 is wished",)),
-        ({"sweetness": 60.0, "body": 2.4e-3}, ("60 g/L is wished", "2.40 is wished")),
+        ({"sweetness": 60.0}, ("you want 60 g/L",)),
+        ({"body": 2.4e-3}, ("you want 2.40",)),
+        ({"sweetness": 60.0, "body": 2.4e-3}, ("you want 60 g/L", "you want 2.40")),
         ({"body": 1e-3}, ()),  # as thin as water (CRC Handbook: 1.002 mPa·s at 20 °C), and a mead is thicker
     ],
 )

@@ -133,7 +133,7 @@ EXPECTED = {
         6,
         {
             "nitrogen_low": "52.4",
-            "nitrogen_typical": "55.6",
+            "nitrogen_typical": "55.1",
             "nitrogen_high": "61.4",
             "ceiling": "1.26",
         },

@@ -81,8 +81,8 @@ def test_that_the_recipe_is_told_by_name_and_amount():
         "5.0 g   Robust all-rounder (yeast, dry)",
         "8.0 g   Diammonium phosphate, on day 1",
         "when 33 % of the sugar is used",
-        "must kept at 18.5 °C, from day 10 22 °C",
-        "wished: 20.0 L of must, 12.0 % vol, honey left open",
+        "must kept at 18.5 °C, from day 10: 22 °C",
+        "targets: 20.0 L of must, 12.0 % vol, honey left open",
     ):
         assert words in text
 

@@ -215,7 +215,7 @@ def test_that_what_ferments_is_marked_by_sign_and_word(bench, key, mark):
     made.store.edit(edits.change_adjustment(made.store.batch, stabilised=True), "")
     level, text = remarks_of(made.rows[0])[0]
     assert level == Level.NOTE
-    assert text.startswith("Would ferment")
+    assert text.startswith("Yeast will ferment it")
 
 
 def test_that_cautions_and_warnings_stand_below_the_line_that_causes_them(bench):

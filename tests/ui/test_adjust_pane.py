@@ -92,7 +92,7 @@ def test_that_a_gravity_that_the_log_has_instead_is_offered_and_taken(bench):
     standing = made.pane.standing
     assert standing.logged.isVisible()
     assert "Take 1.003 from the log" in plain(standing.logged.text())
-    assert "another: 1.003 on day 60" in plain(" ".join(standing.remarks["gravity"].texts()))
+    assert "differs: 1.003 on day 60" in plain(" ".join(standing.remarks["gravity"].texts()))
     standing.logged.linkActivated.emit("#")
     assert made.adjustment.gravity == pytest.approx(1.003, abs=1e-9)
     assert not standing.logged.isVisible()

@@ -146,7 +146,7 @@ def test_that_what_would_help_is_named_when_asked_and_allowed_with_a_click(bench
     tool = unfold(made.pane.tools.finding)
     for what, text in (("sweetness", "30"), ("viscosity", "1.95"), ("fermentable", "1.5")):
         wish(tool.fields[what], text, qtbot)
-    assert "wanted at most" in plain(tool.answer.text())
+    assert "target at most" in plain(tool.answer.text())
     assert "steps short" not in plain(tool.answer.text())  # nobody tastes steps of what yeast could take
     assert "What would help?" in tool.answer.text()
     tool.answer.linkActivated.emit("?")

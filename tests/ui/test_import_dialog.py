@@ -112,7 +112,7 @@ def test_that_unreadable_rows_are_named_with_line_and_reason_and_stay_out_only_w
     dialog = opened((DATA / "schlehe-semicolons.csv").read_bytes())
     told = dialog.remarks.texts()[0]
     assert "Line 9." in told
-    assert "“trüb” is no number" in told
+    assert "“trüb” is not a number" in told
     assert "1 row cannot be read" in dialog.sentence.text()
     assert not dialog.add_button.isEnabled()
     dialog.consent.setChecked(True)
@@ -141,7 +141,7 @@ def test_that_consent_is_asked_again_when_other_rows_cannot_be_read(opened, qtbo
 def test_that_an_unreadable_row_is_marked_in_the_table_and_says_why(opened):
     dialog = opened("Day,SG\n0,1.090\n1,warm\n2,1.070\n")
     model = dialog.preview.model()
-    assert "“warm” is no number" in model.index(1, 1).data(Qt.ItemDataRole.ToolTipRole)
+    assert "“warm” is not a number" in model.index(1, 1).data(Qt.ItemDataRole.ToolTipRole)
     assert model.index(1, 1).data(Qt.ItemDataRole.ForegroundRole) == QColor(theme.LIGHT.problem)
     assert model.index(0, 1).data(Qt.ItemDataRole.ForegroundRole) == QColor(theme.LIGHT.text)
     dialog.set_colours(theme.DARK)

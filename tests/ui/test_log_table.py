@@ -192,7 +192,7 @@ def test_that_a_gravity_can_become_a_sugar_test_and_keeps_the_rest(watched):
         (Column.READING, "1.7", "lies between"),
         (Column.DAY, "soon", "not a moment known"),
         (Column.WHEN, "", "needs its day"),
-        (Column.TEMPERATURE, "12 kg", "temperature is wanted"),
+        (Column.TEMPERATURE, "12 kg", "Enter a temperature"),
         (Column.TEMPERATURE, "900", "−10\u00a0°C to 60\u00a0°C"),
     ],
 )

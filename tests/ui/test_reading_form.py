@@ -163,7 +163,7 @@ def test_that_numbers_are_read_in_the_readers_habits(form, qtbot):
         ("value", "abc", "Enter a gravity"),
         ("value", "20", "°Bx"),
         ("when", "soon", "not a moment known"),
-        ("temperature", "12 kg", "temperature is wanted"),
+        ("temperature", "12 kg", "Enter a temperature"),
         ("temperature", "900", "−10\u00a0°C to 60\u00a0°C"),
     ],
 )

@@ -65,7 +65,7 @@ _WISHES = (
     ("alcohol", "Alcohol at least", Kind.STRENGTH, "low", 1.0, "A floor under the alcohol."),
     (
         "fermentable",
-        "Fermentable sugar at most",
+        "Sugar left at most",
         Kind.CONCENTRATION,
         "high",
         1.0,

@@ -69,7 +69,7 @@ _HEADINGS = {
     Column.DAY: "Day",
     Column.WHEN: "When",
     Column.READING: "Reading",
-    Column.DIFFERENCE: "vs expected",
+    Column.DIFFERENCE: "vs exp.",
     Column.ALCOHOL: "% vol",
     Column.INSTRUMENT: "Instrument",
     Column.NOTE: "Note",

@@ -136,7 +136,7 @@ def read_value(text: str, display: Display, kind: str = "", names: Names = NO_NA
     """
     word = _WORD.fullmatch(text)
     found = _FIRST_WORDS.get(word[1].casefold()) if word else None
-    if found == "sugar" and word is not None and plain_addition(word[2], display, names) is not None:
+    if found == "sugar" and word is not None and plain_addition(text, display, names) is not None:
         found = None  # “sugar 500 g” is not a test
     if found is not None and word is not None and kind not in ("taste", "note"):
         return _READERS[found](word[2], display, names)

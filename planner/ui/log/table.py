@@ -60,9 +60,9 @@ _SAMPLES = {
     Column.READING: "1.0855",
     Column.TEMPERATURE: "38.5",
     Column.CORRECTED: "≈ 1.085",
-    Column.DIFFERENCE: "vs expected",
+    Column.DIFFERENCE: "vs exp.",
     Column.ALCOHOL: "% vol",
-    Column.INSTRUMENT: "hydrometer 12",
+    Column.INSTRUMENT: "sensor 12",
     Column.COUNTS: "Counts",
 }
 """The widest that usually stands in a column; widths come from it, so that no digit moves them."""
