@@ -204,7 +204,7 @@ def _limit(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) -> Rout
     from scipy.optimize import brentq
 
     if plan.gravity is not None:
-        raise NoWay(say("It needs its own starting gravity, and {} is wished.", phrases.gravity(plan.gravity)))
+        raise NoWay(say("It needs its own starting gravity; you set {}.", phrases.gravity(plan.gravity)))
     ceiling = batch.recipe.rules.alcohol_ceiling
     fitting = [r for r in catalogue.yeasts.values() if ceiling is None or r.tolerance.typical <= ceiling + 1e-9]
     if not fitting:
@@ -262,7 +262,7 @@ def _stopped(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) -> Ro
     from scipy.optimize import brentq
 
     if plan.gravity is not None:
-        raise NoWay(say("It needs its own starting gravity, and {} is wished.", phrases.gravity(plan.gravity)))
+        raise NoWay(say("It needs its own starting gravity; you set {}.", phrases.gravity(plan.gravity)))
     row = yeast_for(batch, catalogue, plan.alcohol)
     start = with_yeast(batch, row)
     brought = parts(start, catalogue)
