@@ -198,7 +198,7 @@ def test_that_every_route_keeps_the_wished_starting_gravity(more):
         # as exactly as the solver keeps a gravity: to a tenth of a point
         assert route.starting_gravity.typical == pytest.approx(1.095, abs=1e-4)
     for key in ("limit", "cold"):
-        assert "is wished" in str(found[key].cannot)
+        assert "you set" in str(found[key].cannot)
 
 
 def test_that_a_starting_gravity_out_of_reach_is_named():
