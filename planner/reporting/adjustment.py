@@ -29,7 +29,7 @@ from planner.reference.catalogue import Catalogue
 
 RESTS_ON = {
     Basis.MEASURED: "measured gravity",
-    Basis.AT_REST: "log, stopped",
+    Basis.AT_REST: "log at rest",
     Basis.FORECAST: "forecast of the log",
     Basis.EXPECTED: "expected finish",
 }

@@ -112,7 +112,7 @@ class CellarDialog(QDialog):
         self.place = Elided()
         self.choose = _button("Choose &folder…", "Show the batches of another folder")
         self.take = _button("&Open", "Open the batch in the window (Enter)")
-        self.next = _button("Be&gin next batch", "The same recipe anew, without log, adjustment and tastings")
+        self.next = _button("Be&gin next batch", "The same recipe again, without log, adjustment and tastings")
         self.duplicate = _button("&Duplicate", "A copy with all that is in it, in a file of its own")
         self.remove = _button("Move to the &bin", "Move the file to the bin of your desktop (Delete)")
         self.undo = _button("&Undo", "Take the file back that was moved to the bin last (Ctrl+Z)")

@@ -105,13 +105,13 @@ def under(findings: Iterable[Finding], place: str) -> tuple[Finding, ...]:
 
 
 def counted(findings: tuple[Finding, ...]) -> str:
-    """How many doubts there are, in words; one had of many readings counts once, as in the list."""
+    """How many doubts there are, in words; one had of many readings counts once, as in the list. Cautions are none."""
     parts = []
     for level in (Level.ERROR, Level.WARNING, Level.NOTE):
         number = len({(f.place.partition(".")[0], f.text) for f in findings if f.level == level})
         if number:
             parts.append(f"{number} {LEVELS[level].lower()}{'s' if number > 1 else ''}")
-    return ", ".join(parts) or "no findings"
+    return ", ".join(parts) or "no doubts"
 
 
 def small(font: QFont) -> QFont:
