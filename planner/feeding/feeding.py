@@ -172,10 +172,18 @@ def _propose(
     wanted = lack.typical if lack.typical > ENOUGH * need.typical and moments else 0.0
     known = limits(catalogue)
     shares, binding = _shares(rows, wanted, known, fed, room)
-    bounded = {row.key for row in rows for limit in known if limit.key in binding and limit.counts(row)}
-    steps = _steps(rows, shares, moments, must.nitrogen.typical + given, room, bounded)
     by_key = {row.key: row for row in rows}
-    every = [*fed, *((step.feed, by_key[step.feed.key]) for step in steps)]
+
+    def weighed(bounding: Collection[str]) -> tuple[tuple[Step, ...], list[tuple[Feed, Nutrient]]]:
+        bounded = {row.key for row in rows for limit in known if limit.key in bounding and limit.counts(row)}
+        steps = _steps(rows, shares, moments, must.nitrogen.typical + given, room, bounded)
+        return steps, [*fed, *((step.feed, by_key[step.feed.key]) for step in steps)]
+
+    steps, every = weighed(binding)
+    # Shares within a limit that does not bind may still pass it once each portion is rounded up to what a scale shows.
+    passed = {limit.key for limit in known if limit.used(every, room) > limit.nitrogen}
+    if passed - binding:
+        steps, every = weighed(binding | passed)
     insurance = (
         None if wanted else _insurance(rows, lack, need, moments, must.nitrogen.typical + given, (known, fed, room))
     )
