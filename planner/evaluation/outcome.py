@@ -53,6 +53,9 @@ Array = npt.NDArray[np.float64]
 NOT_USUAL = "Look for an amount of sugar, yeast or nutrient that is far from what is usual."
 """What is said of a must whose ferment cannot be worked out: none of common practice is known that cannot be."""
 
+LEAST_SUGAR = 0.01
+"""Fermentable sugar below which nothing ferments. [kg/m^3] A hundredth of what an instrument of the trade could show."""
+
 LEAST_MUST = 1e-3
 """Mass below which there is nothing to work out. [kg] A gram: yeast and feeds on less are no concentration."""
 
@@ -156,7 +159,7 @@ def evaluate(
     sour = must_ph(batch.recipe, start, catalogue)
     start = msgspec.structs.replace(start, ph=ph_at_pitching(batch.log) or sour)
     planned = _must_outcome(batch, start, catalogue, sour if members or sour is None else Span.exactly(sour.typical))
-    if not float(fermentable(start.liquid)[0]) > 0.0:
+    if not _ferments(start):
         found = (
             *recipe_findings.recipe_findings(batch, catalogue, planned, None),
             *log_findings.log_findings(batch, rows, today),
@@ -455,10 +458,15 @@ def _finish_outcome(ahead: course.Expected) -> FinishOutcome:
     )
 
 
+def _ferments(start: Must) -> bool:
+    """Whether the typical must holds sugar for yeast."""
+    return float(fermentable(start.liquid)[0]) > LEAST_SUGAR * float(volume(start.liquid)[0])
+
+
 def _planned(batch: Batch, start: Must, ahead: course.Expected, catalogue: Catalogue) -> Array | None:
     """The curve of the recipe alone, so that a change of the recipe shows although the must has been measured."""
     alone = typical(start)
-    if not float(fermentable(alone.liquid)[0]) > 0.0:
+    if not _ferments(alone):
         return None
     plan = course.expected(batch.recipe, alone, catalogue, float(ahead.days[-1]))
     return np.interp(ahead.days, plan.days, plan.gravity[:, 0])

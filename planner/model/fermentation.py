@@ -201,8 +201,8 @@ def _free(table: Array, equivalents: Array) -> None:
     [kg], [mol] The mass is kept; what binds acid is not among the components."""
     there = table[_ACID_ROWS]
     found = np.tensordot(_EQUIVALENTS, there, axes=1)
-    factor = np.maximum(1.0 + equivalents / np.maximum(found, _NONE), LEAST_ACID)
-    more = np.where(found > 0.0, factor - 1.0, 0.0) * there
+    factor = np.maximum(1.0 + equivalents / np.maximum(found, _NO_ACID), LEAST_ACID)
+    more = np.where(found > _NO_ACID, factor - 1.0, 0.0) * there
     table[_ACID_ROWS] += more
     table[INDEX["water"]] -= more.sum(axis=0)
 
@@ -210,7 +210,10 @@ def _free(table: Array, equivalents: Array) -> None:
 _ACID_ROWS = [INDEX[key] for key in ACIDS]
 _EQUIVALENTS = np.array([COMPONENTS[key].acid_equivalents for key in ACIDS])
 _NONE = 1e-200
-"""Stands for no sugar or acid at all where it would be divided by. [kg]"""
+"""Stands for no sugar at all where it would be divided by. [kg]"""
+
+_NO_ACID = 1e-12
+"""Acid below which there is none to free or bind. [mol]"""
 
 GLUCOSE_PREFERENCE = 2.2
 """d ln(glucose) / d ln(fructose): glucose goes first. [-] Median of nine measured red musts, 2.0 to 2.3."""

@@ -147,7 +147,7 @@ def test_that_every_stop_of_the_tab_key_has_a_name(visit, sample):
 
 
 def test_that_a_finding_in_the_list_leads_to_where_it_stands(visit):
-    made = visit(sample="blackcurrant-half-way")
+    made = visit(sample="damson-stopped")
     doubts = [finding for finding in made.outcome.findings if finding.place == "recipe.feeds"]
     assert doubts
     window = made.window

@@ -16,6 +16,8 @@ MAKERS = {
     for name, make in vars(phrases).items()
     if inspect.isfunction(make) and make.__annotations__.get("return") == "Figure"
 }
+CONVERTED = {"rough_mass", "rough_volume"}
+"""Kinds that `say` makes itself of an amount with its unit in a text from a table."""
 
 
 @pytest.mark.parametrize("name", MAKERS)
@@ -26,7 +28,7 @@ def test_that_every_kind_of_figure_can_be_told_plainly(name):
 
 
 def test_that_no_plain_format_is_without_its_figure():
-    assert set(PLAIN) == set(MAKERS)
+    assert set(PLAIN) == set(MAKERS) | CONVERTED
 
 
 @pytest.mark.parametrize(

@@ -46,7 +46,7 @@ class HeadlineLabel(QWidget):
         self.why.setAccessibleName("Why the batch stands so")
         self.why.hide()
         self.setWhatsThis("How the batch stands, from its recipe and its log, and what to do next and when.")
-        # One that is too long for two lines in the large letters stands in the smaller ones.
+        # One that is too long for two lines in the large letters stands in the smaller ones, in three at most.
         self._fonts = tuple(theme.sized(self.font(), share, bold=True) for share in (theme.VERDICT, theme.STATE))
         self.sentence.setFont(self._fonts[0])
         self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
@@ -81,14 +81,14 @@ class HeadlineLabel(QWidget):
         self._arrange()
 
     def _arrange(self) -> None:
-        """The sentence takes the lines it needs, at most two; what comes next stands right under it."""
+        """The sentence takes the lines it needs; what comes next stands right under it."""
         width = self.width()
         room = self._room()
         for font in self._fonts:
             self.sentence.setFont(font)
             if self.sentence.heightForWidth(width) <= _lines(font, 2):
                 break
-        first = min(self.sentence.heightForWidth(width), _lines(self._fonts[0], 2))
+        first = min(self.sentence.heightForWidth(width), self._most())
         self.sentence.setGeometry(0, 0, width, first)
         size = self.why.sizeHint()
         beside = size.width() + 4 if not self.why.isHidden() else 0
@@ -99,9 +99,14 @@ class HeadlineLabel(QWidget):
             is_cut = label.heightForWidth(label.width()) > label.height()
             label.setToolTip(f"<p>{escape(label.text())}</p>" if is_cut else "")
 
+    def _most(self) -> int:
+        """Height of the longest sentence."""
+        large, small = self._fonts
+        return max(_lines(large, 2), _lines(small, 3))
+
     def _room(self) -> int:
         figure = self.fontMetrics().horizontalAdvance("0")
-        return _lines(self._fonts[0], 2) + _GAP + _lines(self.next.font(), 2 if self.width() < _NARROW * figure else 1)
+        return self._most() + _GAP + _lines(self.next.font(), 2 if self.width() < _NARROW * figure else 1)
 
     def sizeHint(self) -> QSize:
         self._asked = self._room()
