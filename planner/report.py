@@ -1,4 +1,5 @@
-"""All that the window would show of batches, without a window: `python -m planner.report BATCH… [--text | --json | --csv]`."""
+"""All that the window would show of batches, without a window: `python -m planner.report BATCH… [--text | --json | --csv]`,
+or as papers for the wall: `[--html FILE] [--pdf FILE]`."""
 
 from __future__ import annotations
 
@@ -8,13 +9,17 @@ import io
 import os
 import sys
 from collections.abc import Iterable, Iterator, Sequence
-from typing import Any
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 from planner import __version__
 
+if TYPE_CHECKING:
+    from planner.evaluation.outcome import Outcome
+
 _EPILOGUE = """\
-Several batches give one report after another, a list of them as JSON, or a row for each. What cannot be read is told on
-the error stream, in one line, and the others are reported. The exit code is 0 if all could be reported, 1 if some could,
+Several batches give one report after another, a list of them as JSON, a row for each, or one paper with all. What cannot be
+read is told on the error stream, in one line, and the others are reported. The exit code is 0 if all could be reported, 1 if some could,
 2 if none could, if the options are wrong, or if the report could not be written."""
 
 
@@ -58,15 +63,13 @@ class _Reports:
     def __init__(self, names: Sequence[str]) -> None:
         self.names, self.made, self.failed = names, 0, 0
 
-    def data(self) -> Iterator[dict[str, Any]]:
-        """The data of each batch that can be read; what is wrong with the others goes to the error stream."""
+    def outcomes(self, to_draw: bool = False) -> Iterator[tuple[str, Outcome]]:
+        """What follows from each batch that can be read; what is wrong with the others goes to the error stream."""
         from planner.document.codec import BatchFileError
         from planner.evaluation.outcome import evaluate
         from planner.reference.catalogue import catalogue
         from planner.reporting.batch_file import called, each, load
-        from planner.reporting.data import as_data
 
-        shelf = catalogue()
         for name in self.names:
             try:
                 for file in each(name):
@@ -78,9 +81,17 @@ class _Reports:
                     if self.made:  # from the second on, what is done with must go
                         gc.enable()
                     self.made += 1
-                    yield as_data(evaluate(batch, shelf, to_draw=False), shelf, called(file))
+                    yield called(file), evaluate(batch, catalogue(), to_draw=to_draw)
             except BatchFileError as failure:
                 self._tell(failure)
+
+    def data(self) -> Iterator[dict[str, Any]]:
+        """The data of each batch that can be read."""
+        from planner.reference.catalogue import catalogue
+        from planner.reporting.data import as_data
+
+        for file, outcome in self.outcomes():
+            yield as_data(outcome, catalogue(), file)
 
     def _tell(self, failure: Exception) -> None:
         self.failed += 1
@@ -117,6 +128,47 @@ class _Reports:
         yield header()
         yield from map(row, self.data())
 
+    def papers(self, asked: argparse.Namespace) -> int:
+        """Write the papers of all batches into the files that are asked for; 0 if they could be."""
+        from planner.starting import lacking
+
+        try:
+            from planner.ui.papers.making import Kind, document
+        except ImportError as failure:
+            self._tell(ImportError(lacking(failure) or failure))
+            return 2
+        made = document((outcome for _, outcome in self.outcomes(to_draw=True)), asked.units, asked.gravity)
+        for path, kind in ((asked.html, Kind.HTML), (asked.pdf, Kind.PDF)):
+            if path is not None and made.papers:
+                try:
+                    _write(path, made.written(kind, asked.paper))
+                except OSError as failure:
+                    print(f"{path} could not be written: {failure.strerror}.", file=sys.stderr)
+                    return 2
+        return 0
+
+
+def _write(path: Path, data: bytes) -> None:
+    """Write all of a file or none of it; into a device or a pipe straight."""
+    if path.exists() and not path.is_file():
+        path.write_bytes(data)
+        return
+    beside = path.with_name(f"{path.name}.{os.getpid()}")
+    try:
+        beside.write_bytes(data)
+        beside.replace(path)
+    finally:
+        beside.unlink(missing_ok=True)
+
+
+def _out(name: str) -> Path:
+    """Where a paper is to be written, which is never where a batch stands."""
+    from planner.document.codec import SUFFIX
+
+    if name.endswith(SUFFIX):
+        raise argparse.ArgumentTypeError(f"{name!r} has the name of a batch; give the name of the paper first")
+    return Path(name)
+
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Print the reports of batches; 0 if all could be read and written, 1 if some could, 2 if none."""
@@ -131,6 +183,16 @@ def main(arguments: Sequence[str] | None = None) -> int:
     form.add_argument("--json", action="store_true", help="as JSON, units in the keys")
     form.add_argument("--csv", action="store_true", help="as a table with a row for each batch, units in the heading")
     form.add_argument("--text", action="store_true", help="for reading (the default)")
+    sheets = parser.add_argument_group("papers", "to print, as files")
+    sheets.add_argument("--html", metavar="FILE", type=_out, help="write a web page that stands alone")
+    sheets.add_argument("--pdf", metavar="FILE", type=_out, help="write a PDF that can be searched and read aloud")
+    sheets.add_argument(
+        "--paper", choices=("a4", "letter"), default="a4", help="size of the paper (default: %(default)s)"
+    )
+    sheets.add_argument("--units", choices=("metric", "us"), default="metric", help="units (default: %(default)s)")
+    sheets.add_argument(
+        "--gravity", choices=("sg", "brix"), default="sg", help="scale of gravity (default: %(default)s)"
+    )
     parser.add_argument(
         "--schema", action=_Schema, nargs=0, help="print the JSON Schema that the JSON keeps to, and end"
     )
@@ -139,7 +201,11 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
     # What makes the reports is imported only now, so that a wrong option is told at once.
     reports = _Reports(chosen.batches)
-    if chosen.json:
+    if chosen.html or chosen.pdf:
+        if chosen.json or chosen.csv or chosen.text:
+            parser.error("papers are files of their own: ask for --json, --csv or --text without --html and --pdf")
+        failed = reports.papers(chosen)
+    elif chosen.json:
         failed = _print(reports.json(), "utf-8")
     elif chosen.csv:
         failed = _print(reports.csv(), "utf-8")

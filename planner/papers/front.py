@@ -1,0 +1,200 @@
+"""The first page: how the batch stands, its curve, what goes in, and what is wanted of it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Protocol
+
+from planner.document.batch import Feed, FruitLine, HoneyLine, StepFeed
+from planner.evaluation.outcome import Outcome
+from planner.model.span import Span
+from planner.papers.tree import Beside, Block, Measure, Paragraph, Picture, Row, Section, Table, Text
+from planner.planning.task import Schedule
+from planner.recipe.step_feeding import name_of
+from planner.reference.catalogue import Catalogue
+from planner.timeline.current_gravity import rest_gravity
+from planner.units import Kind
+from planner.wording import phrases
+from planner.wording.finding import Level
+from planner.wording.phrases import Words, literal, say
+
+
+def front(outcome: Outcome, shelf: Catalogue, plan: Schedule, curve: Picture | None) -> Iterator[Block]:
+    """The blocks of the first page.
+
+    Parameters
+    ----------
+    outcome : Outcome
+        What follows from the batch. [as its fields]
+    shelf : Catalogue
+        With the batch's own rows. [-]
+    plan : Schedule
+        Tells which feeds were given. [as its fields]
+    curve : Picture or None
+        The fermentation curve, where there is one. [-]
+    """
+    told = outcome.headline
+    yield Paragraph(told.sentence, "lead")
+    yield Paragraph(say(f"Next: {told.next.template}", *told.next.figures), "next")
+    for finding in outcome.findings:
+        if finding.level is Level.ERROR:
+            yield Paragraph(finding.text, "danger")
+    if curve is not None:
+        yield curve
+    yield Beside(
+        (Section("Recipe", tuple(_recipe(outcome, shelf, plan))),), (Section("Targets", tuple(_targets(outcome))),)
+    )
+
+
+# --- what goes in
+
+
+class _Named(Protocol):
+    @property
+    def name(self) -> str: ...
+
+
+def _recipe(outcome: Outcome, shelf: Catalogue, plan: Schedule) -> Iterator[Block]:
+    recipe, log = outcome.batch.recipe, outcome.batch.log
+    pitched = log.pitched_at is not None
+    given = {task.key for task in plan.tasks if task.done}
+    rows = [
+        *((line.mass, _called(shelf.fruits, line.key) + _of_fruit(line), pitched) for line in recipe.fruits),
+        *((line.mass, _called(shelf.honeys, line.key) + _of_honey(line), pitched) for line in recipe.honeys),
+        *([(recipe.water, "Water", pitched)] if recipe.water > 0.0 else []),
+        (recipe.yeast.pitch, f"{_called(shelf.yeasts, recipe.yeast.key)} (dry yeast)", pitched),
+    ]
+    table = [Row((say("{}", phrases.mass(mass)), name), done) for mass, name, done in rows]
+    table += [
+        Row(
+            (say("{}", phrases.mass(feed.mass)), _due(feed, _called(shelf.nutrients, feed.key))),
+            f"feed-{place}" in given,
+        )
+        for place, feed in enumerate(recipe.feeds)
+    ]
+    table += [
+        Row((say("{}", phrases.mass(line.mass)), _due(line, name_of(line.key, shelf))), f"step-feed-{place}" in given)
+        for place, line in enumerate(recipe.step_feeds)
+    ]
+    yield Table((), tuple(table), (0.0, 1.0), right=(0,))
+    if any(not line.as_juice for line in recipe.fruits):
+        yield Paragraph(say(f"Fruit {_prepared(outcome)}."), "small")
+    if recipe.temperatures:
+        yield Paragraph(_kept(outcome), "small")
+    if recipe.vessel is not None:
+        yield Paragraph(say("Vessel of {}.", phrases.volume(recipe.vessel)), "small")
+    for line in outcome.batch.notes.splitlines():
+        if line.strip():
+            yield Paragraph(line, "small")
+
+
+def _called(rows: Mapping[str, _Named], key: str) -> str:
+    """What the shelf calls something; the key where it is not there."""
+    return rows[key].name if key in rows else key
+
+
+def _of_fruit(line: FruitLine) -> str:
+    told = ["as juice" if line.as_juice else "", "weighed without stones, stems and cores" if line.stoned else ""]
+    return "".join(f", {part}" for part in told if part)
+
+
+def _of_honey(line: HoneyLine) -> str:
+    return "" if line.moisture is None else ", water content measured"
+
+
+def _due(line: Feed | StepFeed, name: str) -> Words:
+    named = literal(name)
+    if line.day is not None:
+        return say(f"{named}, on day {{}}", phrases.day(line.day))
+    if isinstance(line, StepFeed) and line.gravity is not None:
+        return say(f"{named}, at a gravity of {{}}", phrases.gravity(line.gravity))
+    if line.sugar_used is not None:
+        return say(f"{named}, when {{}} of the sugar is used", phrases.share(line.sugar_used))
+    return say(named)
+
+
+def _prepared(outcome: Outcome) -> str:
+    made = outcome.batch.recipe.preparation
+    told = [
+        "frozen and thawed" if made.frozen else "fresh",
+        "with pectic enzyme" if made.enzyme else "without pectic enzyme",
+        f"soaked cold for {made.soak:g} days" if made.soak > 0.0 and not made.whole else "",
+        f"fermented on the fruit for {made.on_fruit:g} days, then pressed" if made.whole
+        else "pressed before it ferments",
+    ]  # fmt: skip
+    return ", ".join(part for part in told if part)
+
+
+def _kept(outcome: Outcome) -> Words:
+    recipe = outcome.batch.recipe
+    first, *later = sorted(recipe.temperatures, key=lambda step: step.day)
+    begin = "In a room of {}" if recipe.in_room else "Keep the must at {}"
+    figures = [phrases.temperature(first.temperature)]
+    for step in later:
+        begin += ", from day {} at {}"
+        figures += [phrases.day(step.day), phrases.temperature(step.temperature)]
+    return say(f"{begin}.", *figures)
+
+
+# --- what is wanted of it
+
+
+def _targets(outcome: Outcome) -> Iterator[Block]:
+    wish, rules = outcome.batch.recipe.wish, outcome.batch.recipe.rules
+    cells = [row for row in _compared(outcome) if any(row[1:])]
+    ahead = "Forecast" if _is_logged(outcome) else "Expected"
+    if any(row[1] for row in cells):
+        yield Table(("", "Target", ahead), tuple(map(Row, cells)), (0.0, 1.0, 1.9))
+    else:
+        yield Table(("No target set", ahead), tuple(Row((row[0], row[2])) for row in cells), (1.0, 1.4))
+    if wish.left_open:
+        yield Paragraph(f"Left open: {' and '.join(wish.left_open)}.", "small")
+    if rules.alcohol_ceiling is not None:
+        yield Paragraph(say("House rule: not above {}.", phrases.alcohol(rules.alcohol_ceiling)), "small")
+
+
+def _is_logged(outcome: Outcome) -> bool:
+    return outcome.posterior is not None and outcome.posterior.now is not None
+
+
+def _compared(outcome: Outcome) -> Iterator[tuple[Text, Text, Text]]:
+    """What is compared, what is wanted and what is foreseen; nothing where there is none."""
+    wish, must, finish, mead = outcome.batch.recipe.wish, outcome.must, outcome.finish, outcome.mead
+    log = outcome.posterior if _is_logged(outcome) else None
+    at_end = None if finish is None else finish.gravity if log is None else rest_gravity(log)
+    strength = None if finish is None else finish.alcohol if log is None else log.finish_alcohol
+    day = None if finish is None else finish.day if log is None else log.finish_day
+    yield "Must", _exactly(wish.volume, Kind.VOLUME), _measure(None if must is None else must.volume, Kind.VOLUME)
+    start = None if must is None else must.gravity
+    if outcome.starting_gravity is not None:
+        start = Span.exactly(outcome.starting_gravity)
+    yield "Starting gravity", _exactly(wish.gravity, Kind.GRAVITY), _measure(start, Kind.GRAVITY)
+    yield "Finishing gravity", _exactly(wish.finish, Kind.GRAVITY), _measure(at_end, Kind.GRAVITY)
+    yield "Strength", _exactly(wish.alcohol, Kind.STRENGTH), _measure(strength, Kind.STRENGTH)
+    after = None if mead is None else mead.after
+    yield (
+        "Sweetness",
+        _exactly(wish.sweetness, Kind.CONCENTRATION),
+        _measure(None if after is None else after.sweetness, Kind.CONCENTRATION),
+    )
+    acid = after.acid if after is not None else None if finish is None else finish.acid
+    yield "Acid, as tartaric", _exactly(wish.acid, Kind.CONCENTRATION), _measure(acid, Kind.CONCENTRATION)
+    body = None if after is None else after.viscosity.scaled(1e3)
+    wanted = None if wish.body is None else 1e3 * wish.body
+    yield "Body", _exactly(wanted, Kind.NUMBER, BODY_UNIT), _measure(body, Kind.NUMBER, BODY_UNIT)
+    if day is not None and log is not None and log.held:
+        day = None
+    yield "Stops by day", "", _measure(day, Kind.NUMBER)
+
+
+BODY_UNIT = "\u00a0mPa·s"
+
+
+def _exactly(value: float | None, kind: Kind, after: str = "") -> Text:
+    return _measure(None if value is None else Span.exactly(value), kind, after)
+
+
+def _measure(span: Span | None, kind: Kind, after: str = "") -> Text:
+    if span is None:
+        return ""
+    return Measure(span, kind, "g/L" if kind is Kind.CONCENTRATION else None, after)

@@ -1,0 +1,149 @@
+"""Papers as one web page that stands alone: text, boxes to tick, curves as vectors, and how it is printed."""
+
+from __future__ import annotations
+
+from base64 import b64encode
+from collections.abc import Callable, Iterable, Sequence
+from html import escape
+from typing import Any
+
+from planner.papers.pages import Sheet, title_of
+from planner.papers.tree import (
+    LANGUAGE,
+    REGION,
+    Beside,
+    Block,
+    Card,
+    Link,
+    Listing,
+    Paper,
+    Paragraph,
+    Picture,
+    Reader,
+    Row,
+    Scales,
+    Section,
+    Table,
+    shown,
+)
+from planner.reference.shipped import resources
+
+_PAGE_SIZE = {Sheet.A4: "A4", Sheet.LETTER: "letter"}
+_DEEPEST = 6
+
+
+def html(papers: Sequence[Paper], reader: Reader, sheet: Sheet) -> str:
+    """The papers as one page of HTML, which nothing has to be loaded for.
+
+    Parameters
+    ----------
+    papers : sequence of Paper
+        At least one. [-]
+    reader : Reader
+        Whose units they are to be in. [-]
+    sheet : Sheet
+        The size of paper on which it is printed. [-]
+
+    Returns
+    -------
+    str
+        HTML of the living standard, in UTF-8 once it is encoded so. [-]
+    """
+    style = (resources() / "paper.css").read_text(encoding="utf-8").replace("PAGE_SIZE", _PAGE_SIZE[sheet])
+    articles = "\n".join(_article(shown(paper, reader)) for paper in papers)
+    return (
+        f'<!DOCTYPE html>\n<html lang="{LANGUAGE}-{REGION}">\n<head>\n<meta charset="utf-8">\n'
+        f'<meta name="viewport" content="width=device-width, initial-scale=1">\n'
+        f"<title>{_safe(title_of(papers))}</title>\n<style>\n{style}</style>\n</head>\n<body>\n{articles}\n</body>\n</html>\n"
+    )
+
+
+def _safe(text: Any) -> str:
+    """A text in which nothing is taken for a tag; signs that no page may hold are left out."""
+    kept = "".join(sign for sign in str(text) if sign in "\n\t" or (ord(sign) >= 32 and not 0x7F <= ord(sign) < 0xA0))
+    return escape(kept)
+
+
+def _lines(text: Any) -> str:
+    return _safe(text).replace("\n", "<br>")
+
+
+def _article(paper: Paper) -> str:
+    head = f"<h1>{_safe(paper.title)}</h1>\n<p class=about>{_lines(paper.about)}</p>\n"
+    return f"<article>\n{head}{_blocks(paper.blocks, 2)}</article>"
+
+
+def _blocks(blocks: Iterable[Block], level: int) -> str:
+    return "".join(_SHOWN[type(block)](block, level) + "\n" for block in blocks)
+
+
+def _paragraph(node: Paragraph, _: int) -> str:
+    tone = f" class={node.tone}" if node.tone else ""
+    return f"<p{tone}>{_lines(node.text)}</p>"
+
+
+def _listing(node: Listing, _: int) -> str:
+    tag = "ol" if node.numbered else "ul"
+    return f"<{tag}>{''.join(f'<li>{_lines(item)}</li>' for item in node.items)}</{tag}>" if node.items else ""
+
+
+def _table(node: Table, _: int) -> str:
+    boxed = any(row.done is not None for row in node.rows)
+    count = len(node.head) or (len(node.rows[0].cells) if node.rows else 0)
+    head = "".join(f"<th scope=col>{_lines(text)}</th>" for text in node.head)
+    if head:
+        head = f"<thead><tr>{'<td></td>' if boxed else ''}{head}</tr></thead>"
+    rows = "".join(_row(row, boxed, node.right) for row in node.rows)
+    blank = f"<tr class=blank>{'<td></td>' * (count + boxed)}</tr>" * node.blank
+    return f"<table>{head}<tbody>{rows}{blank}</tbody></table>"
+
+
+def _row(row: Row, boxed: bool, right: tuple[int, ...]) -> str:
+    box = ""
+    if boxed:
+        ticked = " checked" if row.done else ""
+        named = _safe(" ".join(str(cell) for cell in row.cells[:2]))
+        box = f'<td><input type=checkbox aria-label="{named}"{ticked}></td>' if row.done is not None else "<td></td>"
+    cells = (
+        f"<td{' class=right' if place in right else ''}>{_lines(text)}</td>" for place, text in enumerate(row.cells)
+    )
+    return f"<tr>{box}{''.join(cells)}</tr>"
+
+
+def _scales(node: Scales, _: int) -> str:
+    rows = (
+        f"<tr><th scope=row>{_safe(what)}</th><td>{_safe(low)}</td><td class=scale></td><td>{_safe(high)}</td></tr>"
+        for what, low, high in node.rows
+    )
+    return f"<table class=scales><tbody>{''.join(rows)}</tbody></table>"
+
+
+def _picture(node: Picture, _: int) -> str:
+    # As a picture of its own, the names within it cannot meet those of another.
+    data = b64encode(node.svg.encode()).decode()
+    return f'<p><img src="data:image/svg+xml;base64,{data}" alt="{_safe(node.alt)}"></p>'
+
+
+def _beside(node: Beside, level: int) -> str:
+    return f"<div class=beside><div>{_blocks(node.left, level)}</div><div>{_blocks(node.right, level)}</div></div>"
+
+
+def _card(node: Card, _: int) -> str:
+    lines = "".join(f"<p>{_lines(line)}</p>" for line in node.lines)
+    return f"<div class=card><p class=name>{_safe(node.title)}</p>{lines}</div>"
+
+
+def _link(node: Link, _: int) -> str:
+    return f'<p class=small><a href="{_safe(node.to)}">{_lines(node.text)}</a></p>'
+
+
+def _section(node: Section, level: int) -> str:
+    page = " class=page" if node.new_page else ""
+    name = f"h{min(level, _DEEPEST)}"
+    return f"<section{page}>\n<{name}>{_safe(node.title)}</{name}>\n{_blocks(node.blocks, level + 1)}</section>"
+
+
+_SHOWN: dict[type, Callable[[Any, int], str]] = {
+    Paragraph: _paragraph, Listing: _listing, Table: _table, Scales: _scales, Picture: _picture, Beside: _beside,
+    Card: _card, Link: _link, Section: _section,
+}  # fmt: skip

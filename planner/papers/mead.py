@@ -1,0 +1,239 @@
+"""The mead: what to weigh and what it does, glasses to try it in, what keeps the bottle stable, and how it tasted."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+from planner.adjusting.additions import given_doses
+from planner.adjusting.adjustment_headline import bottled_words
+from planner.adjusting.base_mead import Basis
+from planner.adjusting.bottle_safety import together
+from planner.adjusting.mead import AdditionEffect, Mead, Properties, seeming
+from planner.adjusting.refermentation_risk import Risk, stillness
+from planner.adjusting.stabilisation import Keeping, keeping
+from planner.adjusting.stabilisation_methods import ways
+from planner.adjusting.trial import plan
+from planner.document.batch import Trial
+from planner.document.bottled import bottled
+from planner.document.timestamps import parsed
+from planner.evaluation.outcome import Outcome
+from planner.model.span import Span
+from planner.model.viscosity import STEP as BODY_STEP
+from planner.papers.dates import date
+from planner.papers.front import BODY_UNIT
+from planner.papers.tree import Block, Listing, Measure, Paragraph, Row, Scales, Section, Table, Text
+from planner.reference.catalogue import Catalogue
+from planner.units import Kind
+from planner.wording import phrases
+from planner.wording.phrases import Words, literal, say
+
+GIVEN = 0.995
+"""Share of a planned addition from which its box is ticked. [-] What weighing leaves."""
+
+FERMENTS_FROM = 0.002
+"""Part of an ingredient that yeast can take, from which that is said. [kg/kg]"""
+
+_KNOWN_BY = {
+    Basis.MEASURED: "Figures rest on the gravity that you measured in the mead.",
+    Basis.AT_REST: "Figures rest on the log of a mead that has stopped.",
+    Basis.FORECAST: "Figures are for the end that the log forecasts.",
+    Basis.EXPECTED: "Figures are for the end that the recipe lets expect.",
+}
+
+
+def mead_pages(outcome: Outcome, shelf: Catalogue) -> Iterator[Block]:
+    """How the mead is adjusted; nothing where there is none.
+
+    Parameters
+    ----------
+    outcome : Outcome
+        What follows from the batch. [as its fields]
+    shelf : Catalogue
+        With the batch's own rows. [-]
+    """
+    mead = outcome.mead
+    if mead is None:
+        return
+    blocks = [*_stability(outcome, mead, shelf), *_weighing(outcome, mead), *_before_after(mead)]
+    for trial in outcome.batch.adjustment.trials:
+        blocks += _trial(trial, outcome, mead, shelf)
+    yield Section("Adjustment", tuple(blocks), new_page=True)
+    yield from _ways(outcome, mead, shelf)
+
+
+def _stability(outcome: Outcome, mead: Mead, shelf: Catalogue) -> Iterator[Block]:
+    batch = outcome.batch
+    tolerance = shelf.yeast(batch.recipe.yeast.key).tolerance
+    still = stillness(mead, tolerance, keeping(batch, mead) is Keeping.DONE)
+    danger = bottled_words(batch, mead, shelf)
+    if danger is not None:
+        yield Paragraph(together(*danger), "danger")
+        return
+    yield Paragraph(still.words, "danger" if still.risk >= Risk.UNSURE else "")
+    if still.risk is not Risk.NONE and bottled(batch) is None:
+        yield Paragraph(f"Bottle and closure: {still.vessel.words}")
+
+
+def _weighing(outcome: Outcome, mead: Mead) -> Iterator[Block]:
+    additions = outcome.batch.adjustment.additions
+    given = given_doses(outcome.batch.log.readings)
+    head = ("Weigh", "Of what", "What it does")
+    if not mead.effects:
+        table = Table(head, widths=(1.0, 1.6, 2.4), blank=5)
+        yield Section("What to weigh", (Paragraph("You chose no additions. Here is room for your own."), table))
+        return
+    rows = []
+    for effect in mead.effects:
+        key = additions[effect.index].key
+        planned = sum(line.mass for line in additions if line.key == key)
+        rows.append(
+            Row(
+                (say("{}", phrases.mass(effect.mass)), effect.name, _does(effect)),
+                given.get(key, 0.0) >= GIVEN * planned,
+            )
+        )
+    yield Section("What to weigh", (Table(head, tuple(rows), (0.0, 1.2, 1.8), right=(0,)),))
+
+
+def _does(effect: AdditionEffect) -> Words:
+    """What an addition does to what it is there for, and what yeast does with it."""
+    changes = (
+        (effect.sweetness, 1.0, "{} sweeter", "{} less sweet", phrases.concentration),
+        (effect.acid, 0.05, "{} more acid", "{} less acid", phrases.concentration),
+        (effect.alcohol, 5e-4, "{} stronger", "{} weaker", phrases.alcohol),
+    )
+    words, figures = [], []
+    for change, least, more, less, figure in changes:
+        if abs(change) >= least:
+            words.append(more if change > 0.0 else less)
+            figures.append(figure(abs(change)))
+    if abs(effect.viscosity) >= BODY_STEP:
+        words.append("thicker" if effect.viscosity > 0.0 else "thinner")
+    end = "; yeast will ferment it" if effect.fermentable > FERMENTS_FROM * effect.mass else ""
+    return say((", ".join(words) or "little that can be tasted") + end, *figures)
+
+
+def _before_after(mead: Mead) -> Iterator[Block]:
+    changed = bool(mead.effects)
+    rows = [Row((name, *(of(told) for told in ((mead.before, mead.after) if changed else (mead.before,)))))
+            for name, of in _PROPERTIES]  # fmt: skip
+    if mead.ph_before is not None:
+        told = (mead.ph_before, mead.ph) if changed else (mead.ph_before,)
+        name = "pH" if mead.ph_measured else "pH, not measured"
+        rows.append(Row((name, *("" if one is None else Measure(one, Kind.NUMBER) for one in told))))
+    seems = [seeming(mead.before, mead.ph_before), seeming(mead.after, mead.ph)][: 1 + changed]
+    rows += [
+        Row((f"{what} in words", *(str(getattr(one, name).words) for one in seems)))
+        for what, name in (("Sweetness", "sweet"), ("Sharpness", "sharp"), ("Body", "full"))
+    ]
+    head = ("", "Before additions", "After all additions") if changed else ("", "Now")
+    yield Section(
+        "The mead",
+        (Table(head, tuple(rows), (1.0, *(1.5 for _ in head[1:]))), Paragraph(_KNOWN_BY[mead.basis], "small")),
+    )
+
+
+def _per_litre(span: Span) -> Measure:
+    return Measure(span, Kind.CONCENTRATION, "g/L")
+
+
+_PROPERTIES: tuple[tuple[str, Callable[[Properties], Measure]], ...] = (
+    ("Volume", lambda of: Measure(of.volume, Kind.VOLUME)),
+    ("Gravity", lambda of: Measure(of.gravity, Kind.GRAVITY)),
+    ("Strength", lambda of: Measure(of.alcohol, Kind.STRENGTH)),
+    ("Sweetness, as sucrose", lambda of: _per_litre(of.sweetness)),
+    ("Fermentable sugar", lambda of: _per_litre(of.fermentable)),
+    ("Acid, as tartaric", lambda of: _per_litre(of.acid)),
+    ("Body", lambda of: Measure(of.viscosity.scaled(1e3), Kind.NUMBER, None, BODY_UNIT)),
+)
+
+
+def _trial(trial: Trial, outcome: Outcome, mead: Mead, shelf: Catalogue) -> list[Block]:
+    """How to fill the glasses of a trial, and where to note what was thought of them."""
+    lines = {line.key: line for line in outcome.batch.adjustment.additions}
+    if not trial.glasses or any(part.key not in shelf.additives for part in trial.parts):
+        return []
+    made = plan(trial, mead.base.member(0), shelf, lines)
+    stocks = tuple(
+        say(f"Stock {place}: weigh {{}} of {phrases.in_a_sentence(stock.name)}, and make it up to {{}} with {{}} of the mead.",
+            phrases.mass(stock.mass), phrases.volume(stock.made_up_to), phrases.volume(stock.plain))
+        for place, stock in enumerate(made.stocks, start=1)
+    )  # fmt: skip
+    rows = [
+        Row((f"{place}", say("{}", phrases.share(glass.strength)),
+             say(" + ".join("{}" for _ in pour.stocks) or "none", *(phrases.volume(one) for one in pour.stocks)),
+             say("{}", phrases.volume(pour.plain)), "" if glass.score is None else f"{glass.score:g}",
+             "" if glass.rank is None else f"{glass.rank}"))
+        for place, (glass, pour) in enumerate(zip(trial.glasses, made.pours, strict=True), start=1)
+    ]  # fmt: skip
+    when = None if trial.at is None else parsed(trial.at)
+    title = "Trial glasses" if when is None else f"Trial glasses of {date(when)}"
+    table = Table(
+        ("Glass", "Of the dose", "Stock", "Mead", "Score of 10", "Rank"), tuple(rows), (0.7, 1, 1.4, 1, 1.2, 1)
+    )
+    return [Section(title, (Listing(stocks, numbered=False), table))]
+
+
+def _ways(outcome: Outcome, mead: Mead, shelf: Catalogue) -> Iterator[Block]:
+    """Ways to a stable bottle that would do and that no rule of the house is against; none once it is bottled or stabilised."""
+    batch = outcome.batch
+    if bottled(batch) is not None or keeping(batch, mead) is Keeping.DONE:
+        return
+    tolerance = shelf.yeast(batch.recipe.yeast.key).tolerance
+    if stillness(mead, tolerance, False).risk is Risk.NONE:
+        return
+    found = [way for way in ways(mead, tolerance, batch.recipe.rules, in_bottles=False) if way.works and way.is_allowed]
+    sections = tuple(
+        Section(
+            way.name,
+            (Paragraph(way.state), Listing(way.doses), *([Paragraph(way.caution, "danger")] if way.caution else [])),
+        )
+        for way in found
+    )
+    if sections:
+        yield Section("Ways to a stable bottle", (Paragraph("Choose one of them."), *sections))
+
+
+# --- tasting
+
+_NONE, _MUCH = "none", "very strong"
+_SCALES: tuple[tuple[str, tuple[tuple[str, str, str], ...]], ...] = (
+    ("Sight", (("Clarity", "cloudy", "brilliant"), ("Depth of colour", "pale", "deep"), ("Bubbles", _NONE, "many"))),
+    ("Odour", (("Strength", _NONE, _MUCH), ("Honey", _NONE, _MUCH), ("Fruit", _NONE, _MUCH), ("Flowers", _NONE, _MUCH),
+               ("Yeast, bread", _NONE, _MUCH), ("Spice, wood", _NONE, _MUCH))),
+    ("Taste", (("Sweet", _NONE, _MUCH), ("Sour", _NONE, _MUCH), ("Bitter", _NONE, _MUCH))),
+    ("Mouth", (("Body", "thin", "syrupy"), ("Drying", _NONE, _MUCH), ("Warming", _NONE, _MUCH))),
+    ("Whole", (("Length", "short", "long"), ("Balance", "poor", "perfect"), ("Liking", "not at all", "very much"))),
+)  # fmt: skip
+"""What is judged, in the order of all handbooks, on unbroken lines (ISO 4121:2003; words as in ISO 5492:2008)."""
+
+_DOUBTS = ("vinegar", "solvent, glue", "struck match", "rotten egg", "sherry", "wet cardboard", "geranium leaf")
+
+
+def tasting_pages(outcome: Outcome) -> Iterator[Block]:
+    """How it tasted so far, and a sheet for the next time."""
+    batch = outcome.batch
+    end = bottled(batch)
+    if batch.tastings:
+        rows = []
+        for tasting in batch.tastings:
+            when = None if tasting.at is None else parsed(tasting.at)
+            age = None if end is None else end.age(tasting.at)
+            told: Text = "" if when is None else date(when)
+            if age is not None and age >= 0.0:
+                told = say(f"{literal(str(told))}\n{{}} days in the bottle", phrases.day(age))
+            rows.append(Row((told, tasting.note)))
+        table = Table(("When", "How it tasted"), tuple(rows), (0.0, 1.0))
+        yield Section("Tastings so far", (table,))
+    scales = tuple(Section(title, (Scales(rows),)) for title, rows in _SCALES)
+    doubts = Table(("Smells that a good mead does not have", ""),
+                   tuple(Row((name, "☐ absent    ☐ trace    ☐ clear")) for name in _DOUBTS), (1.0, 1.0))  # fmt: skip
+    who = Table(
+        (),
+        (Row(("Date", "", "Taster", "")), Row(("Glass and temperature", "", "Bottle opened on", ""))),
+        (1.2, 1.6, 1.1, 1.4),
+    )
+    yield Section("Tasting sheet", (
+        Paragraph("Set a mark on each line. Look first, then smell, then taste.", "small"), who, *scales, doubts,
+        Table(("In your own words",), widths=(1.0,), blank=3, fills=True),
+    ), new_page=True)  # fmt: skip

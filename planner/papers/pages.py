@@ -1,0 +1,99 @@
+"""Papers as typeset pages: PDF with tags, title and language, or a drawing of each page.
+
+The tree goes to the typesetter as data, never as markup, so that nothing in a name or note is taken for a command.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from enum import StrEnum
+from functools import cache
+from typing import TYPE_CHECKING, Final
+
+import msgspec
+
+from planner.papers.tree import LANGUAGE, REGION, Paper, Reader, shown
+from planner.reference.shipped import resources
+
+if TYPE_CHECKING:
+    from typst import Compiler, Fonts
+
+
+class Sheet(StrEnum):
+    """A size of paper."""
+
+    A4 = "a4"
+    """210 mm × 297 mm, ISO 216."""
+    LETTER = "letter"
+    """8.5 in × 11 in, ANSI/ASME Y14.1."""
+
+
+_TYPESETTER = {Sheet.A4: "a4", Sheet.LETTER: "us-letter"}
+_ACCESSIBLE: Final = "ua-1"
+"""ISO 14289-1: tags in the order of reading, a title, a language, and words for pictures."""
+
+
+def title_of(papers: Sequence[Paper]) -> str:
+    """What a document of these papers is called. [-]"""
+    return papers[0].title if len(papers) == 1 else f"{len(papers)} batches"
+
+
+def pdf(papers: Sequence[Paper], reader: Reader, sheet: Sheet) -> bytes:
+    """The papers as one PDF.
+
+    Parameters
+    ----------
+    papers : sequence of Paper
+        At least one. [-]
+    reader : Reader
+        Whose units they are to be in. [-]
+    sheet : Sheet
+        The size of the paper. [-]
+
+    Returns
+    -------
+    bytes
+        PDF/UA-1; where a sign is in no font of this machine, which that standard forbids, tagged all the same. [-]
+    """
+    from typst import TypstError
+
+    data = _data(papers, reader, sheet)
+    try:
+        made = _typesetter().compile(format="pdf", sys_inputs=data, pdf_standards=_ACCESSIBLE)
+    except TypstError:
+        made = _typesetter().compile(format="pdf", sys_inputs=data)
+    assert isinstance(made, bytes)
+    return made
+
+
+def drawings(papers: Sequence[Paper], reader: Reader, sheet: Sheet) -> list[bytes]:
+    """Each page as scalable vector graphics, as `pdf` has them."""
+    made = _typesetter().compile(format="svg", sys_inputs=_data(papers, reader, sheet))
+    return made if isinstance(made, list) else [made or b""]
+
+
+def _data(papers: Sequence[Paper], reader: Reader, sheet: Sheet) -> dict[str, str]:
+    """What the typesetter gets to know."""
+    data = {
+        "title": title_of(papers),
+        "language": LANGUAGE,
+        "region": REGION.lower(),
+        "sheet": _TYPESETTER[sheet],
+        "papers": [shown(paper, reader) for paper in papers],
+    }
+    return {"data": msgspec.json.encode(data).decode()}
+
+
+def _typesetter() -> Compiler:
+    from typst import Compiler
+
+    return Compiler((resources() / "paper.typ").read_bytes(), font_paths=_letters())
+
+
+@cache
+def _letters() -> Fonts:
+    """Letters of the typesetter and of this machine, and those that matplotlib brings along: they have signs for boxes."""
+    import matplotlib
+    from typst import Fonts
+
+    return Fonts(font_paths=[f"{matplotlib.get_data_path()}/fonts/ttf"])
