@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-from PySide6.QtGui import QPagedPaintDevice, QPdfWriter
+from PySide6.QtGui import QPagedPaintDevice, QPageSize, QPdfWriter
 
 from planner.ui.asking import Answer, Clash
 
@@ -53,9 +53,12 @@ class ScriptedAsk:
         answer = self._next(("save_path", title, str(suggestion), kinds), (Path, type(None)))
         return answer if isinstance(answer, Path) else None
 
-    def paper(self, title: str, name: str) -> QPagedPaintDevice | None:
-        answer = self._next(("paper", title, name), (Path, type(None)))
-        return QPdfWriter(str(answer)) if isinstance(answer, Path) else None
+    def paper(self, title: str, name: str, size: QPageSize, pages: int) -> QPagedPaintDevice | None:
+        answer = self._next(("paper", title, name, size.name(), str(pages)), (Path, type(None)))
+        device = QPdfWriter(str(answer)) if isinstance(answer, Path) else None
+        if device is not None:
+            device.setPageSize(size)
+        return device
 
     def confirm(self, question: str, details: str, act: str) -> bool:
         return self._next(("confirm", question, details, act), (bool,)) is True

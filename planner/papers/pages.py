@@ -1,4 +1,4 @@
-"""Papers as typeset pages: PDF with tags, title and language, or a drawing of each page.
+"""Papers as typeset pages: PDF with tags, title and language, or a picture of each page.
 
 The tree goes to the typesetter as data, never as markup, so that nothing in a name or note is taken for a command.
 """
@@ -66,9 +66,17 @@ def pdf(papers: Sequence[Paper], reader: Reader, sheet: Sheet) -> bytes:
     return made
 
 
-def drawings(papers: Sequence[Paper], reader: Reader, sheet: Sheet) -> list[bytes]:
-    """Each page as scalable vector graphics, as `pdf` has them."""
-    made = _typesetter().compile(format="svg", sys_inputs=_data(papers, reader, sheet))
+def pictures(papers: Sequence[Paper], reader: Reader, sheet: Sheet, fineness: float) -> list[bytes]:
+    """Each page as a PNG, as `pdf` has them.
+
+    Parameters
+    ----------
+    papers, reader, sheet
+        As for `pdf`. [-]
+    fineness : float
+        Dots in an inch. [1/in]
+    """
+    made = _typesetter().compile(format="png", ppi=fineness, sys_inputs=_data(papers, reader, sheet))
     return made if isinstance(made, list) else [made or b""]
 
 

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Protocol
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QPagedPaintDevice
+from PySide6.QtGui import QPagedPaintDevice, QPageSize
 from PySide6.QtWidgets import QAbstractButton, QFileDialog, QMessageBox, QWidget
 
 
@@ -53,8 +53,9 @@ class Ask(Protocol):
     def save_path(self, title: str, suggestion: Path, kinds: str) -> Path | None:
         """Where to save; None if nowhere. A name without a suffix of these kinds gets the suggestion's, or the chosen one's."""
 
-    def paper(self, title: str, name: str) -> QPagedPaintDevice | None:
-        """What to print on something of that name; None if nothing. Raises `NoPrinting` where this machine cannot print at all."""
+    def paper(self, title: str, name: str, size: QPageSize, pages: int) -> QPagedPaintDevice | None:
+        """What to print so many pages of that name and size on; None if nothing. Raises `NoPrinting` where this machine cannot print
+        at all."""
 
     def confirm(self, question: str, details: str, act: str) -> bool:
         """Whether to do something that loses something; `act` is the verb on the button."""
@@ -114,14 +115,17 @@ class AskWithDialogs:
                 return None
         return chosen
 
-    def paper(self, title: str, name: str) -> QPagedPaintDevice | None:
+    def paper(self, title: str, name: str, size: QPageSize, pages: int) -> QPagedPaintDevice | None:
         try:
             from PySide6.QtPrintSupport import QPrintDialog, QPrinter
         except ImportError as failure:  # on some desktops it needs a library that is not there
             raise NoPrinting(str(failure)) from failure
         printer = QPrinter(QPrinter.PrinterMode.HighResolution)
         printer.setDocName(name)
+        printer.setPageSize(size)
         dialog = QPrintDialog(printer, self._window)
+        dialog.setMinMax(1, pages)
+        dialog.setOption(QPrintDialog.PrintDialogOption.PrintPageRange)
         dialog.setWindowTitle(title)
         agreed = dialog.exec() == QPrintDialog.DialogCode.Accepted
         dialog.deleteLater()

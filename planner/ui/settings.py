@@ -13,6 +13,7 @@ import msgspec
 from PySide6.QtCore import QByteArray, QDir, QLocale, QSettings
 
 from planner.document.batch import Prices
+from planner.papers.pages import Sheet
 from planner.ui.display import Display
 from planner.ui.files import why_nothing_is_kept
 from planner.units import GravityScale, System
@@ -70,6 +71,16 @@ class Settings:
     @gravity_scale.setter
     def gravity_scale(self, gravity_scale: GravityScale) -> None:
         self._store.setValue("reading/gravity_scale", gravity_scale.value)
+
+    @property
+    def sheet(self) -> Sheet:
+        """The size of paper; at first that of the country."""
+        us = self._locale.measurementSystem() == QLocale.MeasurementSystem.ImperialUSSystem
+        return self._choice("papers/sheet", Sheet.LETTER if us else Sheet.A4)
+
+    @sheet.setter
+    def sheet(self, sheet: Sheet) -> None:
+        self._store.setValue("papers/sheet", sheet.value)
 
     @property
     def appearance(self) -> Appearance:

@@ -13,6 +13,7 @@ from planner.reference.shipped import samples
 from planner.reporting.data import as_data
 from planner.reporting.text import as_text
 from planner.ui.asking import Answer
+from planner.ui.papers.making import Kind
 
 SAMPLES = sorted(path.stem for path in samples().glob("*.meadbatch"))
 
@@ -53,15 +54,32 @@ def test_that_a_name_ending_in_json_makes_the_report_json(visit, tmp_path):
     assert "Wrote report.json" in made.window.status.currentMessage()
 
 
-def test_that_the_report_is_printed_into_a_file(visit, tmp_path):
-    path = tmp_path / "report.pdf"
-    made = visit(path, None, sample="raspberry-finished")
+def test_that_the_papers_are_seen_printed_and_saved(visit, tmp_path):
+    printed, saved, page = tmp_path / "printed.pdf", tmp_path / "saved.pdf", tmp_path / "saved.html"
+    made = visit(printed, None, saved, page, sample="raspberry-finished")
     _ = made.outcome
-    made.act("print_report")
-    assert path.read_bytes().startswith(b"%PDF")
-    made.window.status.clearMessage()
-    made.act("print_report")  # answered by nothing to print on
-    assert not made.window.status.currentMessage()
+    made.act("show_papers")
+    dialog = made.window.exchange.papers
+
+    def settle():
+        made.qtbot.waitUntil(lambda: not (dialog.drawing.is_busy or dialog.errands.is_busy), timeout=30_000)
+
+    settle()
+    assert len(dialog.pages) > 5
+    dialog.print.click()
+    settle()
+    assert printed.read_bytes().startswith(b"%PDF")
+    assert dialog.state.text() == "Sent to the printer"
+    dialog.print.click()  # answered by nothing to print on
+    settle()
+    dialog.save[Kind.PDF].click()
+    settle()
+    assert saved.read_bytes().startswith(b"%PDF")
+    dialog.save[Kind.HTML].click()
+    settle()
+    assert "Canes Raspberry" in page.read_text(encoding="utf-8")
+    assert made.window.status.currentMessage() == "Wrote saved.html"
+    dialog.reject()
     assert made.ask.is_done
 
 

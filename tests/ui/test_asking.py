@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 from helpers import ScriptedAsk
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QPageSize
 from PySide6.QtPrintSupport import QPrintDialog, QPrinter
 from PySide6.QtWidgets import QDialog, QFileDialog, QMessageBox, QWidget
 
@@ -200,9 +201,11 @@ def test_that_a_picture_may_be_saved_as_either_kind(ask, monkeypatch, tmp_path):
 
 
 def test_that_the_paper_is_what_the_dialog_was_agreed_on_and_none_where_it_was_not(ask, monkeypatch):
+    letter = QPageSize(QPageSize.PageSizeId.Letter)
     monkeypatch.setattr(QPrintDialog, "exec", lambda _box: QDialog.DialogCode.Rejected)
-    assert ask.paper("Print", "Plum report") is None
+    assert ask.paper("Print", "Plum report", letter, 9) is None
     monkeypatch.setattr(QPrintDialog, "exec", lambda _box: QDialog.DialogCode.Accepted)
-    device = ask.paper("Print", "Plum report")
+    device = ask.paper("Print", "Plum report", letter, 9)
     assert isinstance(device, QPrinter)
     assert device.docName() == "Plum report"
+    assert device.pageLayout().pageSize() == letter

@@ -11,7 +11,7 @@ import msgspec
 from planner.evaluation.outcome import Outcome
 from planner.papers.batch_paper import paper_of
 from planner.papers.html import html
-from planner.papers.pages import Sheet, drawings, pdf
+from planner.papers.pages import Sheet, pdf, pictures
 from planner.papers.tree import Paper
 from planner.reference.catalogue import catalogue
 from planner.ui.display import Display
@@ -38,9 +38,9 @@ class Document(msgspec.Struct, frozen=True):
         reader, size = InUnits(self.display), Sheet(sheet)
         return pdf(self.papers, reader, size) if kind is Kind.PDF else html(self.papers, reader, size).encode()
 
-    def drawn(self, sheet: str) -> list[bytes]:
-        """Each page as scalable vector graphics."""
-        return drawings(self.papers, InUnits(self.display), Sheet(sheet))
+    def pictured(self, sheet: str, fineness: float) -> list[bytes]:
+        """Each page as a PNG of so many dots in an inch. [1/in]"""
+        return pictures(self.papers, InUnits(self.display), Sheet(sheet), fineness)
 
 
 def document_for(outcomes: Iterable[Outcome], display: Display, today: datetime | None = None) -> Document:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import TypeGuard
+from typing import TYPE_CHECKING, TypeGuard
 
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QGuiApplication
@@ -16,13 +16,16 @@ from planner.document.codec import SUFFIX, BatchFileError, decode
 from planner.evaluation.outcome import Outcome, evaluate
 from planner.importing.reading import export_csv
 from planner.reference.catalogue import Catalogue
-from planner.ui.asking import Ask, NoPrinting
+from planner.ui.asking import Ask
 from planner.ui.files import FileError, file_name, read_whole, write_whole
 from planner.ui.importing.dialog import ImportDialog
 from planner.ui.importing.watching import Watching, newest_table
 from planner.ui.settings import Settings
 from planner.ui.store import BatchStore
 from planner.ui.theme import Colours
+
+if TYPE_CHECKING:
+    from planner.ui.papers.dialog import PapersDialog
 
 BATCHES = f"Batches (*{SUFFIX})"
 TABLES = "Tables (*.csv *.tsv *.txt)"
@@ -43,6 +46,8 @@ class Exchange(QObject):
         self._to_watch: Path | None = None
         self.dialog: ImportDialog | None = None
         """The import dialog while it is open."""
+        self.papers: PapersDialog | None = None
+        """The papers that were shown last."""
 
     def ask_and_import(self, colours: Colours) -> None:
         """Ask for a file of readings and show what would be taken from it."""
@@ -133,23 +138,16 @@ class Exchange(QObject):
         if path is not None:
             self._write_to(path, lambda: self._report(outcome, as_json=path.suffix.lower() == ".json").encode())
 
-    def print_report(self, outcome: Outcome | None) -> None:
-        """Print the report, on paper or into a PDF."""
+    def show_papers(self, outcome: Outcome | None) -> None:
+        """Show the batch on paper, to print it or to save it as a PDF or a web page."""
         if not self._can_report(outcome):
             return
-        try:
-            device = self._ask.paper("Print the report", self._suggestion(" report").name)
-        except NoPrinting as failure:
-            self._ask.tell("Printing is not possible here. Export the report instead.", str(failure))
-            return
-        if device is None:
-            return
-        from planner.ui.shell.printing import printed
+        from planner.ui.papers.dialog import PapersDialog  # not needed before somebody asks for it
 
-        if printed(self._report(outcome), device):
-            self.said.emit("The report is printed")
-        else:
-            self._ask.tell("The report was not printed.", "The printer, or the file to print into, takes nothing.")
+        self.papers = PapersDialog(outcome, self._settings, self._ask, self._suggestion, self._window)
+        self.papers.said.connect(self.said)
+        self.papers.finished.connect(self.papers.deleteLater)
+        self.papers.open()
 
     def _can_report(self, outcome: Outcome | None) -> TypeGuard[Outcome]:
         """Whether there is anything to report yet; says so where not."""

@@ -98,8 +98,8 @@ class Filing:
     def export_report(self) -> None:
         self.exchange.export_report(self.outcome)
 
-    def print_report(self) -> None:
-        self.exchange.print_report(self.outcome)
+    def show_papers(self) -> None:
+        self.exchange.show_papers(self.outcome)
 
     def save_picture(self) -> None:
         self.exchange.save_picture(self.curve.save_picture)
