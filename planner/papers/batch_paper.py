@@ -10,6 +10,7 @@ from planner.evaluation.outcome import Outcome
 from planner.evaluation.provenance import every_provenance, source_of
 from planner.papers.course import log_pages, schedule_pages
 from planner.papers.dates import date
+from planner.papers.feeds import feeding_pages
 from planner.papers.front import front
 from planner.papers.label import label_pages
 from planner.papers.mead import mead_pages, tasting_pages
@@ -51,6 +52,7 @@ def paper_of(outcome: Outcome, shelf: Catalogue, curve: Picture | None, today: d
         (
             *front(outcome, shelf, plan, curve),
             *schedule_pages(plan),
+            *feeding_pages(outcome, shelf, today),
             *log_pages(outcome, lambda key: names.get(key, key)),
             *mead_pages(outcome, shelf),
             *tasting_pages(outcome),
@@ -94,7 +96,7 @@ def _sources(outcome: Outcome, shelf: Catalogue) -> Iterator[Block]:
     keys = {key for found in every_provenance(outcome, shelf).values() for key in found.all_sources}
     told = [_cited(source) for source in sorted((source_of(key, shelf) for key in keys), key=lambda one: one.citation)]
     if told:
-        yield Section("Where the figures come from", tuple(told))
+        yield Section("Where the figures come from", tuple(told), columns=2)
 
 
 def _cited(source: Source) -> Block:

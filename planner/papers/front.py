@@ -9,8 +9,12 @@ from planner.document.batch import Feed, FruitLine, HoneyLine, StepFeed
 from planner.evaluation.outcome import Outcome
 from planner.model.span import Span
 from planner.papers.tree import Beside, Block, Measure, Paragraph, Picture, Row, Section, Table, Text
+from planner.planning.cost import cost
 from planner.planning.task import Schedule
+from planner.recipe.house_rules import NAMES
+from planner.recipe.preparation import prepared
 from planner.recipe.step_feeding import name_of
+from planner.recipe.vessels import way
 from planner.reference.catalogue import Catalogue
 from planner.timeline.current_gravity import rest_gravity
 from planner.units import Kind
@@ -41,9 +45,12 @@ def front(outcome: Outcome, shelf: Catalogue, plan: Schedule, curve: Picture | N
             yield Paragraph(finding.text, "danger")
     if curve is not None:
         yield curve
-    yield Beside(
-        (Section("Recipe", tuple(_recipe(outcome, shelf, plan))),), (Section("Targets", tuple(_targets(outcome))),)
-    )
+    right = [Section("Targets", tuple(_targets(outcome)))]
+    if outcome.must is not None:
+        right.append(
+            Section("To the bottle", (Table((), tuple(map(Row, _to_the_bottle(outcome, shelf))), (0.0, 1.0)),))
+        )
+    yield Beside((Section("Recipe", tuple(_recipe(outcome, shelf, plan))),), tuple(right))
 
 
 # --- what goes in
@@ -198,3 +205,31 @@ def _measure(span: Span | None, kind: Kind, after: str = "") -> Text:
     if span is None:
         return ""
     return Measure(span, kind, "g/L" if kind is Kind.CONCENTRATION else None, after)
+
+
+# --- what becomes of it
+
+
+def _to_the_bottle(outcome: Outcome, shelf: Catalogue) -> Iterator[tuple[Text, Text]]:
+    """What the fruit gives, what it takes to hold it, how many bottles there will be, and what each costs."""
+    batch, must = outcome.batch, outcome.must
+    assert must is not None
+    made = prepared(batch, shelf)
+    on_the_way = way(
+        batch, shelf, must.volume.typical, None if outcome.mead is None else outcome.mead.after.volume.typical
+    )
+    if made.fruit > 0.0:
+        yield "Juice", say("{}, {} of it without the press", phrases.mass(made.juice), phrases.mass(made.free_run))
+    if made.loads is not None:
+        yield "Press loads", say("{}", phrases.count(made.loads.number))
+    yield "Fermenter", say("{} or more", phrases.volume(on_the_way.fermenter))
+    if on_the_way.bottles:
+        figures = [one for b in on_the_way.bottles for one in (phrases.count(b.number), phrases.volume(b.size))]
+        yield "Bottles", say(" and ".join("{} of {}" for _ in on_the_way.bottles), *figures)
+    spent = cost(batch, sum(b.number for b in on_the_way.bottles))
+    if spent is not None and spent.per_bottle is not None:
+        missing = f", without the price of {' and '.join(map(literal, spent.unpriced))}" if spent.unpriced else ""
+        yield "Cost", say(f"{spent.per_bottle:.2f} {literal(batch.recipe.prices.currency)} a bottle{missing}")
+    rules = [name for field, name in NAMES.items() if field != "alcohol_ceiling" and getattr(batch.recipe.rules, field)]
+    if rules:
+        yield "House rules", ", ".join(rules)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from base64 import b64encode
 from collections.abc import Callable, Iterable, Sequence
 from html import escape
@@ -79,7 +80,11 @@ def _blocks(blocks: Iterable[Block], level: int) -> str:
 
 def _paragraph(node: Paragraph, _: int) -> str:
     tone = f" class={node.tone}" if node.tone else ""
-    return f"<p{tone}>{_lines(node.text)}</p>"
+    told = _lines(node.text)
+    if node.tone == "danger":  # its first sentence names the danger and the act
+        first = re.split(r"[.:] ", str(node.text))[0]
+        told = f"<strong>{_lines(first)}</strong>{_lines(str(node.text)[len(first) :])}"
+    return f"<p{tone}>{told}</p>"
 
 
 def _listing(node: Listing, _: int) -> str:
@@ -93,26 +98,35 @@ def _table(node: Table, _: int) -> str:
     head = "".join(f"<th scope=col>{_lines(text)}</th>" for text in node.head)
     if head:
         head = f"<thead><tr>{'<td></td>' if boxed else ''}{head}</tr></thead>"
-    rows = "".join(_row(row, boxed, node.right) for row in node.rows)
+    looks = [_look(node, place) for place in range(count)]
+    rows = "".join(_row(row, boxed, looks) for row in node.rows)
     blank = f"<tr class=blank>{'<td></td>' * (count + boxed)}</tr>" * node.blank
     return f"<table>{head}<tbody>{rows}{blank}</tbody></table>"
 
 
-def _row(row: Row, boxed: bool, right: tuple[int, ...]) -> str:
+def _look(node: Table, place: int) -> str:
+    """Whether the cells of a column are as narrow as they can be, and end at the right."""
+    names = [
+        name
+        for name, holds in (("fit", node.widths[place : place + 1] == (0.0,)), ("right", place in node.right))
+        if holds
+    ]
+    return f' class="{" ".join(names)}"' if names else ""
+
+
+def _row(row: Row, boxed: bool, looks: Sequence[str]) -> str:
     box = ""
     if boxed:
         ticked = " checked" if row.done else ""
         named = _safe(" ".join(str(cell) for cell in row.cells[:2]))
         box = f'<td><input type=checkbox aria-label="{named}"{ticked}></td>' if row.done is not None else "<td></td>"
-    cells = (
-        f"<td{' class=right' if place in right else ''}>{_lines(text)}</td>" for place, text in enumerate(row.cells)
-    )
+    cells = (f"<td{look}>{_lines(text)}</td>" for look, text in zip(looks, row.cells, strict=True))
     return f"<tr>{box}{''.join(cells)}</tr>"
 
 
 def _scales(node: Scales, _: int) -> str:
     rows = (
-        f"<tr><th scope=row>{_safe(what)}</th><td>{_safe(low)}</td><td class=scale></td><td>{_safe(high)}</td></tr>"
+        f"<tr><th scope=row>{_safe(what)}</th><td>{_safe(low)}</td><td class=scale><hr></td><td>{_safe(high)}</td></tr>"
         for what, low, high in node.rows
     )
     return f"<table class=scales><tbody>{''.join(rows)}</tbody></table>"
@@ -140,7 +154,10 @@ def _link(node: Link, _: int) -> str:
 def _section(node: Section, level: int) -> str:
     page = " class=page" if node.new_page else ""
     name = f"h{min(level, _DEEPEST)}"
-    return f"<section{page}>\n<{name}>{_safe(node.title)}</{name}>\n{_blocks(node.blocks, level + 1)}</section>"
+    blocks = _blocks(node.blocks, level + 1)
+    if node.columns > 1:
+        blocks = f'<div style="columns: {node.columns}">\n{blocks}</div>\n'
+    return f"<section{page}>\n<{name}>{_safe(node.title)}</{name}>\n{blocks}</section>"
 
 
 _SHOWN: dict[type, Callable[[Any, int], str]] = {

@@ -27,6 +27,9 @@ TOLERANCE_USA, TOLERANCE_ABOVE_USA, LINE_USA = 0.015, 0.010, 0.14
 """The same in the USA from 7 to 14 % vol and above, and the strength between both, which no tolerance may cross. [m^3/m^3]
 27 CFR 4.36, as another text quotes it."""
 
+TOLERANCE_BELOW_USA, FROM_USA = 0.0075, 0.07
+"""The same for what is weaker, and below which strength that is. [m^3/m^3] 27 CFR 24.257."""
+
 LAXATIVE_FROM = 0.10
 """Share of sugar alcohols that were added, above which a label warns. [kg/kg] Regulation (EU) No 1169/2011, annex III."""
 
@@ -110,8 +113,10 @@ def _strength_rule(alcohol: Span) -> Words:
         "EU: ±{} at 20 °C for mead and fruit wine, ±{} with macerated fruit (Regulation (EU) No 1169/2011, annex XII). "
     )
     figures = [phrases.alcohol(TOLERANCE_EU), phrases.alcohol(TOLERANCE_WITH_FRUIT_EU)]
+    if alcohol.typical < FROM_USA:
+        return say(f"{eu}USA: ±{{}} at this strength (27 CFR 24.257).", *figures, phrases.alcohol(TOLERANCE_BELOW_USA))
     usa = TOLERANCE_ABOVE_USA if alcohol.typical > LINE_USA else TOLERANCE_USA
-    text = eu + "USA: ±{} at this strength, not across {} (27 CFR 4.36)."
+    text = f"{eu}USA: ±{{}} at this strength, not across {{}} (27 CFR 4.36)."
     figures += [phrases.alcohol(usa), phrases.alcohol(LINE_USA)]
     if alcohol.low < LINE_USA < alcohol.high:
         text += " The range of this mead crosses that line."

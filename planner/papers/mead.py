@@ -39,6 +39,7 @@ _KNOWN_BY = {
     Basis.FORECAST: "Figures are for the end that the log forecasts.",
     Basis.EXPECTED: "Figures are for the end that the recipe lets expect.",
 }
+_AT = {Basis.MEASURED: "Now", Basis.AT_REST: "Now", Basis.FORECAST: "At its end", Basis.EXPECTED: "At its end"}
 
 
 def mead_pages(outcome: Outcome, shelf: Catalogue) -> Iterator[Block]:
@@ -126,7 +127,7 @@ def _before_after(mead: Mead) -> Iterator[Block]:
         Row((f"{what} in words", *(str(getattr(one, name).words) for one in seems)))
         for what, name in (("Sweetness", "sweet"), ("Sharpness", "sharp"), ("Body", "full"))
     ]
-    head = ("", "Before additions", "After all additions") if changed else ("", "Now")
+    head = ("", "Before additions", "After all additions") if changed else ("", _AT[mead.basis])
     yield Section(
         "The mead",
         (Table(head, tuple(rows), (1.0, *(1.5 for _ in head[1:]))), Paragraph(_KNOWN_BY[mead.basis], "small")),

@@ -137,11 +137,12 @@ class Link(msgspec.Struct, frozen=True, tag="link"):
 
 
 class Section(msgspec.Struct, frozen=True, tag="section"):
-    """Blocks under a heading, or under headings of their own; on a new page where that is told."""
+    """Blocks under a heading, or under headings of their own; on a new page where that is told, and in so many columns."""
 
     title: Text
     blocks: tuple[Block, ...]
     new_page: bool = False
+    columns: int = 1
 
 
 Block = Paragraph | Listing | Table | Scales | Picture | Beside | Card | Link | Section

@@ -94,6 +94,8 @@ class PapersDialog(QDialog):
         layout.addLayout(head)
         layout.addWidget(self._scroll, 1)
         self.print.setDefault(True)
+        self.print.set_due(True)
+        self._scroll.setFocus()
         fit(self, figures=140, lines=52)
         self._request(settings.sheet)
 
