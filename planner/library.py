@@ -62,7 +62,7 @@ seconds; `report_data` has every figure of the report by the keys of its JSON:
 >>> rows = [report_data(evaluate(batch, members=20)) for batch in open_batches(samples())]
 >>> strong = {row["name"]: row["finish"]["alcohol_pct_vol"]["typical"] for row in rows}
 >>> len(strong), min(strong, key=strong.get)
-(4, "Canes Raspberry '26")
+(4, 'Canes Raspberry')
 """
 
 from __future__ import annotations

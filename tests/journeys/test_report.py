@@ -94,7 +94,7 @@ def test_that_the_next_batch_has_the_recipe_and_asks_to_save_the_old_one(visit, 
     made.act("next_batch")
     assert decode(file.read_bytes()) == old
     assert made.batch.recipe == msgspec.structs.replace(old.recipe, pitch_planned=None, calendar="")
-    assert made.batch.name == "Canes Raspberry '27"
+    assert made.batch.name == "Canes Raspberry 2"
     assert not len(made.batch.log.readings)
     assert made.batch.adjustment == Adjustment(serving_temperature=old.adjustment.serving_temperature)
     assert made.window.documents.path is None

@@ -94,7 +94,7 @@ def test_that_nothing_is_written_of_a_batch_that_no_file_can_hold(tmp_path):
 
 def test_that_a_folder_is_opened_batch_by_batch():
     names = [batch.name for batch in library.open_batches(samples())]
-    assert names == ["Hedge Blackcurrant '26", "Lane Damson '26", "Old Wall Quince '26", "Canes Raspberry '26"]
+    assert names == ["Hedge Blackcurrant", "Lane Damson", "Old Wall Quince", "Canes Raspberry"]
 
 
 def test_that_a_folder_without_a_batch_is_an_error(tmp_path):

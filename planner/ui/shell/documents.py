@@ -7,11 +7,13 @@ from pathlib import Path
 from PySide6.QtCore import QObject, Signal
 
 from planner.document import edits
+from planner.document.as_of import as_of
 from planner.document.batch import Batch, Prices, new_batch
 from planner.document.codec import SUFFIX, BatchFileError, decode, encode
 from planner.document.next_batch import next_batch
 from planner.ui.asking import Answer, Ask, Clash
 from planner.ui.files import FileError, file_name, free_name, read_whole, same_place, write_whole
+from planner.ui.log.when import now
 from planner.ui.settings import Settings
 from planner.ui.shell.open_file import OpenFile, State, fingerprint
 from planner.ui.shell.recovery import Recovery
@@ -123,12 +125,12 @@ class Documents(QObject):
         return self.may_leave() and self.load(path)
 
     def open_sample(self, path: Path) -> None:
-        """Open a sample as a batch of its own: saving asks for a place, and the sample stays as it is."""
+        """Open a sample as a batch of its own, as of today: saving asks for a place, and the sample stays as it is."""
         if not self.may_leave():
             return
         read = self._read(path)
         if read is not None:
-            self._take(read[0], None)
+            self._take(as_of(read[0], now()), None)
 
     def load(self, path: Path) -> bool:
         """Open a file without asking. False, with a message, if it cannot be read; the present batch then stays."""
