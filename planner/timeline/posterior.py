@@ -22,6 +22,7 @@ from planner.timeline.particles import normals
 from planner.timeline.prior import Prior
 
 Array = npt.NDArray[np.float64]
+Booleans = npt.NDArray[np.bool_]
 
 PARTICLES, FORESEEN = 1500, 400
 """Possible ferments that are followed, and those of them that are followed on beyond the last reading. [-]"""
@@ -152,14 +153,16 @@ def posterior(
     held = bool(steps) and steps[-1].standing >= HALF
     if held:
         particles.hold(standing(particles))
-    stands = particles.stopped
+    broken, ended = particles.stopped, np.zeros(FORESEEN, dtype=bool)
     days, gravities, sugars = list(history.days), [], [particles.sugar]
     today = particles.day
     while particles.day < max(until, today) - 1e-9:
         is_far = particles.day >= today + FORETOLD_FINELY
         stride = FAR_STRIDE if is_far else NEAR_STRIDE
         particles.predict(min(max(until, today), particles.day + stride), noisy=True, is_far=is_far)
-        stands = stands | standing(particles)
+        at_rest = standing(particles)
+        broken = broken | (at_rest & particles.stopped & ~ended)
+        ended = ended | (at_rest & ~broken)
         days.append(particles.day)
         gravities.append(particles.gravity)
         sugars.append(particles.sugar)
@@ -167,7 +170,7 @@ def posterior(
     sugar, ahead = np.array(sugars), np.array(days[len(history.days) - 1 :])
     dry_days = _first_day(ahead, sugar, DRY)
     rest_days = _first_day(ahead, sugar, sugar[-1] + 4.5)
-    kept = _kept(held, ~stands, np.isfinite(dry_days))
+    kept = np.ones(FORESEEN, dtype=bool) if held else _kept(broken, ended, np.isfinite(dry_days))
     table = percentiles(gravity[:, kept], (5.0, 25.0, 50.0, 75.0, 95.0))
     finish_days = np.where(np.isfinite(dry_days), dry_days, rest_days)[kept]
 
@@ -191,10 +194,17 @@ def posterior(
     )
 
 
-def _kept(held: bool, working: npt.NDArray[np.bool_], gets_dry: npt.NDArray[np.bool_]) -> npt.NDArray[np.bool_]:
-    """The possible ferments on which the forecast of the end rests: of one that works, those that do not stop on the way, and
-    of these those that get dry, if they are the most."""
-    if held or working.mean() < LEAST_KEPT:
+def _kept(broken: Booleans, ended: Booleans, gets_dry: Booleans) -> Booleans:
+    """The possible ferments on which the forecast of the end rests: of one that works, those that nothing breaks off. Of these
+    either those that get dry or those that end sweet, whichever are more likely.
+
+    `ended` are those that come to rest by what their yeast can do. Such an end is foretold if it is likely; else it is left out
+    as a ferment that stops on the way, as those that are `broken` off.
+    """
+    if np.mean(ended & ~gets_dry) >= HALF:
+        return ended & ~gets_dry
+    working = ~broken & ~ended
+    if working.mean() < LEAST_KEPT:
         return np.ones_like(working)
     dry = working & gets_dry
     return dry if 2 * np.count_nonzero(dry) >= np.count_nonzero(working) else working & ~gets_dry

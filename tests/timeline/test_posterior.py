@@ -9,7 +9,7 @@ from example_batches import SHELF, plain, read, sugar_test, with_log, worked_out
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planner.document.batch import HydrometerReading, SensorReading
+from planner.document.batch import HoneyLine, HydrometerReading, SensorReading
 from planner.recipe.must import must
 from planner.timeline.course import expected
 from planner.timeline.fit_log import MOST_READINGS, observations_of, prior_of_recipe
@@ -279,3 +279,17 @@ def test_that_a_batch_without_an_ensemble_or_without_readings_has_no_posterior()
     assert worked_out(plain(), 6).posterior is None
     assert worked_out(with_log(plain(), read(3.0, 1.070)), 0).posterior is None
     assert worked_out(with_log(plain(), read(3.0, 1.070)), 6).posterior is not None
+
+
+def test_that_a_must_beyond_its_yeast_is_foretold_to_end_sweet_as_the_recipe_expects():
+    strong = plain(fruits=(), honeys=(HoneyLine(key="blossom", mass=9.0),), water=12.0)
+    course = expected(strong.recipe, must(strong, SHELF, MEMBERS), SHELF)
+    left = course.sugar[-1]
+    assert np.percentile(left, 25.0) > 20.0  # the yeast's alcohol tolerance ends it, in the recipe's own figures
+    after = posterior(
+        prior_of_recipe(strong.recipe, course, SHELF, FEW), on_the_way(course, 0, (0.0, 3.0, 6.0, 9.0, 12.0))
+    )
+    low, typical, high = after.finish_sugar
+    assert low > 5.0
+    assert low < left[0] < high
+    assert typical == pytest.approx(left[0], abs=float(np.std(left)))
