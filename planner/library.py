@@ -54,6 +54,14 @@ A dose: the least erythritol that makes a dry mead as sweet as 30 g/L of sugar, 
 >>> found.missed, 0.3 < found.mass < 1.2
 ((), True)
 
+What was expected of a batch and what came; `came` is None where it was not measured, `off` tells what differs by more than the
+ranges leave open, and `carry` what the next batch may take over:
+
+>>> from planner import lessons
+>>> of = {lesson.key: lesson for lesson in lessons(outcome)}
+>>> of["strength"].off, of["start"].off, of["acid"].came
+(-1, 0, None)
+
 A comparison of all batches in a folder, here of the samples, by what the planner expected of each. Twenty take some
 seconds; `report_data` has every figure of the report by the keys of its JSON:
 
@@ -77,6 +85,8 @@ from typing import Any
 from planner.adjusting import dose
 from planner.adjusting.additions import given_doses
 from planner.adjusting.dose import Bound, Found
+from planner.comparing import lessons as learning
+from planner.comparing.lessons import Lesson
 from planner.document import edits
 from planner.document.batch import Batch, Wish
 from planner.document.codec import BatchFileError, ImpossibleBatch, encode, refuse_impossible
@@ -97,12 +107,14 @@ __all__ = [
     "BatchFileError",
     "Found",
     "ImpossibleBatch",
+    "Lesson",
     "Outcome",
     "Span",
     "Wish",
     "edits",
     "evaluate",
     "find_dose",
+    "lessons",
     "open_batch",
     "open_batches",
     "plan",
@@ -211,6 +223,17 @@ def report_data(outcome: Outcome) -> dict[str, Any]:
         What follows from a batch. [as its fields]
     """
     return as_data(outcome, catalogue())
+
+
+def lessons(outcome: Outcome) -> tuple[Lesson, ...]:
+    """What was expected of a batch and what came, from the fruit to the glass.
+
+    Parameters
+    ----------
+    outcome : Outcome
+        What follows from a batch. [as its fields]
+    """
+    return learning.lessons(outcome, catalogue())
 
 
 def plan(batch: Batch, **wish: Any) -> Answer:

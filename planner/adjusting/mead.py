@@ -35,7 +35,17 @@ from planner.recipe.must import with_gravity
 from planner.reference.catalogue import Catalogue
 from planner.reference.rows import Additive
 
-__all__ = ["AdditionEffect", "Mead", "Properties", "body_steps", "liquid_of", "mead", "properties", "seeming"]
+__all__ = [
+    "AdditionEffect",
+    "Mead",
+    "Properties",
+    "body_steps",
+    "in_all",
+    "liquid_of",
+    "mead",
+    "properties",
+    "seeming",
+]
 
 Array = npt.NDArray[np.float64]
 
@@ -266,7 +276,7 @@ def mead(
         base = base * (left_of(room, adjustment.drunk) / room)
     steps = _given(adjustment, given or {}, catalogue)
     mixed, now, effects = base, base, []
-    for index, addition in enumerate(_all(adjustment, steps)):
+    for index, addition in enumerate(in_all(adjustment, steps)):
         row = catalogue.additive(addition.key)
         added = liquid_of(row, addition.mass, addition)
         grown = stirred(mixed, row, addition.mass, added)
@@ -328,8 +338,16 @@ def _given(adjustment: Adjustment, given: Mapping[str, float], catalogue: Catalo
     )
 
 
-def _all(adjustment: Adjustment, steps: tuple[Given, ...]) -> tuple[Addition, ...]:
-    """What is planned, and what was given beyond the plan."""
+def in_all(adjustment: Adjustment, steps: tuple[Given, ...]) -> tuple[Addition, ...]:
+    """What is planned, and what was given beyond the plan.
+
+    Parameters
+    ----------
+    adjustment : Adjustment
+        What is planned. [as its fields]
+    steps : tuple of Given
+        What was stirred in. [as their fields]
+    """
     beyond = (
         Addition(key=one.key, mass=one.mass - one.planned)
         if one.addition is None
@@ -351,7 +369,7 @@ def _ph(
     adjustment: Adjustment, base: Liquid, steps: tuple[Given, ...], catalogue: Catalogue, before: Span | None
 ) -> Span | None:
     """After the additions: the doubt about the pH before and that about its change are independent."""
-    lines = _all(adjustment, steps)
+    lines = in_all(adjustment, steps)
     if before is None or not lines:
         return before
     change, salts = Liquid.of(), 0.0

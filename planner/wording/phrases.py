@@ -151,6 +151,11 @@ def pressure(pascals: float) -> Figure:
     return Figure("pressure", pascals)
 
 
+def viscosity(pascal_seconds: float) -> Figure:
+    """A viscosity. [Pa s]"""
+    return Figure("viscosity", pascal_seconds)
+
+
 def day(days: float) -> Figure:
     """A day since pitching, or a number of days. [d]"""
     return Figure("day", days)
@@ -217,6 +222,7 @@ PLAIN: dict[str, Callable[[float], str]] = {
     "concentration": lambda value: f"{value:.0f} g/L" if value >= 9.95 else f"{value:.1f} g/L",
     "trace": lambda value: f"{value * 1e3:.0f} mg/L",
     "pressure": lambda value: f"{value / 1e5:.1f} bar",
+    "viscosity": lambda value: f"{value * 1e3:.1f} mPa·s",
     "day": lambda value: f"{round(value)}",  # a whole number: hours before pitching are day 0, not -0
     "count": lambda value: f"{round(value)}",
     "ph": lambda value: f"{value:.1f}",

@@ -79,6 +79,13 @@ ACTS: tuple[Act | str, ...] = (
     ),
     Act("&Batch", "&Schedule…", "show_schedule", "Ctrl+D", "What is done when; for a calendar, too"),
     Act("&Batch", "Sc&ale the batch…", "scale_batch", "Ctrl+Shift+A", "The same recipe for another harvest or vessel"),
+    Act(
+        "&Batch",
+        "What was &expected and what came…",
+        "show_lessons",
+        "",
+        "From the fruit to the glass, and what the next batch takes over",
+    ),
     Act("&Batch", "&Cellar…", "show_cellar", "Ctrl+Shift+O", "All batches of a folder, and what is due next"),
     Act(
         "&Batch",

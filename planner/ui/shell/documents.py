@@ -112,6 +112,14 @@ class Documents(QObject):
         self.said.emit(f"A new batch by the recipe of “{batch.name}”, without its log and tastings")
         return True
 
+    def take_next(self, batch: Batch) -> bool:
+        """Go on with a next batch that was made of this one, in a file of its own. False if this one could not be left."""
+        if not self.may_leave():
+            return False
+        self._take(batch, None)
+        self.said.emit(f"A new batch, “{batch.name}”, with what this one taught")
+        return True
+
     def ask_and_open(self) -> None:
         """Ask for a file and open it."""
         if not self.may_leave():

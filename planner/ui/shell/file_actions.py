@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from planner.evaluation.outcome import Outcome
     from planner.ui.asking import Ask
     from planner.ui.cellar.dialog import CellarDialog
+    from planner.ui.comparing.windows import ComparingWindows
     from planner.ui.curve.pane import CurvePane
     from planner.ui.ingredients.own_shelf import OwnShelf
     from planner.ui.settings import Settings
@@ -42,6 +43,14 @@ class Filing:
         assert isinstance(self, QWidget)
         return CellarDialog(self.own.base, self.settings, self.ask, self.documents.open, self.documents.follow, self)
 
+    @cached_property
+    def comparing(self) -> ComparingWindows:
+        """What was expected and what came, and batches side by side."""
+        from planner.ui.comparing.windows import ComparingWindows
+
+        assert isinstance(self, QWidget)
+        return ComparingWindows(self.own.base, self.settings, self.documents.take_next, self)
+
     @property
     def exchange(self) -> Exchange:
         """The way of readings, reports and pictures in and out."""
@@ -63,6 +72,10 @@ class Filing:
             self.cellar.show_open(self.documents.path)
             self.cellar.show()
             self.cellar.activateWindow()
+
+    def show_lessons(self) -> None:
+        """Open what was expected and what came, in a window that blocks nothing."""
+        self.comparing.show_lessons(self.outcome)
 
     def save(self) -> None:
         if is_accepted():

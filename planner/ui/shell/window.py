@@ -321,8 +321,8 @@ class Window(Filing, SelfExplaining):
         if outcome is None:
             return
         made = vars(self)
-        if "recipe_windows" in made:
-            self.recipe_windows.show_outcome(outcome)
+        for name in made.keys() & {"recipe_windows", "comparing"}:
+            made[name].show_outcome(outcome)
         if "explaining" in made:
             self.explaining.show_outcome(outcome, self.settings.display)
         self.status.tell_findings(outcome.findings)
@@ -426,7 +426,7 @@ class Window(Filing, SelfExplaining):
         self.status.tell_habits()
         for pane in self.panes:
             pane.set_display(self.settings.display)
-        for name in vars(self).keys() & {"recipe_windows", "cellar"}:
+        for name in vars(self).keys() & {"recipe_windows", "cellar", "comparing"}:
             vars(self)[name].show_habits()
         for show in (self._show_curve, self._show_recipe, self._show_adjustment, self._show_the_rest):
             show()
@@ -492,7 +492,7 @@ class Window(Filing, SelfExplaining):
         self.recalculator.shut_down()
         if "exchange" in vars(self):
             self.exchange.watching.shut_down()
-        for name in vars(self).keys() & {"recipe_windows", "cellar"}:
+        for name in vars(self).keys() & {"recipe_windows", "cellar", "comparing"}:
             vars(self)[name].shut_down()
         self._recovery.close()
         event.accept()

@@ -1,0 +1,52 @@
+"""A batch as it was made: what was done in place of what was planned, without what was measured of it."""
+
+from __future__ import annotations
+
+import msgspec
+
+from planner.adjusting.mead import in_all
+from planner.document.batch import Adjustment, Batch, HydrometerReading, Log
+from planner.evaluation.outcome import Outcome
+from planner.timeline.actual_recipe import as_given, as_measured
+
+
+def foreseen(batch: Batch) -> Batch:
+    """A batch as it was before its yeast was pitched: the recipe, and nothing that was logged, adjusted or tasted.
+
+    Parameters
+    ----------
+    batch : Batch
+        Any. [as its fields]
+    """
+    log = Log(pitched_at=batch.log.pitched_at, hydrometer=batch.log.hydrometer, refractometer=batch.log.refractometer)
+    return msgspec.structs.replace(batch, log=log, adjustment=Adjustment(), tastings=())
+
+
+def as_made(outcome: Outcome, with_start: bool = False) -> Batch:
+    """A batch as it was made.
+
+    Parameters
+    ----------
+    outcome : Outcome
+        What follows from it. [as its fields]
+    with_start : bool
+        Whether its measured starting gravity still counts.
+
+    Returns
+    -------
+    Batch
+        With feeds as they were given, temperatures as they were set and measured, and as additions what was stirred in or is
+        planned to be. [as its fields]
+    """
+    batch = outcome.batch
+    recipe = as_given(batch)
+    if not recipe.in_room:
+        recipe = as_measured(batch, recipe, outcome.log)
+    made = foreseen(msgspec.structs.replace(batch, recipe=recipe))
+    if with_start and outcome.starting_gravity is not None:
+        first = HydrometerReading(
+            day=0.0, gravity=outcome.starting_gravity, temperature=batch.log.hydrometer.calibration
+        )
+        made = msgspec.structs.replace(made, log=msgspec.structs.replace(made.log, readings=(first,)))
+    added = () if outcome.mead is None else in_all(batch.adjustment, outcome.mead.given)
+    return msgspec.structs.replace(made, adjustment=Adjustment(additions=added))

@@ -1,0 +1,59 @@
+"""The windows that compare: made when they are first asked for, kept up to date while they are seen."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import cached_property
+
+from PySide6.QtCore import QObject
+from PySide6.QtWidgets import QWidget
+
+from planner.document.batch import Batch
+from planner.evaluation.outcome import Outcome
+from planner.reference.catalogue import Catalogue
+from planner.ui.comparing.lessons import LessonsDialog
+from planner.ui.settings import Settings
+
+
+class ComparingWindows(QObject):
+    """Opens the windows and carries out what is chosen in them. `begin` takes a next batch into the window, and tells whether it
+    did."""
+
+    def __init__(
+        self, catalogue: Catalogue, settings: Settings, begin: Callable[[Batch], bool], parent: QWidget
+    ) -> None:
+        super().__init__(parent)
+        self._catalogue, self._settings, self._begin, self._window = catalogue, settings, begin, parent
+
+    @cached_property
+    def lessons(self) -> LessonsDialog:
+        """What was expected and what came."""
+        dialog = LessonsDialog(self._catalogue, self._settings.display, self._window)
+        dialog.next_wanted.connect(self._take_next)
+        return dialog
+
+    def show_lessons(self, outcome: Outcome | None) -> None:
+        """Show what was expected and what came."""
+        self.lessons.show()
+        self.lessons.activateWindow()
+        if outcome is not None:
+            self.lessons.show_outcome(outcome)
+
+    def show_outcome(self, outcome: Outcome) -> None:
+        """Keep what is seen up to date with what follows from the batch."""
+        if "lessons" in vars(self) and self.lessons.isVisible():
+            self.lessons.show_outcome(outcome)
+
+    def show_habits(self) -> None:
+        """Other units."""
+        if "lessons" in vars(self):
+            self.lessons.set_display(self._settings.display)
+
+    def shut_down(self) -> None:
+        """Wait for what is still being worked out, before the windows go."""
+        if "lessons" in vars(self):
+            self.lessons.shut_down()
+
+    def _take_next(self, made: object) -> None:
+        if isinstance(made, Batch) and self._begin(made):
+            self.lessons.hide()
