@@ -62,6 +62,14 @@ ranges leave open, and `carry` what the next batch may take over:
 >>> of["strength"].off, of["start"].off, of["acid"].came
 (-1, 0, None)
 
+Two to six batches side by side, with what could have made them differ, by what matters most:
+
+>>> from planner import compare
+>>> side_by_side = compare([raspberry, outcome])
+>>> first = side_by_side.differences[0]
+>>> first.of.key, first.steps > 10.0, first.causes[0].key
+('sweetness', True, 'stall')
+
 A comparison of all batches in a folder, here of the samples, by what the planner expected of each. Twenty take some
 seconds; `report_data` has every figure of the report by the keys of its JSON:
 
@@ -77,7 +85,7 @@ from __future__ import annotations
 
 import math
 import os
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -85,7 +93,9 @@ from typing import Any
 from planner.adjusting import dose
 from planner.adjusting.additions import given_doses
 from planner.adjusting.dose import Bound, Found
+from planner.comparing import comparison
 from planner.comparing import lessons as learning
+from planner.comparing.comparison import Comparison
 from planner.comparing.lessons import Lesson
 from planner.document import edits
 from planner.document.batch import Batch, Wish
@@ -105,12 +115,14 @@ __all__ = [
     "Answer",
     "Batch",
     "BatchFileError",
+    "Comparison",
     "Found",
     "ImpossibleBatch",
     "Lesson",
     "Outcome",
     "Span",
     "Wish",
+    "compare",
     "edits",
     "evaluate",
     "find_dose",
@@ -234,6 +246,22 @@ def lessons(outcome: Outcome) -> tuple[Lesson, ...]:
         What follows from a batch. [as its fields]
     """
     return learning.lessons(outcome, catalogue())
+
+
+def compare(outcomes: Sequence[Outcome]) -> Comparison:
+    """Batches side by side, and what could have made them differ.
+
+    Parameters
+    ----------
+    outcomes : sequence of Outcome
+        Two to six of them; the first is the one that the others are told by. [as their fields]
+
+    Raises
+    ------
+    ValueError
+        With fewer or more.
+    """
+    return comparison.compared(outcomes, catalogue())
 
 
 def plan(batch: Batch, **wish: Any) -> Answer:

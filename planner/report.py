@@ -1,5 +1,5 @@
-"""All that the window would show of batches, without a window: `python -m planner.report BATCH… [--text | --json | --csv]`,
-or as papers for the wall: `[--html FILE] [--pdf FILE]`."""
+"""All that the window would show of batches, without a window: `python -m planner.report BATCH… [--compare] [--text | --json |
+--csv]`, or as papers for the wall: `[--html FILE] [--pdf FILE]`."""
 
 from __future__ import annotations
 
@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 from planner import __version__
 
 if TYPE_CHECKING:
+    from planner.comparing.comparison import Comparison
     from planner.evaluation.outcome import Outcome
 
 _EPILOGUE = """\
@@ -93,6 +94,31 @@ class _Reports:
         for file, outcome in self.outcomes():
             yield as_data(outcome, catalogue(), file)
 
+    def comparison(self, form: str) -> Iterator[str]:
+        """Two to six batches side by side; nothing where they are fewer or more."""
+        from planner.reporting import comparison
+        from planner.reporting.data import as_json
+
+        found = self.compared()
+        if found is None:
+            return
+        if form == "json":
+            yield as_json(comparison.as_data(found))
+        else:
+            yield comparison.as_csv(found) if form == "csv" else comparison.as_text(found)
+
+    def compared(self) -> Comparison | None:
+        """Batches side by side; None, which is told, where too few or too many can be read."""
+        from planner.comparing.comparison import FEWEST, MOST, compared
+        from planner.reference.catalogue import catalogue
+
+        outcomes = [outcome for _, outcome in self.outcomes()]
+        if FEWEST <= len(outcomes) <= MOST:
+            return compared(outcomes, catalogue())
+        self._tell(ValueError(f"{len(outcomes)} batches can be read, and {FEWEST} to {MOST} can be compared."))
+        self.made = 0
+        return None
+
     def _tell(self, failure: Exception) -> None:
         self.failed += 1
         print("".join(sign if sign.isprintable() else " " for sign in str(failure)), file=sys.stderr)
@@ -133,11 +159,18 @@ class _Reports:
         from planner.starting import lacking
 
         try:
+            from planner.ui.comparing.paper import paper
             from planner.ui.papers.making import Kind, document
         except ImportError as failure:
             self._tell(ImportError(lacking(failure) or failure))
             return 2
-        made = document((outcome for _, outcome in self.outcomes(to_draw=True)), asked.units, asked.gravity)
+        if asked.compare:
+            found = self.compared()
+            if found is None:
+                return 0
+            made = paper(found, asked.units, asked.gravity)
+        else:
+            made = document((outcome for _, outcome in self.outcomes(to_draw=True)), asked.units, asked.gravity)
         for path, kind in ((asked.html, Kind.HTML), (asked.pdf, Kind.PDF)):
             if path is not None and made.papers:
                 try:
@@ -179,6 +212,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
         "batches", metavar="BATCH", nargs="+",
         help="a batch file, a folder of them, the name of a packaged sample, or - for a batch from standard input",
     )  # fmt: skip
+    parser.add_argument(
+        "--compare", action="store_true", help="two to six batches side by side, and what could have made them differ"
+    )
     form = parser.add_mutually_exclusive_group()
     form.add_argument("--json", action="store_true", help="as JSON, units in the keys")
     form.add_argument("--csv", action="store_true", help="as a table with a row for each batch, units in the heading")
@@ -205,6 +241,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
         if chosen.json or chosen.csv or chosen.text:
             parser.error("papers are files of their own: ask for --json, --csv or --text without --html and --pdf")
         failed = reports.papers(chosen)
+    elif chosen.compare:
+        written = "json" if chosen.json else "csv" if chosen.csv else "text"
+        failed = _print(reports.comparison(written), None if written == "text" else "utf-8")
     elif chosen.json:
         failed = _print(reports.json(), "utf-8")
     elif chosen.csv:

@@ -36,7 +36,7 @@ def as_made(outcome: Outcome, with_start: bool = False) -> Batch:
     -------
     Batch
         With feeds as they were given, temperatures as they were set and measured, and as additions what was stirred in or is
-        planned to be. [as its fields]
+        planned to be, as much for each litre of a mead of which nothing was lost. [as its fields]
     """
     batch = outcome.batch
     recipe = as_given(batch)
@@ -48,5 +48,11 @@ def as_made(outcome: Outcome, with_start: bool = False) -> Batch:
             day=0.0, gravity=outcome.starting_gravity, temperature=batch.log.hydrometer.calibration
         )
         made = msgspec.structs.replace(made, log=msgspec.structs.replace(made.log, readings=(first,)))
-    added = () if outcome.mead is None else in_all(batch.adjustment, outcome.mead.given)
+    if outcome.mead is None or outcome.finish is None:
+        return made
+    # Without losses and samples the mead is larger: each litre of it shall hold as much.
+    grown = outcome.finish.volume.typical / outcome.mead.before.volume.typical
+    added = tuple(
+        msgspec.structs.replace(line, mass=line.mass * grown) for line in in_all(batch.adjustment, outcome.mead.given)
+    )
     return msgspec.structs.replace(made, adjustment=Adjustment(additions=added))

@@ -294,7 +294,7 @@ def _pace(outcome: Outcome, planned: Outcome, catalogue: Catalogue) -> Lesson:
             f"{told.template} One batch tells only part of it about the yeast, the rest about this must.",
             *told.figures,
         )
-    return Lesson("pace", "Half of the fall, on day", "day", usual, came, 0.5, told, carry)
+    return Lesson("pace", "Half of the fall", "day", usual, came, 0.5, told, carry)
 
 
 def _stalled(outcome: Outcome) -> bool:
@@ -308,7 +308,7 @@ def _days(outcome: Outcome, planned: Outcome) -> Lesson:
         planned.finish.day, came, 1.0, "",
         "It worked longer than expected.", "It stopped sooner than expected.", "It stopped when it was expected to.",
     )  # fmt: skip
-    return Lesson("days", "Stopped on day", "day", planned.finish.day, came, 1.0, told)
+    return Lesson("days", "Stopped", "day", planned.finish.day, came, 1.0, told)
 
 
 def _finish(outcome: Outcome, planned: Outcome) -> Lesson:

@@ -56,7 +56,7 @@ def row(data: Data) -> str:
     for key in _UNCERTAIN:
         value = _at(data, key)
         cells += [value["typical"], value["low"], value["high"]] if isinstance(value, Mapping) else [value, None, None]
-    return _line([_harmless(cell) for cell in cells])
+    return _line([harmless(cell) for cell in cells])
 
 
 def _found(data: Data, level: str) -> int:
@@ -73,8 +73,14 @@ def _at(data: Data, key: str) -> Any:
     return found
 
 
-def _harmless(cell: Any) -> Any:
-    """A text that no spreadsheet runs: with an apostrophe before it, which spreadsheets take for the mark of a text."""
+def harmless(cell: Any) -> Any:
+    """A text that no spreadsheet runs: with an apostrophe before it, which spreadsheets take for the mark of a text.
+
+    Parameters
+    ----------
+    cell : any
+        Of a table. [-]
+    """
     return f"'{cell}" if isinstance(cell, str) and cell.startswith(RUNS_IN_A_SPREADSHEET) else cell
 
 

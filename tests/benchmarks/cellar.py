@@ -89,7 +89,7 @@ def main() -> None:
             return perf_counter() - start
 
         start, began = perf_counter(), thread_time()
-        window = CellarDialog(shelf, settings, ScriptedAsk(), lambda _: True, lambda _: True)
+        window = CellarDialog(shelf, settings, ScriptedAsk(), lambda _: True, lambda _: True, lambda _: None)
         window.show()
         opening = thread_time() - began
         wait(lambda: len(window.model.lines) == chosen.batches)

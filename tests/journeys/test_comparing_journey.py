@@ -17,3 +17,16 @@ def test_the_journey_from_what_came_to_the_next_batch(visit):
     dialog.next.click()
     assert made.batch.name == "Canes Raspberry '27"
     assert not dialog.isVisible()
+
+
+def test_the_journey_from_the_menu_to_two_batches_side_by_side(visit):
+    made = visit(samples() / "damson-stopped.meadbatch", file=samples() / "raspberry-finished.meadbatch")
+    assert made.outcome is not None
+    made.act("compare_batches")
+    dialog = made.window.comparing.comparison
+    dialog.add.click()
+    made.qtbot.waitUntil(lambda: dialog.found is not None and not dialog.recalculator.is_busy, timeout=60_000)
+    assert [one.name for one in dialog.batches] == ["Canes Raspberry '26", "Lane Damson '26"]
+    assert made.ask.is_done
+    made.act("compare_batches")  # what was added stays
+    assert len(dialog.batches) == 2

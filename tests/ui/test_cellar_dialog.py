@@ -36,8 +36,8 @@ class Desk:
     def __init__(self, qtbot, folder, settings, *answers):
         self.qtbot, self.folder, self.settings = qtbot, folder, settings
         self.ask = ScriptedAsk(*answers)
-        self.opened, self.begun, self.may = [], [], True
-        self.dialog = CellarDialog(SHELF, settings, self.ask, self._open, self._begin)
+        self.opened, self.begun, self.compared, self.may = [], [], [], True
+        self.dialog = CellarDialog(SHELF, settings, self.ask, self._open, self._begin, self.compared.append)
         qtbot.addWidget(self.dialog)
 
     def _open(self, path):
@@ -65,7 +65,7 @@ class Desk:
 
     def choose(self, stem):
         place = self.dialog.model.place_of(self.folder / f"{stem}.meadbatch")
-        self.dialog.table.setCurrentIndex(self.dialog.model.index(place, 0))
+        self.dialog._go_to(place)  # whatever key another test held down last
 
     def cell(self, stem, heading, role=Qt.ItemDataRole.DisplayRole):
         place = self.dialog.model.place_of(self.folder / f"{stem}.meadbatch")
@@ -415,3 +415,21 @@ def test_that_a_small_curve_is_drawn_in_the_colours_of_the_curve(desk, dark):
     painter.end()
     found = {image.pixelColor(x, y).name() for x in range(120) for y in range(40)}
     assert {tones.expected, tones.logged} <= found
+
+
+def test_that_several_batches_are_chosen_to_be_compared_and_to_nothing_else(desk):
+    made = desk()
+    made.show()
+    made.wait_whole()
+    made.choose("damson-stopped")
+    assert not made.dialog.compare.isEnabled()
+    made.dialog._select([made.folder / "raspberry-finished.meadbatch"])
+    assert made.dialog.compare.isEnabled()
+    assert not any(
+        button.isEnabled() for button in (made.dialog.take, made.dialog.next, made.dialog.duplicate, made.dialog.remove)
+    )
+    made.dialog.arrange()  # what is chosen stays chosen
+    made.dialog.search.setText("26")
+    assert len(made.dialog.selected) == 2
+    made.dialog.compare.click()
+    assert sorted(path.stem for path in made.compared[0]) == ["damson-stopped", "raspberry-finished"]

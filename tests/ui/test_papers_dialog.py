@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 import pypdfium2
 import pytest
 from example_batches import full, plain, worked_out
@@ -26,9 +28,9 @@ def opened(qtbot, tmp_path):
     def make(*answers, batch=None, locale="en_GB"):
         store = QSettings(str(tmp_path / "settings.ini"), QSettings.Format.IniFormat)
         ask = ScriptedAsk(*answers)
-        dialog = PapersDialog(
-            worked_out(batch or plain()), Settings(store, QLocale(locale)), ask, lambda end: tmp_path / f"plum{end}"
-        )
+        settings, outcome = Settings(store, QLocale(locale)), worked_out(batch or plain())
+        make = partial(document_for, [outcome], settings.display)
+        dialog = PapersDialog(outcome.batch.name, make, settings, ask, lambda end: tmp_path / f"plum{end}")
         qtbot.addWidget(dialog)
         with qtbot.waitExposed(dialog):
             dialog.show()

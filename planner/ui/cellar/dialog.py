@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from datetime import datetime
 from pathlib import Path
 
@@ -26,6 +26,7 @@ from PySide6.QtWidgets import (
 from planner.cellar.arranging import Arrangement, Heading, arranged
 from planner.cellar.folder import read
 from planner.cellar.row import Row
+from planner.comparing.comparison import FEWEST, MOST
 from planner.document import edits
 from planner.document.codec import BatchFileError, encode
 from planner.planning.calendar_file import NoDate
@@ -58,7 +59,8 @@ _DETAIL_LINES = 6
 
 
 class CellarDialog(QDialog):
-    """The list. `open_file` and `begin_next` take a file into the window, and tell whether they did; the list then goes."""
+    """The list. `open_file` and `begin_next` take a file into the window, and tell whether they did; the list then goes. `compare`
+    sets the batches of some files side by side."""
 
     def __init__(
         self,
@@ -67,12 +69,13 @@ class CellarDialog(QDialog):
         ask: Ask,
         open_file: Callable[[Path], bool],
         begin_next: Callable[[Path], bool],
+        compare: Callable[[Sequence[Path]], None],
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
         self.setWindowTitle("Cellar")
         self._settings, self._ask = settings, ask
-        self._open_file, self._begin_next = open_file, begin_next
+        self._open_file, self._begin_next, self._compare_files = open_file, begin_next, compare
         self._bin = Bin()
         self._how = Arrangement()
         self._said = ""
@@ -113,6 +116,7 @@ class CellarDialog(QDialog):
         self.choose = _button("Choose &folder…", "Show the batches of another folder")
         self.take = _button("&Open", "Open the batch in the window (Enter)")
         self.next = _button("Be&gin next batch", "The same recipe again, without log, adjustment and tastings")
+        self.compare = _button("Co&mpare", "Choose two to six batches with Ctrl and Shift, to set them side by side")
         self.duplicate = _button("&Duplicate", "A copy with all that is in it, in a file of its own")
         self.remove = _button("Move to the &bin", "Move the file to the bin of your desktop (Delete)")
         self.undo = _button("&Undo", "Take the file back that was moved to the bin last (Ctrl+Z)")
@@ -135,7 +139,7 @@ class CellarDialog(QDialog):
         table.setWordWrap(True)
         table.setTabKeyNavigation(False)
         table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
-        table.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
+        table.setSelectionMode(QAbstractItemView.SelectionMode.ExtendedSelection)
         table.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         table.verticalHeader().hide()
         # Of one height: to ask a thousand rows for theirs takes long.
@@ -160,7 +164,7 @@ class CellarDialog(QDialog):
         ways.add(_caption("&Search", self.search), self.search, growing=self.search)
         ways.add(_caption("Sor&t by", self.order), self.order, self.backwards)
         ways.add(_caption("Grou&p by", self.group), self.group)
-        for button in (self.take, self.next, self.duplicate, self.remove, self.undo, self.calendar):
+        for button in (self.take, self.next, self.compare, self.duplicate, self.remove, self.undo, self.calendar):
             acts.add(button)
         layout = QVBoxLayout(self)
         layout.addLayout(places)
@@ -178,8 +182,10 @@ class CellarDialog(QDialog):
         self.table.horizontalHeader().sectionClicked.connect(self._sort_by)
         self.table.activated.connect(self._open)
         self.table.selectionModel().currentChanged.connect(self._tell_current)
+        self.table.selectionModel().selectionChanged.connect(self._let_act)
         for button, act in (
             (self.choose, self._choose_folder), (self.take, self._open), (self.next, self._next),
+            (self.compare, self._compare),
             (self.duplicate, self._duplicate), (self.remove, self._remove), (self.undo, self._take_back),
             (self.calendar, self._export),
         ):  # fmt: skip
@@ -219,8 +225,9 @@ class CellarDialog(QDialog):
         self._tell()
 
     def _put(self, lines: tuple[Row | Heading, ...]) -> None:
-        chosen, place, scrolled = (
+        chosen, several, place, scrolled = (
             self._chosen(),
+            self.selected,
             self.table.currentIndex().row(),
             self.table.verticalScrollBar().value(),
         )
@@ -235,6 +242,8 @@ class CellarDialog(QDialog):
         awaited = self.model.place_of(self._awaited)
         kept = awaited if awaited is not None else self.model.place_of(None if chosen is None else chosen.path)
         self._go_to(self._nearest(place) if kept is None else kept)
+        if awaited is None and len(several) > 1:
+            self._select(several)
         if awaited is None:
             self.table.verticalScrollBar().setValue(scrolled)
         else:
@@ -251,6 +260,29 @@ class CellarDialog(QDialog):
             flags = QItemSelectionModel.SelectionFlag
             self.table.selectionModel().setCurrentIndex(index, flags.ClearAndSelect | flags.Rows)
         self._tell_current()
+
+    @property
+    def selected(self) -> tuple[Path, ...]:
+        """The files of the batches that are chosen, from top to bottom; damaged ones are none."""
+        places = sorted(index.row() for index in self.table.selectionModel().selectedRows())
+        rows = [self.model.row_at(place) for place in places]
+        return tuple(row.path for row in rows if row is not None and not row.is_damaged)
+
+    def _select(self, paths: Sequence[Path]) -> None:
+        flags = QItemSelectionModel.SelectionFlag
+        for path in paths:
+            place = self.model.place_of(path)
+            if place is not None:
+                self.table.selectionModel().select(self.model.index(place, 0), flags.Select | flags.Rows)
+
+    def _let_act(self, *_: object) -> None:
+        """What can be done with the chosen batch, or with the chosen ones together."""
+        row = self._alone()
+        for button in (self.take, self.remove):
+            button.setEnabled(row is not None)
+        for button in (self.next, self.duplicate):
+            button.setEnabled(row is not None and not row.is_damaged)
+        self.compare.setEnabled(FEWEST <= len(self.selected) <= MOST)
 
     def _show_row(self, row: Row) -> None:
         self.model.show_row(row)
@@ -276,10 +308,7 @@ class CellarDialog(QDialog):
             self._told = told
             self.detail.setPlainText(told)
         set_tone(self.detail, "problem" if row is not None and row.trouble else "")
-        for button in (self.take, self.remove):
-            button.setEnabled(row is not None)
-        for button in (self.next, self.duplicate):
-            button.setEnabled(row is not None and not row.is_damaged)
+        self._let_act()
 
     def _tell(self) -> None:
         """Tell how much there is, and what is still to come."""
@@ -333,18 +362,26 @@ class CellarDialog(QDialog):
     def _chosen(self) -> Row | None:
         return self.model.row_at(self.table.currentIndex().row())
 
+    def _alone(self) -> Row | None:
+        """The chosen batch, where it is the only one: what is done with several is to compare them."""
+        return self._chosen() if len(self.table.selectionModel().selectedRows()) <= 1 else None
+
     def _open(self, *_: object) -> None:
-        row = self._chosen()
+        row = self._alone()
         if row is not None and self._open_file(row.path):
             self.hide()
 
     def _next(self) -> None:
-        row = self._chosen()
+        row = self._alone()
         if row is not None and self._begin_next(row.path):
             self.hide()
 
+    def _compare(self) -> None:
+        if self.compare.isEnabled():
+            self._compare_files(self.selected)
+
     def _duplicate(self) -> None:
-        row = self._chosen()
+        row = self._alone()
         if row is None or row.is_damaged:
             return
         path = free_name(row.path.with_stem(f"{row.path.stem} copy"))
@@ -359,7 +396,7 @@ class CellarDialog(QDialog):
         self._look_for(path)
 
     def _remove(self) -> None:
-        row = self._chosen()
+        row = self._alone()
         if row is None:
             return
         try:

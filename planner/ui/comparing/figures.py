@@ -3,21 +3,9 @@
 from __future__ import annotations
 
 from planner.model.span import Span
-from planner.ui.display import SPACE, Display
-from planner.units import Kind
-
-_KINDS: dict[str, tuple[Kind, str | None]] = {
-    "gravity": (Kind.GRAVITY, None),
-    "alcohol": (Kind.STRENGTH, None),
-    "share": (Kind.FRACTION, None),
-    "concentration": (Kind.CONCENTRATION, "g/L"),
-    "trace": (Kind.CONCENTRATION, "mg/L"),
-    "temperature": (Kind.TEMPERATURE, None),
-    "mass": (Kind.MASS, None),
-    "volume": (Kind.VOLUME, None),
-    "ph": (Kind.NUMBER, None),
-}
-"""How each kind of figure (see `phrases.PLAIN`) is shown with its range."""
+from planner.papers.measures import measure_of
+from planner.ui.display import Display
+from planner.ui.papers.reader import InUnits
 
 
 def shown(span: Span | None, kind: str, display: Display) -> str:
@@ -32,11 +20,4 @@ def shown(span: Span | None, kind: str, display: Display) -> str:
     display : Display
         The reader's units.
     """
-    if span is None:
-        return "–"
-    if kind == "viscosity":
-        return display.format_span(span.scaled(1e3), Kind.NUMBER) + f"{SPACE}mPa·s"
-    if kind in ("day", "count"):
-        low, typical, high = (display.number(end, 0) for end in span)
-        return typical if low == high else f"{typical} ({low} to {high})"
-    return display.format_span(span, *_KINDS[kind])
+    return "–" if span is None else InUnits(display).measure(measure_of(span, kind))

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import cached_property
+from pathlib import Path
 
 from PySide6.QtCore import QObject
 from PySide6.QtWidgets import QWidget
@@ -11,6 +12,8 @@ from PySide6.QtWidgets import QWidget
 from planner.document.batch import Batch
 from planner.evaluation.outcome import Outcome
 from planner.reference.catalogue import Catalogue
+from planner.ui.asking import Ask
+from planner.ui.comparing.comparison import ComparisonDialog
 from planner.ui.comparing.lessons import LessonsDialog
 from planner.ui.settings import Settings
 
@@ -20,10 +23,11 @@ class ComparingWindows(QObject):
     did."""
 
     def __init__(
-        self, catalogue: Catalogue, settings: Settings, begin: Callable[[Batch], bool], parent: QWidget
+        self, catalogue: Catalogue, settings: Settings, ask: Ask, begin: Callable[[Batch], bool], parent: QWidget
     ) -> None:
         super().__init__(parent)
-        self._catalogue, self._settings, self._begin, self._window = catalogue, settings, begin, parent
+        self._catalogue, self._settings, self._ask, self._begin = catalogue, settings, ask, begin
+        self._window = parent
 
     @cached_property
     def lessons(self) -> LessonsDialog:
@@ -32,10 +36,25 @@ class ComparingWindows(QObject):
         dialog.next_wanted.connect(self._take_next)
         return dialog
 
+    @cached_property
+    def comparison(self) -> ComparisonDialog:
+        """Batches side by side."""
+        return ComparisonDialog(self._catalogue, self._settings, self._ask, self._window)
+
+    def compare(self, batch: Batch) -> None:
+        """Compare a batch with those that are added to it."""
+        if batch not in self.comparison.batches:
+            self.comparison.show_batches((batch,))
+        self._show(self.comparison)
+
+    def compare_files(self, paths: Sequence[Path]) -> None:
+        """Compare the batches of some files."""
+        self.comparison.show_files(paths)
+        self._show(self.comparison)
+
     def show_lessons(self, outcome: Outcome | None) -> None:
         """Show what was expected and what came."""
-        self.lessons.show()
-        self.lessons.activateWindow()
+        self._show(self.lessons)
         if outcome is not None:
             self.lessons.show_outcome(outcome)
 
@@ -46,13 +65,21 @@ class ComparingWindows(QObject):
 
     def show_habits(self) -> None:
         """Other units."""
-        if "lessons" in vars(self):
-            self.lessons.set_display(self._settings.display)
+        for dialog in self._made():
+            dialog.set_display(self._settings.display)
 
     def shut_down(self) -> None:
         """Wait for what is still being worked out, before the windows go."""
-        if "lessons" in vars(self):
-            self.lessons.shut_down()
+        for dialog in self._made():
+            dialog.shut_down()
+
+    def _made(self) -> list[LessonsDialog | ComparisonDialog]:
+        return [vars(self)[name] for name in ("lessons", "comparison") if name in vars(self)]
+
+    @staticmethod
+    def _show(dialog: QWidget) -> None:
+        dialog.show()
+        dialog.activateWindow()
 
     def _take_next(self, made: object) -> None:
         if isinstance(made, Batch) and self._begin(made):

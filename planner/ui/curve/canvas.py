@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from io import BytesIO
 from pathlib import Path
 from typing import Any
 
@@ -35,7 +34,7 @@ from planner.ui.curve.plot_data import Scene, summary
 from planner.ui.curve.readout import readout
 from planner.ui.curve.view import View
 from planner.ui.display import Display
-from planner.ui.files import write_whole
+from planner.ui.pictures import INCHES, write_picture
 from planner.ui.theme import Colours
 from planner.ui.widgets.remarks import in_words
 
@@ -48,7 +47,6 @@ _CLOSE, _BESIDE = 12.0, 14.0
 _ZOOM, _PAN = 1.25, 0.1
 """One notch of the wheel or press of a key: times closer, and share of the view."""
 
-_PICTURE_INCHES, _PICTURE_DPI = (10.0, 6.0), 200
 _DIMMED = 0.55
 
 
@@ -184,19 +182,13 @@ class CurveCanvas(FigureCanvasQTAgg):
         OSError
             The file cannot be written.
         """
-        kind = path.suffix.lower().removeprefix(".")
-        if kind not in ("png", "svg"):
-            raise ValueError(f"“{path.name}”: a picture is saved as .png or .svg.")
-        figure = Figure(figsize=_PICTURE_INCHES)
+        figure = Figure(figsize=INCHES)
         plot = CurvePlot(figure, self._display, theme.on_sheet(theme.LIGHT), plot_font(self.font()))
         plot.by_date, plot.shows_difference = self._plot.by_date, self._plot.shows_difference
         plot.show(self.scene)
         plot.set_title(self.scene.name)
         plot.look(self.view)
-        data = BytesIO()
-        # Without the date of its making the same curve gives the same file.
-        figure.savefig(data, format=kind, dpi=_PICTURE_DPI, metadata={"Date": None} if kind == "svg" else None)
-        write_whole(path, data.getvalue())
+        write_picture(figure, path)
 
     # --- drawing
 

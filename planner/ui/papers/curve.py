@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from io import StringIO
 
 from matplotlib import rc_context
 from matplotlib.figure import Figure
 
 from planner.evaluation.outcome import Outcome
-from planner.papers.tree import Picture
+from planner.papers.tree import Picture, Text
 from planner.reference.catalogue import Catalogue
 from planner.reference.own_rows import shelf_with
 from planner.ui import theme
@@ -42,10 +43,27 @@ def picture(outcome: Outcome, catalogue: Catalogue, display: Display) -> Picture
     scene = scene_of(outcome, lambda key: names.get(key, key))
     if scene.is_empty:
         return None
+
+    def show(figure: Figure, font: PlotFont) -> None:
+        CurvePlot(figure, display, theme.on_sheet(theme.LIGHT), font).show(scene, whole=True)
+
+    return drawn(show, summary(scene))
+
+
+def drawn(show: Callable[[Figure, PlotFont], None], alt: Text) -> Picture:
+    """What is drawn on a figure, as a picture for paper.
+
+    Parameters
+    ----------
+    show : callable
+        Draws on the figure, with letters of that font. [-]
+    alt : Text
+        What it shows, in words. [-]
+    """
     svg = StringIO()
     # Words stay words, and without a date the same curve gives the same file.
     with rc_context({"svg.fonttype": "none", "svg.hashsalt": "curve"}):
         figure = Figure(figsize=INCHES)
-        CurvePlot(figure, display, theme.on_sheet(theme.LIGHT), PlotFont(_MEASURED, 8.5)).show(scene, whole=True)
+        show(figure, PlotFont(_MEASURED, 8.5))
         figure.savefig(svg, format="svg", metadata={"Date": None})
-    return Picture(svg.getvalue().replace(f"'{_MEASURED[0]}'", "'Libertinus Serif', serif"), summary(scene))
+    return Picture(svg.getvalue().replace(f"'{_MEASURED[0]}'", "'Libertinus Serif', serif"), alt)

@@ -10,12 +10,10 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QImage, QPixmap
 from PySide6.QtWidgets import QDialog, QFrame, QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
 
-from planner.evaluation.outcome import Outcome
 from planner.papers.pages import Sheet
 from planner.ui.asking import Ask, NoPrinting
 from planner.ui.files import FileError, write_whole
-from planner.ui.log.when import now
-from planner.ui.papers.making import Document, Kind, document_for
+from planner.ui.papers.making import Document, Kind
 from planner.ui.papers.printing import page_size, printed
 from planner.ui.recalculator import Recalculator
 from planner.ui.settings import Settings
@@ -33,7 +31,7 @@ _AROUND = 16
 
 
 class PapersDialog(QDialog):
-    """Shows the pages of a batch, prints and saves them.
+    """Shows pages, prints and saves them. `make` makes them, on the worker.
 
     Signal: `said` with a sentence for the status line.
     """
@@ -42,16 +40,16 @@ class PapersDialog(QDialog):
 
     def __init__(
         self,
-        outcome: Outcome,
+        name: str,
+        make: Callable[[], Document],
         settings: Settings,
         ask: Ask,
         suggested: Callable[[str], Path],
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
-        self.setWindowTitle(f"Print {outcome.batch.name}")
-        self._outcome, self._settings, self._ask, self._suggested = outcome, settings, ask, suggested
-        self._display = settings.display
+        self.setWindowTitle(f"Print {name}")
+        self._make, self._settings, self._ask, self._suggested = make, settings, ask, suggested
         self._document: Document | None = None
         self._refusal = ""
         self.drawing = Recalculator((self._draw,), parent=self)
@@ -109,7 +107,7 @@ class PapersDialog(QDialog):
         """On the worker."""
         sheet, ratio = asked
         if self._document is None:
-            self._document = document_for([self._outcome], self._display, now())
+            self._document = self._make()
         images = [QImage.fromData(page) for page in self._document.pictured(sheet, FINENESS * ratio)]
         for image in images:
             image.setDevicePixelRatio(ratio)

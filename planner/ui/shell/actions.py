@@ -43,6 +43,8 @@ ACTS: tuple[Act | str, ...] = (
     Act("&File", "&Save", "save", "Ctrl+S"),
     Act("&File", "Save &as…", "save_as", "Ctrl+Shift+S"),
     f"&File/{SEPARATOR}",
+    Act("&File", "&Compare batches…", "compare_batches", "", "Up to six batches side by side, and why they differ"),
+    f"&File/{SEPARATOR}",
     Act("&File", "&Import readings…", "import_readings", "Ctrl+I", "Read a log from a text or spreadsheet file"),
     Act(
         "&File",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeGuard
 
@@ -20,6 +21,8 @@ from planner.ui.asking import Ask
 from planner.ui.files import FileError, file_name, read_whole, write_whole
 from planner.ui.importing.dialog import ImportDialog
 from planner.ui.importing.watching import Watching, newest_table
+from planner.ui.log.when import now
+from planner.ui.pictures import PICTURES
 from planner.ui.settings import Settings
 from planner.ui.store import BatchStore
 from planner.ui.theme import Colours
@@ -143,8 +146,16 @@ class Exchange(QObject):
         if not self._can_report(outcome):
             return
         from planner.ui.papers.dialog import PapersDialog  # not needed before somebody asks for it
+        from planner.ui.papers.making import document_for
 
-        self.papers = PapersDialog(outcome, self._settings, self._ask, self._suggestion, self._window)
+        self.papers = PapersDialog(
+            outcome.batch.name,
+            partial(document_for, [outcome], self._settings.display, now()),
+            self._settings,
+            self._ask,
+            self._suggestion,
+            self._window,
+        )
         self.papers.said.connect(self.said)
         self.papers.finished.connect(self.papers.deleteLater)
         self.papers.open()
@@ -165,7 +176,7 @@ class Exchange(QObject):
 
     def save_picture(self, save: Callable[[Path], None]) -> None:
         """Write the curve as a picture; `save` draws it into a file."""
-        path = self._ask.save_path("Save the curve", self._suggestion(" curve.png"), "Pictures (*.png *.svg)")
+        path = self._ask.save_path("Save the curve", self._suggestion(" curve.png"), PICTURES)
         if path is None:
             return
         try:

@@ -8,6 +8,9 @@ from typing import TYPE_CHECKING
 from PySide6.QtWidgets import QWidget
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from pathlib import Path
+
     from planner.evaluation.outcome import Outcome
     from planner.ui.asking import Ask
     from planner.ui.cellar.dialog import CellarDialog
@@ -19,6 +22,7 @@ if TYPE_CHECKING:
     from planner.ui.shell.documents import Documents
     from planner.ui.shell.exchange import Exchange
     from planner.ui.shell.status_line import StatusLine
+    from planner.ui.store import BatchStore
     from planner.ui.theme import Colours
 
 
@@ -34,6 +38,7 @@ class Filing:
     own: OwnShelf
     settings: Settings
     status: StatusLine
+    store: BatchStore
 
     @cached_property
     def cellar(self) -> CellarDialog:
@@ -41,7 +46,9 @@ class Filing:
         from planner.ui.cellar.dialog import CellarDialog
 
         assert isinstance(self, QWidget)
-        return CellarDialog(self.own.base, self.settings, self.ask, self.documents.open, self.documents.follow, self)
+        return CellarDialog(
+            self.own.base, self.settings, self.ask, self.documents.open, self.documents.follow, self.compare_files, self
+        )
 
     @cached_property
     def comparing(self) -> ComparingWindows:
@@ -49,7 +56,7 @@ class Filing:
         from planner.ui.comparing.windows import ComparingWindows
 
         assert isinstance(self, QWidget)
-        return ComparingWindows(self.own.base, self.settings, self.documents.take_next, self)
+        return ComparingWindows(self.own.base, self.settings, self.ask, self.documents.take_next, self)
 
     @property
     def exchange(self) -> Exchange:
@@ -76,6 +83,15 @@ class Filing:
     def show_lessons(self) -> None:
         """Open what was expected and what came, in a window that blocks nothing."""
         self.comparing.show_lessons(self.outcome)
+
+    def compare_batches(self) -> None:
+        """Set this batch beside others, in a window that blocks nothing."""
+        if is_accepted():
+            self.comparing.compare(self.store.batch)
+
+    def compare_files(self, paths: Sequence[Path]) -> None:
+        """Set the batches of some files side by side."""
+        self.comparing.compare_files(paths)
 
     def save(self) -> None:
         if is_accepted():
