@@ -60,9 +60,7 @@ PROPERTIES = (
     Property("body", "Body", "viscosity", BODY_STEP, "{} thicker", "{} thinner"),
     Property("start", "Starting gravity", "gravity", 0.005, "Started {} higher", "Started {} lower"),
     Property("finish", "Finishing gravity", "gravity", 0.003, "Ended {} higher", "Ended {} lower"),
-    Property(
-        "half", "Half of the fall", "day", 1.0, "Half was done {} days later", "Half was done {} days sooner"
-    ),
+    Property("half", "Half of the fall", "day", 1.0, "Half was done {} days later", "Half was done {} days sooner"),
     Property("days", "Stopped", "day", 7.0, "Stopped {} days later", "Stopped {} days sooner"),
 )
 """What is compared. A step in the glass is what tasters just notice; of gravities and days it is an estimate: what two batches

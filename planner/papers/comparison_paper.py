@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from planner.comparing.comparison import Comparison, Difference, Fact
-from planner.papers.measures import measure_of
+from planner.papers.measures import figure_of
 from planner.papers.tree import Block, Paper, Paragraph, Picture, Row, Section, Table, Text
 from planner.reporting.comparison import PARTS
 from planner.wording.phrases import Words, say
@@ -52,7 +52,7 @@ def _cells(fact: Fact) -> Iterator[Text]:
         if value is None or isinstance(value, str):
             yield "–" if value is None else value
         else:
-            yield measure_of(value, fact.kind)
+            yield figure_of(value, fact.kind)
 
 
 def _causes(one: Difference) -> Words:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from planner.document.timestamps import SECONDS_PER_DAY
 from planner.model.span import Span
-from planner.papers.tree import Measure
+from planner.papers.tree import Measure, Text
 from planner.units import Kind
+from planner.wording import phrases
+from planner.wording.phrases import say
 
 _KINDS: dict[str, tuple[Kind, str | None]] = {
     "gravity": (Kind.GRAVITY, None),
@@ -21,8 +22,8 @@ _KINDS: dict[str, tuple[Kind, str | None]] = {
 """How each kind of figure (see `phrases.PLAIN`) is shown with its range."""
 
 
-def measure_of(span: Span, kind: str) -> Measure:
-    """A figure of a kind as a measure; days are told whole.
+def figure_of(span: Span, kind: str) -> Text:
+    """A figure of a kind with its range; days are told whole.
 
     Parameters
     ----------
@@ -34,5 +35,7 @@ def measure_of(span: Span, kind: str) -> Measure:
     if kind == "viscosity":
         return Measure(span.scaled(1e3), Kind.NUMBER, after="\u00a0mPa·s")
     if kind == "day":
-        return Measure(Span(*(round(end) * SECONDS_PER_DAY for end in span)), Kind.TIME, "d")
+        low, typical, high = (phrases.day(end) for end in span)
+        is_known = round(span.low) == round(span.high)
+        return say("day {}", typical) if is_known else say("day {} ({} to {})", typical, low, high)
     return Measure(span, *_KINDS[kind])

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from planner.model.span import Span
-from planner.papers.measures import measure_of
+from planner.papers.measures import figure_of
+from planner.papers.tree import shown as told
 from planner.ui.display import Display
 from planner.ui.papers.reader import InUnits
 
@@ -20,4 +21,4 @@ def shown(span: Span | None, kind: str, display: Display) -> str:
     display : Display
         The reader's units.
     """
-    return "–" if span is None else InUnits(display).measure(measure_of(span, kind))
+    return "–" if span is None else str(told(figure_of(span, kind), InUnits(display)))
