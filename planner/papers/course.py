@@ -5,21 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator
 
-from planner.document.batch import (
-    AcidityReading,
-    Entry,
-    Event,
-    RefractometerReading,
-    SugarReading,
-    TasteReading,
-    WarmthReading,
-    WeightReading,
-    What,
-)
+from planner.document.batch import Entry
 from planner.evaluation.outcome import Outcome
 from planner.papers.dates import date, date_and_time
 from planner.papers.tree import Block, Listing, Paragraph, Row, Section, Table, Text
 from planner.planning.task import Schedule, Task
+from planner.timeline.entry_text import in_words
 from planner.timeline.readings import Logged
 from planner.wording import phrases
 from planner.wording.phrases import Words, say
@@ -125,50 +116,3 @@ def _entry(row: Logged, entry: Entry, name_of: Callable[[str], str]) -> Row:
         say("{}", phrases.alcohol(row.alcohol)) if strong and row.tells != "" else "",
         f"{left_out}{row.note}",
     ))  # fmt: skip
-
-
-_DONE = {
-    What.PITCH: "pitched", What.FEED: "fed", What.ADDED: "added", What.RACKING: "racked", What.STIRRING: "stirred",
-    What.TEMPERATURE: "temperature set", What.STABILISED: "stabilised", What.DOSE: "dosed", What.BOTTLED: "bottled",
-    What.NOTE: "note",
-}  # fmt: skip
-
-
-def in_words(entry: Entry, name_of: Callable[[str], str]) -> Words:
-    """An entry of the log, as it was read.
-
-    Parameters
-    ----------
-    entry : Entry
-        Any of them. [as its fields]
-    name_of : callable
-        What an ingredient is called, by its key. [-]
-    """
-    if isinstance(entry, Event):
-        return _done(entry, name_of)
-    if isinstance(entry, RefractometerReading):
-        return say("refractometer {}", phrases.brix(entry.brix))
-    if isinstance(entry, WeightReading):
-        return say("{} lighter", phrases.mass(entry.lost))
-    if isinstance(entry, SugarReading):
-        return say("sugar test below {}" if entry.below else "sugar test {}", phrases.concentration(entry.sugar))
-    if isinstance(entry, AcidityReading):
-        return say("pH {}", phrases.ph(entry.ph))
-    if isinstance(entry, WarmthReading):
-        return say("temperature")
-    if isinstance(entry, TasteReading):
-        return say("tasted")
-    return say("{}", phrases.gravity(entry.gravity))
-
-
-def _done(entry: Event, name_of: Callable[[str], str]) -> Words:
-    if entry.what is What.TEMPERATURE and entry.temperature is not None:
-        return say("set to {}", phrases.temperature(entry.temperature))
-    if entry.bottles is not None:
-        size = "" if entry.size is None else " of {}"
-        figures = [] if entry.size is None else [phrases.volume(entry.size)]
-        return say(f"bottled {{}}{size}", phrases.count(entry.bottles), *figures)
-    if entry.mass is not None:
-        named = "" if entry.key is None else f" of {phrases.in_a_sentence(name_of(entry.key))}"
-        return say(f"{_DONE[entry.what]} {{}}{named}", phrases.mass(entry.mass))
-    return say(_DONE[entry.what])

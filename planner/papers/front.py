@@ -228,7 +228,7 @@ def _to_the_bottle(outcome: Outcome, shelf: Catalogue) -> Iterator[tuple[Text, T
         yield "Bottles", say(" and ".join("{} of {}" for _ in on_the_way.bottles), *figures)
     spent = cost(batch, sum(b.number for b in on_the_way.bottles))
     if spent is not None and spent.per_bottle is not None:
-        missing = f", without the price of {' and '.join(map(literal, spent.unpriced))}" if spent.unpriced else ""
+        missing = f"; {len(spent.unpriced)} prices are missing" if spent.unpriced else ""
         yield "Cost", say(f"{spent.per_bottle:.2f} {literal(batch.recipe.prices.currency)} a bottle{missing}")
     rules = [name for field, name in NAMES.items() if field != "alcohol_ceiling" and getattr(batch.recipe.rules, field)]
     if rules:

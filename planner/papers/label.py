@@ -40,7 +40,10 @@ LARGE, MIDDLE, SMALL = 1e-3, 0.2e-3, 0.05e-3
 """Contents above which the figure on a label is at least 6, 4 and 3 mm high in the EU; below it is 2 mm. [m^3] As a page of
 a foreign service of 2017 quotes it."""
 
-COMPANY = "Laws differ and change. These are texts of the years beside them: check yours, and ask your local authority before you sell."
+COMPANY = (
+    "Laws differ and change: check yours, and ask your local authority before you sell. The rules of the USA are as other texts "
+    "quote them, of unknown year."
+)
 
 
 def label_pages(outcome: Outcome, shelf: Catalogue) -> Iterator[Block]:
@@ -74,7 +77,10 @@ def _facts(outcome: Outcome, shelf: Catalogue) -> Iterator[tuple[Text, Text, Tex
     yield (
         "Contents",
         "" if size is None else say("{}", phrases.volume(size)),
-        "" if size is None else f"EU: figures at least {_height(size)} mm high (a text of 2017).",
+        ""
+        if size is None
+        else f"EU: figures at least {_height(size)} mm high (a text of 2017). USA: letters of 2 mm above 187 mL, else 1 mm (27 CFR "
+        "24.257).",
     )
     yield "Allergens", *_allergens(outcome, shelf)
     yield "Sulphite", *_sulphite(outcome)

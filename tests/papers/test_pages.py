@@ -207,3 +207,14 @@ def test_that_a_long_log_is_told_by_its_end_and_says_so():
     paper = paper_of(worked_out(with_log(plain(), *log)), catalogue(), None)
     found = texts(shown(paper, InUnits(READERS[0])))
     assert "Here are the last 40 of 400 entries. All of them are in the batch file." in found
+
+
+def test_that_a_word_that_no_line_holds_is_broken():
+    batch = msgspec.structs.replace(plain(), name="Plum" * 50, notes="w" * 900)
+    data = document_for([worked_out(batch)], READERS[0]).written(Kind.PDF, Sheet.A4)
+    page = pypdfium2.PdfDocument(data)[0]
+    letters = page.get_textpage()
+    boxes = [letters.get_charbox(place) for place in range(letters.count_chars())]
+    assert (
+        max(right for _, _, right, _ in boxes) <= SIZES[Sheet.A4][0] - 20.0 / 25.4 * 72.0 + 1.0
+    )  # the margin of 20 mm

@@ -17,6 +17,7 @@ from planner.evaluation.outcome import Outcome
 from planner.model.span import Span
 from planner.timeline.actual_recipe import replaced_feeds
 from planner.timeline.current_gravity import DOUBTED, rest_gravity
+from planner.timeline.entry_text import in_words
 from planner.timeline.instruments import Pair
 from planner.timeline.readings import DOSED, Columns, Logged, columns_of
 from planner.timeline.results import Curve, FinishOutcome
@@ -387,18 +388,6 @@ def _events(outcome: Outcome, name_of: Callable[[str], str]) -> tuple[Event, ...
     return tuple(sorted(due, key=lambda event: (event.day, event.kind)))
 
 
-_DONE = {
-    What.PITCH: "pitched",
-    What.FEED: "fed",
-    What.ADDED: "added",
-    What.RACKING: "racked",
-    What.STIRRING: "stirred",
-    What.TEMPERATURE: "temperature set",
-    What.STABILISED: "stabilised",
-    What.DOSE: "dosed",
-    What.BOTTLED: "bottled",
-    What.NOTE: "note",
-}
 _LONGEST_NOTE = 60
 
 
@@ -410,13 +399,5 @@ def _done(entry: Entry, day: float, name_of: Callable[[str], str]) -> Event:
         return Event(day, "taste", say(f"tasted: {literal(note)}"))
     more = f": {literal(note)}" if note else ""
     kind = {What.FEED: "given", What.ADDED: "added"}.get(entry.what, "done")
-    if entry.what is What.TEMPERATURE and entry.temperature is not None:
-        return Event(day, kind, say(f"set to {{}}{more}", phrases.temperature(entry.temperature)))
-    if entry.bottles is not None and entry.size is not None:
-        return Event(
-            day, kind, say(f"bottled {{}} × {{}}{more}", phrases.count(entry.bottles), phrases.volume(entry.size))
-        )
-    if entry.mass is not None:
-        called = "" if entry.key is None else entry.key if kind == "done" else name_of(entry.key)
-        return Event(day, kind, say(f"{_DONE[entry.what]} {{}} {literal(called)}{more}", phrases.mass(entry.mass)))
-    return Event(day, kind, say(_DONE[entry.what] + more))
+    told = in_words(entry, name_of)
+    return Event(day, kind, say(told.template + more, *told.figures))
