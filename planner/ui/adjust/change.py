@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QFont
-from PySide6.QtWidgets import QGridLayout, QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QVBoxLayout, QWidget
 
 from planner.adjusting.mead import Mead
 from planner.ui import theme
@@ -13,6 +13,7 @@ from planner.ui.adjust.before_after import Change, changes, ranges_text
 from planner.ui.adjust.tool import dim, write
 from planner.ui.display import MINUS, Display
 from planner.ui.theme import set_tone
+from planner.ui.widgets.label import Label
 from planner.ui.widgets.remarks import small
 
 _HEADINGS = ("", "", "before", "after", "change", "steps")
@@ -32,7 +33,7 @@ class ChangeTable(QWidget):
         self._mead: Mead | None = None
         self._serving = 0.0
         self._vessel: float | None = None
-        self._rows: list[tuple[QLabel, ...]] = []
+        self._rows: list[tuple[Label, ...]] = []
         self._shown: tuple[Change, ...] = ()
         self._grid = QGridLayout()
         self._grid.setContentsMargins(0, 0, 0, 0)
@@ -62,7 +63,7 @@ class ChangeTable(QWidget):
         return self._shown
 
     @property
-    def rows(self) -> list[tuple[QLabel, ...]]:
+    def rows(self) -> list[tuple[Label, ...]]:
         """The widgets of each row: its caption, unit, before, after, change and steps."""
         return self._rows
 
@@ -110,8 +111,8 @@ class ChangeTable(QWidget):
             self._grid.addWidget(label, len(self._rows) + 1, column)
         self._rows.append(labels)
 
-    def _cell(self, column: int) -> QLabel:
-        label = QLabel()
+    def _cell(self, column: int) -> Label:
+        label = Label()
         if column == 1:
             label.setFont(small(label.font()))
             set_tone(label, "dim")
@@ -120,8 +121,8 @@ class ChangeTable(QWidget):
             label.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
         return label
 
-    def _heading(self, text: str) -> QLabel:
-        label = QLabel(text)
+    def _heading(self, text: str) -> Label:
+        label = Label(text)
         label.setFont(small(label.font()))
         label.setAlignment(Qt.AlignmentFlag.AlignRight)
         set_tone(label, "dim")
@@ -135,4 +136,4 @@ class ChangeTable(QWidget):
         return font
 
     def _room(self, text: str) -> int:
-        return QLabel(text).fontMetrics().horizontalAdvance(text)
+        return Label(text).fontMetrics().horizontalAdvance(text)

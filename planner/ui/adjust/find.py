@@ -7,7 +7,7 @@ from html import escape
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QAction, QWheelEvent
-from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QMenu, QSlider, QToolButton, QWidget
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QMenu, QSlider, QToolButton, QWidget
 
 from planner.adjusting.additions import given_doses
 from planner.adjusting.dose import Bound, Found, Miss, find, sensible
@@ -26,6 +26,7 @@ from planner.ui.adjust.tool import Tool, act, dim, listed, same_mead, told, writ
 from planner.ui.display import SPACE, Display
 from planner.ui.theme import set_tone
 from planner.ui.widgets.fields import QuantityField
+from planner.ui.widgets.label import Label, as_it_is
 from planner.ui.widgets.remarks import Remarks, in_words
 from planner.units import Kind, System
 from planner.wording.finding import warning
@@ -109,7 +110,7 @@ class FindDose(Tool):
             field.set_hint(f"{hover} Leave it empty where it does not matter.")
             field.setAccessibleName(f"Target: {caption}")
             field.committed.connect(self._wish)
-            label = QLabel(caption)
+            label = Label(caption)
             label.setBuddy(field)
             grid.addWidget(label, row, 0)
             grid.addWidget(field, row, 1)
@@ -224,7 +225,7 @@ class FindDose(Tool):
             if action.data() is not None:
                 name = self._catalogue.additives[action.data()].name
                 action.setEnabled(name not in why)
-                action.setToolTip(why.get(name, ""))
+                action.setToolTip(as_it_is(why.get(name, name)))
                 action.setChecked(action.data() in self._chosen)
 
     def _fill_menu(self) -> None:

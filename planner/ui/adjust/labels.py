@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import partial
 
-from PySide6.QtWidgets import QGridLayout, QLabel, QWidget
+from PySide6.QtWidgets import QGridLayout, QWidget
 
 from planner.adjusting.additions import density_of
 from planner.document import edits
@@ -16,6 +16,7 @@ from planner.ui.adjust.tool import Tool
 from planner.ui.display import Display
 from planner.ui.theme import set_tone
 from planner.ui.widgets.fields import QuantityField
+from planner.ui.widgets.label import Label
 from planner.ui.widgets.remarks import small
 from planner.units import Kind, System
 
@@ -43,13 +44,13 @@ class Labels(Tool):
         self._grid.setHorizontalSpacing(6)
         self._grid.setVerticalSpacing(2)
         for column, text in enumerate(_HEADINGS):
-            label = QLabel(text)
+            label = Label(text)
             label.setFont(small(label.font()))
             set_tone(label, "dim")
             self._grid.addWidget(label, 0, column)
             self._grid.setColumnStretch(column, 1)
         self.column.addLayout(self._grid)
-        self.rows: list[tuple[QLabel, QuantityField, QuantityField, QuantityField]] = []
+        self.rows: list[tuple[Label, QuantityField, QuantityField, QuantityField]] = []
         self._indices: list[int] = []
         self.hide()
 
@@ -73,7 +74,7 @@ class Labels(Tool):
         self.setVisible(bool(lines))
 
     def _show(
-        self, line: Addition, additive: Additive, row: tuple[QLabel, QuantityField, QuantityField, QuantityField]
+        self, line: Addition, additive: Additive, row: tuple[Label, QuantityField, QuantityField, QuantityField]
     ) -> None:
         name, volume, alcohol, sugar = row
         name.setText(line.blend.name if line.blend is not None else additive.name)
@@ -93,7 +94,7 @@ class Labels(Tool):
 
     def _add_row(self) -> None:
         place = len(self.rows)
-        name = QLabel()
+        name = Label()
         name.setFont(small(name.font()))
         name.setWordWrap(True)
         volume = VolumeField(Kind.VOLUME, display=self.display)

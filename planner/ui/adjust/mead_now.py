@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QGridLayout, QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QVBoxLayout, QWidget
 
 from planner.adjusting.base_mead import Basis
 from planner.adjusting.mead import Mead, Properties
@@ -15,11 +15,12 @@ from planner.model.span import Span
 from planner.timeline.results import FinishOutcome
 from planner.ui.adjust.base_text import SEEMING_HOVER, basis_text, properties_text, seeming_text
 from planner.ui.adjust.text import ph_text
-from planner.ui.adjust.tool import dim, write
+from planner.ui.adjust.tool import dim, stand_back, write
 from planner.ui.display import Display
 from planner.ui.theme import set_tone
 from planner.ui.widgets.check_box import CheckBox
 from planner.ui.widgets.fields import QuantityField
+from planner.ui.widgets.label import Label, Markup
 from planner.ui.widgets.remarks import Remarks, of_place, small
 from planner.ui.widgets.spanbar import SpanRow
 from planner.ui.widgets.steps import stepped
@@ -95,7 +96,8 @@ class Standing(QWidget):
         self.basis = dim("")
         self.basis.setAccessibleName("How it is known")
         self.basis.hide()
-        self.logged = dim("")
+        self.logged = Markup()
+        stand_back(self.logged)
         self.logged.setAccessibleName("What the log says instead")
         self.logged.setIndent(16)
         self.logged.linkActivated.connect(self._take_logged)
@@ -104,7 +106,7 @@ class Standing(QWidget):
         self.seems.setAccessibleName("How it will seem")
         self.seems.setToolTip(SEEMING_HOVER)
         self.seems.hide()
-        self.empty = QLabel(_EMPTY)
+        self.empty = Markup(_EMPTY)
         self.empty.setWordWrap(True)
         self.empty.linkActivated.connect(self._want_recipe)
         set_tone(self.empty, "dim")
@@ -121,7 +123,7 @@ class Standing(QWidget):
         self.stabilised.setToolTip(
             "<p>Tick it once that is done. Sulphite together with sorbate, or heat, stabilises a mead that has stopped. Sorbate alone does not stop a fermentation that is going on. Keep to the legal limits where you live."
         )
-        self.how = QLabel()
+        self.how = Markup()
         self.how.setAccessibleName("How it is stabilised")
         self.how.linkActivated.connect(self._drop_plan)
         self.volume.set_hint("Measured volume of the finished mead. Empty it to go on with the prediction.")
@@ -154,7 +156,7 @@ class Standing(QWidget):
             ("Serving temperature", self.serving, "serving_temperature"),
         )
         for row, (caption, field, place) in enumerate(fields):
-            label = QLabel(caption)
+            label = Label(caption)
             label.setBuddy(field)
             grid.addWidget(label, 2 * row, 0)
             grid.addWidget(field, 2 * row, 1)

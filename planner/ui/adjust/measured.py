@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import partial
 from typing import Any
 
-from PySide6.QtWidgets import QGridLayout, QLabel, QWidget
+from PySide6.QtWidgets import QGridLayout, QWidget
 
 from planner.document import edits
 from planner.document.batch import Batch
@@ -14,6 +14,7 @@ from planner.ui.adjust.mead_now import PredictedField
 from planner.ui.adjust.text import ends, ph_text
 from planner.ui.adjust.tool import Tool, dim, write
 from planner.ui.display import Display
+from planner.ui.widgets.label import Label
 from planner.ui.widgets.remarks import Remarks, of_place
 from planner.units import Kind, System
 
@@ -51,7 +52,7 @@ class Measured(Tool):
             field.setAccessibleName(f"{caption} of the finished mead")
             field.setProperty("what", name)
             field.committed.connect(self._enter)
-            label = QLabel(caption)
+            label = Label(caption)
             label.setBuddy(field)
             grid.addWidget(label, 2 * row, 0)
             grid.addWidget(field, 2 * row, 1)

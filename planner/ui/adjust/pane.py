@@ -11,7 +11,7 @@ from typing import Any
 
 from PySide6.QtCore import QPoint, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QResizeEvent
-from PySide6.QtWidgets import QApplication, QHBoxLayout, QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QApplication, QHBoxLayout, QVBoxLayout, QWidget
 
 from planner.adjusting.additions import given_doses
 from planner.adjusting.mead import left_of
@@ -40,6 +40,7 @@ from planner.ui.store import BatchStore
 from planner.ui.theme import Colours, set_tone
 from planner.ui.widgets.beside import Beside
 from planner.ui.widgets.disclosure import Disclosure
+from planner.ui.widgets.label import Label, Markup
 from planner.ui.widgets.remarks import Remark, Remarks, of_place, small
 from planner.ui.widgets.upright import Upright
 from planner.units import Kind
@@ -143,8 +144,8 @@ class AdjustPane(QWidget):
         self.additions = Additions(catalogue, display)
         self.labels = Labels(catalogue, display)
         self.refused = Remark()
-        self.weighed = QLabel()
-        self.rough = QLabel("Spoons and cups are approximate; the weight counts.")
+        self.weighed = Markup()
+        self.rough = Label("Spoons and cups are approximate; the weight counts.")
         self.copy = quiet("Copy", "Copies what to weigh, to take it to the bench.")
         self.copy.setAccessibleName("Copy what to weigh")
         self.verdict = Remark()
@@ -432,8 +433,8 @@ class AdjustPane(QWidget):
         self.area.follow()
 
 
-def _heading(text: str) -> QLabel:
-    label = QLabel(text)
+def _heading(text: str) -> Label:
+    label = Label(text)
     font = small(label.font())
     font.setBold(True)
     label.setFont(font)

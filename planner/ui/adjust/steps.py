@@ -7,7 +7,7 @@ from datetime import datetime
 from functools import partial
 from html import escape
 
-from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QWidget
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QWidget
 
 from planner.adjusting.additions import given_doses
 from planner.adjusting.dosing import FIRST_SHARE, Step, next_step
@@ -19,6 +19,7 @@ from planner.ui.adjust.tool import Tool, act, dim, told, write
 from planner.ui.display import Display
 from planner.ui.log.when import now
 from planner.ui.widgets.fields import ChoiceField, QuantityField
+from planner.ui.widgets.label import Label
 from planner.units import Kind
 
 _SHARES = ((FIRST_SHARE, "60 %"), (0.5, "half"), (1.0, "all"))
@@ -56,7 +57,7 @@ class DoseSteps(Tool):
         self.share.setAccessibleName("How much of what is left comes next")
         self.share.chosen.connect(self._choose)
         row = QHBoxLayout()
-        caption = QLabel("Next, of what is left:")
+        caption = Label("Next, of what is left:")
         caption.setBuddy(self.share)
         row.addWidget(caption)
         row.addWidget(self.share)
@@ -68,7 +69,7 @@ class DoseSteps(Tool):
         self._grid = QGridLayout()
         self._grid.setColumnStretch(0, 1)
         self.column.addLayout(self._grid)
-        self._lines: list[tuple[QLabel, QuantityField]] = []
+        self._lines: list[tuple[Label, QuantityField]] = []
         self.log = act(
             "Log as stirred in",
             "Writes these amounts into the log, with the moment. Change them if you weighed something else.",
@@ -131,7 +132,7 @@ class DoseSteps(Tool):
         return self._catalogue.additives[key].name
 
     def _add_line(self) -> None:
-        label, field = QLabel(), PortionField(Kind.MASS, display=self.display)
+        label, field = Label(), PortionField(Kind.MASS, display=self.display)
         label.setWordWrap(True)
         label.setBuddy(field)
         self._grid.addWidget(label, len(self._lines), 0)

@@ -15,6 +15,7 @@ from planner.model.taste import SWEET_ON_SHARP
 from planner.ui import theme
 from planner.ui.adjust.map_labels import APART, Label, Mark, arranged
 from planner.ui.display import SPACE, Display
+from planner.ui.widgets.label import as_it_is
 from planner.ui.widgets.remarks import small
 
 _ACIDS = (2.0, 18.0)
@@ -274,7 +275,7 @@ class SweetSharpMap(QWidget):
         if isinstance(event, QHelpEvent) and event.type() == QEvent.Type.ToolTip:
             near = [place for place in self._places if self._distance(place, event.pos()) < self._radius(place) + 4.0]
             if near:
-                QToolTip.showText(event.globalPos(), "\n".join(self.told(place) for place in near), self)
+                QToolTip.showText(event.globalPos(), as_it_is("\n".join(self.told(place) for place in near)), self)
             else:
                 QToolTip.hideText()
             return True

@@ -20,7 +20,6 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import (
     QFrame,
     QHBoxLayout,
-    QLabel,
     QPlainTextEdit,
     QSizePolicy,
     QToolButton,
@@ -38,6 +37,7 @@ from planner.ui.log.when import date_text, now, read_when
 from planner.ui.store import BatchStore
 from planner.ui.theme import set_tone
 from planner.ui.widgets.fields import CommitLine
+from planner.ui.widgets.label import Label
 from planner.ui.widgets.line_row import go_to, link
 from planner.ui.widgets.remarks import small
 
@@ -216,7 +216,7 @@ class TastingLine(QWidget):
         self._head = QWidget()
         row = QHBoxLayout(self._head)
         row.setContentsMargins(0, 0, 0, 0)
-        self.age = QLabel()
+        self.age = Label()
         self.age.setFont(small(self.age.font()))
         set_tone(self.age, "dim")
         row.addWidget(self.day)

@@ -7,7 +7,7 @@ from functools import cached_property
 
 import numpy as np
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QLabel, QSizePolicy, QToolButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QSizePolicy, QToolButton, QVBoxLayout, QWidget
 
 from planner.document.batch import Batch
 from planner.evaluation.outcome import Outcome
@@ -20,6 +20,7 @@ from planner.ui.theme import set_tone
 from planner.ui.widgets.button import Button
 from planner.ui.widgets.disclosure import Disclosure
 from planner.ui.widgets.fields import QuantityField
+from planner.ui.widgets.label import Label, Markup
 from planner.ui.widgets.remarks import small
 
 WIDELY = Qt.TextInteractionFlag.TextSelectableByMouse
@@ -159,7 +160,7 @@ class Fold(QWidget):
         self.toggled.emit(shown)
 
 
-def write(label: QLabel, text: str) -> None:
+def write(label: Label | Markup, text: str) -> None:
     """Set a text, unless it is the same: each new text lays out the pane again. Units are kept in one piece."""
     whole = text.replace("g/L", "g/\u2060L")
     if label.text() != whole:
@@ -173,23 +174,27 @@ def same_mead(one: Liquid | None, other: Liquid | None) -> bool:
     return one is other or bool(np.allclose(one.member(0).masses, other.member(0).masses, rtol=1e-6, atol=1e-9))
 
 
-def told(name: str, parent: QWidget | None = None) -> QLabel:
+def told(name: str, parent: QWidget | None = None) -> Markup:
     """A text that wraps, can be selected and copied, and has a name for those who hear it."""
-    label = QLabel(parent)
+    label = Markup(parent=parent)
     label.setWordWrap(True)
-    label.setTextFormat(Qt.TextFormat.RichText)
     label.setTextInteractionFlags(WIDELY)
     label.setAccessibleName(name)
     return label
 
 
-def dim(text: str) -> QLabel:
+def dim(text: str) -> Label:
     """A small text that comes second."""
-    label = QLabel(text)
+    label = Label(text)
+    stand_back(label)
+    return label
+
+
+def stand_back(label: Label | Markup) -> None:
+    """Let a text come second: small, dimmed, and over several lines."""
     label.setWordWrap(True)
     label.setFont(small(label.font()))
     set_tone(label, "dim")
-    return label
 
 
 def act(text: str, hint: str = "") -> Button:

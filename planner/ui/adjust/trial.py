@@ -7,7 +7,7 @@ from datetime import datetime
 from functools import partial
 from html import escape, unescape
 
-from PySide6.QtWidgets import QApplication, QGridLayout, QHBoxLayout, QLabel, QWidget
+from PySide6.QtWidgets import QApplication, QGridLayout, QHBoxLayout, QWidget
 
 from planner.adjusting.dosing import weighable
 from planner.adjusting.preference import Carried, carried, preferred
@@ -24,6 +24,7 @@ from planner.ui.display import SPACE, Display
 from planner.ui.log.when import now
 from planner.ui.theme import set_tone
 from planner.ui.widgets.fields import ChoiceField, QuantityField
+from planner.ui.widgets.label import Label, as_it_is
 from planner.ui.widgets.line_row import link
 from planner.ui.widgets.remarks import small
 from planner.units import Kind, System
@@ -65,7 +66,7 @@ class TrialGlasses(Tool):
         self.make.clicked.connect(self._make)
         row = QHBoxLayout()
         row.addWidget(self.count)
-        of = QLabel("of")
+        of = Label("of")
         of.setBuddy(self.sample)
         row.addWidget(of)
         row.addWidget(self.sample, 1)
@@ -81,7 +82,7 @@ class TrialGlasses(Tool):
             self._grid.addWidget(heading, 0, place)
             self._grid.setColumnStretch(place, int(place in _STOCKS))
         self.column.addLayout(self._grid)
-        self.rows: list[tuple[QLabel, QLabel, QLabel, QLabel, QLabel, QuantityField]] = []
+        self.rows: list[tuple[Label, Label, Label, Label, Label, QuantityField]] = []
         self.by = ChoiceField((("score", "Scores, 10 the best"), ("rank", "Ranks, 1 the best")))
         self.by.show_key("score")
         self.by.setAccessibleName("How the glasses are judged")
@@ -112,8 +113,8 @@ class TrialGlasses(Tool):
             buttons.addWidget(button)
         buttons.addStretch(1)
 
-    def _heading(self, text: str) -> QLabel:
-        label = QLabel(text)
+    def _heading(self, text: str) -> Label:
+        label = Label(text)
         label.setFont(small(label.font()))
         set_tone(label, "dim")
         return label
@@ -161,7 +162,7 @@ class TrialGlasses(Tool):
             number, dose, per_litre, stock, mead, score = labels
             write(number, str(place + 1))
             write(dose, f"{self.display.number(100.0 * pour.strength, 0)}{SPACE}%")
-            dose.setToolTip(self._dose_text(trial, pour.doses, pour.doubt))
+            dose.setToolTip(as_it_is(self._dose_text(trial, pour.doses, pour.doubt)))
             write(per_litre, " + ".join(self._bare(one) for one in pour.doses) if pour.strength else "–")
             per_litre.setToolTip(dose.toolTip())
             write(stock, self._pour_text(pour) if pour.strength else "–")
@@ -258,7 +259,7 @@ class TrialGlasses(Tool):
 
     def _add_row(self) -> None:
         place = len(self.rows)
-        labels = tuple(QLabel() for _ in _HEADINGS[:-1])
+        labels = tuple(Label() for _ in _HEADINGS[:-1])
         score = QuantityField(Kind.NUMBER, low=0.0, high=10.0, optional=True, display=self.display, placeholder="0–10")
         score.setAccessibleName(f"Score of glass {place + 1}, of ten")
         score.setMaximumWidth(score.fontMetrics().horizontalAdvance("0–10 0"))

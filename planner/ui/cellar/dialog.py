@@ -14,7 +14,6 @@ from PySide6.QtWidgets import (
     QDialog,
     QHBoxLayout,
     QHeaderView,
-    QLabel,
     QLineEdit,
     QPlainTextEdit,
     QPushButton,
@@ -45,6 +44,7 @@ from planner.ui.widgets.elided import Elided
 from planner.ui.widgets.fields import ChoiceField
 from planner.ui.widgets.fitting import fit
 from planner.ui.widgets.flow import Flow
+from planner.ui.widgets.label import Label
 
 REARRANGE = 400
 """How long what was worked out may wait until the list is sorted by it. [ms] Rows that move all the time cannot be read."""
@@ -123,7 +123,7 @@ class CellarDialog(QDialog):
         self.calendar = _button(
             "Export for a &calendar…", "One iCalendar file of all that is due; exporting again updates it"
         )
-        self.status = QLabel()
+        self.status = Label()
         self.detail = theme.dress(QPlainTextEdit())
         self.detail.setReadOnly(True)
         self.detail.setTabChangesFocus(True)
@@ -157,7 +157,7 @@ class CellarDialog(QDialog):
 
     def _arrange_widgets(self) -> None:
         places = QHBoxLayout()
-        places.addWidget(QLabel("Folder"))
+        places.addWidget(Label("Folder"))
         places.addWidget(self.place, 1)
         places.addWidget(self.choose)
         ways, acts = Flow(), Flow()
@@ -468,8 +468,8 @@ class CellarDialog(QDialog):
         self.cellar.shut_down()
 
 
-def _caption(text: str, field: QWidget) -> QLabel:
-    label = QLabel(text)
+def _caption(text: str, field: QWidget) -> Label:
+    label = Label(text)
     label.setBuddy(field)
     return label
 

@@ -16,6 +16,7 @@ from planner.cellar.row import Row, Sketch
 from planner.ui import theme
 from planner.ui.display import SPACE, Display
 from planner.ui.log.when import date_text, now
+from planner.ui.widgets.label import as_it_is
 from planner.ui.widgets.remarks import counted, icon, in_words
 from planner.units import Kind
 from planner.wording.finding import Level
@@ -137,7 +138,7 @@ class CellarModel(QAbstractTableModel):
             told = text(self, row)
             return f"{heading}: {'still being worked out' if told == LATER else told or 'none'}"
         if role == Qt.ItemDataRole.ToolTipRole:
-            return self.told(row)
+            return as_it_is(self.told(row))
         if role == SKETCH and heading == "Curve":
             return None if row.standing is None else row.standing.sketch
         if role == Qt.ItemDataRole.FontRole and row.path == self.opened and heading == "Name":

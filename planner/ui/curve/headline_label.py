@@ -7,13 +7,14 @@ from math import ceil
 
 from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QFont, QFontMetricsF, QResizeEvent
-from PySide6.QtWidgets import QLabel, QSizePolicy, QWidget
+from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from planner.evaluation.headline import Headline
 from planner.ui import theme
 from planner.ui.display import Display
 from planner.ui.theme import set_tone
 from planner.ui.widgets.button import Button
+from planner.ui.widgets.label import Label
 from planner.ui.widgets.remarks import in_words
 
 _NARROW = 80
@@ -33,10 +34,9 @@ class HeadlineLabel(QWidget):
         self._display = display
         self._headline: Headline | None = None
         self._asked = 0
-        self.sentence, self.next = QLabel(self), QLabel(self)
+        self.sentence, self.next = Label(parent=self), Label(parent=self)
         for label, name in ((self.sentence, "How the batch stands"), (self.next, "What comes next")):
             label.setWordWrap(True)
-            label.setTextFormat(Qt.TextFormat.PlainText)
             label.setAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop)
             label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
             label.setAccessibleName(name)

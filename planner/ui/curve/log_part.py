@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from planner.document.batch import Batch, Event, TasteReading
 from planner.evaluation.outcome import Outcome
@@ -16,6 +16,7 @@ from planner.ui.store import BatchStore
 from planner.ui.theme import set_tone
 from planner.ui.widgets.button import Button
 from planner.ui.widgets.elided import Elided
+from planner.ui.widgets.label import Label
 from planner.ui.widgets.remarks import Remarks, small, under
 from planner.wording.finding import Finding, error
 from planner.wording.phrases import Words, literal
@@ -85,7 +86,7 @@ class LogPart(QWidget):
 
     def _lay_out(self) -> None:
         head = QHBoxLayout()
-        title = QLabel("Log")
+        title = Label("Log")
         font = title.font()
         font.setBold(True)
         title.setFont(font)

@@ -12,7 +12,6 @@ from PySide6.QtWidgets import (
     QDialog,
     QDialogButtonBox,
     QHBoxLayout,
-    QLabel,
     QStackedWidget,
     QVBoxLayout,
     QWidget,
@@ -33,6 +32,7 @@ from planner.ui.widgets.button import Button
 from planner.ui.widgets.check_box import CheckBox
 from planner.ui.widgets.fields import ChoiceField
 from planner.ui.widgets.fitting import fit
+from planner.ui.widgets.label import Label
 
 _SEPARATORS = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "bars"}
 _WIDEST_QUESTION = 220
@@ -52,7 +52,7 @@ class Question(QWidget):
         self.field = ChoiceField()
         self.field.setMaximumWidth(_WIDEST_QUESTION)
         self.field.setSizeAdjustPolicy(ChoiceField.SizeAdjustPolicy.AdjustToContents)
-        label = QLabel(caption)
+        label = Label(caption)
         label.setBuddy(self.field)
         self.field.setAccessibleName(caption.replace("&", ""))
         row = QHBoxLayout(self)
@@ -154,10 +154,9 @@ class ImportDialog(QDialog):
 
     def _build(self, colours: Colours) -> None:
         self._pages = QStackedWidget()
-        self._message = QLabel(f"{self._name} is being read …")
+        self._message = Label(f"{self._name} is being read …")
         self._message.setAlignment(Qt.AlignmentFlag.AlignCenter)
         self._message.setWordWrap(True)
-        self._message.setTextFormat(Qt.TextFormat.PlainText)
         self._message.setMargin(40)
         self._pages.addWidget(self._message)
         self._pages.addWidget(self._table_page(colours))
@@ -168,8 +167,7 @@ class ImportDialog(QDialog):
 
     def _table_page(self, colours: Colours) -> QWidget:
         page = QWidget()
-        self._heading = QLabel()
-        self._heading.setTextFormat(Qt.TextFormat.PlainText)
+        self._heading = Label()
         self._heading.setWordWrap(True)
         self.preview = Preview(colours)
         self.preview.meaning_chosen.connect(self._change_meaning)
@@ -213,9 +211,8 @@ class ImportDialog(QDialog):
         return row
 
     def _foot(self) -> QVBoxLayout:
-        self.sentence = QLabel()
+        self.sentence = Label()
         self.sentence.setWordWrap(True)
-        self.sentence.setTextFormat(Qt.TextFormat.PlainText)
         self.sentence.setMinimumHeight(2 * self.fontMetrics().lineSpacing())
         self.consent = CheckBox()
         kept = self.consent.sizePolicy()

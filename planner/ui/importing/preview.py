@@ -13,6 +13,7 @@ from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView, QWidge
 from planner.importing.reading import Mapping, Meaning, Table
 from planner.ui import theme
 from planner.ui.widgets.fields import ChoiceField
+from planner.ui.widgets.label import as_it_is
 
 ROWS = 100
 """Rows shown; enough to see what a column holds."""
@@ -120,7 +121,7 @@ class PreviewModel(QAbstractTableModel):
         if role == Qt.ItemDataRole.ForegroundRole:
             return QColor(self._tone(row, column))
         if role == Qt.ItemDataRole.ToolTipRole:
-            return self._fate(row)
+            return as_it_is(self._fate(row))
         return None
 
     def headerData(self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole) -> Any:
@@ -132,8 +133,10 @@ class PreviewModel(QAbstractTableModel):
                 return str(self._table.lines[row])
             if role == Qt.ItemDataRole.ForegroundRole and self._table.lines[row] in self._refused:
                 return QColor(self._colours.problem)
-            return self._fate(row) if role == Qt.ItemDataRole.ToolTipRole else None
-        if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.ToolTipRole):
+            return as_it_is(self._fate(row)) if role == Qt.ItemDataRole.ToolTipRole else None
+        if role == Qt.ItemDataRole.ToolTipRole:
+            return as_it_is(self._table.headings[section])
+        if role == Qt.ItemDataRole.DisplayRole:
             return self._table.headings[section]
         return None
 
@@ -143,9 +146,9 @@ class PreviewModel(QAbstractTableModel):
             return self._colours.dim
         return self._colours.problem if line in self._refused else self._colours.text
 
-    def _fate(self, row: int) -> str | None:
+    def _fate(self, row: int) -> str:
         line = self._table.lines[row] if self._table else 0
-        return self._refused.get(line) or ("This reading is in the log already." if line in self._known else None)
+        return self._refused.get(line) or ("This reading is in the log already." if line in self._known else "")
 
 
 class ChoiceHeader(QHeaderView):

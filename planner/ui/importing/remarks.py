@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
 from planner.importing.reading import Mapping, Notice, Refusal
 from planner.ui.theme import set_tone
 from planner.ui.widgets.button import Button
+from planner.ui.widgets.label import Label
 from planner.ui.widgets.remarks import Mark
 from planner.wording.finding import Level
 
@@ -29,9 +30,8 @@ class ImportRemark(QWidget):
         super().__init__(parent)
         self._mapping: Mapping | None = notice.mapping
         mark = Mark(notice.level, self)
-        label = QLabel(notice.text)
+        label = Label(notice.text)
         label.setWordWrap(True)
-        label.setTextFormat(Qt.TextFormat.PlainText)
         set_tone(label, "dim" if notice.level == Level.NOTE else "")
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)

@@ -8,7 +8,6 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
     QDialog,
     QHBoxLayout,
-    QLabel,
     QListWidget,
     QListWidgetItem,
     QScrollArea,
@@ -26,6 +25,7 @@ from planner.ui.ingredients.own_shelf import OwnShelf
 from planner.ui.theme import set_tone
 from planner.ui.widgets.button import Button
 from planner.ui.widgets.fitting import fit
+from planner.ui.widgets.label import Label
 from planner.ui.widgets.remarks import Remark, small
 from planner.ui.widgets.search_field import SearchField
 from planner.wording.finding import Level
@@ -56,7 +56,7 @@ class IngredientEditor(QDialog):
         self.setWindowTitle("My ingredients")
         self.list = QListWidget()
         self.list.setAccessibleName("My ingredients")
-        self.nothing = QLabel("None yet: copy one above.")
+        self.nothing = Label("None yet: copy one above.")
         self.copy = SearchField(self._offered(), prompt="Copy an ingredient: type its name")
         self.copy.setAccessibleName("Copy an ingredient of the shelf")
         self.save, self.remove = Button("&Save"), Button("&Remove")
@@ -64,7 +64,7 @@ class IngredientEditor(QDialog):
         for button in (self.save, self.remove, self.close_button):
             button.setAutoDefault(False)  # Enter accepts a field
         self.problem = Remark()
-        self.title, self._hint = QLabel(), QLabel(_HOW)
+        self.title, self._hint = Label(), Label(_HOW)
         self._arrange()
         self.copy.chosen.connect(self._begin)
         self.list.currentItemChanged.connect(self._choose)
@@ -77,7 +77,7 @@ class IngredientEditor(QDialog):
         fit(self, figures=123, lines=40)
 
     def _arrange(self) -> None:
-        intro = QLabel(_INTRO)
+        intro = Label(_INTRO)
         intro.setWordWrap(True)
         for label in (intro, self._hint, self.nothing):
             label.setFont(small(label.font()))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any, NamedTuple
 
-from PySide6.QtWidgets import QGridLayout, QLabel, QWidget
+from PySide6.QtWidgets import QGridLayout, QWidget
 
 from planner.model.components import COMPONENTS
 from planner.model.span import Span
@@ -14,6 +14,7 @@ from planner.ui.display import Display
 from planner.ui.ingredients.sheet import footing_of
 from planner.ui.theme import set_tone
 from planner.ui.widgets.fields import CommitLine, QuantityField, TextField
+from planner.ui.widgets.label import Label
 from planner.ui.widgets.remarks import small
 from planner.units import Kind, System
 
@@ -157,7 +158,7 @@ class IngredientForm(QWidget):
 
     def _add_text(self, caption: str, field: TextField, text: str) -> None:
         row = self._grid.rowCount()
-        label = QLabel(caption)
+        label = Label(caption)
         label.setBuddy(field)
         field.show_text(text)
         self._grid.addWidget(label, row, 0)
@@ -166,7 +167,7 @@ class IngredientForm(QWidget):
     def _add_headings(self) -> None:
         row = self._grid.rowCount()
         for column, text in enumerate(_HEADINGS):
-            label = QLabel(text)
+            label = Label(text)
             label.setFont(small(label.font()))
             set_tone(label, "dim")
             self._grid.addWidget(label, row, column)
@@ -181,7 +182,7 @@ class IngredientForm(QWidget):
             *(None if bound == own[0] else bound for bound in own[1:]),
         )  # an empty bound is the typical value
         fields = tuple(ValueField(quantity, self._display) for _ in own)
-        label = QLabel(caption)
+        label = Label(caption)
         label.setWordWrap(True)
         label.setBuddy(fields[0])
         self._grid.addWidget(label, row, 0)
@@ -196,7 +197,7 @@ class IngredientForm(QWidget):
     def _add_parts(self, own: OwnAdditive, base: Additive) -> None:
         shares = dict(base.composition if own.composition is None else own.composition)
         row = self._grid.rowCount()
-        heading = QLabel("What it is made of, 100 % together")
+        heading = Label("What it is made of, 100 % together")
         heading.setFont(small(heading.font()))
         set_tone(heading, "dim")
         self._grid.addWidget(heading, row, 0, 1, 4)
@@ -206,7 +207,7 @@ class IngredientForm(QWidget):
             field = ValueField(Quantity(key, name.lower(), "share", 0.0, 1.0, spread=False), self._display)
             field.setAccessibleName(name)
             field.show_own(shares.get(key), None)
-            self._grid.addWidget(QLabel(name), row, 0)
+            self._grid.addWidget(Label(name), row, 0)
             self._grid.addWidget(field, row, 1)
             self.parts[key] = field
 

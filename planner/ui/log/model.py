@@ -29,6 +29,7 @@ from planner.ui.log.round_trip import kept
 from planner.ui.log.text import described
 from planner.ui.log.when import now, read_when
 from planner.ui.store import BatchStore
+from planner.ui.widgets.label import as_it_is
 from planner.ui.widgets.remarks import in_words
 from planner.wording.finding import Finding, Level
 
@@ -344,11 +345,13 @@ class LogModel(QAbstractTableModel):
             return self._icons.get(max(finding.level for finding in self._remarks(row)))
         if role == _Role.DecorationRole and column is Column.READING and self._signs is not None:
             return self._signs(kind_of(self._reading(row)), self._reading(row).excluded)
-        if role in (_Role.ToolTipRole, _Role.AccessibleDescriptionRole):
+        if role == _Role.AccessibleDescriptionRole:
             return self._explained(row, column)
+        if role == _Role.ToolTipRole:
+            return as_it_is(self._explained(row, column))
         return None
 
-    def _explained(self, row: int, column: Column) -> str | None:
+    def _explained(self, row: int, column: Column) -> str:
         told = [in_words(finding.text, self._display) for finding in self._remarks(row)]
         if column is Column.READING:
             told.insert(0, f"{self._for_editing(row, column)} ({described(self._reading(row), self._display)})")
@@ -357,7 +360,7 @@ class LogModel(QAbstractTableModel):
             told += [in_words(text, self._display) for text in alcohol_text.of_reading(self._so_far, place)]
         if column is Column.NOTE and self._reading(row).note:
             told.append(self._reading(row).note)
-        return "\n".join(told) or None
+        return "\n".join(told)
 
     def setData(self, index: _Index, value: Any, role: int = _Role.EditRole) -> bool:
         if role == _Role.CheckStateRole and index.column() == Column.COUNTS:

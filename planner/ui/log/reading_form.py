@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import cast
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from planner.document import edits
 from planner.document.batch import Batch, Entry, Event, Hydrometer, Log, Refractometer, TasteReading
@@ -21,6 +21,7 @@ from planner.ui.store import BatchStore
 from planner.ui.widgets.button import Button
 from planner.ui.widgets.fields import ChoiceField
 from planner.ui.widgets.flow import Flow
+from planner.ui.widgets.label import Label, as_it_is
 from planner.units import System
 
 CALIBRATIONS = ((293.15, "20 °C"), (288.15, "15 °C"), (288.70555555555556, "60 °F"))
@@ -221,8 +222,8 @@ class ReadingForm(QWidget):
         column.addWidget(line)
         column.addWidget(shared)
 
-    def _label(self, text: str, buddy: QWidget) -> QLabel:
-        label = QLabel(text)
+    def _label(self, text: str, buddy: QWidget) -> Label:
+        label = Label(text)
         label.setBuddy(buddy)
         return label
 
@@ -287,7 +288,7 @@ class ReadingForm(QWidget):
         try:
             after = edits.change_log(batch, **changes)
         except edits.EditRefused as refusal:
-            self.pitched.setToolTip(str(refusal))
+            self.pitched.setToolTip(as_it_is(str(refusal)))
             return
         self._store.edit(after, text)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QDialog, QLabel, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QDialog, QScrollArea, QVBoxLayout, QWidget
 
 from planner.evaluation.outcome import Outcome
 from planner.timeline import alcohol_text
@@ -14,6 +14,7 @@ from planner.ui.theme import set_tone
 from planner.ui.widgets.button import Button
 from planner.ui.widgets.emptying import empty
 from planner.ui.widgets.fitting import fit
+from planner.ui.widgets.label import Label
 from planner.ui.widgets.remarks import in_words
 from planner.wording.phrases import Words
 
@@ -62,7 +63,7 @@ class VerdictReasons(QDialog):
         """All that is said, line by line."""
         items = (self._column.itemAt(place) for place in range(self._column.count()))
         shown = (item.widget() for item in items if item is not None)
-        return [label.text() for label in shown if isinstance(label, QLabel)]
+        return [label.text() for label in shown if isinstance(label, Label)]
 
     def _fill(self) -> None:
         empty(self._column)
@@ -96,9 +97,8 @@ class VerdictReasons(QDialog):
         return in_words(words, self._display)
 
     def _say(self, text: str, *, bold: bool = False, dim: bool = False) -> None:
-        label = QLabel(text)
+        label = Label(text)
         label.setWordWrap(True)
-        label.setTextFormat(Qt.TextFormat.PlainText)
         label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         if bold or dim:
             font = label.font()

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from PySide6.QtWidgets import QGridLayout, QLabel, QWidget
+from PySide6.QtWidgets import QGridLayout, QWidget
 
 from planner.document import edits
 from planner.document.batch import Batch, Losses, Preparation
@@ -24,6 +24,7 @@ from planner.ui.recipe.texts import name_of
 from planner.ui.tab_order import follow
 from planner.ui.widgets.emptying import empty
 from planner.ui.widgets.fields import ChoiceField, QuantityField, TextField
+from planner.ui.widgets.label import Label
 from planner.ui.widgets.remarks import in_words
 from planner.units import Kind, System
 from planner.wording.finding import Finding
@@ -212,7 +213,7 @@ class PricesSection(FoldedSection):
         for row, key in enumerate(keys):
             _, unit = self._lot(key)
             field = self._price(key, f"What {unit} of it costs you.")
-            label = QLabel(f"{self._name(key)}, per {unit.removeprefix('1' + SPACE)}")
+            label = Label(f"{self._name(key)}, per {unit.removeprefix('1' + SPACE)}")
             label.setWordWrap(True)
             label.setBuddy(field)
             field.setAccessibleName(label.text())

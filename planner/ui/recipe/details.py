@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtWidgets import QFormLayout, QLabel, QWidget
+from PySide6.QtWidgets import QFormLayout, QWidget
 
 from planner.document.batch import FruitLine, HoneyLine, Preparation
 from planner.reference.catalogue import Catalogue
@@ -12,6 +12,7 @@ from planner.ui.recipe.texts import fruit_text, gravity_placeholder, yield_place
 from planner.ui.theme import set_tone
 from planner.ui.widgets.check_box import CheckBox
 from planner.ui.widgets.fields import QuantityField
+from planner.ui.widgets.label import Label
 from planner.ui.widgets.line_row import LineDetails
 from planner.ui.widgets.remarks import small
 from planner.units import Kind
@@ -31,7 +32,7 @@ class _Details(LineDetails):
         self._form.setContentsMargins(0, 2, 0, 4)
         self._form.setVerticalSpacing(4)
         self._form.setFieldGrowthPolicy(QFormLayout.FieldGrowthPolicy.AllNonFixedFieldsGrow)
-        self.text = QLabel()
+        self.text = Label()
         self.text.setWordWrap(True)
         self.text.setFont(small(self.font()))
         set_tone(self.text, "dim")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import msgspec
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QCheckBox, QGridLayout, QHBoxLayout, QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QCheckBox, QGridLayout, QHBoxLayout, QVBoxLayout, QWidget
 
 from planner.document.batch import Feed
 from planner.evaluation.outcome import Outcome
@@ -20,6 +20,7 @@ from planner.ui.recipe.texts import name_of
 from planner.ui.theme import set_tone
 from planner.ui.widgets.button import Button
 from planner.ui.widgets.check_box import CheckBox
+from planner.ui.widgets.label import Label
 from planner.ui.widgets.remarks import in_words, small
 from planner.units import Kind
 
@@ -52,7 +53,7 @@ class Proposal(QWidget):
         self._grid.setHorizontalSpacing(8)
         self._grid.setVerticalSpacing(0)
         self._grid.setColumnStretch(0, 1)
-        self._rows: list[tuple[QLabel, QLabel, QLabel]] = []
+        self._rows: list[tuple[Label, Label, Label]] = []
         self.take, self.close_it = Button("Use these feeds"), Button("Close")
         self.take.setToolTip("Puts these feeds in place of the planned ones; one undo brings those back.")
         self.take.clicked.connect(self._take)
@@ -159,8 +160,8 @@ class Proposal(QWidget):
             reaches.setToolTip("Nitrogen that must and feeds have brought by then.")
             why.setText(f"{self._when(step)}. {in_words(step.why, self._display)}")
 
-    def _make_row(self, index: int) -> tuple[QLabel, QLabel, QLabel]:
-        cells = (QLabel(), QLabel(), small_text())
+    def _make_row(self, index: int) -> tuple[Label, Label, Label]:
+        cells = (Label(), Label(), small_text())
         for cell in cells[:2]:
             cell.setFont(theme.tabular(small(self.font())))
         cells[0].setWordWrap(True)

@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QFont
-from PySide6.QtWidgets import QGridLayout, QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QVBoxLayout, QWidget
 
 from planner.evaluation.outcome import Outcome
 from planner.model.span import Span
@@ -19,6 +19,7 @@ from planner.ui.recipe.section import heading
 from planner.ui.recipe.texts import points
 from planner.ui.theme import set_tone
 from planner.ui.widgets.disclosure import Disclosure
+from planner.ui.widgets.label import Label
 from planner.ui.widgets.remarks import Remarks, of_place, small
 from planner.ui.widgets.spanbar import SpanRow
 from planner.units import Kind
@@ -105,7 +106,7 @@ class Budget(QWidget):
         self._grid.setHorizontalSpacing(10)
         self._grid.setVerticalSpacing(1)
         self._grid.setColumnStretch(0, 1)
-        self._intro = QLabel()
+        self._intro = Label()
         self._intro.setWordWrap(True)
         self._intro.setFont(small(self.font()))
         set_tone(self._intro, "dim")
@@ -119,8 +120,8 @@ class Budget(QWidget):
         self.table.hide()
         self.disclosure.toggled.connect(self.table.setVisible)
 
-    def _make_line(self, row: int) -> tuple[QLabel, QLabel, QLabel]:
-        cells = (QLabel(), QLabel(), QLabel())
+    def _make_line(self, row: int) -> tuple[Label, Label, Label]:
+        cells = (Label(), Label(), Label())
         for column, cell in enumerate(cells):
             cell.setFont(theme.tabular(small(self.font())))
             cell.setWordWrap(column == 0)
@@ -131,7 +132,7 @@ class Budget(QWidget):
         return cells
 
     @property
-    def cells(self) -> list[tuple[QLabel, QLabel, QLabel]]:
+    def cells(self) -> list[tuple[Label, Label, Label]]:
         """The widgets of the lines, shown or not."""
         return self._cells
 

@@ -7,7 +7,7 @@ from collections.abc import Callable
 import msgspec
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QFont
-from PySide6.QtWidgets import QDialog, QFrame, QGridLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QDialog, QFrame, QGridLayout, QScrollArea, QVBoxLayout, QWidget
 
 from planner.adjusting.refermentation_risk import Risk
 from planner.document.batch import Batch
@@ -24,6 +24,7 @@ from planner.ui.theme import set_tone
 from planner.ui.widgets.button import Button
 from planner.ui.widgets.emptying import empty
 from planner.ui.widgets.fitting import fit
+from planner.ui.widgets.label import Label
 from planner.ui.widgets.remarks import in_words, small
 from planner.units import Kind
 
@@ -80,7 +81,7 @@ class RoutesDialog(QDialog):
         self.recalculator = Recalculator((self._work,), parent=self)
         self.recalculator.finished.connect(self._show_routes)
         self.recalculator.failed.connect(self._tell_failure)
-        self.intro = QLabel()
+        self.intro = Label()
         self.intro.setWordWrap(True)
         self.columns = QWidget()
         self._grid = QGridLayout(self.columns)
@@ -93,7 +94,7 @@ class RoutesDialog(QDialog):
         scroll.viewport().setAutoFillBackground(False)
         self.columns.setAutoFillBackground(False)
         self.buttons: dict[str, Button] = {}
-        self._names: dict[str, QLabel] = {}
+        self._names: dict[str, Label] = {}
         self._now: Batch | None = None
         layout = QVBoxLayout(self)
         layout.addWidget(self.intro)
@@ -222,8 +223,8 @@ class RoutesDialog(QDialog):
         self.buttons[route.key] = button
         self._grid.addWidget(button, len(rows) + 1, column, Qt.AlignmentFlag.AlignTop)
 
-    def _label(self, text: str, tone: str = "") -> QLabel:
-        label = QLabel(text)
+    def _label(self, text: str, tone: str = "") -> Label:
+        label = Label(text)
         label.setWordWrap(True)
         label.setFont(theme.tabular(small(label.font())))
         figures = _CAPTIONS if tone == "dim" else _COLUMN

@@ -11,7 +11,6 @@ from PySide6.QtWidgets import (
     QDialog,
     QHBoxLayout,
     QHeaderView,
-    QLabel,
     QTableWidget,
     QTableWidgetItem,
     QVBoxLayout,
@@ -38,6 +37,7 @@ from planner.ui.theme import set_tone
 from planner.ui.widgets.button import Button
 from planner.ui.widgets.fields import CommitLine
 from planner.ui.widgets.fitting import fit
+from planner.ui.widgets.label import Label, as_it_is
 from planner.ui.widgets.remarks import in_words
 
 _CHECK = Qt.ItemFlag.ItemIsEnabled | Qt.ItemFlag.ItemIsSelectable | Qt.ItemFlag.ItemIsUserCheckable
@@ -144,14 +144,14 @@ class ScheduleDialog(QDialog):
         self.show_batch(store.batch)
 
     def _arrange(self) -> None:
-        label = QLabel("Pitching planned for")
+        label = Label("Pitching planned for")
         label.setBuddy(self.planned)
         top = QHBoxLayout()
         top.addWidget(label)
         top.addWidget(self.planned)
         top.addStretch(1)
         top.addWidget(self.export)
-        ticked = QLabel("Ticked as done at")
+        ticked = Label("Ticked as done at")
         ticked.setBuddy(self.done_at)
         self.logging = QWidget()
         below = QHBoxLayout(self.logging)
@@ -220,7 +220,7 @@ class ScheduleDialog(QDialog):
         for column, text in enumerate(("", *self._cells(task))):
             item = QTableWidgetItem(text)
             item.setTextAlignment(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft)
-            item.setToolTip(text)
+            item.setToolTip(as_it_is(text))
             if task.done:
                 item.setForeground(self.palette().placeholderText())
             if missed and column == _BETWEEN:

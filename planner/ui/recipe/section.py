@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 
 from planner.document.batch import Batch
 from planner.evaluation.outcome import Outcome
@@ -11,6 +11,7 @@ from planner.ui.display import Display
 from planner.ui.recipe.actions import Acts
 from planner.ui.theme import set_tone
 from planner.ui.widgets.fields import ChoiceField, CommitLine, QuantityField
+from planner.ui.widgets.label import Label
 from planner.ui.widgets.remarks import Remarks, of_place, small
 from planner.units import System
 from planner.wording.finding import Finding, caution
@@ -22,18 +23,18 @@ IN_GRAMS = {System.US: "g"}
 """Yeast and nutrients are weighed in grams everywhere (common practice, no source); metric sizes go on to kg."""
 
 
-def heading(text: str) -> QLabel:
+def heading(text: str) -> Label:
     """A bold small heading of a section."""
-    label = QLabel(text)
+    label = Label(text)
     font = small(label.font())
     font.setBold(True)
     label.setFont(font)
     return label
 
 
-def small_text() -> QLabel:
+def small_text() -> Label:
     """Text that comes second, over several lines."""
-    label = QLabel()
+    label = Label()
     label.setWordWrap(True)
     label.setFont(small(label.font()))
     set_tone(label, "dim")
@@ -42,7 +43,7 @@ def small_text() -> QLabel:
 
 def labelled(caption: str, field: CommitLine | ChoiceField, after: QWidget | None = None) -> QHBoxLayout:
     """A field with its caption before it."""
-    label = QLabel(caption)
+    label = Label(caption)
     label.setBuddy(field)
     field.setAccessibleName(caption)
     if isinstance(field, ChoiceField):

@@ -17,6 +17,7 @@ from planner.reference.catalogue import Catalogue
 from planner.timeline.current_gravity import rest_gravity
 from planner.ui.display import SPACE, Display
 from planner.ui.recipe.fields import SECONDS_PER_DAY
+from planner.ui.widgets.label import as_markup
 from planner.units import Kind
 
 if TYPE_CHECKING:
@@ -330,7 +331,7 @@ class Explaining(QObject):
 
     def _hint(self, widget: QWidget) -> None:
         """Say in the hover that there is more, and let the right button ask for it."""
-        hover = widget.toolTip()
+        hover = as_markup(widget.toolTip())
         if hover and HINT not in hover:
             widget.setToolTip(
                 f"{hover.removesuffix('</p>')}<br><i>{HINT}</i>" + ("</p>" if hover.endswith("</p>") else "")

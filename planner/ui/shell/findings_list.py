@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QDialog, QLabel, QListView, QListWidget, QListWidgetItem, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QDialog, QListView, QListWidget, QListWidgetItem, QVBoxLayout, QWidget
 
 from planner.ui.display import Display
 from planner.ui.widgets.fitting import fit
+from planner.ui.widgets.label import Label
 from planner.ui.widgets.remarks import LEVELS, icon, in_words
 from planner.wording.finding import Finding
 
@@ -28,7 +29,7 @@ class FindingsList(QDialog):
         self._list.setAccessibleName("Findings")
         self._list.itemActivated.connect(self._choose)
         self._list.itemClicked.connect(self._choose)
-        self._empty = QLabel("There are no doubts about this batch.")
+        self._empty = Label("There are no doubts about this batch.")
         self._empty.setAlignment(Qt.AlignmentFlag.AlignCenter)
         layout = QVBoxLayout(self)
         layout.addWidget(self._list)

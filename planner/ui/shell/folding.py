@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtGui import QColor, QPainter, QPaintEvent
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QSplitter, QToolButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QSplitter, QToolButton, QVBoxLayout, QWidget
 
 from planner.ui.tab_order import follow
 from planner.ui.theme import TITLE, colours_on, set_ground, set_tone, sized
+from planner.ui.widgets.label import Label
 
 _LINE, _FRAME = 3, 1
 """The line above the sheet and the frame at its sides. [px]"""
@@ -53,7 +54,7 @@ class FoldingPane(QWidget):
         self._is_folded = False
         self._is_sheet = False
         self._was_wide = 0
-        self._name = QLabel(title)
+        self._name = Label(title)
         self._name.setFont(sized(self._name.font(), TITLE, bold=True))
         fold = QToolButton()
         fold.setText("◂")

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QIcon, QUndoStack
-from PySide6.QtWidgets import QLabel, QStatusBar, QToolButton
+from PySide6.QtWidgets import QStatusBar, QToolButton
 
 from planner.ui.display import Display
 from planner.ui.settings import Settings
 from planner.ui.theme import set_tone
+from planner.ui.widgets.label import Label
 from planner.ui.widgets.remarks import counted, icon
 from planner.units import GravityScale, System
 from planner.wording.finding import Finding, Level
@@ -27,14 +28,14 @@ class StatusLine(QStatusBar):
     def __init__(self, undo_stack: QUndoStack, settings: Settings) -> None:
         super().__init__()
         self._undo_stack, self._settings = undo_stack, settings
-        self._last_change = QLabel()
+        self._last_change = Label()
         self._last_change.setContentsMargins(4, 0, 0, 0)  # where the bar itself writes what is said
         self.file = _button("Saving asks before it replaces what something else wrote")
         set_tone(self.file, "warning")
         self.watched = _button("Stop watching")
         self.counted = _button("All doubts about this batch (F4)")
         self.counted.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextBesideIcon)
-        self.habits = QLabel()
+        self.habits = Label()
         self.addWidget(self._last_change, 1)
         for part in (self.file, self.watched, self.counted, self.habits):
             self.addPermanentWidget(part)

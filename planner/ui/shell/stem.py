@@ -14,6 +14,7 @@ from planner.evaluation.outcome import Outcome
 from planner.timeline.verdict_rule import STALLED
 from planner.ui import theme
 from planner.ui.log.when import now
+from planner.ui.widgets.label import as_it_is
 
 _NAMES = ("Planned", "Fermenting", "Finished", "Adjusted", "Bottled")
 _AT_PRESENT = {"rest": "At rest", "adjust": "Adjusting"}
@@ -72,7 +73,7 @@ class Stem(QWidget):
             self._place = place
             told = f"{place.words}: stage {place.stage + 1} of {len(STAGES)}"
             self.setAccessibleDescription(told)
-            self.setToolTip(told)
+            self.setToolTip(as_it_is(told))
             self.update()
 
     def sizeHint(self) -> QSize:

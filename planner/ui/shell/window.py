@@ -350,7 +350,7 @@ class Window(Filing, SelfExplaining):
     def _retitle(self) -> None:
         batch = self.store.batch
         name = batch.name if isinstance(batch, Batch) else ""
-        self.setWindowTitle(f"{name}[*] – {TITLE}")
+        self.setWindowTitle(f"{name.replace('[*]', '[*][*]')}[*] – {TITLE}")
         self.setWindowModified(self.store.is_modified)
         self.setWindowFilePath(str(self.documents.path) if self.documents.path else "")
 

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QEvent, QSize, Qt
-from PySide6.QtWidgets import QLabel
+
+from planner.ui.widgets.label import Label, as_it_is
 
 
-class Elided(QLabel):
+class Elided(Label):
     """One line of text that ends in an ellipsis where there is no room for all of it."""
 
     def __init__(self) -> None:
@@ -17,7 +18,7 @@ class Elided(QLabel):
     def show_text(self, text: str, more: str = "") -> None:
         """Show a text, cut to the room there is; the hover shows the whole, and what there is more to say of it."""
         self._text = text
-        self.setToolTip("\n".join(part for part in (text, more) if part))
+        self.setToolTip(as_it_is("\n".join(part for part in (text, more) if part)))
         self._fit()
         self.updateGeometry()
 

@@ -22,6 +22,7 @@ from planner.ui import theme
 from planner.ui.display import Display
 from planner.ui.entry import EntryError, read
 from planner.ui.widgets.edge import paint_edge
+from planner.ui.widgets.label import as_it_is
 from planner.ui.widgets.note import Note
 from planner.ui.widgets.steps import stepped
 from planner.units import Kind, System
@@ -111,7 +112,7 @@ class CommitLine(QLineEdit):
     def set_hint(self, hint: str) -> None:
         """What the tool tip says while there is no problem."""
         self._hint = hint
-        self.setToolTip(self.refusal or hint)
+        self.setToolTip(as_it_is(self.refusal) or hint)
 
     def show_value(self, value: object) -> None:
         """Show a value without announcing it, and without disturbing what is being typed."""
@@ -163,7 +164,7 @@ class CommitLine(QLineEdit):
         self._problem = problem
         self._show_note(bool(problem) and self.hasFocus())
         if changed:
-            self.setToolTip(self.refusal or self._hint)
+            self.setToolTip(as_it_is(self.refusal) or self._hint)
             self.setAccessibleDescription(problem)
             self.update()
             self.problem.emit(problem)

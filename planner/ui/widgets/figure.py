@@ -6,9 +6,10 @@ import re
 
 from PySide6.QtCore import QRect, QSize, Qt
 from PySide6.QtGui import QColor, QPainter, QPaintEvent
-from PySide6.QtWidgets import QLabel, QWidget
+from PySide6.QtWidgets import QWidget
 
 from planner.ui import theme
+from planner.ui.widgets.label import Label
 
 _UNITS = ("mPa·s", "% vol")
 """The widest units: their room is always kept, so that numbers above one another end at one edge."""
@@ -16,11 +17,11 @@ _UNIT = re.compile(r"(?<=\d)[\s\u00a0\u202f]?([^\d\s.,/][^\d]*)$")
 """What follows the last digit."""
 
 
-class Figure(QLabel):
+class Figure(Label):
     """Shows a text such as "141 of 190 mg/L". Without a unit the room of one stays free."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
+        super().__init__(parent=parent)
         self.setFont(theme.tabular(self.font()))
         self._is_stale = False
 

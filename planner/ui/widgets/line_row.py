@@ -8,12 +8,13 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 import msgspec
 from PySide6.QtCore import QEvent, QObject, Qt, Signal
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QComboBox, QGridLayout, QHBoxLayout, QLabel, QLineEdit, QSizePolicy, QToolButton, QWidget
+from PySide6.QtWidgets import QComboBox, QGridLayout, QHBoxLayout, QLineEdit, QSizePolicy, QToolButton, QWidget
 
 from planner.ui.display import Display
 from planner.ui.theme import set_tone
 from planner.ui.widgets.disclosure import Disclosure
 from planner.ui.widgets.fields import ChoiceField, CommitLine, QuantityField
+from planner.ui.widgets.label import Label, as_it_is
 from planner.ui.widgets.remarks import Remarks, small
 from planner.ui.widgets.search_field import SearchField
 from planner.units import Kind, System
@@ -133,7 +134,7 @@ class LineRow(QWidget):
         self.cells = [column.make(display) for column in columns]
         self.disclosure = Disclosure() if details is not None else None
         self.remove = QToolButton()
-        self.beneath = QLabel()
+        self.beneath = Label()
         self.remarks = Remarks(display)
         self._arrange()
         self._connect()
@@ -197,14 +198,14 @@ class LineRow(QWidget):
                 column.show(cell, line)
             if isinstance(cell, ChoiceField):
                 cell.setAccessibleName(f"{column.label}: {name}")
-                cell.setToolTip(name)
+                cell.setToolTip(as_it_is(name))
             else:
                 cell.setAccessibleName(f"{column.label} of {name}")
         self._line, self._context = line, context
-        self.remove.setToolTip(f"Remove {name}")
+        self.remove.setToolTip(as_it_is(f"Remove {name}"))
         self.remove.setAccessibleName(f"Remove {name}")
         if self.disclosure is not None:
-            self.disclosure.setToolTip(f"Details of {name}")
+            self.disclosure.setToolTip(as_it_is(f"Details of {name}"))
             self.disclosure.setAccessibleName(f"Details of {name}")
         if self.details is not None:
             self.details.show_line(line, context)

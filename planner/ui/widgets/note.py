@@ -6,23 +6,23 @@ from collections.abc import Iterator
 
 from PySide6.QtCore import QEvent, QObject, QPoint, Qt
 from PySide6.QtGui import QColor, QHideEvent, QPainter, QPaintEvent, QPen
-from PySide6.QtWidgets import QLabel, QWidget
+from PySide6.QtWidgets import QWidget
 
 from planner.ui import theme
+from planner.ui.widgets.label import Label
 
 _WIDEST = 320
 _GAP = 2
 
 
-class Note(QLabel):
+class Note(Label):
     """Lies over the window below one widget, or above it where there is no room; takes neither focus nor clicks."""
 
     def __init__(self, below: QWidget) -> None:
-        super().__init__(below.window())
+        super().__init__(parent=below.window())
         self._below = below
         self.setWordWrap(True)
         self.setContentsMargins(8, 5, 8, 5)
-        self.setTextFormat(Qt.TextFormat.PlainText)
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
         self.hide()

@@ -9,11 +9,12 @@ from html import escape
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QFont, QIcon, QPainter, QPaintEvent, QPen, QPixmap, QPolygonF
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QScrollArea, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QScrollArea, QSizePolicy, QVBoxLayout, QWidget
 
 from planner.ui.display import SPACE, Display
 from planner.ui.tab_order import stop_before
 from planner.ui.theme import NOTE, Colours, colours_on, set_tone, sized
+from planner.ui.widgets.label import Markup
 from planner.units import Kind, System, preferred
 from planner.wording.finding import Finding, Level
 from planner.wording.phrases import Words
@@ -194,7 +195,7 @@ def _stroke(colour: str, width: float) -> QPen:
     return pen
 
 
-class LinkLabel(QLabel):
+class LinkLabel(Markup):
     """Text with a link in it, which shows when it has the focus."""
 
     def paintEvent(self, event: QPaintEvent) -> None:
@@ -215,9 +216,8 @@ class Remark(QWidget):
         self._level, self._text, self._open = Level.NOTE, "", False
         self._in_order = False
         self._mark = Mark(Level.NOTE, self)
-        self._label = LinkLabel(self)
+        self._label = LinkLabel(parent=self)
         self._label.setWordWrap(True)
-        self._label.setTextFormat(Qt.TextFormat.RichText)
         self._label.linkActivated.connect(self._toggle)
         for part in (self._mark, self._label):
             part.setFont(small(self.font()))

@@ -16,6 +16,7 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QAbstractItemView, QComboBox, QCompleter, QLineEdit, QWidget
 
 from planner.ui.widgets.fields import ChoiceField
+from planner.ui.widgets.label import as_it_is
 from planner.ui.widgets.note import Note
 
 _KEPT_FOCUS = (Qt.FocusReason.PopupFocusReason, Qt.FocusReason.ActiveWindowFocusReason)
@@ -145,7 +146,7 @@ class SearchField(ChoiceField):
                     text = where
         self._problem = text
         self.update()
-        self.setToolTip(text)
+        self.setToolTip(as_it_is(text))
         self.setAccessibleDescription(text)
         self._note = self._note or Note(self)
         self._note.say(text)

@@ -6,11 +6,12 @@ import math
 
 from PySide6.QtCore import QLineF, QPointF, QSize, Qt
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QWidget
 
 from planner.model.span import Span
 from planner.ui import theme
 from planner.ui.widgets.figure import Figure
+from planner.ui.widgets.label import Label
 
 _WIDTH = 8
 """Width of a bar. [figures]"""
@@ -132,7 +133,7 @@ class SpanRow(QWidget):
 
     def __init__(self, caption: str, hover: str = "", parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.caption = QLabel(caption)
+        self.caption = Label(caption)
         self.value = Figure()
         self.bar = SpanBar()
         row = QHBoxLayout(self)
