@@ -187,7 +187,12 @@ def save_batch(batch: Batch, path: str | os.PathLike[str]) -> None:
     """
     data = encode(batch)
     with Path(path).open("xb") as file:
-        file.write(data)
+        try:
+            file.write(data)
+            file.flush()
+        except OSError:
+            os.unlink(path)  # half a batch is worse than none
+            raise
 
 
 def shelf(batch: Batch | None = None) -> Catalogue:

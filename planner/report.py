@@ -67,9 +67,10 @@ class _Reports:
     def outcomes(self, to_draw: bool = False) -> Iterator[tuple[str, Outcome]]:
         """What follows from each batch that can be read; what is wrong with the others goes to the error stream."""
         from planner.document.codec import BatchFileError
+        from planner.document.whole_file import as_text
         from planner.evaluation.outcome import evaluate
         from planner.reference.catalogue import catalogue
-        from planner.reporting.batch_file import called, each, load
+        from planner.reporting.batch_file import each, load
 
         for name in self.names:
             try:
@@ -82,7 +83,7 @@ class _Reports:
                     if self.made:  # from the second on, what is done with must go
                         gc.enable()
                     self.made += 1
-                    yield called(file), evaluate(batch, catalogue(), to_draw=to_draw)
+                    yield as_text(file), evaluate(batch, catalogue(), to_draw=to_draw)
             except BatchFileError as failure:
                 self._tell(failure)
 

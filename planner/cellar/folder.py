@@ -11,6 +11,7 @@ from planner.document.batch import Batch, Event, HydrometerReading, What
 from planner.document.bottled import bottled
 from planner.document.codec import SUFFIX, BatchFileError, decode
 from planner.document.timestamps import parsed
+from planner.document.whole_file import FileError, read_whole
 from planner.planning.calendar_file import new_identity
 from planner.reference.catalogue import Catalogue
 from planner.reference.own_rows import shelf_with
@@ -64,9 +65,9 @@ def read(path: Path) -> Batch:
         If it cannot be read; the text says why.
     """
     try:
-        return decode(path.read_bytes())
-    except OSError as failure:
-        raise BatchFileError(f"The file cannot be read: {failure.strerror or failure}.") from failure
+        return decode(read_whole(path))
+    except FileError as failure:
+        raise BatchFileError(str(failure)) from failure
 
 
 def _files(folder: Path) -> Iterator[tuple[Path, Stamp]]:

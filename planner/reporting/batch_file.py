@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-import os
 import sys
 from collections.abc import Iterator
+from contextlib import suppress
 from pathlib import Path
 
 from planner.document.batch import Batch
 from planner.document.codec import SUFFIX, BatchFileError, decode
+from planner.document.whole_file import FileError, read_whole
 from planner.reference.shipped import samples
 
 INPUT = "-"
@@ -29,8 +30,9 @@ def find(name: str) -> Path:
         If there is none.
     """
     path = Path(name)
-    if path.exists():
-        return path
+    with suppress(OSError):  # what no file can be called may be a sample
+        if path.exists():
+            return path
     for sample in sorted(samples().glob(f"*{SUFFIX}")):
         if name in (sample.name, sample.stem):
             return sample
@@ -68,11 +70,6 @@ def each(name: str) -> Iterator[str]:
     yield from map(str, found)
 
 
-def called(name: str) -> str:
-    """A name as a text that can be written anywhere; signs that are no letters in any language are replaced. [-]"""
-    return os.fsencode(name).decode("utf-8", "replace")
-
-
 def load(name: str) -> Batch:
     """The batch in a file or packaged sample, or from the standard input.
 
@@ -88,7 +85,9 @@ def load(name: str) -> Batch:
     """
     place = "The standard input" if name == INPUT else str(find(name))
     try:
-        data = sys.stdin.buffer.read() if name == INPUT else Path(place).read_bytes()
+        data = sys.stdin.buffer.read() if name == INPUT else read_whole(find(name))
+    except FileError as failure:
+        raise BatchFileError(str(failure)) from failure
     except OSError as failure:
         raise BatchFileError(f"{place} cannot be read: {failure.strerror}.") from failure
     try:

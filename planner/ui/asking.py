@@ -11,6 +11,8 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QPagedPaintDevice, QPageSize
 from PySide6.QtWidgets import QAbstractButton, QFileDialog, QMessageBox, QWidget
 
+from planner.ui.files import is_there
+
 
 class Answer(Enum):
     """What to do with changes that are not saved."""
@@ -109,7 +111,7 @@ class AskWithDialogs:
             return None
         chosen = as_kind(Path(path), suggestion.suffix, kind, kinds)
         # The dialog asked about the name as it was typed; with its suffix it may be another file.
-        if chosen != Path(path) and chosen.exists():
+        if chosen != Path(path) and is_there(chosen):
             question = f"“{chosen.name}” exists already. Replace it?"
             if not self.confirm(question, f"It is in {chosen.parent}.", "Replace"):
                 return None

@@ -2,46 +2,26 @@
 
 from __future__ import annotations
 
-import errno
 import os
 from contextlib import suppress
 from pathlib import Path
 
 from PySide6.QtCore import QIODevice, QSaveFile
 
-LARGEST = 200 * 1024 * 1024
-"""Two million readings of a sensor stay below this; a larger file is neither read nor written. [bytes]"""
+from planner.document import whole_file
+from planner.document.whole_file import FileError, as_text, read_whole, why_no_file
 
-
-class FileError(OSError):
-    """A file that could not be read or written; the message says why and what to do."""
-
-
-def read_whole(path: Path) -> bytes:
-    """The content of a file.
-
-    Raises
-    ------
-    FileError
-        If there is no such file, it is a folder, may not be read, or is larger than `LARGEST`.
-    """
-    try:
-        with path.open("rb") as file:
-            data = file.read(LARGEST + 1)
-    except FileNotFoundError:
-        raise FileError(
-            f"There is no file “{path.name}” in {path.parent}. It may have been moved or renamed."
-        ) from None
-    except PermissionError:
-        # Some systems refuse to open a folder in the words of a missing permission.
-        raise FileError(_is_folder(path) if path.is_dir() else f"You are not permitted to read {path}.") from None
-    except IsADirectoryError:
-        raise FileError(_is_folder(path)) from None
-    except OSError as error:
-        raise FileError(f"{path} cannot be read: {error.strerror or error}.") from error
-    if len(data) > LARGEST:
-        raise FileError(f"{path} is larger than {LARGEST // 1024**2} MB, which no batch is. Choose another file.")
-    return data
+__all__ = [
+    "FileError",
+    "file_name",
+    "free_name",
+    "is_there",
+    "read_whole",
+    "refuse_name",
+    "same_place",
+    "why_nothing_is_kept",
+    "write_whole",
+]
 
 
 def write_whole(path: Path, data: bytes) -> None:
@@ -52,15 +32,26 @@ def write_whole(path: Path, data: bytes) -> None:
     FileError
         If the folder is missing, may not be written to, or has no room, or if `read_whole` would refuse the file.
     """
-    if len(data) > LARGEST:
+    refuse_name(path)
+    largest = whole_file.LARGEST
+    if len(data) > largest:
         raise FileError(
-            f"{path} was not written: it would be larger than {LARGEST // 1024**2} MB and could not be opened again. "
+            f"{path} was not written: it would be larger than {largest // 1024**2} MB and could not be opened again. "
             "Remove readings from the log that you do not need."
         )
-    if path.is_dir():
-        raise FileError(f"{_is_folder(path)} Choose a file name.")
-    if not path.parent.is_dir():
-        raise FileError(f"There is no folder {path.parent}. Choose another place with Save As.")
+    try:
+        if not path.parent.is_dir():
+            raise FileError(f"There is no folder {path.parent}. Choose another place with Save As.")
+        if problem := why_no_file(path):
+            raise FileError(f"{problem} Choose a file name.")
+    except FileNotFoundError:
+        pass
+    except FileError:
+        raise
+    except OSError as error:
+        raise FileError(
+            f"{path} cannot be written: {error.strerror or error}. Choose another place with Save As."
+        ) from error
     file = QSaveFile(str(path))
     if not file.open(QIODevice.OpenModeFlag.WriteOnly):
         raise FileError(f"{path} cannot be written: {file.errorString()}. Choose another place with Save As.")
@@ -68,6 +59,18 @@ def write_whole(path: Path, data: bytes) -> None:
         problem = file.errorString()
         file.cancelWriting()
         raise FileError(f"{path} was not saved and is as it was before: {problem}. Choose another place with Save As.")
+
+
+def refuse_name(path: Path) -> None:
+    """Refuse a name that the window's toolkit would write as another one.
+
+    Raises
+    ------
+    FileError
+        If the name is not in UTF-8, or holds a sign that no name can.
+    """
+    if "\x00" in str(path) or as_text(path) != str(path):
+        raise FileError(f"The name “{as_text(path.name)}” is not in UTF-8. Give the file another name first.")
 
 
 def why_nothing_is_kept(folder: Path) -> str:
@@ -95,17 +98,11 @@ def _write_all(file: QSaveFile, data: bytes) -> bool:
     return True
 
 
-def _is_folder(path: Path) -> str:
-    return f"{path} is a folder, not a file."
-
-
 def same_place(one: Path, other: Path) -> bool:
     """Whether two paths mean one file, whatever way they are written."""
     try:
         return one.samefile(other)
-    except OSError as error:
-        if error.errno not in (errno.ENOENT, errno.ENOTDIR):
-            raise
+    except OSError:  # one of them is not there, or cannot be looked at
         return one.absolute() == other.absolute()
 
 
@@ -115,11 +112,19 @@ def file_name(name: str) -> str:
     return " ".join(kept.split()).rstrip(". ") or "batch"
 
 
+def is_there(path: Path) -> bool:
+    """Whether something is at a place; nothing is where nothing can be."""
+    try:
+        return path.exists()
+    except OSError:
+        return False
+
+
 def free_name(path: Path) -> Path:
     """The path, or one beside it with a number, that no file has."""
     number = 2
     free = path
-    while free.exists():
+    while is_there(free):
         free = path.with_stem(f"{path.stem} ({number})")
         number += 1
     return free

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import msgspec
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QTextDocument
 from PySide6.QtGui import Qt as Gui
+from PySide6.QtGui import QTextDocument
 from PySide6.QtWidgets import QAbstractItemView, QApplication, QHeaderView, QLabel, QTableView
 
 from planner.document.batch import Addition, OtherMead, Price, Prices, Share, Tasting
@@ -41,7 +41,9 @@ def hostile():
     log = change(
         batch.log, readings=tuple(change(entry, note=HOSTILE, instrument=HOSTILE) for entry in batch.log.entries)
     )
-    blend = OtherMead(name=HOSTILE, composition=(Share(component="water", share=0.9), Share(component="ethanol", share=0.1)))
+    blend = OtherMead(
+        name=HOSTILE, composition=(Share(component="water", share=0.9), Share(component="ethanol", share=0.1))
+    )
     additions = (Addition(key="own-a", mass=0.05), Addition(key="another-mead", mass=0.2, blend=blend))
     return change(
         batch, name=HOSTILE, notes=HOSTILE, recipe=recipe, log=log, own=own,
@@ -151,4 +153,6 @@ def test_that_labels_are_made_in_one_way():
 def test_that_a_name_with_the_mark_of_unsaved_work_stands_whole_in_the_title(visit):
     at = visit(sample="raspberry-finished")
     at.window.store.edit(msgspec.structs.replace(at.batch, name="Plum [*] of 26"), "name")
-    assert at.window.windowTitle().startswith("Plum [*][*] of 26[*] – ")  # Qt shows two marks as one, and none as unsaved
+    assert at.window.windowTitle().startswith(
+        "Plum [*][*] of 26[*] – "
+    )  # Qt shows two marks as one, and none as unsaved

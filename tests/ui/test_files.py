@@ -12,10 +12,10 @@ import msgspec
 import numpy as np
 import pytest
 
+from planner.document import whole_file
 from planner.document.batch import Log, SensorReading, new_batch
 from planner.document.codec import decode, encode
 from planner.document.columnar_log import Entries, Run
-from planner.ui import files
 from planner.ui.files import FileError, read_whole, same_place, why_nothing_is_kept, write_whole
 
 
@@ -120,6 +120,7 @@ def test_that_a_file_that_may_not_be_read_is_named(tmp_path, monkeypatch):
     def refuse(*_arguments, **_options):
         raise PermissionError(13, "Permission denied")
 
+    (tmp_path / "a.batch").touch()
     monkeypatch.setattr(type(tmp_path), "open", refuse)
     with pytest.raises(FileError, match="not permitted to read"):
         read_whole(tmp_path / "a.batch")
@@ -129,13 +130,14 @@ def test_that_other_trouble_is_told_in_the_words_of_the_system(tmp_path, monkeyp
     def fail(*_arguments, **_options):
         raise OSError(5, "Input/output error")
 
+    (tmp_path / "a.batch").touch()
     monkeypatch.setattr(type(tmp_path), "open", fail)
     with pytest.raises(FileError, match="Input/output error"):
         read_whole(tmp_path / "a.batch")
 
 
 def test_that_a_file_too_large_to_be_a_batch_is_refused(tmp_path, monkeypatch):
-    monkeypatch.setattr(files, "LARGEST", 1024**2)
+    monkeypatch.setattr(whole_file, "LARGEST", 1024**2)
     path = tmp_path / "film.batch"
     path.write_bytes(bytes(1024**2))
     assert len(read_whole(path)) == 1024**2
@@ -171,7 +173,7 @@ def test_that_a_year_of_a_sensor_is_saved_and_opened_again(tmp_path):
 
 
 def test_that_nothing_is_written_that_could_not_be_read_again(tmp_path, monkeypatch):
-    monkeypatch.setattr(files, "LARGEST", 1024**2)
+    monkeypatch.setattr(whole_file, "LARGEST", 1024**2)
     path = tmp_path / "a.batch"
     write_whole(path, bytes(1024**2))
     with pytest.raises(FileError, match="could not be opened again"):

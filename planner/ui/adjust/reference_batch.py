@@ -14,6 +14,7 @@ from planner.adjusting.base_mead import Basis
 from planner.document import edits
 from planner.document.batch import Addition, Batch
 from planner.document.codec import SUFFIX, BatchFileError, decode
+from planner.document.whole_file import FileError, read_whole
 from planner.evaluation.outcome import Outcome, evaluate
 from planner.evaluation.reference_batch import Difference, LastTime, as_last_time, differences
 from planner.model.span import Span
@@ -133,8 +134,8 @@ class AsLastTime(Tool):
         """Read another batch and show it beside this one."""
         self._folder, self._problem = path.parent, ""
         try:
-            self.earlier = evaluate(decode(path.read_bytes()), self._catalogue, _MEMBERS)
-        except (OSError, BatchFileError) as failure:
+            self.earlier = evaluate(decode(read_whole(path)), self._catalogue, _MEMBERS)
+        except (FileError, BatchFileError) as failure:
             self._problem = escape(f"{path.name} cannot be read: {failure}")
         else:
             kept = [other for other in self.others if other.batch.name != self.earlier.batch.name]

@@ -15,6 +15,7 @@ from planner.document import pitch_date
 from planner.document.batch import Batch, Log
 from planner.document.columnar_log import Array
 from planner.document.timestamps import parsed
+from planner.document.whole_file import FileError, read_whole
 from planner.importing.import_warnings import unit_notices
 from planner.importing.mapping import NUMBERS
 from planner.importing.reading import (
@@ -30,7 +31,7 @@ from planner.importing.reading import (
     readings,
     series_names,
 )
-from planner.importing.table import LARGEST, never
+from planner.importing.table import never
 from planner.ui.display import Display
 from planner.ui.importing.preview import ROWS
 from planner.ui.importing.text import summary
@@ -176,16 +177,9 @@ def read_file(path: Path) -> bytes:
         If it cannot be read, or is so large that it holds something else; the text says which.
     """
     try:
-        size = path.stat().st_size
-        if size > LARGEST:
-            raise ImportRefused(
-                f"The file is larger than {LARGEST // 10**6} MB. Choose a file that holds only the readings."
-            )
-        return path.read_bytes()
-    except FileNotFoundError:
-        raise ImportRefused("There is no such file. It may have been moved or renamed.") from None
-    except OSError as failure:
-        raise ImportRefused(f"It could not be read: {failure.strerror or failure}.") from failure
+        return read_whole(path)
+    except FileError as failure:
+        raise ImportRefused(str(failure)) from failure
 
 
 def _series(table: Table, mapping: Mapping) -> tuple[tuple[tuple[str, int], ...], str]:

@@ -12,7 +12,7 @@ from planner.document.batch import Batch, Prices, new_batch
 from planner.document.codec import SUFFIX, BatchFileError, decode, encode
 from planner.document.next_batch import next_batch
 from planner.ui.asking import Answer, Ask, Clash
-from planner.ui.files import FileError, file_name, free_name, read_whole, same_place, write_whole
+from planner.ui.files import FileError, file_name, free_name, read_whole, refuse_name, same_place, write_whole
 from planner.ui.log.when import now
 from planner.ui.settings import Settings
 from planner.ui.shell.open_file import OpenFile, State, fingerprint
@@ -218,6 +218,7 @@ class Documents(QObject):
     def _read(self, path: Path) -> tuple[Batch, bytes] | None:
         """The batch in a file, and the file's content; None, with a message, if it cannot be read."""
         try:
+            refuse_name(path)  # before anybody works on what could not be saved
             data = read_whole(path)
             return decode(data), data
         except FileError as failure:
