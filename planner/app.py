@@ -13,7 +13,7 @@ from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QApplication
 
 from planner.document.batch import Batch
-from planner.document.codec import decode, encode_quickly
+from planner.document.codec import decode, encode_quickly, refuse_impossible
 from planner.evaluation.outcome import Outcome, evaluate
 from planner.model.random_scores import MEMBERS
 from planner.reference.catalogue import Catalogue, catalogue
@@ -52,7 +52,7 @@ def build(settings: Settings, copies: Path, ask: Ask | None = None, delay_ms: in
     """
     shelf = catalogue()
     own = OwnShelf(shelf, settings.folder / FILE)
-    store = BatchStore(begun(settings), complete=own.carried)
+    store = BatchStore(begun(settings), complete=own.carried, refuse=refuse_impossible)
     stages = (partial(work_out, shelf=shelf, members=0), partial(work_out, shelf=shelf, members=MEMBERS))
     asking = AskWithDialogs() if ask is None else ask
     recovery = Recovery(copies, encode_quickly, decode)

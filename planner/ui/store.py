@@ -10,8 +10,6 @@ import shiboken6
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QUndoCommand, QUndoStack
 
-UNDO_LIMIT = 200
-
 
 class ReplaceBatch(QUndoCommand):
     """One edit: the batch before it and the batch after it. Nothing is inverted, so no inverse can be wrong."""
@@ -48,27 +46,32 @@ class ReplaceBatch(QUndoCommand):
 
 
 class BatchStore(QObject):
-    """Holds a batch: any frozen value that compares by content. `complete` adds to an edited one what it must carry.
+    """Holds a batch: any frozen value that compares by content. `complete` adds to an edited one what it must carry, and
+    `refuse` raises `ValueError` where no file could hold it. Steps share what they do not change, so all of them stay.
 
     Signals: `changed` with the batch, after each edit, undo, redo and load; `modified_changed` with whether there is
-    something to save; `loaded` when another batch is about to be shown.
+    something to save; `loaded` when another batch is about to be shown; `refused` with why an edit was not made.
     """
 
     changed = Signal(object)
     modified_changed = Signal(bool)
     loaded = Signal()
+    refused = Signal(str)
 
     def __init__(
-        self, batch: object, parent: QObject | None = None, complete: Callable[[object], object] | None = None
+        self,
+        batch: object,
+        parent: QObject | None = None,
+        complete: Callable[[object], object] | None = None,
+        refuse: Callable[[Any], None] | None = None,
     ) -> None:
         super().__init__(parent)
         self._batch = batch
-        self._complete = complete
+        self._complete, self._refuse = complete, refuse
         self._never_saved = False
         self._was_modified = False
         self._merging = 0
         self.undo_stack = QUndoStack(self)
-        self.undo_stack.setUndoLimit(UNDO_LIMIT)
         self.undo_stack.cleanChanged.connect(self._tell_modified)
 
     def __del__(self) -> None:
@@ -94,7 +97,15 @@ class BatchStore(QObject):
         """
         if self._complete is not None:
             after = self._complete(after)
-        if after != self._batch:
+        if after == self._batch:
+            return
+        try:
+            if self._refuse is not None:
+                self._refuse(after)
+        except ValueError as refusal:
+            self._show(self._batch)  # fields show again what stays
+            self.refused.emit(str(refusal))
+        else:
             key = f"{self._merging}/{merge_key}" if merge_key else ""
             self.undo_stack.push(ReplaceBatch(self, after, text, key))
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import msgspec
 import pytest
 
 from planner.document import edits
@@ -181,3 +182,25 @@ def test_that_work_restored_into_a_window_with_another_batch_keeps_its_own_copy(
     last = visit(True)
     last.window.documents.offer_unsaved()
     assert last.batch == lost
+
+
+def test_that_a_mead_of_a_million_litres_and_more_is_refused_and_the_original_stays(visit, file):
+    made = visit(file=file)
+    before, on_disk = made.batch, file.read_bytes()
+    for volume in (1e4, float("nan"), -1.0):
+        adjustment = msgspec.structs.replace(before.adjustment, volume=volume)
+        made.window.store.edit(msgspec.structs.replace(before, adjustment=adjustment), "a route taken")
+        assert made.batch == before
+    assert len(made.ask.told) == 3
+    assert "The batch stays as it was" in made.ask.told[0]
+    assert "batch.adjustment.volume_m3: expected a number <= 1000.0" in made.ask.told[0]
+    assert file.read_bytes() == on_disk
+
+
+def test_that_a_price_by_the_packet_is_bounded_as_its_kilogram_is(visit):
+    made = visit(sample="raspberry-finished")
+    yeast = made.window.recipe.prices.lines[made.batch.recipe.yeast.key]
+    yeast.setText("90000")
+    assert not yeast.accept()
+    assert "The most accepted is" in yeast.problem_text or "is accepted" in yeast.problem_text
+    assert yeast.text() == "90000"

@@ -213,3 +213,71 @@ def test_that_escape_in_own_ingredients_asks_too(made):
     visit.qtbot.keyClick(editor.list, Qt.Key.Key_Escape)
     assert visit.ask.is_done
     assert visit.window._editor is None
+
+
+def opened_again(visit, *answers):
+    """The next start of the program, as far as the offer of the copy."""
+    again = visit(*answers)
+    again.qtbot.waitUntil(lambda: again.window.opening.is_finished, timeout=20_000)
+    again.window.documents.offer_unsaved()
+    return again
+
+
+def test_that_a_text_that_was_refused_survives_a_crash_and_a_second_one(made, visit):
+    first = made()
+    first.window.store.mark_saved()
+    water(first, "a lot")
+    first.window.curve.form.note.setFocus()  # what was refused stays in its field
+    crash(first)
+    for _ in range(2):
+        again = opened_again(visit, True)
+        assert again.window.recipe.water.water.text() == "a lot"
+        assert again.window.recipe.water.water.is_pending
+        assert again.batch == first.batch
+        crash(again)
+
+
+def test_that_a_cell_that_was_being_edited_survives_a_crash(made, visit):
+    first = made()
+    before = first.batch
+    edit_cell(first, "1.0995")
+    crash(first)
+    again = opened_again(visit, True)
+    assert again.batch == before
+    assert again.window.curve.table.typed == (0, Column.READING, "1.0995")
+    again.window.curve.table.finish_editing()
+    assert any(getattr(entry, "gravity", None) == 1.0995 for entry in again.batch.log.readings)
+
+
+def test_that_a_name_half_typed_survives_a_crash_and_wanders_into_no_other_batch(made, visit):
+    first = made()
+    empty = first.window.recipe.fruit.editor.empty
+    empty.setFocus()
+    empty.lineEdit().setText("b")
+    assert empty.is_pending
+    crash(first)
+    again = opened_again(visit, True, True)
+    assert again.window.recipe.fruit.editor.empty.currentText() == "b"
+    again.window.store.mark_saved()
+    again.window.documents.open_sample(OTHER)
+    assert "“b”" in again.ask.asked[-1][2]
+    assert again.window.recipe.fruit.editor.empty.currentText() == ""
+
+
+def test_that_a_text_whose_field_is_gone_is_told(made):
+    at = made()
+    at.window.unentered.bring_back({"field Score of glass 9, of ten 1": "7", "cell 900 2": "1.0", "value": "1.02"})
+    assert "“7”, “1.0”" in at.ask.told[0]
+    assert texts(at)[1] == "1.02"
+
+
+def test_that_a_text_that_was_entered_or_given_up_leaves_no_copy(made, visit):
+    first = made()
+    first.window.store.mark_saved()
+    water(first, "a lot")
+    first.window._recovery.write_now()
+    first.qtbot.keyClick(first.window.recipe.water.water, Qt.Key.Key_Escape)
+    crash(first)
+    again = visit()
+    again.window.documents.offer_unsaved()
+    assert again.ask.asked == []

@@ -121,16 +121,6 @@ def test_that_changes_of_the_saved_state_are_told_once_each(store):
     assert told == [True, False]
 
 
-def test_that_steps_beyond_the_limit_are_forgotten(store):
-    for step in range(250):
-        store.edit(Batch(honey=float(step)), "honey")
-    assert store.undo_stack.count() == 200
-    while store.undo_stack.canUndo():
-        store.undo_stack.undo()
-    assert store.batch == Batch(honey=49.0)
-    assert store.is_modified
-
-
 def test_that_a_store_with_steps_can_be_freed(qapp):
     store = BatchStore(Batch())
     store.edit(Batch(honey=6.4), "honey")
@@ -138,3 +128,36 @@ def test_that_a_store_with_steps_can_be_freed(qapp):
     del store
     gc.collect()
     assert trace() is None
+
+
+def test_that_an_edit_that_no_file_could_hold_is_refused_and_told(qapp):
+    def refuse(batch):
+        if batch.honey > 100.0:
+            raise ValueError("too much honey")
+
+    store, heard, told = BatchStore(Batch(), refuse=refuse), [], []
+    store.changed.connect(heard.append)
+    store.refused.connect(told.append)
+    store.edit(Batch(honey=1000.0), "honey")
+    assert store.batch == Batch()
+    assert heard == [Batch()]  # so that a field shows again what stays
+    assert told == ["too much honey"]
+    assert store.undo_stack.count() == 0
+    assert not store.is_modified
+    store.edit(Batch(honey=7.0), "honey")
+    assert store.batch == Batch(honey=7.0)
+
+
+def test_that_every_step_can_be_undone_and_done_again(store):
+    edits = [Batch(honey=float(n)) for n in range(2000)]
+    for edit in edits:
+        store.edit(edit, "honey")
+    for edit in reversed(edits[:-1]):
+        store.undo_stack.undo()
+        assert store.batch == edit
+    store.undo_stack.undo()
+    assert store.batch == Batch()
+    assert not store.is_modified
+    for edit in edits:
+        store.undo_stack.redo()
+        assert store.batch == edit

@@ -102,14 +102,14 @@ class ReadingForm(QWidget):
     @property
     def typed(self) -> dict[str, str]:
         """What stands in the line, by field; nothing where no figure, moment, temperature or note is typed."""
-        texts = {name: field.text() for name, field in self._named().items() if field.text().strip()}
+        texts = {name: field.text() for name, field in self.drafts.items() if field.text().strip()}
         return {**texts, "kind": str(self.kind.currentData() or "")} if texts else {}
 
     def bring_back(self, typed: dict[str, str]) -> None:
         """Put texts back into the line, as they were typed."""
         if typed.get("kind") in KIND_WORDS:
             self._show_kind(typed["kind"])
-        for name, field in self._named().items():
+        for name, field in self.drafts.items():
             field.setText(typed.get(name, ""))
 
     def clear(self) -> None:
@@ -180,7 +180,9 @@ class ReadingForm(QWidget):
     def _drafts(self) -> tuple[Draft, ...]:
         return self.when, self.value, self.temperature, self.note
 
-    def _named(self) -> dict[str, Draft]:
+    @property
+    def drafts(self) -> dict[str, Draft]:
+        """The fields of a reading by their names."""
         return {"when": self.when, "value": self.value, "temperature": self.temperature, "note": self.note}
 
     def _explain(self) -> None:

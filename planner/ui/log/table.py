@@ -86,7 +86,8 @@ class LogDelegate(QStyledItemDelegate):
     def __init__(self, model: LogModel, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self._model = model
-        self._index = QPersistentModelIndex()
+        self.cell = QPersistentModelIndex()
+        """Which cell is being edited."""
         self._note: Note | None = None
         self.editor: QLineEdit | None = None
         """Where a cell is being edited."""
@@ -113,7 +114,7 @@ class LogDelegate(QStyledItemDelegate):
         editor.setAccessibleName(str(self._model.headerData(index.column(), Qt.Orientation.Horizontal)))
         editor.setMaxLength(LONGEST_NOTE)
         editor.textEdited.connect(self._withdraw)
-        self._index = QPersistentModelIndex(index)
+        self.cell = QPersistentModelIndex(index)
         self.editor = editor
         return editor
 
@@ -144,7 +145,7 @@ class LogDelegate(QStyledItemDelegate):
 
     def refuses(self, editor: QLineEdit) -> bool:
         """Whether the text of a cell cannot be taken; then the reason stands under it."""
-        problem = self._model.why_not(self._index, editor.text()) if editor.isModified() else ""
+        problem = self._model.why_not(self.cell, editor.text()) if editor.isModified() else ""
         if problem:
             self._note = self._note or Note(editor)
             self._note.say(problem)
@@ -395,6 +396,22 @@ class LogTable(QTableView):
             event.accept()
         else:
             super().keyPressEvent(event)
+
+    @property
+    def typed(self) -> tuple[int, int, str] | None:
+        """The cell into which something else is being typed, by row and column, and the text; None where none is."""
+        editor, cell = self._delegate.editor, self._delegate.cell
+        return (cell.row(), cell.column(), editor.text()) if editor is not None and editor.isModified() else None
+
+    def bring_back(self, row: int, column: int, text: str) -> bool:
+        """Open a cell with a text that was being typed into it; False where there is none."""
+        self.setCurrentIndex(self._model.index(row, column))
+        self.edit_current()
+        editor = self._delegate.editor
+        if editor is not None:
+            editor.setText(text)
+            editor.setModified(True)
+        return editor is not None
 
     def finish_editing(self) -> str:
         """Take what is being typed into a cell; a text that is refused stays open, and is returned."""

@@ -29,6 +29,8 @@ from planner.ui.widgets.remarks import in_words
 from planner.units import Kind, System
 from planner.wording.finding import Finding
 
+MOST_PRICE = 1e6
+"""Of a kilogram, or of a bottle; a file holds no more. [currency]"""
 _PACKET = 0.01
 """Of yeast and nutrients, by which they are priced. [kg] Packets of 5 to 100 g (common practice, no source)."""
 
@@ -180,8 +182,8 @@ class PricesSection(FoldedSection):
         acts.watch(self.currency)
         self.currency.committed.connect(self._change_currency)
 
-    def _price(self, key: str, hint: str) -> QuantityField:
-        field = QuantityField(Kind.NUMBER, low=0.0, high=1e6, optional=True, placeholder="none", display=self._display)
+    def _price(self, key: str, hint: str, high: float = MOST_PRICE) -> QuantityField:
+        field = QuantityField(Kind.NUMBER, low=0.0, high=high, optional=True, placeholder="none", display=self._display)
         field.set_hint(hint)
         field.setProperty("key", key)
         field.committed.connect(self._change_price)
@@ -211,8 +213,8 @@ class PricesSection(FoldedSection):
         empty(self._grid)
         self.lines = {}
         for row, key in enumerate(keys):
-            _, unit = self._lot(key)
-            field = self._price(key, f"What {unit} of it costs you.")
+            mass, unit = self._lot(key)
+            field = self._price(key, f"What {unit} of it costs you.", MOST_PRICE * mass)
             label = Label(f"{self._name(key)}, per {unit.removeprefix('1' + SPACE)}")
             label.setWordWrap(True)
             label.setBuddy(field)

@@ -58,6 +58,7 @@ class Documents(QObject):
         store.undo_stack.indexChanged.connect(self._copy_for_safety)
         store.modified_changed.connect(self._copy_for_safety)
         store.loaded.connect(unentered.forget)
+        store.refused.connect(self._tell_refused)
         unentered.changed.connect(self._copy_for_safety)
         recovery.failed.connect(self.said)
 
@@ -214,6 +215,9 @@ class Documents(QObject):
                 "Discard",
             ):
                 self._recovery.discard(leftover)
+
+    def _tell_refused(self, why: str) -> None:
+        self._ask.tell("That goes beyond what a batch can hold. The batch stays as it was.", why)
 
     def _read(self, path: Path) -> tuple[Batch, bytes] | None:
         """The batch in a file, and the file's content; None, with a message, if it cannot be read."""
