@@ -12,6 +12,7 @@ import numpy as np
 
 from planner.document.batch import Batch, Entry, Event, HydrometerReading, SugarReading
 from planner.document.columnar_log import Entries
+from planner.document.spreadsheet import guarded
 from planner.evaluation.outcome import Outcome
 from planner.importing.cells import UNDATED
 from planner.importing.mapping import BOTTLE_COLUMNS, OWN_HEADINGS, PLAIN_COLUMNS
@@ -44,7 +45,7 @@ def export_csv(batch: Batch, outcome: Outcome | None = None) -> str:
     Returns
     -------
     str
-        Every number with all its digits, in g/L, °C, days and specific gravity. [-]
+        Every number with all its digits, in g/L, °C, days and specific gravity; no text that a spreadsheet would run. [-]
     """
     text = io.StringIO(newline="")
     writer = csv.writer(text, quoting=csv.QUOTE_NONNUMERIC)
@@ -79,7 +80,7 @@ def _as_read(entries: Entries[Entry]) -> tuple[Cells, ...]:
         _filled(entries.values("gravity")),
         sugars,
         [celsius.get(kelvin, "") for kelvin in kelvins],
-        entries.values("note"),
+        [guarded(note) for note in entries.values("note")],
         ["yes" if out else "" for out in entries.flags("excluded").tolist()],
     )
 
@@ -106,7 +107,8 @@ def _with_more(entries: Entries[Entry]) -> tuple[Cells, ...]:
         words[places] = _WORDS.get(kind)
     for place, event in entries.of_kind(Event):
         words[place] = _WORDS[event.what]
-    return brix, lost, ph, words.tolist(), entries.values("instrument"), doubt, mass, key
+    names = [guarded(name) for name in entries.values("instrument")]
+    return brix, lost, ph, words.tolist(), names, doubt, mass, [guarded(one) for one in key]
 
 
 def _in_bottles(entries: Entries[Entry]) -> tuple[Cells, ...]:

@@ -304,6 +304,10 @@ def _small(reader: Reader) -> Iterator[Notice]:
     if seen["nothing"]:
         yield Notice(f"{_many(seen['nothing'], 'row', 'rows')} without a gravity or sugar "
                      f"{'is' if seen['nothing'] == 1 else 'are'} passed over.")  # fmt: skip
+    if seen["control"]:
+        yield _warning(
+            f"{_many(seen['control'], 'note holds', 'notes hold')} signs that no screen shows. They are kept."
+        )
     if seen["no time"]:
         yield _warning(
             f"{_many(seen['no time'], 'reading has', 'readings have')} no date: in the log, but not on the curve."

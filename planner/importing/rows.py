@@ -21,9 +21,10 @@ from planner.document.batch import (
     WeightReading,
     What,
 )
+from planner.document.spreadsheet import unguarded
 from planner.importing.columns import Below, Reader
 from planner.importing.mapping import GRAVITIES, MEASURED, SINCE_PITCHING, SUGARS, WEIGHTS, Mapping, Meaning
-from planner.importing.table import ImportStopped, Table, crooked_rows
+from planner.importing.table import CONTROL, ImportStopped, Table, crooked_rows
 
 MOST_SUGAR = 1000.0
 """More than a batch can hold. [kg/m^3]"""
@@ -203,7 +204,8 @@ class Rows:
             for row, cell in enumerate(self._table.column(index)):
                 text = tails.get(row, cell) if index == columns[-1] else cell
                 if text:
-                    texts.setdefault(row, []).append(text)
+                    texts.setdefault(row, []).append(unguarded(text))
+                    self._reader.seen["control"] += CONTROL.search(text) is not None
         for row, parts in texts.items():
             if sum(map(len, parts)) > LONGEST_NOTE:
                 self._reader.troubles.setdefault(row, f"The note is longer than {LONGEST_NOTE} characters.")
@@ -259,7 +261,7 @@ def _kind(cell: str) -> Any:
 
 def _name(cell: str) -> str:
     """A short text, such as the name of an instrument."""
-    return cell[:LONGEST_NAME]
+    return unguarded(cell)[:LONGEST_NAME]
 
 
 def is_kind(cell: str) -> bool:

@@ -28,9 +28,14 @@ _LONG_LINES = 100
 """Longer lines are no plain table. [characters]"""
 _LONGEST_HEADING = 80
 """Characters of a heading that are kept."""
+LONGEST_LINE = 131_072
+"""A longer line is no row of readings; the decoder of CSV takes no longer cell. [characters]"""
 _STOP_EVERY = 2048
 """Rows between two questions whether to go on."""
-_CONTROL = re.compile(r"[\x00-\x08\x0b\x0e-\x1f\x7f]")
+CONTROL = re.compile(r"[\x00-\x08\x0b\x0e-\x1f\x7f]")
+"""Signs that are no text, and that no screen shows."""
+_QUOTED = re.compile(r'"[^"]*"')
+"""A quoted cell may hold whatever it likes."""
 _UNIT = re.compile(
     r"[\[(]?\s*(?:°?\s?[cfk]|deg\s?[cf]|s\.?g\.?|°?\s?(?:bx|brix|plato|oe)|%(?:\s?[wmv]/[wmv])?|d|days?|h|hours?|min|minutes?|s|"
     r"sec|seconds?|-|(?:[kmµ]?g|m?mol|lbs?|oz)(?:\s?(?:/|per)\s?(?:100\s?)?(?:[mdch]?l|k?g|[cd]?m[3³]))?)?\s*[\])]?", re.I
@@ -160,6 +165,28 @@ def _encodings(data: bytes) -> tuple[str, ...]:
     return ("utf-8", "cp1252")
 
 
+def _refuse_endless_lines(data: bytes, encoding: str) -> None:
+    """Refuse a line that is too long before anything tries to make sense of it."""
+    start = end = 0
+    for place in range(0, len(data), LONGEST_LINE // 2):  # a line that is longer fills one of these pieces
+        if place < end or _line_end(data, place, place + LONGEST_LINE // 2) >= 0:
+            continue
+        start = max(data.rfind(b"\n", 0, place), data.rfind(b"\r", 0, place)) + 1
+        end = _line_end(data, place, len(data))
+        end = len(data) if end < 0 else end
+        if end - start > LONGEST_LINE and len(data[start:end].decode(encoding, "replace")) > LONGEST_LINE:
+            before = max(data.count(sign, 0, start) for sign in (b"\n", b"\r"))
+            raise ImportRefused(_ENDLESS.format(before + 1, LONGEST_LINE))
+
+
+def _line_end(data: bytes, start: int, stop: int) -> int:
+    found = [place for sign in (b"\n", b"\r") if (place := data.find(sign, start, stop)) >= 0]
+    return min(found, default=-1)
+
+
+_ENDLESS = "Line {} is longer than {:,} characters. Each reading needs a line of its own."
+
+
 def _opened(data: bytes, encoding: str) -> io.TextIOWrapper:
     """The text, decoded while it is read, with line ends as they are."""
     return io.TextIOWrapper(io.BytesIO(data), encoding, newline="")
@@ -167,8 +194,9 @@ def _opened(data: bytes, encoding: str) -> io.TextIOWrapper:
 
 def _table_as(data: bytes, encoding: str, stop: Callable[[], bool]) -> Table:
     """The table in a file of this encoding."""
+    _refuse_endless_lines(data, encoding)
     sample = list(itertools.islice(_opened(data, encoding), _SAMPLE))
-    if any(_CONTROL.search(line) for line in sample):
+    if CONTROL.search(_QUOTED.sub("", "".join(sample))):
         raise UnicodeError
     told = _TOLD.fullmatch(sample[0])
     separator = told[1] if told else max(SEPARATORS, key=lambda sign: _fits(sample, sign))
@@ -256,6 +284,8 @@ def _rows(text: Iterable[str], separator: str, stop: Callable[[], bool]) -> tupl
             if count % _STOP_EVERY == 0 and stop():
                 raise ImportStopped
     except csv.Error as problem:
+        if "field limit" in str(problem):
+            raise ImportRefused(_ENDLESS.format(line, LONGEST_LINE)) from problem
         raise ImportRefused(
             f"Line {line} cannot be split into cells. Is a quotation mark there never closed?"
         ) from problem

@@ -9,8 +9,8 @@ from typing import Any
 
 from planner import __version__
 from planner.comparing.comparison import Comparison, Difference, Fact
+from planner.document.spreadsheet import guarded
 from planner.model.span import Span
-from planner.reporting.table import harmless
 from planner.wording.phrases import PLAIN
 
 FORMAT = "fruit-mead-planner/comparison"
@@ -104,14 +104,14 @@ def as_csv(found: Comparison) -> str:
     text = io.StringIO()
     write = csv.writer(text, lineterminator="\n").writerow
     data = as_data(found)
-    write(["what", "unit", *(harmless(batch["name"]) for batch in data["batches"])])
+    write(["what", "unit", *(guarded(batch["name"]) for batch in data["batches"])])
     for fact in data["facts"]:
         cells = [value["typical"] if isinstance(value, Mapping) else value for value in fact["values"]]
-        write([fact["text"], fact["unit"], *(harmless(cell) for cell in cells)])
+        write([fact["text"], fact["unit"], *(guarded(cell) for cell in cells)])
     for one in data["differences"]:
         cells = [None] * len(data["batches"])
         cells[one["batch"]] = one["text"]
-        write([f"Difference {one['key']}", "text", *(harmless(cell) for cell in cells)])
+        write([f"Difference {one['key']}", "text", *(guarded(cell) for cell in cells)])
     return text.getvalue()
 
 

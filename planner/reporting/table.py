@@ -7,6 +7,8 @@ import io
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from planner.document.spreadsheet import guarded
+
 Data = Mapping[str, Any]
 
 _PLAIN = (
@@ -34,9 +36,6 @@ COLUMNS = (*_PLAIN, *_COUNTED, *(f"{key}{end}" for key in _UNCERTAIN for end in 
 """Headings: where a figure stands in the JSON of the report. Of an uncertain one, the typical value and the ends of its
 range, which are empty where it is known."""
 
-RUNS_IN_A_SPREADSHEET = ("=", "+", "-", "@", "\t", "\r")
-"""How a text begins that a spreadsheet would take for a formula (common practice, no source)."""
-
 
 def header() -> str:
     """The headings as a line."""
@@ -56,7 +55,7 @@ def row(data: Data) -> str:
     for key in _UNCERTAIN:
         value = _at(data, key)
         cells += [value["typical"], value["low"], value["high"]] if isinstance(value, Mapping) else [value, None, None]
-    return _line([harmless(cell) for cell in cells])
+    return _line([guarded(cell) for cell in cells])
 
 
 def _found(data: Data, level: str) -> int:
@@ -71,17 +70,6 @@ def _at(data: Data, key: str) -> Any:
             return None
         found = found[step]
     return found
-
-
-def harmless(cell: Any) -> Any:
-    """A text that no spreadsheet runs: with an apostrophe before it, which spreadsheets take for the mark of a text.
-
-    Parameters
-    ----------
-    cell : any
-        Of a table. [-]
-    """
-    return f"'{cell}" if isinstance(cell, str) and cell.startswith(RUNS_IN_A_SPREADSHEET) else cell
 
 
 def _line(cells: Any) -> str:

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QImage, QPixmap
-from PySide6.QtWidgets import QDialog, QFrame, QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QDialog, QFrame, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
 from planner.papers.pages import Sheet
 from planner.ui.asking import Ask, NoPrinting
@@ -21,6 +21,7 @@ from planner.ui.theme import set_tone
 from planner.ui.widgets.button import Button
 from planner.ui.widgets.fields import ChoiceField
 from planner.ui.widgets.fitting import fit
+from planner.ui.widgets.label import Label
 
 FINENESS = 108.0
 """Dots in an inch of a page on a screen of usual fineness. [1/in] Letters of ten points are as large there as the window's."""
@@ -63,9 +64,9 @@ class PapersDialog(QDialog):
         self.sheet.show_key(settings.sheet)
         self.sheet.chosen.connect(self._choose_sheet)
         self.sheet.setAccessibleName("Size of paper")
-        label = QLabel("Pa&per")
+        label = Label("Pa&per")
         label.setBuddy(self.sheet)
-        self.state = QLabel("The pages are being set …")
+        self.state = Label("The pages are being set …")
         self.print = Button("&Print…")
         self.print.clicked.connect(self._print)
         self.save = {Kind.PDF: Button("&Save as PDF…"), Kind.HTML: Button("Save as &web page…")}
@@ -79,7 +80,7 @@ class PapersDialog(QDialog):
         for button in self._acts:
             head.addWidget(button)
 
-        self.pages: list[QLabel] = []
+        self.pages: list[Label] = []
         self._sheets = QWidget()
         self._stack = QVBoxLayout(self._sheets)
         self._stack.setSpacing(_AROUND)
@@ -123,7 +124,7 @@ class PapersDialog(QDialog):
         self._enable(True)
 
     def _show_page(self, image: QImage, count: int) -> None:
-        page = QLabel()
+        page = Label()
         page.setFrameShape(QFrame.Shape.Box)
         page.setPixmap(QPixmap.fromImage(image))
         page.setAccessibleName(f"Page {len(self.pages) + 1} of {count}")
