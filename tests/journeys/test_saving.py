@@ -37,6 +37,7 @@ def crash(made):
     made.window._recovery.write_now()
     made.window._recovery._lock.unlock()
     made.window._recovery._pending = None
+    made.window._recovery.remember = lambda *_: None  # a program that died writes no more
 
 
 def test_that_a_file_changed_elsewhere_is_not_overwritten_unasked(visit, file):
