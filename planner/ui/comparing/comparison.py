@@ -12,7 +12,6 @@ from PySide6.QtWidgets import (
     QAbstractItemView,
     QDialog,
     QHeaderView,
-    QLabel,
     QSplitter,
     QTableWidget,
     QTableWidgetItem,
@@ -41,6 +40,7 @@ from planner.ui.widgets.button import Button
 from planner.ui.widgets.fields import ChoiceField
 from planner.ui.widgets.fitting import fit
 from planner.ui.widgets.flow import Flow
+from planner.ui.widgets.label import Label, as_it_is
 from planner.ui.widgets.remarks import in_words
 from planner.ui.widgets.splitter import PlainSplitter
 
@@ -77,7 +77,7 @@ class ComparisonDialog(QDialog):
     def _make(self) -> None:
         self.add = Button("&Add a batch…")
         self.add.clicked.connect(self._add)
-        self.names = [(QLabel(), QToolButton()) for _ in range(MOST)]
+        self.names = [(Label(), QToolButton()) for _ in range(MOST)]
         for place, (name, remove) in enumerate(self.names):
             name.setFont(theme.sized(name.font(), 1.0, bold=place == 0))  # the one that the others are told by
             remove.setText("×")
@@ -109,7 +109,7 @@ class ComparisonDialog(QDialog):
         for name, remove in self.names:
             names.add(name, remove)
         names.add(self.add)
-        label = QLabel("&Draw")
+        label = Label("&Draw")
         label.setBuddy(self.view)
         acts.add(label, self.view)
         for button in (self.picture, self.table, self.paper):
@@ -251,7 +251,7 @@ class ComparisonDialog(QDialog):
             for column, text in enumerate((line.name, *(self._cell(line, value) for value in line.values))):
                 item = QTableWidgetItem(text)
                 item.setTextAlignment(_TOP_LEFT)
-                item.setToolTip(text)
+                item.setToolTip(as_it_is(text))
                 table.setItem(row, column, item)
 
     def _cell(self, fact: Fact, value: object) -> str:

@@ -9,7 +9,6 @@ from PySide6.QtWidgets import (
     QDialog,
     QHBoxLayout,
     QHeaderView,
-    QLabel,
     QTableWidget,
     QTableWidgetItem,
     QVBoxLayout,
@@ -29,6 +28,7 @@ from planner.ui.widgets.button import Button
 from planner.ui.widgets.check_box import CheckBox
 from planner.ui.widgets.emptying import empty
 from planner.ui.widgets.fitting import fit
+from planner.ui.widgets.label import Label
 from planner.ui.widgets.remarks import in_words
 
 _HEADINGS = ("", "Expected", "What came", "What it means")
@@ -66,7 +66,7 @@ class LessonsDialog(QDialog):
         header.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
         header.setSectionResizeMode(len(_HEADINGS) - 1, QHeaderView.ResizeMode.Stretch)
         header.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft)
-        self.over = QLabel()
+        self.over = Label()
         self.over.setWordWrap(True)
         self.boxes: list[CheckBox] = []
         self._offers = QVBoxLayout()
