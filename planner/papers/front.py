@@ -8,7 +8,8 @@ from typing import Protocol
 from planner.document.batch import Feed, FruitLine, HoneyLine, StepFeed
 from planner.evaluation.outcome import Outcome
 from planner.model.span import Span
-from planner.papers.tree import Beside, Block, Measure, Paragraph, Picture, Row, Section, Table, Text
+from planner.papers.measures import figure_of
+from planner.papers.tree import Beside, Block, Paragraph, Picture, Row, Section, Table, Text
 from planner.planning.cost import cost
 from planner.planning.task import Schedule
 from planner.recipe.house_rules import NAMES
@@ -17,7 +18,6 @@ from planner.recipe.step_feeding import name_of
 from planner.recipe.vessels import way
 from planner.reference.catalogue import Catalogue
 from planner.timeline.current_gravity import rest_gravity
-from planner.units import Kind
 from planner.wording import phrases
 from planner.wording.finding import Level
 from planner.wording.phrases import Words, literal, say
@@ -168,43 +168,34 @@ def _compared(outcome: Outcome) -> Iterator[tuple[Text, Text, Text]]:
     """What is compared, what is wanted and what is foreseen; nothing where there is none."""
     wish, must, finish, mead = outcome.batch.recipe.wish, outcome.must, outcome.finish, outcome.mead
     log = outcome.posterior if _is_logged(outcome) else None
-    at_end = None if finish is None else finish.gravity if log is None else rest_gravity(log)
-    strength = None if finish is None else finish.alcohol if log is None else log.finish_alcohol
-    day = None if finish is None else finish.day if log is None else log.finish_day
-    yield "Must", _exactly(wish.volume, Kind.VOLUME), _measure(None if must is None else must.volume, Kind.VOLUME)
+    after = None if mead is None else mead.after
     start = None if must is None else must.gravity
     if outcome.starting_gravity is not None:
         start = Span.exactly(outcome.starting_gravity)
-    yield "Starting gravity", _exactly(wish.gravity, Kind.GRAVITY), _measure(start, Kind.GRAVITY)
-    yield "Finishing gravity", _exactly(wish.finish, Kind.GRAVITY), _measure(at_end, Kind.GRAVITY)
-    yield "Strength", _exactly(wish.alcohol, Kind.STRENGTH), _measure(strength, Kind.STRENGTH)
-    after = None if mead is None else mead.after
-    yield (
-        "Sweetness",
-        _exactly(wish.sweetness, Kind.CONCENTRATION),
-        _measure(None if after is None else after.sweetness, Kind.CONCENTRATION),
-    )
-    acid = after.acid if after is not None else None if finish is None else finish.acid
-    yield "Acid, as tartaric", _exactly(wish.acid, Kind.CONCENTRATION), _measure(acid, Kind.CONCENTRATION)
-    body = None if after is None else after.viscosity.scaled(1e3)
-    wanted = None if wish.body is None else 1e3 * wish.body
-    yield "Body", _exactly(wanted, Kind.NUMBER, BODY_UNIT), _measure(body, Kind.NUMBER, BODY_UNIT)
-    if day is not None and log is not None and log.held:
-        day = None
-    yield "Stops by day", "", _measure(day, Kind.NUMBER)
+    end = strength = day = acid = None
+    if finish is not None:
+        end, strength, day, acid = finish.gravity, finish.alcohol, finish.day, finish.acid
+        if log is not None:  # as everywhere, the log's own forecast is told rather than the recipe's
+            end, strength = rest_gravity(log), log.finish_alcohol
+            day = None if log.held else log.finish_day
+    yield "Must", _exactly(wish.volume, "volume"), _figure(None if must is None else must.volume, "volume")
+    yield "Starting gravity", _exactly(wish.gravity, "gravity"), _figure(start, "gravity")
+    yield "Finishing gravity", _exactly(wish.finish, "gravity"), _figure(end, "gravity")
+    yield "Strength", _exactly(wish.alcohol, "alcohol"), _figure(strength, "alcohol")
+    sweet = None if after is None else after.sweetness
+    yield "Sweetness", _exactly(wish.sweetness, "concentration"), _figure(sweet, "concentration")
+    acid = acid if after is None else after.acid
+    yield "Acid, as tartaric", _exactly(wish.acid, "concentration"), _figure(acid, "concentration")
+    yield "Body", _exactly(wish.body, "viscosity"), _figure(None if after is None else after.viscosity, "viscosity")
+    yield "Stops", "", _figure(day, "day")
 
 
-BODY_UNIT = "\u00a0mPa·s"
+def _exactly(value: float | None, kind: str) -> Text:
+    return "" if value is None else figure_of(Span.exactly(value), kind)
 
 
-def _exactly(value: float | None, kind: Kind, after: str = "") -> Text:
-    return _measure(None if value is None else Span.exactly(value), kind, after)
-
-
-def _measure(span: Span | None, kind: Kind, after: str = "") -> Text:
-    if span is None:
-        return ""
-    return Measure(span, kind, "g/L" if kind is Kind.CONCENTRATION else None, after)
+def _figure(span: Span | None, kind: str) -> Text:
+    return "" if span is None else figure_of(span, kind)
 
 
 # --- what becomes of it

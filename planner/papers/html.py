@@ -144,7 +144,8 @@ def _beside(node: Beside, level: int) -> str:
 
 def _card(node: Card, _: int) -> str:
     lines = "".join(f"<p>{_lines(line)}</p>" for line in node.lines)
-    return f"<div class=card><p class=name>{_safe(node.title)}</p>{lines}</div>"
+    card = f"<div class=card><p class=name>{_safe(node.title)}</p>{lines}</div>"
+    return f"<div class=cards>{card * node.count}</div>"
 
 
 def _link(node: Link, _: int) -> str:

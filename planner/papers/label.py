@@ -40,6 +40,9 @@ LARGE, MIDDLE, SMALL = 1e-3, 0.2e-3, 0.05e-3
 """Contents above which the figure on a label is at least 6, 4 and 3 mm high in the EU; below it is 2 mm. [m^3] As a page of
 a foreign service of 2017 quotes it."""
 
+LABELS = 10
+"""On a sheet: two beside each other, so that they fit both sizes of paper. [-]"""
+
 COMPANY = (
     "Laws differ and change: check yours, and ask your local authority before you sell. The rules of the USA are as other texts "
     "quote them, of unknown year."
@@ -60,7 +63,8 @@ def label_pages(outcome: Outcome, shelf: Catalogue) -> Iterator[Block]:
         return
     facts = tuple(Row((name, told, rule)) for name, told, rule in _facts(outcome, shelf))
     table = Table(("What", "This batch", "Who asks for it"), facts, (0.0, 1.2, 1.6))
-    yield Section("For the label", (Paragraph(COMPANY), table, _card(outcome, shelf)), new_page=True)
+    yield Section("For the label", (Paragraph(COMPANY), table), new_page=True)
+    yield Section("Labels to cut out", (_card(outcome, shelf),), new_page=True)
 
 
 def _facts(outcome: Outcome, shelf: Catalogue) -> Iterator[tuple[Text, Text, Text]]:
@@ -82,11 +86,14 @@ def _facts(outcome: Outcome, shelf: Catalogue) -> Iterator[tuple[Text, Text, Tex
         else f"EU: figures at least {_height(size)} mm high (a text of 2017). USA: letters of 2 mm above 187 mL, else 1 mm (27 CFR "
         "24.257).",
     )
-    yield "Allergens", *_allergens(outcome, shelf)
-    yield "Sulphite", *_sulphite(outcome)
+    told, rule = _allergens(outcome, shelf)
+    yield "Allergens", told or "None of the additions.", rule
+    told, added, law = _sulphite(outcome)
+    yield "Sulphite", say(f"{told} {added.template}".lstrip(), *added.figures), law
     polyols = _polyols(outcome)
     if polyols is not None:
-        yield "Sugar alcohols", *polyols
+        told, added, rule = polyols
+        yield "Sugar alcohols", say(f"{told} {added.template}".lstrip(), *added.figures), rule
     yield (
         "Lot",
         _lot(outcome),
@@ -143,46 +150,46 @@ def _in_it(outcome: Outcome) -> dict[str, float]:
     return masses
 
 
-def _allergens(outcome: Outcome, shelf: Catalogue) -> tuple[Text, Text]:
+def _allergens(outcome: Outcome, shelf: Catalogue) -> tuple[str, str]:
+    """What the label says, and the rule."""
     keys = [key for key, mass in _in_it(outcome).items() if mass > 0.0 and key in shelf.additives]
     named = dict.fromkeys(shelf.additive(key).allergen for key in keys if shelf.additive(key).allergen)
-    told = f"Contains {' and '.join(named)}." if named else "None of the additions."
     return (
-        told,
+        f"Contains {' and '.join(named)}." if named else "",
         "EU: milk, egg and fish count, also from fining, unless nothing of them is left (Regulation (EU) No 1169/2011, annex "
         "II). If you fined with casein, egg white or isinglass, say so.",
     )
 
 
-def _sulphite(outcome: Outcome) -> tuple[Text, Text]:
+def _sulphite(outcome: Outcome) -> tuple[str, Words, Words]:
+    """What the label says, what was added, and the rule."""
     assert outcome.mead is not None
-    added = sum(mass for key, mass in _in_it(outcome).items() if key in SULPHITES)
-    total = float(total_from(added, outcome.mead.after.volume.typical))
+    mass = sum(mass for key, mass in _in_it(outcome).items() if key in SULPHITES)
+    total = float(total_from(mass, outcome.mead.after.volume.typical))
     rule = say(
         "EU: “contains sulphites” above {} in all (Regulation (EU) No 1169/2011). USA: from {} on (27 CFR 4.32).",
         phrases.trace(LABEL_FROM), phrases.trace(LABEL_FROM),
     )  # fmt: skip
+    added = say("{} was added in all.", phrases.trace(total)) if total > 0.0 else say("None was added.")
     if total >= LABEL_FROM:
-        return say("Contains sulphites: {} was added in all.", phrases.trace(total)), rule
+        return "Contains sulphites.", added, rule
     own = "Yeast makes some of its own, often more than the limit. Only a test can clear it."
-    return say(f"{{}} was added. {own}", phrases.trace(total)) if total > 0.0 else say(f"None was added. {own}"), rule
+    return "", say(f"{added.template} {own}", *added.figures), rule
 
 
-def _polyols(outcome: Outcome) -> tuple[Text, Text] | None:
+def _polyols(outcome: Outcome) -> tuple[str, Words, str] | None:
+    """What the label says, what was added, and the rule; None where no sugar alcohol was."""
     assert outcome.mead is not None
     mass = sum(mass for key, mass in _in_it(outcome).items() if key in POLYOLS)
     if mass <= 0.0:
         return None
-    after = outcome.mead.after
-    added = phrases.concentration(mass / after.volume.typical)
-    told = say("{} is in it.", added)
-    if mass > LAXATIVE_FROM * float(outcome.mead.mixed.masses[:, 0].sum()):
-        told = say("Excessive consumption may produce laxative effects: {} is in it.", added)
+    is_much = mass > LAXATIVE_FROM * float(outcome.mead.mixed.masses[:, 0].sum())
     rule = (
-        "EU: that sentence above 10 % of sugar alcohols, and “with sweetener” beside the name (Regulation (EU) No 1169/2011, "
-        "annex III). Whether a sweetener is allowed in mead for sale, Regulation (EC) No 1333/2008 tells: check it."
+        "EU: a sentence on laxative effects above 10 % of sugar alcohols, and “with sweetener” beside the name (Regulation (EU) No "
+        "1169/2011, annex III). Whether a sweetener is allowed in mead for sale, Regulation (EC) No 1333/2008 tells: check it."
     )
-    return told, rule
+    added = say("{} was added.", phrases.concentration(mass / outcome.mead.after.volume.typical))
+    return "Excessive consumption may produce laxative effects." if is_much else "", added, rule
 
 
 # --- bottle, lot and label
@@ -218,12 +225,12 @@ def _card(outcome: Outcome, shelf: Catalogue) -> Card:
     size = _size(outcome)
     strength = say("{}", phrases.alcohol(mead.after.alcohol.typical))
     contents = strength if size is None else say("{}  ·  {}", *strength.figures, phrases.volume(size))
-    warned = [
-        told for told in (_allergens(outcome, shelf)[0], _sulphite(outcome)[0]) if str(told).startswith("Contains")
-    ]
-    lines: list[Text] = ["Fruit mead", _listed([*fruits, *honeys]), contents, *warned]
+    polyols = _polyols(outcome)
+    name = "Fruit mead" if polyols is None else "Fruit mead with sweetener"
+    warned = (_allergens(outcome, shelf)[0], _sulphite(outcome)[0], "" if polyols is None else polyols[0])
+    lines: list[Text] = [name, _listed([*fruits, *honeys]), contents, " ".join(filter(None, warned))]
     lines += [f"Lot {_lot(outcome)}"] if _lot(outcome) else []
-    return Card(batch.name, tuple(line for line in lines if line))
+    return Card(batch.name, tuple(line for line in lines if line), LABELS)
 
 
 def _listed(names: Iterable[str]) -> str:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 
-from planner.adjusting.additions import given_doses
-from planner.adjusting.adjustment_headline import bottled_words
+from planner.adjusting.additions import density_of, given_doses
+from planner.adjusting.adjustment_headline import NOT_TASTED, bottled_words
 from planner.adjusting.base_mead import Basis
 from planner.adjusting.bottle_safety import together
-from planner.adjusting.mead import AdditionEffect, Mead, Properties, seeming
+from planner.adjusting.mead import AdditionEffect, Mead, seeming
 from planner.adjusting.refermentation_risk import Risk, stillness
 from planner.adjusting.stabilisation import Keeping, keeping
 from planner.adjusting.stabilisation_methods import ways
@@ -17,18 +17,19 @@ from planner.document.batch import Trial
 from planner.document.bottled import bottled
 from planner.document.timestamps import parsed
 from planner.evaluation.outcome import Outcome
-from planner.model.span import Span
 from planner.model.viscosity import STEP as BODY_STEP
 from planner.papers.dates import date
-from planner.papers.front import BODY_UNIT
-from planner.papers.tree import Block, Listing, Measure, Paragraph, Row, Scales, Section, Table, Text
+from planner.papers.measures import figure_of
+from planner.papers.tree import Block, Listing, Paragraph, Row, Scales, Section, Table, Text
 from planner.reference.catalogue import Catalogue
-from planner.units import Kind
 from planner.wording import phrases
 from planner.wording.phrases import Words, literal, say
 
 GIVEN = 0.995
 """Share of a planned addition from which its box is ticked. [-] What weighing leaves."""
+
+SPOONS = 12.0
+"""Level US teaspoons below which a measure by spoon is told. [-] More is weighed."""
 
 FERMENTS_FROM = 0.002
 """Part of an ingredient that yeast can take, from which that is said. [kg/kg]"""
@@ -55,7 +56,7 @@ def mead_pages(outcome: Outcome, shelf: Catalogue) -> Iterator[Block]:
     mead = outcome.mead
     if mead is None:
         return
-    blocks = [*_stability(outcome, mead, shelf), *_weighing(outcome, mead), *_before_after(mead)]
+    blocks = [*_stability(outcome, mead, shelf), *_weighing(outcome, mead, shelf), *_before_after(mead)]
     for trial in outcome.batch.adjustment.trials:
         blocks += _trial(trial, outcome, mead, shelf)
     yield Section("Adjustment", tuple(blocks), new_page=True)
@@ -75,7 +76,7 @@ def _stability(outcome: Outcome, mead: Mead, shelf: Catalogue) -> Iterator[Block
         yield Paragraph(f"Bottle and closure: {still.vessel.words}")
 
 
-def _weighing(outcome: Outcome, mead: Mead) -> Iterator[Block]:
+def _weighing(outcome: Outcome, mead: Mead, shelf: Catalogue) -> Iterator[Block]:
     additions = outcome.batch.adjustment.additions
     given = given_doses(outcome.batch.log.readings)
     head = ("Weigh", "Of what", "What it does")
@@ -85,19 +86,26 @@ def _weighing(outcome: Outcome, mead: Mead) -> Iterator[Block]:
         return
     rows = []
     for effect in mead.effects:
-        key = additions[effect.index].key
-        planned = sum(line.mass for line in additions if line.key == key)
-        rows.append(
-            Row(
-                (say("{}", phrases.mass(effect.mass)), effect.name, _does(effect)),
-                given.get(key, 0.0) >= GIVEN * planned,
+        line = additions[effect.index]
+        planned = sum(one.mass for one in additions if one.key == line.key)
+        there, row = given.get(line.key, 0.0), shelf.additive(line.key)
+        amount = say("{}", phrases.mass(effect.mass))
+        if row.liquid:
+            amount = say("{}\n{}", phrases.volume(effect.mass / density_of(row, line)), *amount.figures)
+        elif effect.teaspoons is not None and 0.5 <= effect.teaspoons < SPOONS:
+            amount = say("{}\nabout {} level tsp", *amount.figures, phrases.count(max(effect.teaspoons, 1.0)))
+        named = say(literal(effect.name))
+        if 0.0 < there < GIVEN * planned:
+            named = say(
+                f"{named.template}\n{{}} is in, {{}} to come", phrases.mass(there), phrases.mass(planned - there)
             )
-        )
+        does = say("for keeping, not for taste") if row.group in NOT_TASTED else _does(effect)
+        rows.append(Row((amount, named, does), there >= GIVEN * planned))
     yield Section("What to weigh", (Table(head, tuple(rows), (0.0, 1.2, 1.8), right=(0,)),))
 
 
 def _does(effect: AdditionEffect) -> Words:
-    """What an addition does to what it is there for, and what yeast does with it."""
+    """What an addition changes, and what yeast does with it."""
     changes = (
         (effect.sweetness, 1.0, "{} sweeter", "{} less sweet", phrases.concentration),
         (effect.acid, 0.05, "{} more acid", "{} less acid", phrases.concentration),
@@ -116,12 +124,12 @@ def _does(effect: AdditionEffect) -> Words:
 
 def _before_after(mead: Mead) -> Iterator[Block]:
     changed = bool(mead.effects)
-    rows = [Row((name, *(of(told) for told in ((mead.before, mead.after) if changed else (mead.before,)))))
-            for name, of in _PROPERTIES]  # fmt: skip
+    stages = (mead.before, mead.after) if changed else (mead.before,)
+    rows = [Row((name, *(figure_of(getattr(one, field), kind) for one in stages))) for name, field, kind in _PROPERTIES]
     if mead.ph_before is not None:
         told = (mead.ph_before, mead.ph) if changed else (mead.ph_before,)
         name = "pH" if mead.ph_measured else "pH, not measured"
-        rows.append(Row((name, *("" if one is None else Measure(one, Kind.NUMBER) for one in told))))
+        rows.append(Row((name, *("" if one is None else figure_of(one, "ph") for one in told))))
     seems = [seeming(mead.before, mead.ph_before), seeming(mead.after, mead.ph)][: 1 + changed]
     rows += [
         Row((f"{what} in words", *(str(getattr(one, name).words) for one in seems)))
@@ -134,19 +142,16 @@ def _before_after(mead: Mead) -> Iterator[Block]:
     )
 
 
-def _per_litre(span: Span) -> Measure:
-    return Measure(span, Kind.CONCENTRATION, "g/L")
-
-
-_PROPERTIES: tuple[tuple[str, Callable[[Properties], Measure]], ...] = (
-    ("Volume", lambda of: Measure(of.volume, Kind.VOLUME)),
-    ("Gravity", lambda of: Measure(of.gravity, Kind.GRAVITY)),
-    ("Strength", lambda of: Measure(of.alcohol, Kind.STRENGTH)),
-    ("Sweetness, as sucrose", lambda of: _per_litre(of.sweetness)),
-    ("Fermentable sugar", lambda of: _per_litre(of.fermentable)),
-    ("Acid, as tartaric", lambda of: _per_litre(of.acid)),
-    ("Body", lambda of: Measure(of.viscosity.scaled(1e3), Kind.NUMBER, None, BODY_UNIT)),
+_PROPERTIES: tuple[tuple[str, str, str], ...] = (
+    ("Volume", "volume", "volume"),
+    ("Gravity", "gravity", "gravity"),
+    ("Strength", "alcohol", "alcohol"),
+    ("Sweetness, as sucrose", "sweetness", "concentration"),
+    ("Fermentable sugar", "fermentable", "concentration"),
+    ("Acid, as tartaric", "acid", "concentration"),
+    ("Body", "viscosity", "viscosity"),
 )
+"""What is told of a mead: its name, its field, and the kind of its figures."""
 
 
 def _trial(trial: Trial, outcome: Outcome, mead: Mead, shelf: Catalogue) -> list[Block]:

@@ -123,10 +123,11 @@ class Beside(msgspec.Struct, frozen=True, tag="beside"):
 
 
 class Card(msgspec.Struct, frozen=True, tag="card"):
-    """A label to cut out: its name, and the lines below it."""
+    """Labels to cut out, all alike: the name on each, the lines below it, and how many there are."""
 
     title: Text
     lines: tuple[Text, ...]
+    count: int = 1
 
 
 class Link(msgspec.Struct, frozen=True, tag="link"):

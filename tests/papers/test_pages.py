@@ -218,3 +218,11 @@ def test_that_a_word_that_no_line_holds_is_broken():
     assert (
         max(right for _, _, right, _ in boxes) <= SIZES[Sheet.A4][0] - 20.0 / 25.4 * 72.0 + 1.0
     )  # the margin of 20 mm
+
+
+def test_that_the_same_batch_gives_the_same_file():
+    document = document_for([worked_out(plain())], READERS[0])
+    assert document.written(Kind.PDF, Sheet.A4) == document.written(Kind.PDF, Sheet.A4)
+    again = document_for([worked_out(plain())], READERS[0])
+    assert again.written(Kind.PDF, Sheet.A4) == document.written(Kind.PDF, Sheet.A4)
+    assert again.written(Kind.HTML, Sheet.A4) == document.written(Kind.HTML, Sheet.A4)
