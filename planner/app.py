@@ -97,6 +97,8 @@ def _open_at_start(window: Window, chosen: argparse.Namespace) -> None:
         window.documents.open_sample(chosen.sample)
     elif chosen.batch is not None:
         window.documents.load(chosen.batch)
+    elif window.settings.is_first:
+        window.first.show_page()
 
 
 def main(chosen: argparse.Namespace) -> int:

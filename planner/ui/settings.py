@@ -188,6 +188,20 @@ class Settings:
         self._set_texts("window/folded", sorted(names))
 
     @property
+    def is_first(self) -> bool:
+        """Whether nobody has opened or saved a batch yet."""
+        return not self._texts("files/recent")
+
+    @property
+    def hints(self) -> tuple[str, ...]:
+        """The hints that are still to be given; none before the first start."""
+        return self._texts("window/hints")
+
+    @hints.setter
+    def hints(self, names: Iterable[str]) -> None:
+        self._set_texts("window/hints", names)
+
+    @property
     def prices(self) -> Prices:
         """What things cost this person, by the batch saved last; a new batch begins with it."""
         try:

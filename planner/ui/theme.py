@@ -122,6 +122,9 @@ STATE = 1.25
 VERDICT = 1.6
 """The sentence of the pane at work: once in the window."""
 
+FIRST = 2.0
+"""The field of a first start, which alone is on its page."""
+
 
 def unit(metrics: QFontMetrics) -> int:
     """The step of the grid on which everything stands: a quarter of a line of letters. [px]"""

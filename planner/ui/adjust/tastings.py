@@ -102,6 +102,7 @@ class NoteEdit(QPlainTextEdit):
         self._kept = ""
         self._scrolls = False
         self.setTabChangesFocus(True)
+        self.setAcceptDrops(False)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setFrameShape(QFrame.Shape.Box)

@@ -49,7 +49,7 @@ def _given(what: What, text: str, display: Display, shelf: Mapping[str, str]) ->
     unit, _, rest = parts[-1].unit.partition(" ")
     amount = text[: text.rindex(rest)] if rest else text
     mass = read_quantity(amount.strip(), Kind.MASS, "g", display.locale)
-    return Event(what=what, mass=mass, key=_key_of(rest, shelf) if unit and rest.strip() else None)
+    return Event(what=what, mass=mass, key=key_of(rest, shelf) if unit and rest.strip() else None)
 
 
 _NAME_FIRST = re.compile(r"\s*(?:of\s+)?([^\W\d_][^\d½⅓⅔¼¾]*?)[\s,:]+([\d½⅓⅔¼¾].*)", re.DOTALL)
@@ -57,7 +57,7 @@ _UNITS_LONGEST = 2
 """Words of the longest unit, such as fl oz."""
 
 
-def _named_amount(text: str, display: Display) -> tuple[str, Unit, str] | None:
+def named_amount(text: str, display: Display) -> tuple[str, Unit, str] | None:
     """An amount by weight or poured, its last unit, and what it is of: "0.5 kg honey" or "honey 0.5 kg"; None otherwise."""
     match = _NAME_FIRST.fullmatch(text)
     amount, name = (match[2], match[1]) if match else (text, "")
@@ -82,7 +82,7 @@ def read_addition(text: str, display: Display, names: Names) -> Event:
     wanted = "Enter an amount and of what, such as added 500 g honey or added 2 L apple juice."
     if not text.strip():
         return Event(what=What.ADDED)
-    found = _named_amount(text, display)
+    found = named_amount(text, display)
     if found is None:
         raise EntryError(f"“{text.strip()}” could not be read. {wanted}")
     amount, unit, name = found
@@ -100,12 +100,12 @@ def read_addition(text: str, display: Display, names: Names) -> Event:
 def _added_key(name: str, names: Names) -> str:
     """The key of what was added; honey without more is that of the recipe."""
     bare = name.strip().casefold().removeprefix("of ").strip()
-    return names.honey() if bare == "honey" and names.honey() in names.added else _key_of(name, names.added)
+    return names.honey() if bare == "honey" and names.honey() in names.added else key_of(name, names.added)
 
 
 def plain_addition(text: str, display: Display, names: Names) -> Event | None:
     """What is an amount of something that may be added, without a word that says so: "honey 0.5 kg"."""
-    found = _named_amount(text, display)
+    found = named_amount(text, display)
     if found is None or not found[2]:
         return None
     try:
@@ -123,7 +123,7 @@ _LISTED = 12
 """Names in a message at most."""
 
 
-def _key_of(text: str, shelf: Mapping[str, str]) -> str:
+def key_of(text: str, shelf: Mapping[str, str]) -> str:
     """The key of the one ingredient that the words name."""
     words = re.findall(r"[^\W_]+", text.casefold().removeprefix("of "))
     if len(words) == 1 and _SHORT.get(words[0]) in shelf:

@@ -103,6 +103,7 @@ class NotesEdit(QPlainTextEdit):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setTabChangesFocus(True)
+        self.setAcceptDrops(False)
         self.setUndoRedoEnabled(False)  # the batch remembers the steps
         self.setPlaceholderText("Where the fruit came from, what you want from it …")
         self._shows = False

@@ -138,6 +138,7 @@ ACTS: tuple[Act | str, ...] = (
     Act(
         "&Help", "Where do these &figures come from?", "show_provenance", "", "Method, sources and assumptions of each"
     ),
+    Act("&Help", "First s&teps", "show_first_steps", "", "The page of the first start: fruit, a sample, or a file"),
     Act("&Help", "&Sources", "show_sources", "", "Where the figures come from"),
     Act("&Help", "&About", "about", ""),
 )

@@ -96,10 +96,12 @@ class Documents(QObject):
         batch = self._store.batch
         return batch.name if isinstance(batch, Batch) else ""
 
-    def new(self) -> None:
-        """Begin an empty batch."""
-        if self.may_leave():
-            self._take(begun(self._settings), None)
+    def new(self) -> bool:
+        """Begin an empty batch. False if the present one was not given up."""
+        if not self.may_leave():
+            return False
+        self._take(begun(self._settings), None)
+        return True
 
     def follow(self, path: Path | None = None) -> bool:
         """Begin the next batch from the recipe of this one, or of that in a file, in a file of its own. False if it was not."""

@@ -87,6 +87,10 @@ class Exchange(QObject):
         if not text.strip():
             self._ask.tell("The clipboard holds no text.", "Copy the cells in the spreadsheet first.")
             return
+        self.import_text(text, colours)
+
+    def import_text(self, text: str, colours: Colours) -> None:
+        """Show what would be taken from the text of a table."""
         self._show(ImportDialog.from_text(text, self._batch(), self._settings.display, colours, self._window))
 
     def _show(self, dialog: ImportDialog) -> None:

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from planner.ui.shell.actions import Menus
     from planner.ui.shell.documents import Documents
     from planner.ui.shell.exchange import Exchange
+    from planner.ui.shell.first_minute import FirstMinute
     from planner.ui.shell.status_line import StatusLine
     from planner.ui.store import BatchStore
     from planner.ui.theme import Colours
@@ -33,6 +34,7 @@ class Filing:
     colours: Colours
     curve: CurvePane
     documents: Documents
+    first: FirstMinute
     menus: Menus
     outcome: Outcome | None
     own: OwnShelf
@@ -65,6 +67,9 @@ class Filing:
 
     def new_batch(self) -> None:
         self.documents.new()
+
+    def show_first_steps(self) -> None:
+        self.first.show_page()
 
     def next_batch(self) -> None:
         if is_accepted():

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QScrollArea, QWidget
 
 from planner.ui.shell.folding import FoldingPane
 from planner.ui.shell.making_room import MakingRoom
@@ -52,14 +52,3 @@ class ThreePanes(QScrollArea):
     def _move_sentence(self, name: str) -> None:
         """The sentence on the batch goes with the sheet."""
         self.folds[name].take_sentence(self._sentence)
-
-
-def stacked(head: QWidget, room: QWidget) -> QWidget:
-    """The middle of the window: a head, and below it all the room there is."""
-    middle = QWidget()
-    column = QVBoxLayout(middle)
-    column.setContentsMargins(0, 0, 0, 0)
-    column.setSpacing(0)
-    column.addWidget(head)
-    column.addWidget(room, 1)
-    return middle

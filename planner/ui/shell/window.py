@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import msgspec
 from PySide6.QtCore import QByteArray, Qt, QTimer, Signal
-from PySide6.QtGui import QAction, QCloseEvent, QKeySequence, QShowEvent
+from PySide6.QtGui import QCloseEvent, QKeySequence, QShowEvent
 
 from planner.document.batch import Batch
 from planner.evaluation.outcome import Outcome, carried_over, pending
@@ -18,24 +18,25 @@ from planner.ui.curve.pane import CurvePane
 from planner.ui.ingredients.own_shelf import OwnShelf
 from planner.ui.log.when import now
 from planner.ui.recalculator import Recalculator
-from planner.ui.settings import Appearance, Settings
+from planner.ui.settings import Settings
 from planner.ui.shell.actions import Menus
 from planner.ui.shell.documents import Documents
+from planner.ui.shell.dropping import Dropping
 from planner.ui.shell.file_actions import Filing, is_accepted
 from planner.ui.shell.file_menus import FileMenus
 from planner.ui.shell.findings_list import FindingsList
+from planner.ui.shell.first_minute import FirstMinute
 from planner.ui.shell.opening import Opening
 from planner.ui.shell.recovery import Recovery
-from planner.ui.shell.self_explaining import SelfExplaining
 from planner.ui.shell.status_line import StatusLine
 from planner.ui.shell.stem import Stem
-from planner.ui.shell.three_panes import ThreePanes, stacked
+from planner.ui.shell.three_panes import ThreePanes
 from planner.ui.shell.unentered import Unentered
+from planner.ui.shell.viewing import Viewing
 from planner.ui.store import BatchStore
 from planner.ui.theme import Colours
 from planner.ui.widgets.fitting import fit
 from planner.ui.widgets.remarks import reveal
-from planner.units import GravityScale, System
 
 if TYPE_CHECKING:
     from planner.ui.adjust.pane import AdjustPane
@@ -53,7 +54,7 @@ LATE = 200
 """After how long without an answer results are dimmed; sooner would flicker at each key. [ms]"""
 
 
-class Window(Filing, SelfExplaining):
+class Window(Filing, Dropping, Viewing):
     """Holds the parts together; each of them knows the store, and none of them another.
 
     The frame and the curve are made first; each other part when it is first asked for, and those that can be seen
@@ -107,7 +108,6 @@ class Window(Filing, SelfExplaining):
         self.splitter, self.making_room = self.room.splitter, self.room.making_room
         self.curve_fold.put_in(self.curve)
         self.stem = Stem()
-        self.setCentralWidget(stacked(self.stem, self.room))
         self.making_room.sheet_changed.connect(self._move_sheet)
         self.opening = Opening((
             lambda: self.curve.log, lambda: import_module("planner.ui.recipe.pane"), lambda: self._new_recipe,
@@ -117,6 +117,9 @@ class Window(Filing, SelfExplaining):
         self.curve.curve_painted.connect(self.opening.go)
         self.opening.finished.connect(self.making_room.begin)
         self.opening.finished.connect(self.recalculator.release)
+        self.first = FirstMinute(self, self.stem, self.room, self)
+        self.setCentralWidget(self.first.middle)
+        self.setAcceptDrops(True)
 
     @cached_property
     def _new_recipe(self) -> RecipePane:
@@ -293,6 +296,7 @@ class Window(Filing, SelfExplaining):
         ):  # known before anything is painted: nothing moves later
             self.making_room.show_stage(outcome.headline.stage)
             self.stem.show_outcome(outcome)
+            self.first.show_stage(outcome.headline.stage)
         self.curve.show_curve(outcome)
         if outcome.with_band:
             self.outcome = outcome
@@ -365,26 +369,6 @@ class Window(Filing, SelfExplaining):
 
     # --- what the menus do
 
-    def enter_reading(self) -> None:
-        self.curve_fold.unfold()
-        self.curve.enter_reading()
-
-    def reset_zoom(self) -> None:
-        self.curve_fold.unfold()
-        self.curve.reset_zoom()
-
-    def show_reasons(self) -> None:
-        self.curve.show_reasons()
-
-    def fold_recipe(self) -> None:
-        self.recipe_fold.toggle()
-
-    def fold_curve(self) -> None:
-        self.curve_fold.toggle()
-
-    def fold_adjustment(self) -> None:
-        self.adjustment_fold.toggle()
-
     def scale_batch(self) -> None:
         self.recipe_windows.scale()
 
@@ -396,36 +380,11 @@ class Window(Filing, SelfExplaining):
         if is_accepted():
             self.recipe_windows.show_schedule()
 
-    def choose(self) -> None:
-        """A choice of a group in the menus: the action carries the method's name and the choice."""
-        action = self.sender()
-        if isinstance(action, QAction):
-            method, choice = action.data()
-            getattr(self, method)(choice)
-
-    def set_system(self, choice: str) -> None:
-        self.settings.system = System(choice)
-        self._show_habits()
-
-    def set_gravity_scale(self, choice: str) -> None:
-        self.settings.gravity_scale = GravityScale(choice)
-        self._show_habits()
-
-    def set_axis(self, choice: str) -> None:
-        self.settings.axis = choice
-        self.curve.set_axis(choice)
-
-    def set_level(self, choice: str) -> None:
-        self.curve.set_level(choice)
-
-    def set_appearance(self, choice: str) -> None:
-        self.settings.appearance = Appearance(choice)
-        self.appearance_changed.emit()
-
-    def _show_habits(self) -> None:
+    def show_habits(self) -> None:
         self.status.tell_habits()
         for pane in self.panes:
             pane.set_display(self.settings.display)
+        self.first.set_display(self.settings.display)
         for name in vars(self).keys() & {"recipe_windows", "cellar", "comparing"}:
             vars(self)[name].show_habits()
         for show in (self._show_curve, self._show_recipe, self._show_adjustment, self._show_the_rest):

@@ -73,6 +73,7 @@ class CommitLine(QLineEdit):
         self._problem = ""
         self._hint = ""
         self._note: Note | None = None
+        self.setAcceptDrops(False)  # the window takes what is dropped: a table is no value of a field
         self.textEdited.connect(self._withdraw_problem)
 
     def holds(self) -> tuple[str, ...]:

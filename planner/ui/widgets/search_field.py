@@ -50,6 +50,7 @@ class SearchField(ChoiceField):
         self.setEditable(True)
         self.setInsertPolicy(QComboBox.InsertPolicy.NoInsert)
         self._edit.setPlaceholderText(prompt)
+        self._edit.setAcceptDrops(False)
         self._edit.textEdited.connect(self._withdraw_problem)
         completer = QCompleter(self.model(), self)
         completer.setFilterMode(Qt.MatchFlag.MatchContains)

@@ -1,0 +1,1 @@
+"""The first minute: what was picked, a sample, or a file."""
