@@ -28,7 +28,12 @@ def write_picture(figure: Figure, path: Path) -> None:
     kind = path.suffix.lower().removeprefix(".")
     if kind not in ("png", "svg"):
         raise ValueError(f"“{path.name}”: a picture is saved as .png or .svg.")
+    write_whole(path, as_bytes(figure, kind))
+
+
+def as_bytes(figure: Figure, kind: str) -> bytes:
+    """A figure as the content of a "png" or "svg" file."""
     data = BytesIO()
     # Without the date of its making the same curve gives the same file.
     figure.savefig(data, format=kind, dpi=DPI, metadata={"Date": None} if kind == "svg" else None)
-    write_whole(path, data.getvalue())
+    return data.getvalue()

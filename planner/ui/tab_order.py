@@ -36,19 +36,6 @@ def stops(content: QWidget) -> list[QWidget]:
     return found
 
 
-def stop_before(widget: QWidget) -> QWidget | None:
-    """The last stop in sight that is laid out before a widget in its window; None if there is none."""
-    parent = widget.parentWidget()
-    while parent is not None and not widget.isWindow():
-        children = _parts(parent)
-        for child in reversed(children[: children.index(widget)] if widget in children else []):
-            seen = [stop for stop in ([child] if _is_stop(child) else stops(child)) if stop.isVisibleTo(parent)]
-            if seen:
-                return seen[-1]
-        widget, parent = parent, parent.parentWidget()
-    return None
-
-
 def _is_stop(widget: QWidget) -> bool:
     return bool(widget.focusPolicy() & Qt.FocusPolicy.TabFocus)
 

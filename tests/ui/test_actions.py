@@ -15,8 +15,8 @@ from planner.ui.widgets.remarks import counted
 from planner.wording.finding import error, note, warning
 
 ENTRIES = [act for act in ACTS if isinstance(act, Act)]
-ELSEWHERE = ("Ctrl+Z", "Ctrl+Y", "Ctrl+Shift+Z", "Ctrl+E", "Ctrl+C", "Ctrl+V", "Ctrl+X", "Ctrl+A")
-"""Keys of undo, of the log's own menu, and of every field of text."""
+ELSEWHERE = ("Ctrl+Z", "Ctrl+Y", "Ctrl+Shift+Z", "Ctrl+E")
+"""Keys of undo, and of the log's own menu."""
 
 
 @pytest.mark.parametrize("act", ENTRIES, ids=lambda act: act.text)
@@ -25,7 +25,7 @@ def test_that_every_entry_does_something(act):
 
 
 def test_that_no_key_leads_to_two_entries():
-    keys = [QKeySequence(act.key).toString() for act in ENTRIES if act.key]
+    keys = [QKeySequence(key).toString() for act in ENTRIES for key in act.key.split("; ") if key]
     assert all(keys)
     assert max(Counter([*keys, *ELSEWHERE]).values()) == 1
 

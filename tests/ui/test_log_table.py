@@ -358,7 +358,7 @@ def test_that_selecting_tells_the_place_in_the_log(watched):
 def test_that_rows_are_copied_as_a_spreadsheet_takes_them(watched):
     seen = watched()
     seen.table.select(1)
-    seen.table.copy_chosen()
+    seen.table.copy()
     head, row = QGuiApplication.clipboard().text().splitlines()
     assert head.split("\t")[2] == "Reading"
     assert row.split("\t")[2] == "1.070"

@@ -18,7 +18,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from planner.ui.tab_order import follow, stop_before, stops
+from planner.ui.tab_order import follow, stops
 
 
 class Part(QWidget):
@@ -74,14 +74,6 @@ def put_in(window):
 def test_that_stops_are_told_as_they_are_laid_out(window):
     part = put_in(window)
     assert stops(window) == [window.first, part.line, part.choice, part.tick, window.last]
-    assert stop_before(part) is window.first
-    assert stop_before(window.last) is part.tick
-
-
-def test_that_what_is_out_of_sight_is_not_the_stop_before(window):
-    part = put_in(window)
-    part.tick.hide()
-    assert stop_before(window.last) is part.choice
 
 
 def test_that_tab_goes_through_what_was_put_in_late_where_it_stands(window, qtbot):

@@ -21,6 +21,7 @@ from planner.ui.theme import set_tone
 from planner.ui.widgets.check_box import CheckBox
 from planner.ui.widgets.fields import QuantityField
 from planner.ui.widgets.label import Label, Markup
+from planner.ui.widgets.one_stop import OneStop
 from planner.ui.widgets.remarks import Remarks, of_place, small
 from planner.ui.widgets.spanbar import SpanRow
 from planner.ui.widgets.steps import stepped
@@ -180,10 +181,11 @@ class Standing(QWidget):
             shown.hide()
             column.addWidget(shown)
         column.addWidget(self.seems)
+        OneStop([*self.rows.values()], self)
 
     def focus_chain(self) -> list[QWidget]:
         """What takes the focus, from top to bottom."""
-        return [self.volume, self.gravity, self.serving, self.stabilised]
+        return [self.volume, self.gravity, self.serving, self.stabilised, *self.rows.values()]
 
     # --- showing
 

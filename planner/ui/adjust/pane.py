@@ -41,6 +41,7 @@ from planner.ui.theme import Colours, set_tone
 from planner.ui.widgets.beside import Beside
 from planner.ui.widgets.disclosure import Disclosure
 from planner.ui.widgets.label import Label, Markup
+from planner.ui.widgets.one_stop import OneStop
 from planner.ui.widgets.remarks import Remark, Remarks, of_place, small
 from planner.ui.widgets.upright import Upright
 from planner.units import Kind
@@ -168,6 +169,7 @@ class AdjustPane(QWidget):
         self.rough.setFont(small(self.rough.font()))
         set_tone(self.rough, "dim")
         self.refused.hide()
+        OneStop([fold.heading for fold in (self.measured, *self.tools.folds, self.still)], self)
         self._weighing = QWidget()
         scales = QVBoxLayout(self._weighing)
         scales.setContentsMargins(0, 0, 0, 0)

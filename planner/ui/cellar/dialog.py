@@ -40,6 +40,7 @@ from planner.ui.files import FileError, free_name, write_whole
 from planner.ui.settings import Settings
 from planner.ui.theme import set_tone
 from planner.ui.widgets.check_box import CheckBox
+from planner.ui.widgets.copying import let_copy
 from planner.ui.widgets.elided import Elided
 from planner.ui.widgets.fields import ChoiceField
 from planner.ui.widgets.fitting import fit
@@ -93,6 +94,7 @@ class CellarDialog(QDialog):
         self._rearranging.timeout.connect(self.arrange)
         self._make_controls()
         self._make_table()
+        let_copy(self.table)
         self._arrange_widgets()
         self._connect()
         fit(self, figures=172, lines=44)

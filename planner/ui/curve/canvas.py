@@ -15,6 +15,7 @@ from PySide6.QtGui import (
     QFont,
     QFontInfo,
     QGuiApplication,
+    QImage,
     QKeyEvent,
     QMouseEvent,
     QPainter,
@@ -34,7 +35,7 @@ from planner.ui.curve.plot_data import Scene, summary
 from planner.ui.curve.readout import readout
 from planner.ui.curve.view import View
 from planner.ui.display import Display
-from planner.ui.pictures import INCHES, write_picture
+from planner.ui.pictures import INCHES, as_bytes, write_picture
 from planner.ui.theme import Colours
 from planner.ui.widgets.remarks import in_words
 
@@ -182,13 +183,20 @@ class CurveCanvas(FigureCanvasQTAgg):
         OSError
             The file cannot be written.
         """
+        write_picture(self._picture(), path)
+
+    def copy(self) -> None:
+        """Put what is in sight on the clipboard as a picture, as `save_picture` writes it."""
+        QGuiApplication.clipboard().setImage(QImage.fromData(as_bytes(self._picture(), "png")))
+
+    def _picture(self) -> Figure:
         figure = Figure(figsize=INCHES)
         plot = CurvePlot(figure, self._display, theme.on_sheet(theme.LIGHT), plot_font(self.font()))
         plot.by_date, plot.shows_difference = self._plot.by_date, self._plot.shows_difference
         plot.show(self.scene)
         plot.set_title(self.scene.name)
         plot.look(self.view)
-        write_picture(figure, path)
+        return figure
 
     # --- drawing
 

@@ -40,7 +40,7 @@ class HeadlineLabel(QWidget):
             label.setAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop)
             label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
             label.setAccessibleName(name)
-        self.why = Button("W&hy?", self)
+        self.why = Button("Wh&y?", self)
         self.why.setFlat(True)
         self.why.setToolTip("What speaks for it, what would change it, and all the next steps (F3)")
         self.why.setAccessibleName("Why the batch stands so")

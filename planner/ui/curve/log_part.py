@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from planner.document.batch import Batch, Event, TasteReading
@@ -50,6 +50,8 @@ class LogPart(QWidget):
         self.import_button = Button("&Import readings…")
         self.count = Elided()
         self._lay_out()
+        for part in (self.import_button, self.so_far):
+            part.setFocusPolicy(Qt.FocusPolicy.ClickFocus)  # Ctrl+I and F3
         self.import_button.clicked.connect(self._ask_for_import)
         self.table.refused.connect(self._tell_refusal)
         self.form.added.connect(self.table.select)

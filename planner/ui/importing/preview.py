@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView, QWidge
 
 from planner.importing.reading import Mapping, Meaning, Table
 from planner.ui import theme
+from planner.ui.widgets.copying import let_copy
 from planner.ui.widgets.fields import ChoiceField
 from planner.ui.widgets.label import as_it_is
 
@@ -257,6 +258,7 @@ class Preview(QTableView):
         self.setFont(theme.tabular(self.font()))
         theme.dress(self)
         self.setAccessibleName("First rows of the table")
+        let_copy(self)
         self.setSelectionMode(QAbstractItemView.SelectionMode.NoSelection)
         self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
         self.setHorizontalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)

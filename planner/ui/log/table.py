@@ -241,7 +241,7 @@ class LogTable(QTableView):
             off = self._model.index(rows[0], Column.COUNTS).data(Qt.ItemDataRole.CheckStateRole)
             self._model.set_counts(rows, Qt.CheckState(off) == Qt.CheckState.Unchecked)
 
-    def copy_chosen(self) -> None:
+    def copy(self) -> None:
         """Put the selected rows on the clipboard, with their headings, as a spreadsheet takes them."""
         columns = [column for column in Column if column is not Column.COUNTS]
         lines = ["\t".join(heading(column, self._display) for column in columns)]
@@ -281,7 +281,7 @@ class LogTable(QTableView):
         for text, key, slot in (
             ("&Edit", "", self.edit_current),
             ("&Leave out or count again", "Ctrl+E", self.toggle_chosen),
-            ("&Copy rows", QKeySequence.StandardKey.Copy, self.copy_chosen),
+            ("&Copy rows", "", self.copy),  # by the key of the window's own entry
             ("&Remove", QKeySequence.StandardKey.Delete, self.remove_chosen),
         ):
             action = QAction(text, self)

@@ -51,7 +51,8 @@ class FeedingSection(LinesSection):
         self.ask.setToolTip(
             "Shows what the must lacks in nitrogen, and what to feed when. Nothing changes before you take it."
         )
-        self.ask.clicked.connect(self._open)
+        self.ask.setFocusPolicy(Qt.FocusPolicy.ClickFocus)  # it has an entry in the menus
+        self.ask.clicked.connect(self.propose)
         self.proposal = Proposal(catalogue, display)
         self.proposal.hide()
         self.proposal.taken.connect(self._take)
@@ -85,7 +86,8 @@ class FeedingSection(LinesSection):
     def _rows(self) -> Mapping[Any, Any]:
         return self._catalogue.nutrients
 
-    def _open(self) -> None:
+    def propose(self) -> None:
+        """Show what to feed when, once the must is known."""
         if self._outcome is not None:
             self.proposal.begin(self._outcome)
             self.proposal.show()

@@ -36,6 +36,7 @@ from planner.ui.theme import Colours
 from planner.ui.widgets.beside import Beside
 from planner.ui.widgets.button import Button
 from planner.ui.widgets.lines import LineEditor
+from planner.ui.widgets.one_stop import OneStop
 from planner.ui.widgets.remarks import Remarks
 from planner.ui.widgets.upright import Upright
 from planner.wording.finding import error
@@ -102,6 +103,9 @@ class RecipePane(QWidget):
         self.feeding.opened.connect(self._bring_into_sight)
         self.results = Results(display)
         self._arrange()
+        self.schedule.setFocusPolicy(Qt.FocusPolicy.ClickFocus)  # Ctrl+D
+        OneStop([part.disclosure for part in (self.wish, self.rules, self.bottling, self.prices)], self)
+        OneStop([self.preparation.frozen, self.preparation.enzyme, self.preparation.whole], self)
         store.loaded.connect(self._to_the_top)
         self.show_batch(store.batch)
 

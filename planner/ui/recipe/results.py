@@ -20,6 +20,7 @@ from planner.ui.recipe.texts import points
 from planner.ui.theme import set_tone
 from planner.ui.widgets.disclosure import Disclosure
 from planner.ui.widgets.label import Label
+from planner.ui.widgets.one_stop import OneStop
 from planner.ui.widgets.remarks import Remarks, of_place, small
 from planner.ui.widgets.spanbar import SpanRow
 from planner.units import Kind
@@ -190,6 +191,8 @@ class Results(QWidget):
         for row in (*self.must.values(), *self.finish.values()):
             row.show_span(None, _NOTHING)
         self.must["first"].hide()
+        OneStop([*self.must.values()], self)
+        OneStop([*self.finish.values(), self.budget.disclosure], self)
 
     def show_outcome(self, outcome: Outcome, need: float | None, fed: float = 0.0) -> None:
         """Show what follows from the recipe; nitrogen that the yeast wants, and that planned feeds bring. [kg/m^3]"""

@@ -35,6 +35,7 @@ from planner.ui.recipe.ticks import TickDelegate
 from planner.ui.store import BatchStore
 from planner.ui.theme import set_tone
 from planner.ui.widgets.button import Button
+from planner.ui.widgets.copying import let_copy
 from planner.ui.widgets.fields import CommitLine
 from planner.ui.widgets.fitting import fit
 from planner.ui.widgets.label import Label, as_it_is
@@ -119,6 +120,7 @@ class ScheduleDialog(QDialog):
         )
         self.table = theme.dress(QTableWidget(0, len(_HEADINGS)))
         self.table.setHorizontalHeaderLabels(_HEADINGS)
+        let_copy(self.table)
         self.table.verticalHeader().hide()
         # Rows follow the width of the columns whenever that becomes known, and none is cut at the top.
         self.table.verticalHeader().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)

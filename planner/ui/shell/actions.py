@@ -1,12 +1,17 @@
-"""The menus as a table: what each entry is called, its key, and the method of the window that does it."""
+"""All commands in one table: what each is called, its keys, its menu, and the method of the window that does it.
+
+The menus, the line that finds everything, and the page of keys are made from it.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
+from types import MappingProxyType
 from typing import NamedTuple
 
-from PySide6.QtCore import QObject
+from PySide6.QtCore import QObject, Qt
 from PySide6.QtGui import QAction, QActionGroup, QKeySequence
-from PySide6.QtWidgets import QMenu, QMenuBar
+from PySide6.QtWidgets import QMenu, QMenuBar, QWidget
 
 
 class Act(NamedTuple):
@@ -23,6 +28,11 @@ class Act(NamedTuple):
     hint: str = ""
     group: str = ""
     choice: str = ""
+
+    @property
+    def name(self) -> str:
+        """By which the entry is known: the method, or "method/choice"."""
+        return f"{self.method}/{self.choice}" if self.group else self.method
 
 
 SEPARATOR = "-"
@@ -70,7 +80,14 @@ ACTS: tuple[Act | str, ...] = (
     "&Edit/undo",
     "&Edit/redo",
     f"&Edit/{SEPARATOR}",
-    Act("&Edit", "&Paste readings", "paste_readings", "Ctrl+Shift+V", "Take readings copied from a spreadsheet"),
+    Act("&Edit", "Cu&t", "cut", "Ctrl+X"),
+    Act("&Edit", "&Copy", "copy", "Ctrl+C", "Copy text, a result, rows of a table, or the curve as a picture"),
+    Act("&Edit", "&Paste", "paste", "Ctrl+V", "Paste text into a field, or readings into the log"),
+    Act("&Edit", "Select &all", "select_all", "Ctrl+A"),
+    f"&Edit/{SEPARATOR}",
+    Act("&Edit", "&Find…", "find_anything", "Ctrl+K; Ctrl+F", "Search commands, fields, ingredients, doubts and notes"),
+    f"&Edit/{SEPARATOR}",
+    Act("&Edit", "Paste rea&dings", "paste_readings", "Ctrl+Shift+V", "Take readings copied from a spreadsheet"),
     Act("&Edit", "&Enter a reading", "enter_reading", "Ctrl+L", "Go to the line where a reading is typed"),
     Act(
         "&Batch",
@@ -80,6 +97,7 @@ ACTS: tuple[Act | str, ...] = (
         "Compare ways to the sweetness and strength you want",
     ),
     Act("&Batch", "&Schedule…", "show_schedule", "Ctrl+D", "What is done when; for a calendar, too"),
+    Act("&Batch", "&Propose feeds…", "propose_feeds", "", "What the must lacks in nitrogen, and what to feed when"),
     Act("&Batch", "Sc&ale the batch…", "scale_batch", "Ctrl+Shift+A", "The same recipe for another harvest or vessel"),
     Act(
         "&Batch",
@@ -120,9 +138,11 @@ ACTS: tuple[Act | str, ...] = (
     Act("&View", "&Light", "set_appearance", "", "", "appearance", "light"),
     Act("&View", "Dar&k", "set_appearance", "", "", "appearance", "dark"),
     f"&View/{SEPARATOR}",
-    Act("&View", "Fold the &recipe", "fold_recipe", "F6"),
-    Act("&View", "Fold the cur&ve", "fold_curve", "F7"),
-    Act("&View", "Fold the &adjustment", "fold_adjustment", "F8"),
+    Act("&View", "&Next pane", "next_pane", "F6", "Go to the recipe, the curve, the adjustment, and to the doubts"),
+    Act("&View", "&Previous pane", "previous_pane", "Shift+F6"),
+    Act("&View", "Fold the &recipe", "fold_recipe", "F7"),
+    Act("&View", "Fold the cur&ve", "fold_curve", "F8"),
+    Act("&View", "Fold the &adjustment", "fold_adjustment", "F9"),
     Act("&View", "Show the &whole curve", "reset_zoom", "Ctrl+0"),
     Act(
         "&View",
@@ -138,11 +158,60 @@ ACTS: tuple[Act | str, ...] = (
     Act(
         "&Help", "Where do these &figures come from?", "show_provenance", "", "Method, sources and assumptions of each"
     ),
+    Act("&Help", "&Keyboard shortcuts", "show_keys", "Ctrl+F1", "Every key, by where it works"),
     Act("&Help", "First s&teps", "show_first_steps", "", "The page of the first start: fruit, a sample, or a file"),
     Act("&Help", "&Sources", "show_sources", "", "Where the figures come from"),
     Act("&Help", "&About", "about", ""),
 )
 """Entries in order. A text "menu/name" is a separator or a place that the window fills itself."""
+
+ELSEWHERE: Mapping[str, tuple[tuple[str, str], ...]] = MappingProxyType(
+    {
+        "In a field": (
+            ("Enter", "Take what is typed, and go on"),
+            ("Esc", "Give up what is typed"),
+            ("Up, Down", "A step more or less; ten steps with Shift"),
+            ("Alt+Down", "Open the list of a choice"),
+        ),
+        "In a line of the recipe or of the additions": (
+            ("F2", "The next part of the line: name, amount, moment, removal, details"),
+            ("Ctrl+Del", "Remove the line"),
+        ),
+        "In the line of a reading": (
+            ("F2", "What the figure means, the instrument, its calibration"),
+            ("Enter", "Add the reading"),
+        ),
+        "In the log": (
+            ("Enter", "Edit a cell"),
+            ("Del", "Remove the selected readings"),
+            ("Ctrl+E", "Leave the selected readings out, or count them again"),
+            ("Ctrl+V", "Paste readings"),
+        ),
+        "On the curve": (
+            ("Left, Right, Up, Down", "Move the view"),
+            ("+, −", "Come closer, go away"),
+            ("Home", "The whole view"),
+            ("Ctrl+Left, Ctrl+Right", "Read off the curve, day by day"),
+        ),
+        "Among results and folds": (
+            ("Up, Down", "From one to the next"),
+            ("Space", "Open or close a fold"),
+            ("F1", "What it means, and where it comes from"),
+        ),
+    }
+)
+"""Keys that work only where the focus is, with what they do."""
+
+ON_CURVE = (
+    "reset_zoom",
+    "set_axis/days",
+    "set_axis/dates",
+    "set_level/gravity",
+    "set_level/difference",
+    "copy",
+    "save_picture",
+)
+"""Entries of the curve's own menu."""
 
 
 class Menus:
@@ -151,6 +220,8 @@ class Menus:
     def __init__(self, bar: QMenuBar, window: QObject, undo: QAction, redo: QAction) -> None:
         self.actions: dict[str, QAction] = {}
         """Entries by method, or by "method/choice"."""
+        self.by_menu: dict[str, list[QAction]] = {"File": [], "Edit": [undo, redo]}
+        """Entries by the name of their menu."""
         self.submenus: dict[str, QMenu] = {}
         """Menus that the window fills, by name."""
         self._menus: dict[str, QMenu] = {}
@@ -175,8 +246,7 @@ class Menus:
 
     def _add(self, entry: Act) -> None:
         action = QAction(entry.text, self._window)
-        if entry.key:
-            action.setShortcut(QKeySequence(entry.key))
+        action.setShortcuts([QKeySequence(key) for key in entry.key.split("; ") if key])
         if entry.hint:
             action.setStatusTip(entry.hint)
         if entry.group:
@@ -187,4 +257,12 @@ class Menus:
             self._groups[entry.group].addAction(action)
         action.triggered.connect(getattr(self._window, "choose" if entry.group else entry.method))
         self._menu(entry.menu).addAction(action)
-        self.actions[f"{entry.method}/{entry.choice}" if entry.group else entry.method] = action
+        self.actions[entry.name] = action
+        self.by_menu.setdefault(entry.menu.replace("&", ""), []).append(action)
+
+
+def offer(widget: QWidget, menus: Menus, names: Iterable[str]) -> None:
+    """Give a widget a menu of its own with these entries."""
+    for name in names:
+        widget.addAction(menus.actions[name])
+    widget.setContextMenuPolicy(Qt.ContextMenuPolicy.ActionsContextMenu)

@@ -6,7 +6,7 @@ from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtGui import QColor, QPainter, QPaintEvent
 from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QSplitter, QToolButton, QVBoxLayout, QWidget
 
-from planner.ui.tab_order import follow
+from planner.ui.tab_order import follow, stops
 from planner.ui.theme import TITLE, colours_on, set_ground, set_tone, sized
 from planner.ui.widgets.label import Label
 
@@ -58,6 +58,7 @@ class FoldingPane(QWidget):
         self._name.setFont(sized(self._name.font(), TITLE, bold=True))
         fold = QToolButton()
         fold.setText("◂")
+        fold.setFocusPolicy(Qt.FocusPolicy.ClickFocus)  # F7 to F9
         fold.setAutoRaise(True)
         fold.setToolTip(f"Fold {title.lower()} away")
         fold.setAccessibleName(f"Fold {title.lower()} away")
@@ -145,6 +146,16 @@ class FoldingPane(QWidget):
     def holds(self, widget: QWidget) -> bool:
         """Whether a widget is a part of the content."""
         return self._room.isAncestorOf(widget)
+
+    def enter(self) -> None:
+        """Give it the focus: where it had it last, else its first field; of a folded one the strip."""
+        last = self._room.focusWidget()
+        first = (stop for stop in stops(self._room) if stop.isVisible() and stop.isEnabled())
+        entered = (
+            self._strip if self._is_folded else last if last is not None and last.isVisible() else next(first, None)
+        )
+        if entered is not None:
+            entered.setFocus(Qt.FocusReason.ShortcutFocusReason)
 
     @property
     def is_folded(self) -> bool:

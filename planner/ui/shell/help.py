@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
 from html import escape
 
 from PySide6.QtCore import QPoint, Qt
-from PySide6.QtGui import QCursor, QTextDocument
+from PySide6.QtGui import QAction, QCursor, QKeySequence, QTextDocument
 from PySide6.QtWidgets import QApplication, QDialog, QDialogButtonBox, QTextBrowser, QVBoxLayout, QWhatsThis, QWidget
 
 from planner import __version__
 from planner.reference.catalogue import Catalogue
 from planner.reference.sources import KINDS
+from planner.ui.shell.actions import ELSEWHERE
 from planner.ui.widgets.fitting import fit
 
 _NOTE_WIDTH = 540.0
@@ -78,6 +80,25 @@ def sources_page(catalogue: Catalogue) -> str:
         for kind, heading in KINDS.items()
     )
     return f"<h3>Sources</h3><p>Formulas and tables rest on these. Each ingredient names its own.</p>{listed}"
+
+
+def keys_page(commands: Mapping[str, Iterable[QAction]]) -> str:
+    """Every key, by where it works."""
+    by_menu = {
+        menu: [(keys, action.text().replace("&", "")) for action in actions if (keys := _keys(action))]
+        for menu, actions in commands.items()
+    }
+    parts = []
+    for heading, rows in (*by_menu.items(), *ELSEWHERE.items()):
+        lines = "".join(
+            f"<tr><td><b>{escape(keys)}</b>&nbsp;&nbsp;&nbsp;</td><td>{escape(text)}</td></tr>" for keys, text in rows
+        )
+        parts.append(f"<h4>{escape(heading)}</h4><table>{lines}</table>")
+    return f"<h3>Keyboard shortcuts</h3>{''.join(parts)}"
+
+
+def _keys(action: QAction) -> str:
+    return " or ".join(key.toString(QKeySequence.SequenceFormat.NativeText) for key in action.shortcuts())
 
 
 def about_page() -> str:

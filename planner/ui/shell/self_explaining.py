@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from planner.evaluation.outcome import Outcome
     from planner.reference.catalogue import Catalogue
     from planner.ui.settings import Settings
+    from planner.ui.shell.actions import Menus
     from planner.ui.shell.explaining import Explaining
 
 
@@ -20,6 +21,7 @@ class SelfExplaining(QMainWindow):
     """What the menu of help does; the window itself says of what."""
 
     catalogue: Catalogue
+    menus: Menus
     outcome: Outcome | None
     settings: Settings
 
@@ -32,6 +34,10 @@ class SelfExplaining(QMainWindow):
         """Explain what has the focus, else what is under the pointer."""
         self.explaining.tell()
         helping.explain(self)
+
+    def show_keys(self) -> None:
+        """Every key, by where it works."""
+        self._read("Keyboard shortcuts", helping.keys_page(self.menus.by_menu))
 
     def show_sources(self) -> None:
         """Every source of tables and formulas."""

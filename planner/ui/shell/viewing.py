@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import SignalInstance
+from PySide6.QtCore import Qt, SignalInstance
 from PySide6.QtGui import QAction
 
 from planner.ui.settings import Appearance
@@ -14,6 +14,7 @@ from planner.units import GravityScale, System
 if TYPE_CHECKING:
     from planner.ui.curve.pane import CurvePane
     from planner.ui.shell.folding import FoldingPane
+    from planner.ui.shell.status_line import StatusLine
 
 
 class Viewing(SelfExplaining):
@@ -24,6 +25,7 @@ class Viewing(SelfExplaining):
     recipe_fold: FoldingPane
     curve_fold: FoldingPane
     adjustment_fold: FoldingPane
+    status: StatusLine
 
     def show_habits(self) -> None:
         """Show everything in the units and on the scale that are chosen."""
@@ -48,6 +50,23 @@ class Viewing(SelfExplaining):
 
     def fold_adjustment(self) -> None:
         self.adjustment_fold.toggle()
+
+    def next_pane(self) -> None:
+        self._go_round(1)
+
+    def previous_pane(self) -> None:
+        self._go_round(-1)
+
+    def _go_round(self, step: int) -> None:
+        """From pane to pane, and to the doubts; each where it had the focus last."""
+        folds = (self.recipe_fold, self.curve_fold, self.adjustment_fold)
+        focused = self.focusWidget()
+        place = next((n for n, fold in enumerate(folds) if focused is not None and fold.isAncestorOf(focused)), 3)
+        following = (place + step) % 4
+        if following < len(folds):
+            folds[following].enter()
+        else:
+            self.status.counted.setFocus(Qt.FocusReason.ShortcutFocusReason)
 
     def choose(self) -> None:
         """A choice of a group in the menus: the action carries the method's name and the choice."""

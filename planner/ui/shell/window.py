@@ -19,9 +19,10 @@ from planner.ui.ingredients.own_shelf import OwnShelf
 from planner.ui.log.when import now
 from planner.ui.recalculator import Recalculator
 from planner.ui.settings import Settings
-from planner.ui.shell.actions import Menus
+from planner.ui.shell.actions import ON_CURVE, Menus, offer
 from planner.ui.shell.documents import Documents
 from planner.ui.shell.dropping import Dropping
+from planner.ui.shell.editing import Editing
 from planner.ui.shell.file_actions import Filing, is_accepted
 from planner.ui.shell.file_menus import FileMenus
 from planner.ui.shell.findings_list import FindingsList
@@ -32,7 +33,6 @@ from planner.ui.shell.status_line import StatusLine
 from planner.ui.shell.stem import Stem
 from planner.ui.shell.three_panes import ThreePanes
 from planner.ui.shell.unentered import Unentered
-from planner.ui.shell.viewing import Viewing
 from planner.ui.store import BatchStore
 from planner.ui.theme import Colours
 from planner.ui.widgets.fitting import fit
@@ -46,6 +46,7 @@ if TYPE_CHECKING:
     from planner.ui.shell.exchange import Exchange
     from planner.ui.shell.explaining import Explaining
     from planner.ui.shell.folding import FoldingPane
+    from planner.ui.shell.found import Place
 
 TITLE = "Fruit Mead Planner"
 SMALLEST, USUAL_SIZE = (60, 18), (183, 57)
@@ -54,7 +55,7 @@ LATE = 200
 """After how long without an answer results are dimmed; sooner would flicker at each key. [ms]"""
 
 
-class Window(Filing, Dropping, Viewing):
+class Window(Filing, Dropping, Editing):
     """Holds the parts together; each of them knows the store, and none of them another.
 
     The frame and the curve are made first; each other part when it is first asked for, and those that can be seen
@@ -115,6 +116,7 @@ class Window(Filing, Dropping, Viewing):
             lambda: self.adjustment, lambda: self.explaining,
         ), self)  # fmt: skip
         self.curve.curve_painted.connect(self.opening.go)
+        self.curve.curve_painted.connect(self._offer_on_curve)
         self.opening.finished.connect(self.making_room.begin)
         self.opening.finished.connect(self.recalculator.release)
         self.first = FirstMinute(self, self.stem, self.room, self)
@@ -149,6 +151,12 @@ class Window(Filing, Dropping, Viewing):
         pane.recipe_wanted.connect(self._go_to_recipe)
         self._take_in(pane, self.adjustment_fold)
         return pane
+
+    def _offer_on_curve(self) -> None:
+        """The menu of the curve: entries of the menus, which tell their keys."""
+        canvas = self.curve.build_canvas()
+        if not canvas.actions():
+            offer(canvas, self.menus, ON_CURVE)
 
     def _move_sheet(self, name: str) -> None:
         """The one act that is due goes with the sheet."""
@@ -368,6 +376,18 @@ class Window(Filing, Dropping, Viewing):
         )
 
     # --- what the menus do
+
+    @property
+    def place(self) -> Place:
+        """Where is searched for what can be found."""
+        from planner.ui.shell.found import Place
+
+        return Place(self.menus.by_menu, self.room.folds, self.recipe, self.curve, self.adjustment, self.catalogue,
+                     self.outcome, self.settings.display, self._go_to)  # fmt: skip
+
+    def propose_feeds(self) -> None:
+        self.recipe_fold.unfold()
+        self.recipe.feeding.propose()
 
     def scale_batch(self) -> None:
         self.recipe_windows.scale()

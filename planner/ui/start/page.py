@@ -87,9 +87,9 @@ class StartPage(QWidget):
         title = QLabel("What did the tree give?")
         title.setFont(theme.sized(title.font(), theme.VERDICT, bold=True))
         told = _quiet("Enter fruit and weight in your own words. Honey and water are proposed from it.")
-        honey = QLabel("&Honey")
+        honey = QLabel("Hone&y")
         honey.setBuddy(self.honey)
-        strength = QLabel("&for")
+        strength = QLabel("fo&r")
         strength.setBuddy(self.strength)
         honey_row = QHBoxLayout()
         for part, stretch in ((honey, 0), (self.honey, 3), (strength, 0), (self.strength, 1)):

@@ -451,6 +451,13 @@ class ChoiceField(QComboBox):
         else:
             event.ignore()
 
+    def choose(self, key: object) -> None:
+        """Choose by its key, as the person does."""
+        index = next((i for i in range(self.count()) if self.itemData(i) == key), -1)
+        if index >= 0:
+            self.setCurrentIndex(index)
+            self._announce(index)
+
     def _announce(self, index: int) -> None:
         key = self.itemData(index)
         if key != self._key:

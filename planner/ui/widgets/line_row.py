@@ -159,6 +159,7 @@ class LineRow(QWidget):
         if not any(isinstance(cell, ChoiceField) for cell in self.cells):
             rows[0].addStretch(1)
         rows[0].addWidget(self.remove)
+        self._set_stops()
         self._grid = QGridLayout(self)
         self._grid.setContentsMargins(0, 0, 0, 0)
         self._grid.setHorizontalSpacing(2)
@@ -176,7 +177,25 @@ class LineRow(QWidget):
         self._grid.addWidget(self.beneath, 2, 1)
         self._grid.addWidget(self.remarks, 3, 1)
 
+    def _set_stops(self) -> None:
+        """A line with a name is one stop of the Tab key: its first figure. F2 goes to the other parts."""
+        figure = next((cell for cell in self.cells if isinstance(cell, CommitLine)), None)
+        is_named = any(isinstance(cell, ChoiceField) for cell in self.cells)
+        beside = [cell for cell in self.cells if is_named and figure is not None and cell is not figure]
+        for part in (*beside, self.remove, self.disclosure):
+            if part is not None:
+                part.setFocusPolicy(Qt.FocusPolicy.ClickFocus)
+
+    def _go_to_next_part(self, part: QWidget) -> None:
+        """In a ring through the cells and the buttons."""
+        parts: list[QWidget | None] = [*self.cells, self.remove, self.disclosure]
+        ring = [other for other in parts if other is not None and other.isEnabled() and not other.isHidden()]
+        go_to(ring[(ring.index(part) + 1) % len(ring)])
+
     def _connect(self) -> None:
+        for part in (self.remove, self.disclosure):
+            if part is not None:
+                part.installEventFilter(self)
         for cell in self.cells:
             (cell.chosen if isinstance(cell, ChoiceField) else cell.committed).connect(self._tell_change)
             cell.installEventFilter(self)
@@ -262,6 +281,13 @@ class LineRow(QWidget):
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         if event.type() == QEvent.Type.FocusIn:
             self.entered.emit()
+        if event.type() == QEvent.Type.KeyPress and isinstance(event, QKeyEvent) and isinstance(watched, QWidget):
+            if event.key() == Qt.Key.Key_F2 and watched in (*self.cells, self.remove, self.disclosure):
+                self._go_to_next_part(watched)
+                return True
+            if event.key() == Qt.Key.Key_Delete and event.modifiers() == Qt.KeyboardModifier.ControlModifier:
+                self.removed.emit()
+                return True
         # Enter goes from field to field and from line to line, past the buttons.
         if event.type() == QEvent.Type.KeyPress and isinstance(event, QKeyEvent) and event.key() in ENTER:
             cell = next((cell for cell in self.cells if cell is watched), None)

@@ -12,7 +12,6 @@ from PySide6.QtGui import QColor, QFont, QIcon, QPainter, QPaintEvent, QPen, QPi
 from PySide6.QtWidgets import QHBoxLayout, QScrollArea, QSizePolicy, QVBoxLayout, QWidget
 
 from planner.ui.display import SPACE, Display
-from planner.ui.tab_order import stop_before
 from planner.ui.theme import NOTE, Colours, colours_on, set_tone, sized
 from planner.ui.widgets.label import Markup
 from planner.units import Kind, System, preferred
@@ -214,7 +213,6 @@ class Remark(QWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._level, self._text, self._open = Level.NOTE, "", False
-        self._in_order = False
         self._mark = Mark(Level.NOTE, self)
         self._label = LinkLabel(parent=self)
         self._label.setWordWrap(True)
@@ -243,22 +241,28 @@ class Remark(QWidget):
         set_tone(self._label, "dim" if level <= Level.NOTE else "")
         self._show_text()
 
+    @property
+    def is_folded(self) -> bool:
+        """Whether only the first sentence is shown."""
+        return self._foldable and not self._open
+
+    @property
+    def _foldable(self) -> bool:
+        return len(self._text) > _FOLDED_FROM and self._level <= Level.NOTE and bool(_first_sentence(self._text)[1])
+
+    def unfold(self) -> None:
+        """Show all of it."""
+        self._open = True
+        self._show_text()
+
     def _show_text(self) -> None:
-        first, rest = _first_sentence(self._text)
-        foldable = bool(rest) and len(self._text) > _FOLDED_FROM and self._level <= Level.NOTE
-        shown, link = (self._text, "less") if self._open or not foldable else (first, "more")
+        foldable = self._foldable
+        shown, link = (_first_sentence(self._text)[0], "more") if self.is_folded else (self._text, "less")
         self._label.setText(escape(shown) + (f' <a href="#">{link}</a>' if foldable else ""))
         flags = Qt.TextInteractionFlag.LinksAccessibleByMouse | Qt.TextInteractionFlag.LinksAccessibleByKeyboard
         self._label.setTextInteractionFlags(flags if foldable else Qt.TextInteractionFlag.NoTextInteraction)
-        if foldable and not self._in_order:
-            self._join_order()
-
-    def _join_order(self) -> None:
-        """Let Tab come to the link where it stands; a widget that joins late would be the last of all in the window."""
-        before = stop_before(self)
-        if before is not None:
-            QWidget.setTabOrder(before, self._label)
-            self._in_order = True
+        # No stop of the Tab key: a dozen of them would lie between two fields. Ctrl+K finds and opens them.
+        self._label.setFocusPolicy(Qt.FocusPolicy.ClickFocus if foldable else Qt.FocusPolicy.NoFocus)
 
     def _toggle(self, _link: str) -> None:
         self._open = not self._open

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 
-from PySide6.QtCore import QLineF, QPointF, QSize, Qt
-from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
+from PySide6.QtCore import QLineF, QPointF, QRectF, QSize, Qt
+from PySide6.QtGui import QColor, QFocusEvent, QGuiApplication, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QWidget
 
 from planner.model.span import Span
@@ -142,6 +142,7 @@ class SpanRow(QWidget):
         row.addWidget(self.caption, 1)
         row.addWidget(self.value)
         row.addWidget(self.bar)
+        self.setFocusPolicy(Qt.FocusPolicy.ClickFocus)
         self.set_hover(hover)
 
     def set_hover(self, hover: str) -> None:
@@ -155,9 +156,30 @@ class SpanRow(QWidget):
         self.setAccessibleName(f"{self.caption.text()}: {text}")
         self.set_stale(False)
 
+    def copy(self) -> None:
+        """Put it on the clipboard in words."""
+        QGuiApplication.clipboard().setText(self.accessibleName().replace("\u00a0", " ").replace("\u202f", " "))
+
     def set_axis(self, low: float, high: float) -> None:
         """Fix the values at the ends of the bar."""
         self.bar.set_axis(low, high)
+
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        super().focusInEvent(event)
+        self.update()
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:
+        super().focusOutEvent(event)
+        self.update()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        super().paintEvent(event)
+        if self.hasFocus():
+            painter = QPainter(self)
+            painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+            painter.setPen(QPen(QColor(theme.colours_on(self.palette()).accent), 1.0))
+            painter.drawRoundedRect(QRectF(self.rect()).adjusted(0.5, 0.5, -0.5, -0.5), 2.0, 2.0)
+            painter.end()
 
     def set_stale(self, stale: bool) -> None:
         """Dim the number while a newer one is being computed."""
