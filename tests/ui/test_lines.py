@@ -210,7 +210,7 @@ def test_that_the_tab_key_goes_through_the_lines_in_their_order(form, qtbot):
     made.before.setFocus()
     expected = []
     for row in made.editor.rows:
-        expected += [*row.cells, row.remove, row.disclosure]
+        expected.append(row.cells[1])  # F2 goes to its other parts
         expected += [row.details.stoned] if row.details else []
     expected += [made.editor.empty, made.after]
     visited = []
