@@ -10,7 +10,6 @@ from PySide6.QtGui import QColor, QKeyEvent, QPainter
 from PySide6.QtWidgets import (
     QApplication,
     QDialog,
-    QLabel,
     QLineEdit,
     QListView,
     QStyle,
@@ -22,6 +21,7 @@ from PySide6.QtWidgets import (
 
 from planner.ui import theme
 from planner.ui.widgets.fitting import fit
+from planner.ui.widgets.label import Label
 
 _MOVES = (Qt.Key.Key_Up, Qt.Key.Key_Down, Qt.Key.Key_PageUp, Qt.Key.Key_PageDown)
 _FEW = 60
@@ -126,7 +126,7 @@ class Finder(QDialog):
         self.list.setAccessibleName("Found")
         self.list.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.list.clicked.connect(self._take)
-        self.none = QLabel("Nothing fits. Type other words, or a part of one.")
+        self.none = Label("Nothing fits. Type other words, or a part of one.")
         theme.set_tone(self.none, "dim")
         column = QVBoxLayout(self)
         for part in (self.line, self.list, self.none):

@@ -7,11 +7,12 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING, Protocol
 
 from PySide6.QtCore import QObject, Qt, QTimer
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QStackedWidget, QVBoxLayout, QWidget
 
 from planner.ui import theme
 from planner.ui.shell.documents import begun
 from planner.ui.widgets.button import Button
+from planner.ui.widgets.label import Label
 
 if TYPE_CHECKING:
     from planner.reference.catalogue import Catalogue
@@ -59,7 +60,7 @@ class HintBar(QFrame):
 
     def __init__(self) -> None:
         super().__init__()
-        self.text = QLabel()
+        self.text = Label()
         self.text.setWordWrap(True)
         self.known = Button("&Got it")
         self.none = Button("N&o more hints")

@@ -6,7 +6,7 @@ from datetime import datetime
 
 from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent, QPalette, QShowEvent
-from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QVBoxLayout, QWidget
 
 from planner.cellar.standing import standing
 from planner.document.batch import Batch
@@ -22,6 +22,7 @@ from planner.ui.theme import set_tone
 from planner.ui.widgets.button import Button
 from planner.ui.widgets.fields import ChoiceField
 from planner.ui.widgets.flow import Flow
+from planner.ui.widgets.label import Label
 from planner.ui.widgets.upright import Upright
 from planner.units import Kind
 
@@ -84,12 +85,12 @@ class StartPage(QWidget):
 
     def _lay_out(self) -> None:
         step = theme.unit(self.fontMetrics())
-        title = QLabel("What did the tree give?")
+        title = Label("What did the tree give?")
         title.setFont(theme.sized(title.font(), theme.VERDICT, bold=True))
         told = _quiet("Enter fruit and weight in your own words. Honey and water are proposed from it.")
-        honey = QLabel("Hone&y")
+        honey = Label("Hone&y")
         honey.setBuddy(self.honey)
-        strength = QLabel("fo&r")
+        strength = Label("fo&r")
         strength.setBuddy(self.strength)
         honey_row = QHBoxLayout()
         for part, stretch in ((honey, 0), (self.honey, 3), (strength, 0), (self.strength, 1)):
@@ -102,7 +103,7 @@ class StartPage(QWidget):
         rule.setFrameShape(QFrame.Shape.HLine)
         rule.setFrameShadow(QFrame.Shadow.Plain)
         set_tone(rule, "line")
-        sample = QLabel("Or look at a sample")
+        sample = Label("Or look at a sample")
         sample.setFont(theme.sized(sample.font(), 1.0, bold=True))
         cards = QGridLayout()
         cards.setSpacing(3 * step)
@@ -175,8 +176,8 @@ class StartPage(QWidget):
             super().keyPressEvent(event)
 
 
-def _quiet(text: str) -> QLabel:
-    label = QLabel(text)
+def _quiet(text: str) -> Label:
+    label = Label(text)
     label.setFont(theme.sized(label.font(), theme.NOTE))
     set_tone(label, "dim")
     return label
