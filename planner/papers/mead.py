@@ -12,7 +12,7 @@ from planner.adjusting.mead import AdditionEffect, Mead, seeming
 from planner.adjusting.refermentation_risk import Risk, stillness
 from planner.adjusting.stabilisation import Keeping, keeping
 from planner.adjusting.stabilisation_methods import ways
-from planner.adjusting.trial import plan
+from planner.adjusting.trial import Stock, plan
 from planner.document.batch import Trial
 from planner.document.bottled import bottled
 from planner.document.timestamps import parsed
@@ -160,11 +160,7 @@ def _trial(trial: Trial, outcome: Outcome, mead: Mead, shelf: Catalogue) -> list
     if not trial.glasses or any(part.key not in shelf.additives for part in trial.parts):
         return []
     made = plan(trial, mead.base.member(0), shelf, lines)
-    stocks = tuple(
-        say(f"Stock {place}: weigh {{}} of {phrases.in_a_sentence(stock.name)}, and make it up to {{}} with {{}} of the mead.",
-            phrases.mass(stock.mass), phrases.volume(stock.made_up_to), phrases.volume(stock.plain))
-        for place, stock in enumerate(made.stocks, start=1)
-    )  # fmt: skip
+    stocks = tuple(_stock(place, stock) for place, stock in enumerate(made.stocks, start=1))
     rows = [
         Row((f"{place}", say("{}", phrases.share(glass.strength)),
              say(" + ".join("{}" for _ in pour.stocks) or "none", *(phrases.volume(one) for one in pour.stocks)),
@@ -178,6 +174,16 @@ def _trial(trial: Trial, outcome: Outcome, mead: Mead, shelf: Catalogue) -> list
         ("Glass", "Of the dose", "Stock", "Mead", "Score of 10", "Rank"), tuple(rows), (0.7, 1, 1.4, 1, 1.2, 1)
     )
     return [Section(title, (Listing(stocks, numbered=False), table))]
+
+
+def _stock(place: int, stock: Stock) -> Words:
+    """How a stock is made, and diluted where it is."""
+    figures = [phrases.mass(stock.mass), phrases.volume(stock.made_up_to), phrases.volume(stock.plain)]
+    told = f"Stock {place}: weigh {{}} of {phrases.in_a_sentence(stock.name)}, and make it up to {{}} with {{}} of the mead."
+    if stock.dilution is not None:
+        figures += [phrases.volume(stock.dilution.taken), phrases.volume(stock.dilution.made_up_to)]
+        told += " Take {} of that, make it up to {} with the mead, and pour this."
+    return say(told, *figures)
 
 
 def _ways(outcome: Outcome, mead: Mead, shelf: Catalogue) -> Iterator[Block]:

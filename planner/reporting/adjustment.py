@@ -161,6 +161,12 @@ def _trial(
                 "mass_g": number(stock.mass * 1e3),
                 "made_up_to_ml": number(stock.made_up_to * 1e6),
                 "of_it_mead_ml": number(stock.plain * 1e6),
+                "diluted": None
+                if stock.dilution is None
+                else {
+                    "taken_ml": number(stock.dilution.taken * 1e6),
+                    "made_up_to_ml": number(stock.dilution.made_up_to * 1e6),
+                },
             }
             for stock in (made.stocks if made is not None else ())
         ],
@@ -274,8 +280,8 @@ def trial_lines(mead: dict[str, Any]) -> list[str]:
     for trial in mead["trials"]:
         lines += ["", f"Trial glasses {(trial['at'] or '')[:10]}".rstrip()]
         lines += [
-            f"  stock {place}: {stock['mass_g']:.0f} g of {stock['name']}, made up to {stock['made_up_to_ml']:.0f} mL with "
-            f"the mead ({stock['of_it_mead_ml']:.0f} mL of it)"
+            f"  stock {place}: {stock['mass_g']:g} g of {stock['name']}, made up to {stock['made_up_to_ml']:.0f} mL with "
+            f"the mead ({stock['of_it_mead_ml']:.0f} mL of it){_diluted(stock['diluted'])}"
             for place, stock in enumerate(trial["stocks"], start=1)
         ]
         for place, glass in enumerate(trial["glasses"], start=1):
@@ -285,6 +291,10 @@ def trial_lines(mead: dict[str, Any]) -> list[str]:
             score = score if glass["rank"] is None else f"{score}, rank {glass['rank']}"
             lines.append(f"  glass {place}: {100.0 * glass['full_doses']:.0f} % of the dose{poured}{score}")
     return lines
+
+
+def _diluted(thin: dict[str, Any] | None) -> str:
+    return "" if thin is None else f"; of that {thin['taken_ml']:.0f} mL, made up to {thin['made_up_to_ml']:.0f} mL"
 
 
 def given_lines(mead: dict[str, Any]) -> list[str]:

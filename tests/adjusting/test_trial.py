@@ -10,7 +10,17 @@ from hypothesis import strategies as st
 from planner.adjusting.additions import liquid_of
 from planner.adjusting.dosing import next_step, weighable
 from planner.adjusting.preference import carried, preferred
-from planner.adjusting.trial import MOST_OF_GLASS, SCALE_MARK, SYRINGE_MARK, new_trial, plan
+from planner.adjusting.trial import (
+    LEAST_APART,
+    MOST_OF_GLASS,
+    SCALE_MARK,
+    STOCK_MASSES,
+    SYRINGE_MARK,
+    Dilution,
+    Stock,
+    new_trial,
+    plan,
+)
 from planner.document.batch import Addition, Adjustment, Glass, Trial, TrialPart
 from planner.model.liquid import Liquid, volume
 from planner.model.span import Span
@@ -43,7 +53,7 @@ def test_that_each_glass_holds_its_dose_exactly_and_is_full(keys, dose, glasses,
     for pour in made.pours:
         plain, masses = pour.plain, []
         for stock, poured in zip(made.stocks, pour.stocks, strict=True):
-            plain += poured * stock.plain / stock.made_up_to
+            plain += poured * stock.poured_plain
             masses.append(poured * stock.concentration)
         for mass, (_, full) in zip(masses, parts, strict=True):
             assert mass / plain == pytest.approx(full * pour.strength, rel=1e-9, abs=1e-12)
@@ -101,10 +111,51 @@ def test_that_the_doubt_is_that_of_scale_and_syringe():
     made = plan(tried(("erythritol", 40.0)), DRY, SHELF)
     (stock,), pour = made.stocks, made.pours[2]
     # A reading is off by up to half a mark, evenly: 0.45 of a mark nine times out of ten.
+    assert stock.dilution is None
     by_hand = 0.45 * np.hypot(SCALE_MARK / stock.mass, SYRINGE_MARK / pour.stocks[0])
     assert pour.doubt == pytest.approx(by_hand, rel=1e-9)
     finer = plan(tried(("erythritol", 40.0)), DRY, SHELF, scale=1e-4, syringe=1e-7)
     assert finer.pours[2].doubt < 0.3 * pour.doubt
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    st.sampled_from(["tannin", "vanilla-extract", "malic-acid", "erythritol"]), st.floats(0.02, 3.0),
+    st.floats(2e-3, 30e-3), st.sampled_from([4, 5, 6]), st.sampled_from([50e-6, 100e-6]),
+)  # fmt: skip
+def test_that_neighbouring_glasses_differ_by_what_can_be_measured_and_no_stock_takes_more_than_the_batch(
+    key, dose, room, glasses, size
+):
+    mead = DRY * (room / ROOM)
+    trial = new_trial([Addition(key=key, mass=dose * room)], room, glasses, size)
+    made = plan(trial, mead, SHELF)
+    (stock,) = made.stocks
+    in_glasses = sum(pour.stocks[0] for pour in made.pours) * stock.concentration
+    if dose * room >= STOCK_MASSES[0]:
+        assert stock.mass <= max(dose * room, in_glasses) * (1.0 + 1e-9)
+    poured = [pour.stocks[0] for pour in made.pours]
+    if stock.mass >= in_glasses:  # else the whole batch would get less than the glasses
+        assert min(np.diff(poured)) >= LEAST_APART * (1.0 - 1e-9)
+        assert all(left >= -1e-12 for left in made.left)
+    assert max(poured) <= MOST_OF_GLASS * size + 1e-12
+
+
+def test_that_a_weak_flavour_in_a_small_batch_is_diluted_into_glasses_that_differ():
+    # 0.1 g/L in five litres: half a gram in all. A stock of 5 g would be ten times that.
+    mead = DRY * (0.005 / ROOM)
+    made = plan(new_trial([Addition(key="tannin", mass=0.5e-3)], 0.005, 5), mead, SHELF)
+    (stock,) = made.stocks
+    assert stock.mass <= 0.5e-3
+    assert len({round(pour.stocks[0] * 2e6) for pour in made.pours}) == 5  # by the half millilitre
+    assert any("coarse" in doubt for doubt in made.doubts)  # a gram scale cannot weigh it, and that is said
+
+
+def test_that_what_is_diluted_keeps_its_substance():
+    thin = Stock("tannin", "Tannin", 5e-3, 1e-4, 98e-6, Dilution(10e-6, 1e-4))
+    assert thin.concentration == pytest.approx(5.0)  # 5 g in 100 mL, ten times thinner
+    assert thin.poured_plain == pytest.approx(0.998)
+    assert thin.mead == pytest.approx(98e-6 + 90e-6)
+    assert thin.volume == pytest.approx(190e-6)
 
 
 def test_that_nothing_to_try_is_told():

@@ -222,6 +222,12 @@ class TrialGlasses(Tool):
                 f"<b>{which}:</b> {self._grams(stock.mass)} {escape(in_sentence(stock.name))}, made up to "
                 f"{self._millilitres(stock.made_up_to)} with the mead ({self._millilitres(stock.plain)} of it)."
             )
+            if stock.dilution is not None:
+                thin = stock.dilution
+                lines.append(
+                    f"Of that {self._millilitres(thin.taken)}, made up to {self._millilitres(thin.made_up_to)} with the mead. "
+                    "The glasses get this one."
+                )
         return [*lines, "Give each glass its stock, then the mead; stir."]
 
     def _pour_text(self, pour: Pour) -> str:
@@ -233,7 +239,7 @@ class TrialGlasses(Tool):
         return self.display.number(dose, 0 if dose >= 99.5 else 1 if dose >= 0.995 else 2)
 
     def _grams(self, mass: float) -> str:
-        return f"{self.display.number(mass * 1e3, 0)}{SPACE}g"  # stocks are round masses for a scale that shows a gram
+        return f"{self.display.number(mass * 1e3, 1, trim=True)}{SPACE}g"  # stocks are round masses
 
     def _millilitres(self, volume: float) -> str:
         return f"{self.display.number(volume * 1e6, 0)}{SPACE}mL"
