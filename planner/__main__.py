@@ -25,6 +25,8 @@ def program() -> ModuleType:
 def main() -> int:
     """Run the program; returns its exit code."""
     chosen = starting.parse(sys.argv[1:])
+    if chosen.install_desktop or chosen.remove_desktop:
+        return starting.settle_on_desktop(install=chosen.install_desktop)
     starting.find_room()
     try:
         app = program()

@@ -9,14 +9,16 @@ from functools import partial
 from pathlib import Path
 
 from PySide6.QtCore import QCoreApplication, QStandardPaths, Qt, QTimer
-from PySide6.QtGui import QGuiApplication
+from PySide6.QtGui import QGuiApplication, QIcon
 from PySide6.QtWidgets import QApplication
 
+from planner.desktop import ID
 from planner.document.batch import Batch
 from planner.document.codec import decode, encode_quickly, refuse_impossible
 from planner.evaluation.outcome import Outcome, evaluate
 from planner.model.random_scores import MEMBERS
 from planner.reference.catalogue import Catalogue, catalogue
+from planner.reference.shipped import resources
 from planner.ui import theme
 from planner.ui.asking import Ask, AskWithDialogs
 from planner.ui.ingredients.own_shelf import FILE, OwnShelf
@@ -104,11 +106,15 @@ def _open_at_start(window: Window, chosen: argparse.Namespace) -> None:
 def main(chosen: argparse.Namespace) -> int:
     """Run the program as `starting.parse` understood the command line; returns its exit code."""
     QCoreApplication.setApplicationName(FOLDER)
+    QGuiApplication.setDesktopFileName(ID)
     application = begin()
+    application.setWindowIcon(QIcon(str(resources() / "icons" / "program-256.png")))
     application.setApplicationDisplayName(TITLE)
+    settings = Settings(open_store())
+    theme.set_letters(application, settings.letters)
     folder = Path(QStandardPaths.writableLocation(QStandardPaths.StandardLocation.AppDataLocation))
     handler = start_log(folder / "log.txt")
-    window = build(Settings(open_store()), folder / "unsaved")
+    window = build(settings, folder / "unsaved")
     reporter = ErrorReporter(window.ask.tell, window)
     reporter.install()
     dresser = Dresser(application, window)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import os
 import re
+import sys
 import tempfile
 from collections.abc import Sequence
 from pathlib import Path
@@ -36,8 +37,29 @@ def parse(arguments: Sequence[str]) -> argparse.Namespace:
     parser.add_argument("batch", nargs="?", type=Path, help="a batch file to open")
     parser.add_argument("--sample", type=sample, metavar="NAME", help=f"open a packaged sample: {', '.join(known)}")
     parser.add_argument("--seconds", type=float, metavar="S", help="close by itself after so many seconds")
+    at_home = parser.add_mutually_exclusive_group()
+    at_home.add_argument(
+        "--install-desktop",
+        action="store_true",
+        help="put the program into this user's menu and open its files with it (Linux)",
+    )
+    at_home.add_argument("--remove-desktop", action="store_true", help="take that back")
     parser.add_argument("--version", action="version", version=f"fruit-mead-planner {__version__}")
     return parser.parse_args(arguments)
+
+
+def settle_on_desktop(install: bool) -> int:
+    """Put the program on this user's desktop, or take it away; says what was written. Returns the exit code."""
+    from planner import desktop
+
+    folder = desktop.data_folder()
+    try:
+        places = desktop.install(folder) if install else desktop.remove(folder)
+    except OSError as failure:
+        print(f"{failure.filename or folder} could not be written: {failure.strerror}.", file=sys.stderr)
+        return 1
+    print("\n".join([("Written:" if install else "Removed:") if places else "Nothing was there.", *map(str, places)]))
+    return 0
 
 
 def find_room() -> None:

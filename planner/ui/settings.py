@@ -20,6 +20,8 @@ from planner.units import GravityScale, System
 
 FOLDER, FILE = "Fruit Mead Planner", "settings"
 MOST_RECENT = 8
+LETTERS = (8, 9, 10, 11, 12, 14, 16, 18, 20)
+"""Sizes of letters to choose from. [pt]"""
 
 Choice = TypeVar("Choice", bound=StrEnum)
 
@@ -186,6 +188,16 @@ class Settings:
     @folded_panes.setter
     def folded_panes(self, names: Iterable[str]) -> None:
         self._set_texts("window/folded", sorted(names))
+
+    @property
+    def letters(self) -> int:
+        """Size of the letters; 0 for the desktop's. [pt]"""
+        text = self._text("window/letters")
+        return int(text) if text.isdecimal() and int(text) in LETTERS else 0
+
+    @letters.setter
+    def letters(self, size: int) -> None:
+        self._store.setValue("window/letters", str(size))
 
     @property
     def is_first(self) -> bool:

@@ -139,6 +139,14 @@ def sized(font: QFont, share: float, bold: bool = False) -> QFont:
     return made
 
 
+def set_letters(application: QApplication, size: int) -> None:
+    """Write everything in letters of a size [pt]; in the desktop's where that is 0."""
+    if size:
+        font = application.font()
+        font.setPointSize(size)
+        application.setFont(font)
+
+
 def colours(dark: bool) -> Colours:
     """The set for a dark or a light screen."""
     return DARK if dark else LIGHT

@@ -36,6 +36,8 @@ class Act(NamedTuple):
 
 
 SEPARATOR = "-"
+PREFERENCES = "Preferences"
+"""What the entries without a menu belong to."""
 
 ACTS: tuple[Act | str, ...] = (
     Act("&File", "&New batch", "new_batch", "Ctrl+N"),
@@ -89,6 +91,17 @@ ACTS: tuple[Act | str, ...] = (
     f"&Edit/{SEPARATOR}",
     Act("&Edit", "Paste rea&dings", "paste_readings", "Ctrl+Shift+V", "Take readings copied from a spreadsheet"),
     Act("&Edit", "&Enter a reading", "enter_reading", "Ctrl+L", "Go to the line where a reading is typed"),
+    f"&Edit/{SEPARATOR}",
+    Act(
+        "&Edit", "Prefere&nces…", "show_preferences", "Ctrl+,", "Units, scale, theme, letters, folder, hints and prices"
+    ),
+    Act("", "Metric units", "set_system", "", "", "system", "metric"),
+    Act("", "US units", "set_system", "", "", "system", "us"),
+    Act("", "Specific gravity", "set_gravity_scale", "", "", "gravity", "sg"),
+    Act("", "°Brix", "set_gravity_scale", "", "", "gravity", "brix"),
+    Act("", "Theme as the desktop", "set_appearance", "", "", "appearance", "system"),
+    Act("", "Light theme", "set_appearance", "", "", "appearance", "light"),
+    Act("", "Dark theme", "set_appearance", "", "", "appearance", "dark"),
     Act(
         "&Batch",
         "Compare ways to &finish…",
@@ -114,12 +127,6 @@ ACTS: tuple[Act | str, ...] = (
         "Ctrl+Shift+I",
         "Fruit, honey, yeast and more with values of your own",
     ),
-    Act("&View", "&Metric units", "set_system", "", "", "system", "metric"),
-    Act("&View", "&US units", "set_system", "", "", "system", "us"),
-    f"&View/{SEPARATOR}",
-    Act("&View", "&Specific gravity", "set_gravity_scale", "", "", "gravity", "sg"),
-    Act("&View", "°&Brix", "set_gravity_scale", "", "", "gravity", "brix"),
-    f"&View/{SEPARATOR}",
     Act("&View", "Da&ys since pitching", "set_axis", "Ctrl+3", "", "axis", "days"),
     Act("&View", "&Calendar", "set_axis", "Ctrl+4", "Dates on the lower axis of the curve", "axis", "dates"),
     f"&View/{SEPARATOR}",
@@ -133,10 +140,6 @@ ACTS: tuple[Act | str, ...] = (
         "level",
         "difference",
     ),
-    f"&View/{SEPARATOR}",
-    Act("&View", "As the &desktop", "set_appearance", "", "", "appearance", "system"),
-    Act("&View", "&Light", "set_appearance", "", "", "appearance", "light"),
-    Act("&View", "Dar&k", "set_appearance", "", "", "appearance", "dark"),
     f"&View/{SEPARATOR}",
     Act("&View", "&Next pane", "next_pane", "F6", "Go to the recipe, the curve, the adjustment, and to the doubts"),
     Act("&View", "&Previous pane", "previous_pane", "Shift+F6"),
@@ -163,7 +166,8 @@ ACTS: tuple[Act | str, ...] = (
     Act("&Help", "&Sources", "show_sources", "", "Where the figures come from"),
     Act("&Help", "&About", "about", ""),
 )
-"""Entries in order. A text "menu/name" is a separator or a place that the window fills itself."""
+"""Entries in order. One without a menu is found by typing, and stands among the preferences. A text "menu/name" is a
+separator or a place that the window fills itself."""
 
 ELSEWHERE: Mapping[str, tuple[tuple[str, str], ...]] = MappingProxyType(
     {
@@ -256,9 +260,10 @@ class Menus:
             action.setData((entry.method, entry.choice))
             self._groups[entry.group].addAction(action)
         action.triggered.connect(getattr(self._window, "choose" if entry.group else entry.method))
-        self._menu(entry.menu).addAction(action)
+        if entry.menu:
+            self._menu(entry.menu).addAction(action)
         self.actions[entry.name] = action
-        self.by_menu.setdefault(entry.menu.replace("&", ""), []).append(action)
+        self.by_menu.setdefault(entry.menu.replace("&", "") or PREFERENCES, []).append(action)
 
 
 def offer(widget: QWidget, menus: Menus, names: Iterable[str]) -> None:

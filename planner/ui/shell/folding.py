@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QSplitter, QToolButton, 
 from planner.ui.tab_order import follow, stops
 from planner.ui.theme import TITLE, colours_on, set_ground, set_tone, sized
 from planner.ui.widgets.label import Label
+from planner.ui.widgets.picture import Picture
 
 _LINE, _FRAME = 3, 1
 """The line above the sheet and the frame at its sides. [px]"""
@@ -48,7 +49,9 @@ class FoldingPane(QWidget):
 
     folded_changed = Signal(bool)
 
-    def __init__(self, title: str, quiet: int = 0, as_sheet: int = 0, parent: QWidget | None = None) -> None:
+    def __init__(
+        self, title: str, quiet: int = 0, as_sheet: int = 0, picture: str = "fruit", parent: QWidget | None = None
+    ) -> None:
         super().__init__(parent)
         self._figures = (quiet, as_sheet)
         self._is_folded = False
@@ -56,6 +59,7 @@ class FoldingPane(QWidget):
         self._was_wide = 0
         self._name = Label(title)
         self._name.setFont(sized(self._name.font(), TITLE, bold=True))
+        self.picture = Picture(picture)
         fold = QToolButton()
         fold.setText("◂")
         fold.setFocusPolicy(Qt.FocusPolicy.ClickFocus)  # F7 to F9
@@ -67,6 +71,7 @@ class FoldingPane(QWidget):
         self._head = QWidget()
         row = QHBoxLayout(self._head)
         row.setContentsMargins(_MARGIN, 2, 4, 0)
+        row.addWidget(self.picture)
         row.addWidget(self._name, 1)
         row.addWidget(fold)
         self._strip = Strip()
@@ -111,6 +116,7 @@ class FoldingPane(QWidget):
             self._is_sheet = is_sheet
             set_ground(self, is_sheet)
             set_tone(self._name, "accent" if is_sheet else "")
+            self.picture.set_tone("accent" if is_sheet else "dim")
             self.update()
 
     def paintEvent(self, _event: QPaintEvent) -> None:

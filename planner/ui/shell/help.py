@@ -64,11 +64,11 @@ class Reader(QDialog):
         page.setAccessibleName(title)
         page.setOpenExternalLinks(False)
         page.setHtml(html)
-        close = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
-        close.rejected.connect(self.close)
+        self.buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
+        self.buttons.rejected.connect(self.close)
         layout = QVBoxLayout(self)
         layout.addWidget(page)
-        layout.addWidget(close)
+        layout.addWidget(self.buttons)
 
 
 def sources_page(catalogue: Catalogue) -> str:
@@ -102,7 +102,13 @@ def _keys(action: QAction) -> str:
 
 
 def about_page() -> str:
-    """What this is, and the cautions that hold for all of it."""
+    """What this is, the cautions that hold for all of it, and what it is made of."""
+    from planner.ui.shell.parts import parts
+
+    rows = "".join(
+        f"<tr><td>{escape(part.name)} {escape(part.version)}&nbsp;&nbsp;&nbsp;</td><td>{escape(part.licence)}</td></tr>"
+        for part in parts()
+    )
     return (
         f"<h3>Fruit Mead Planner {escape(__version__)}</h3>"
         "<p>Plan a batch of fruit mead, follow its fermentation, and adjust it before it is bottled.</p>"
@@ -111,4 +117,6 @@ def about_page() -> str:
         "<p>A closed bottle in which yeast still works can burst. Fermentation gas can suffocate in a closed room. "
         "What may be made, added, labelled and sold is ruled by law where you live; follow your local rules, "
         "and ask someone licensed where they call for it.</p>"
+        f"<h4>Parts and their licences</h4><p>No licence has been chosen yet for this program itself.</p>"
+        f"<table>{rows}</table>"
     )

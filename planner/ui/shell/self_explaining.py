@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QMainWindow
+from PySide6.QtGui import QGuiApplication
+from PySide6.QtWidgets import QDialogButtonBox, QMainWindow
 
 from planner.ui.shell import help as helping
 
@@ -51,9 +52,19 @@ class SelfExplaining(QMainWindow):
 
     def about(self) -> None:
         """What this program is."""
-        self._read("About", helping.about_page())
+        reader = self._read("About", helping.about_page())
+        copy = reader.buttons.addButton("&Copy details", QDialogButtonBox.ButtonRole.ActionRole)
+        copy.setToolTip("Versions of the program, its parts and this system; nothing of you or the batch")
+        copy.clicked.connect(_copy_details)
 
-    def _read(self, title: str, html: str) -> None:
+    def _read(self, title: str, html: str) -> helping.Reader:
         reader = helping.Reader(title, html, self)
         reader.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         reader.show()
+        return reader
+
+
+def _copy_details() -> None:
+    from planner.ui.shell.parts import details
+
+    QGuiApplication.clipboard().setText(details())

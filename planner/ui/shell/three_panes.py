@@ -16,6 +16,7 @@ from planner.ui.widgets.splitter import PlainSplitter
 TITLES: Mapping[str, str] = MappingProxyType(
     {"recipe": "Recipe", "curve": "Fermentation curve", "adjustment": "Adjustment"}
 )
+PICTURES: Mapping[str, str] = MappingProxyType({"recipe": "fruit", "curve": "reading", "adjustment": "adjust"})
 QUIET, SHEET = (39, 46, 36), 62
 """Widths below which one of the panes folds: those of the three on the ground, and that of the sheet. [figures]"""
 USUAL = (42, 78, 40)
@@ -29,7 +30,8 @@ class ThreePanes(QScrollArea):
         super().__init__(parent)
         self._sentence = sentence
         self.folds = {
-            name: FoldingPane(title, quiet, SHEET) for (name, title), quiet in zip(TITLES.items(), QUIET, strict=True)
+            name: FoldingPane(title, quiet, SHEET, PICTURES[name])
+            for (name, title), quiet in zip(TITLES.items(), QUIET, strict=True)
         }
         self.folds["curve"].take_sentence(sentence)
         self.splitter = PlainSplitter(Qt.Orientation.Horizontal)
@@ -44,6 +46,11 @@ class ThreePanes(QScrollArea):
         self.setWidget(self.splitter)
         self.making_room = MakingRoom(self, self.splitter, self.folds)
         self.making_room.sheet_changed.connect(self._move_sentence)
+
+    def draw_pictures(self) -> None:
+        """Draw what may be drawn when the window is whole."""
+        for fold in self.folds.values():
+            fold.picture.draw()
 
     def colours_of(self, name: str, colours: Colours) -> Colours:
         """The colours in which a pane is drawn: those of the sheet, or of the ground."""

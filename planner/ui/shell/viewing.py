@@ -12,7 +12,9 @@ from planner.ui.shell.self_explaining import SelfExplaining
 from planner.units import GravityScale, System
 
 if TYPE_CHECKING:
+    from planner.ui.asking import Ask
     from planner.ui.curve.pane import CurvePane
+    from planner.ui.shell.first_minute import FirstMinute
     from planner.ui.shell.folding import FoldingPane
     from planner.ui.shell.status_line import StatusLine
 
@@ -26,6 +28,8 @@ class Viewing(SelfExplaining):
     curve_fold: FoldingPane
     adjustment_fold: FoldingPane
     status: StatusLine
+    ask: Ask
+    first: FirstMinute
 
     def show_habits(self) -> None:
         """Show everything in the units and on the scale that are chosen."""
@@ -77,11 +81,25 @@ class Viewing(SelfExplaining):
 
     def set_system(self, choice: str) -> None:
         self.settings.system = System(choice)
+        self.menus.actions[f"set_system/{choice}"].setChecked(True)
         self.show_habits()
 
     def set_gravity_scale(self, choice: str) -> None:
         self.settings.gravity_scale = GravityScale(choice)
+        self.menus.actions[f"set_gravity_scale/{choice}"].setChecked(True)
         self.show_habits()
+
+    def show_preferences(self) -> None:
+        """All habits in one window, which blocks nothing."""
+        from planner.ui.shell.preferences import Preferences
+
+        window = Preferences(self.settings, self.ask, self)
+        window.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        window.system_chosen.connect(self.set_system)
+        window.scale_chosen.connect(self.set_gravity_scale)
+        window.appearance_chosen.connect(self.set_appearance)
+        window.hints_chosen.connect(self.first.show_hints_again)
+        window.show()
 
     def set_axis(self, choice: str) -> None:
         self.settings.axis = choice
@@ -92,4 +110,5 @@ class Viewing(SelfExplaining):
 
     def set_appearance(self, choice: str) -> None:
         self.settings.appearance = Appearance(choice)
+        self.menus.actions[f"set_appearance/{choice}"].setChecked(True)
         self.appearance_changed.emit()

@@ -119,6 +119,7 @@ class Window(Filing, Dropping, Editing):
         self.curve.curve_painted.connect(self._offer_on_curve)
         self.opening.finished.connect(self.making_room.begin)
         self.opening.finished.connect(self.recalculator.release)
+        self.opening.finished.connect(self.room.draw_pictures)
         self.first = FirstMinute(self, self.stem, self.room, self)
         self.setCentralWidget(self.first.middle)
         self.setAcceptDrops(True)
