@@ -22,11 +22,25 @@ def program() -> ModuleType:
     return app
 
 
+def settle_on_desktop(install: bool) -> int:
+    """Put the program on this user's desktop, or take it away; says what was written. Returns the exit code."""
+    from planner import desktop
+
+    folder = desktop.data_folder()
+    try:
+        places = desktop.install(folder) if install else desktop.remove(folder)
+    except OSError as failure:
+        print(f"{failure.filename or folder} could not be written: {failure.strerror}.", file=sys.stderr)
+        return 1
+    print("\n".join([("Written:" if install else "Removed:") if places else "Nothing was there.", *map(str, places)]))
+    return 0
+
+
 def main() -> int:
     """Run the program; returns its exit code."""
     chosen = starting.parse(sys.argv[1:])
     if chosen.install_desktop or chosen.remove_desktop:
-        return starting.settle_on_desktop(install=chosen.install_desktop)
+        return settle_on_desktop(install=chosen.install_desktop)
     starting.find_room()
     try:
         app = program()

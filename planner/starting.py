@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 import os
 import re
-import sys
 import tempfile
 from collections.abc import Sequence
 from pathlib import Path
@@ -46,20 +45,6 @@ def parse(arguments: Sequence[str]) -> argparse.Namespace:
     at_home.add_argument("--remove-desktop", action="store_true", help="take that back")
     parser.add_argument("--version", action="version", version=f"fruit-mead-planner {__version__}")
     return parser.parse_args(arguments)
-
-
-def settle_on_desktop(install: bool) -> int:
-    """Put the program on this user's desktop, or take it away; says what was written. Returns the exit code."""
-    from planner import desktop
-
-    folder = desktop.data_folder()
-    try:
-        places = desktop.install(folder) if install else desktop.remove(folder)
-    except OSError as failure:
-        print(f"{failure.filename or folder} could not be written: {failure.strerror}.", file=sys.stderr)
-        return 1
-    print("\n".join([("Written:" if install else "Removed:") if places else "Nothing was there.", *map(str, places)]))
-    return 0
 
 
 def find_room() -> None:
