@@ -11,6 +11,7 @@ from planner.evaluation.provenance import every_provenance, source_of
 from planner.papers.course import log_pages, schedule_pages
 from planner.papers.dates import date
 from planner.papers.feeds import feeding_pages
+from planner.papers.figures import figure_pages
 from planner.papers.front import front
 from planner.papers.label import label_pages
 from planner.papers.mead import mead_pages, tasting_pages
@@ -58,6 +59,7 @@ def paper_of(outcome: Outcome, shelf: Catalogue, curve: Picture | None, today: d
             *tasting_pages(outcome),
             *_findings(outcome),
             *label_pages(outcome, shelf),
+            *figure_pages(outcome),
             *_sources(outcome, shelf),
         ),
     )

@@ -17,11 +17,13 @@ from planner.document.batch import Trial
 from planner.document.bottled import bottled
 from planner.document.timestamps import parsed
 from planner.evaluation.outcome import Outcome
+from planner.model.span import Span
 from planner.model.viscosity import STEP as BODY_STEP
 from planner.papers.dates import date
 from planner.papers.measures import figure_of
-from planner.papers.tree import Block, Listing, Paragraph, Row, Scales, Section, Table, Text
+from planner.papers.tree import Block, Listing, Measure, Paragraph, Row, Scales, Section, Table, Text
 from planner.reference.catalogue import Catalogue
+from planner.units import Kind
 from planner.wording import phrases
 from planner.wording.phrases import Words, literal, say
 
@@ -164,7 +166,7 @@ def _trial(trial: Trial, outcome: Outcome, mead: Mead, shelf: Catalogue) -> list
     rows = [
         Row((f"{place}", say("{}", phrases.share(glass.strength)),
              say(" + ".join("{}" for _ in pour.stocks) or "none", *(phrases.volume(one) for one in pour.stocks)),
-             say("{}", phrases.volume(pour.plain)), "" if glass.score is None else f"{glass.score:g}",
+             say("{}", phrases.volume(pour.plain)), "" if glass.score is None else Measure(Span.exactly(glass.score), Kind.NUMBER),
              "" if glass.rank is None else f"{glass.rank}"))
         for place, (glass, pour) in enumerate(zip(trial.glasses, made.pours, strict=True), start=1)
     ]  # fmt: skip

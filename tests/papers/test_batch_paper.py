@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import msgspec
+import pytest
 from example_batches import PITCHED, SHELF, full, plain, read, with_adjustment, with_log, worked_out
 
 from planner.document.batch import Event, HouseRules, What, Wish
@@ -121,3 +122,14 @@ def test_that_cautions_are_all_there():
             for block in found[title].blocks if isinstance(block, Listing) for item in block.items]  # fmt: skip
     dangers = [str(block.text) for block in paper(full()).blocks if isinstance(block, Paragraph)]
     assert {str(finding.text) for finding in outcome.findings} <= {*told, *dangers}
+
+
+def test_that_the_parts_of_the_finishing_gravity_come_to_it():
+    """Gravity is one and all that lifts it, in points of a thousandth."""
+    outcome = worked_out(plain())
+    found = sections(paper_of(outcome, SHELF, None).blocks)
+    parts = [row.cells[0].span.typical for row in table(found["What makes the finishing gravity"]).rows]
+    assert sum(parts) == pytest.approx(1e3 * (outcome.finish.gravity.typical - 1.0), abs=1e-6)
+    days = [str(row.cells[0]) for row in table(found["The expected course"]).rows]
+    assert days[0] == "0"
+    assert len(days) <= 42
