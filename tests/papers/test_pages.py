@@ -65,29 +65,29 @@ def bare(text: str) -> str:
     return re.sub(r"[\s\u00a0\u2060-]+", "", text)
 
 
-def read_by_pdfium(data: bytes) -> str:
+def read_by_pypdf(data: bytes) -> list[str]:
+    return [page.extract_text() for page in pypdf.PdfReader(BytesIO(data)).pages]
+
+
+def read_by_pdfium(data: bytes) -> list[str]:
     document = pypdfium2.PdfDocument(data)
     try:
-        return "".join(page.get_textpage().get_text_bounded() for page in document)
+        return [page.get_textpage().get_text_bounded() for page in document]
     finally:
         document.close()
 
 
 @every
-def test_that_every_word_can_be_searched_for(name, display, sheet):
+@pytest.mark.parametrize("read", [read_by_pypdf, read_by_pdfium])
+def test_that_every_word_can_be_searched_for(read, name, display, sheet):
     document, data = made(name, display, sheet)
     (paper,) = document.papers
-    footer = re.compile(re.escape(bare(paper.title)) + r"\d+of\d+")
-    for reader in (lambda: "".join(page.extract_text() for page in pypdf.PdfReader(BytesIO(data)).pages),
-                   lambda: read_by_pdfium(data)):  # fmt: skip
-        found = footer.sub("", bare(reader().replace("\ufffe", "")))
-        missing = [
-            text
-            for text in texts(shown(paper, InUnits(display)))
-            for line in text.split("\n")
-            if bare(line) not in found
-        ]
-        assert not missing
+    footer = re.compile(re.escape(bare(paper.title)) + r"\d+of\d+$")
+    # PDFium has a sign of its own where a word is broken at the end of a line.
+    found = "".join(footer.sub("", bare(page.replace("\ufffe", ""))) for page in read(data))
+    told = texts(shown(paper, InUnits(display)))
+    assert len(told) > 200
+    assert not [text for text in told for line in text.split("\n") if bare(line) not in found]
 
 
 @every
