@@ -187,10 +187,11 @@ def _write(path: Path, data: bytes) -> None:
     if path.exists() and not path.is_file():
         path.write_bytes(data)
         return
-    beside = path.with_name(f"{path.name}.{os.getpid()}")
+    place = path.resolve()  # what a link leads to is replaced, not the link
+    beside = place.with_name(f"{place.name}.{os.getpid()}")
     try:
         beside.write_bytes(data)
-        beside.replace(path)
+        beside.replace(place)
     finally:
         beside.unlink(missing_ok=True)
 

@@ -77,3 +77,24 @@ def test_that_papers_and_prints_are_not_asked_for_together(capsys):
         main(["damson-stopped", "--json", "--html", "a.html"])
     assert end.value.code == 2
     assert "without --html and --pdf" in capsys.readouterr().err
+
+
+@pytest.mark.skipif(os.name != "posix", reason="links ask for a permission there")
+def test_that_a_link_stays_a_link_and_no_file_is_left_beside_it(tmp_path):
+    (tmp_path / "there").mkdir()
+    (tmp_path / "there" / "real.html").write_text("old", encoding="utf-8")
+    (tmp_path / "link.html").symlink_to(tmp_path / "there" / "real.html")
+    assert main(["damson-stopped", "--html", str(tmp_path / "link.html")]) == 0
+    assert (tmp_path / "link.html").is_symlink()
+    assert "<!DOCTYPE html>" in (tmp_path / "there" / "real.html").read_text(encoding="utf-8")
+    assert [path.name for path in (tmp_path / "there").iterdir()] == ["real.html"]
+
+
+@pytest.mark.skipif(os.name != "posix", reason="that system has no such device")
+def test_that_a_paper_goes_into_a_pipe(tmp_path):
+    done = subprocess.run(
+        [sys.executable, "-m", "planner.report", "damson-stopped", "--pdf", "/dev/stdout"],
+        cwd=ROOT, check=False, timeout=200, capture_output=True,
+    )  # fmt: skip
+    assert done.returncode == 0, done.stderr
+    assert done.stdout.startswith(b"%PDF")
