@@ -38,6 +38,8 @@ def test_that_factors_agree_with_nist_handbook_44(key, factor):
 
 def test_that_an_ounce_per_gallon_agrees_with_nist_sp_811():
     assert scale("oz/US_gal").factor == pytest.approx(7.489152, abs=5e-7)
+    # The ounce of 28.349523 g in the imperial gallon of 4.54609 L, both from NIST SP 811.
+    assert scale("oz/imp_gal").factor == pytest.approx(28.349523 / 4.54609, rel=1e-6)
 
 
 @pytest.mark.parametrize(

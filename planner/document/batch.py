@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Literal, cast
 import msgspec
 
 from planner.document.columnar_log import Entries, Piece, Run, column_of
+from planner.document.timestamps import FIRST_YEAR, LAST_YEAR
 from planner.document.values import (
     Concentration,
     Day,
@@ -20,6 +21,7 @@ from planner.document.values import (
     Gravity,
     Key,
     Mass,
+    Moment,
     Temperature,
     Text,
     Value,
@@ -172,7 +174,7 @@ class Recipe(Value, frozen=True, kw_only=True):
     feeds: tuple[Feed, ...] = ()
     step_feeds: tuple[StepFeed, ...] = ()
     vessel: Volume | None = named("vessel_m3", None)
-    pitch_planned: Annotated[str, msgspec.Meta(max_length=40)] | None = named("pitching_planned_at", None)
+    pitch_planned: Moment | None = named("pitching_planned_at", None)
     """When the yeast is to be pitched; the log says when it was."""
     calendar: Annotated[str, msgspec.Meta(max_length=80)] = ""
     """What the batch is called in calendars, whatever its name becomes; given at the first export."""
@@ -192,7 +194,7 @@ class Reading(Value, tag_field="kind", frozen=True, kw_only=True):
     A `doubt`, where a kind has one, is the half width of its 90 % interval; None for what is usual.
     """
 
-    at: Annotated[str, msgspec.Meta(max_length=40)] | None = named("at", None)
+    at: Moment | None = named("at", None)
     day: Day | None = named("days_since_pitch_d", None)
     temperature: Temperature | None = named("temperature_k", None)
     note: Text = ""
@@ -330,6 +332,9 @@ class RunInFile(Value, tag_field="kind", tag="run", frozen=True, kw_only=True):
         if len({len(values) for values in columns.values()}) != 1:
             told = ", ".join(f"{len(values)} of {_KEYS[name]}" for name, values in columns.items())
             raise ValueError(f"the columns of a run must be of one length; there are {told or 'none'}")
+        years = {at[:4] for at in self.then.at}  # quicker than a pattern for each of a hundred thousand
+        if wrong := sorted(year for year in years if year.isascii() and year.isdecimal() and not FIRST_YEAR <= int(year) <= LAST_YEAR):
+            raise ValueError(f"the year {wrong[0]} in the moments of a run cannot be; {FIRST_YEAR} to {LAST_YEAR} are accepted")
         for name in columns:
             if getattr(self.first, name, None) is None:
                 raise ValueError(f"a column of a run holds {_KEYS[name]}, which its first reading lacks")
@@ -373,7 +378,7 @@ class Refractometer(Value, frozen=True, kw_only=True):
 class Log(Value, frozen=True, kw_only=True):
     """What was measured and done, in the order it was entered."""
 
-    pitched_at: Annotated[str, msgspec.Meta(max_length=40)] | None = None
+    pitched_at: Moment | None = None
     hydrometer: Hydrometer = Hydrometer()
     refractometer: Refractometer = Refractometer()
     readings: Sequence[Stored] = ()
@@ -439,7 +444,7 @@ class Trial(Value, frozen=True, kw_only=True):
     glass: Volume = named("glass_m3", 1e-4)
     counted: bool = named("drunk_counted", False)
     """What it took from the mead is among what was taken out."""
-    at: Annotated[str, msgspec.Meta(max_length=40)] | None = None
+    at: Moment | None = None
     note: Text = ""
 
 
@@ -473,7 +478,7 @@ class Tasting(Value, frozen=True, kw_only=True):
     """What it tasted like on a day."""
 
     note: Text
-    at: Annotated[str, msgspec.Meta(max_length=40)] | None = None
+    at: Moment | None = None
 
 
 class Batch(Value, frozen=True, kw_only=True):

@@ -12,6 +12,7 @@ import numpy as np
 from planner.document.batch import Batch, Columns, Entry, RunInFile
 from planner.document.columnar_log import Entries, Run
 from planner.document.migrations import MIGRATIONS
+from planner.document.values import without_pattern
 
 FORMAT = "fruit-mead-planner/batch"
 SCHEMA = 2
@@ -298,7 +299,7 @@ def _in_words(message: str) -> str:
     def named(found: re.Match[str]) -> str:
         return " or ".join(_TYPES.get(kind, kind) for kind in found[1].split(" | "))
 
-    message = re.sub(r"(?<=[Ee]xpected )`([a-z |]+)`", named, message)
+    message = re.sub(r"(?<=[Ee]xpected )`([a-z |]+)`", named, without_pattern(message))
     message = re.sub(r"(?<=got )`([a-z |]+)`", named, message)
     what, _, place = message.partition(" - at `")
     where = "batch" + place.rstrip("`").removeprefix("$") if place else "batch"

@@ -30,7 +30,7 @@ from planner.document.batch import (
     Yeast,
 )
 from planner.document.columnar_log import Entries, Run
-from planner.document.values import Value
+from planner.document.values import Value, without_pattern
 
 _V = TypeVar("_V", bound=Value)
 
@@ -63,7 +63,7 @@ def changed(part: _V, **changes: Any) -> _V:
     except UnicodeEncodeError as problem:
         raise EditRefused("A text holds half of a character, which no file can hold.") from problem
     except msgspec.ValidationError as problem:
-        what, _, place = str(problem).partition(" - at `$.")
+        what, _, place = without_pattern(str(problem)).partition(" - at `$.")
         raise EditRefused(f"{place.rstrip('`') or 'This value'}: {what[0].lower()}{what[1:]}.") from problem
     if again != after:
         raise EditRefused("A number must be finite.")

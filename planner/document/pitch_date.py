@@ -1,4 +1,4 @@
-"""When the entries of a log were, for all of them at once."""
+"""When a batch was pitched, and when the entries of its log were, for all of them at once."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from datetime import UTC, datetime, timedelta
 import numpy as np
 import numpy.typing as npt
 
-from planner.document.batch import Entry, Log
+from planner.document.batch import Batch, Entry, Log
 from planner.document.columnar_log import Entries, Run
 from planner.document.timestamps import SECONDS_PER_DAY, parsed
 
@@ -15,6 +15,12 @@ Array = npt.NDArray[np.float64]
 
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 _MICROSECOND = timedelta(microseconds=1)
+
+
+def pitching(batch: Batch) -> datetime | None:
+    """When the yeast was pitched by the log, or else is to be by the recipe; None while neither is known."""
+    stated = (batch.log.pitched_at, batch.recipe.pitch_planned)
+    return next((moment for at in stated if at and (moment := parsed(at)) is not None), None)
 
 
 def days(log: Log) -> Array:

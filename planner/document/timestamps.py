@@ -6,6 +6,10 @@ from datetime import datetime, timedelta
 
 SECONDS_PER_DAY = 86_400.0
 
+FIRST_YEAR, LAST_YEAR = 1976, 2076
+"""Years in which a batch can be: a century around the one in which this was written. Fixed, so that a file that opens today
+opens for ever, whatever a clock says; to be moved on in good time."""
+
 
 def parsed(text: str) -> datetime | None:
     """A moment as it stands in a file; None where it cannot be read or carries no offset from UTC.

@@ -1,9 +1,12 @@
 """What the parts of a batch are made of: numbers with their units and limits, and the base of all values."""
 
 # Annotations are not postponed here: the reader of files asks for all of them, and has to compile each that is a text.
+import re
 from typing import Annotated, Any
 
 import msgspec
+
+from planner.document.timestamps import FIRST_YEAR, LAST_YEAR
 
 
 def quantity(
@@ -26,7 +29,15 @@ Gravity = Annotated[float, quantity("1", "Specific gravity 20/20 °C", ge=0.7, l
 Concentration = Annotated[float, quantity("kg/m3", "Concentration", ge=0.0, le=1000.0)]
 Day = Annotated[float, quantity("d", "Days since pitching", ge=-365.0, le=3660.0)]
 Key = Annotated[str, msgspec.Meta(min_length=1, max_length=80)]
+_YEAR = "(?:19(?:7[6-9]|[89][0-9])|20(?:[0-6][0-9]|7[0-6]))"  # `timestamps.FIRST_YEAR` to `LAST_YEAR`
+Moment = Annotated[str, msgspec.Meta(max_length=40, pattern=rf"^(?![0-9]{{4}})|^{_YEAR}")]
+"""A moment in ISO 8601, in a year in which a batch can be. A text that does not begin with a year is kept: a finding tells of it."""
 Text = Annotated[str, msgspec.Meta(max_length=20_000)]
+
+
+def without_pattern(refusal: str) -> str:
+    """What msgspec says, with the years of a moment in place of their pattern."""
+    return re.sub("`str` matching regex '.*'", f"a moment in the years {FIRST_YEAR} to {LAST_YEAR}", refusal)
 
 
 def named(name: str, default: Any = msgspec.NODEFAULT) -> Any:

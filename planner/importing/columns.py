@@ -11,6 +11,7 @@ from typing import Any, TypeVar, get_args
 import msgspec
 
 from planner.document import values
+from planner.document.timestamps import FIRST_YEAR, LAST_YEAR
 from planner.importing.cells import UNDATED, Number, clock, day_number, moment, number
 from planner.importing.mapping import SINCE_PITCHING, SUGARS, Meaning
 from planner.importing.table import ImportStopped, never
@@ -35,7 +36,7 @@ _BRIX_RANGE = (-10.0, 85.0)
 """°Brix that can be turned into a gravity. [g/(100 g)]"""
 _POINTS_ABOVE = (-100.0, 300.0)
 """Points counted from water's gravity; from 700 on they are counted from zero. [-]"""
-YEARS = (1980, 2200)
+YEARS = (FIRST_YEAR, LAST_YEAR)
 """Years beyond are slips: 0026, 20226."""
 _QUOTED = 40
 """Characters of a cell that a message repeats."""
@@ -348,7 +349,7 @@ class Reader(msgspec.Struct):
                 return Trouble(f"{_quoted(hand)} is not a time of day.")
             when = when.replace(hour=time[0], minute=time[1], second=time[2], microsecond=0)
         if not YEARS[0] <= when.year <= YEARS[1]:
-            return Trouble(f"{_quoted(text)} is not in these times.")
+            return Trouble(f"{_quoted(text)} is not in the years {YEARS[0]} to {YEARS[1]}.")
         if found.as_it_stands and not hand.strip() and len(text.strip()) <= 40:
             return text.strip()
         written = self._with_offset(when)

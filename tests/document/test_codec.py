@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from random_batches import batches
 from random_entries import alike, logs
 
-from planner.document import columnar_log, migrations
+from planner.document import columnar_log, edits, migrations
 from planner.document.batch import Batch, Feed, FruitLine, HydrometerReading, Log, Yeast, new_batch
 from planner.document.codec import FORMAT, SCHEMA, SUFFIX, BatchFileError, decode, encode, encode_quickly
 from planner.document.columnar_log import Entries, Run
@@ -417,6 +417,26 @@ def test_that_an_impossible_value_in_a_column_is_refused_with_its_place(key, val
     raw, run, place = run_in_file()
     run["then"][key][7] = value
     assert f"In {place}.then.{key}[" in refused(as_bytes(raw))
+
+
+@pytest.mark.parametrize("year", ["0001", "1405", "1975", "2077", "9026"])
+def test_that_moments_outside_a_century_around_today_are_refused_with_their_place(year):
+    raw, run, place = run_in_file()
+    run["then"]["at"][7] = f"{year}-03-01T10:00:00+01:00"
+    assert f"In {place}: the year {year}" in refused(as_bytes(raw))
+    raw = json.loads(encode(full()))
+    raw["batch"]["log"]["pitched_at"] = f"{year}-03-01T10:00:00+01:00"
+    told = "In batch.log.pitched_at: expected a moment in the years 1976 to 2076."
+    assert refused(json.dumps(raw).encode()) == told
+    with pytest.raises(edits.EditRefused, match="a moment in the years 1976 to 2076"):
+        edits.change_log(full(), pitched_at=raw["batch"]["log"]["pitched_at"])
+
+
+@pytest.mark.parametrize("year", ["1976", "2026", "2076"])
+def test_that_moments_within_a_century_around_today_are_taken(year):
+    raw = json.loads(encode(full()))
+    raw["batch"]["log"]["pitched_at"] = f"{year}-03-01T10:00:00+01:00"
+    assert decode(json.dumps(raw).encode()).log.pitched_at.startswith(year)
 
 
 @pytest.mark.parametrize("moment", ["yesterday", "2026-02-30T10:00:00+01:00", "2026-03-01T10:00+01:00", "“", ""])

@@ -26,7 +26,7 @@ from planner.document.batch import (
 from planner.importing.reading import Mapping, Meaning, export_csv, guess, new_only, read_table, readings
 
 printable = st.text(st.characters(exclude_categories=["Cc", "Cs"]), max_size=20)
-in_these_times = st.datetimes(datetime(1981, 1, 1), datetime(2199, 1, 1), timezones=offsets).map(datetime.isoformat)
+in_these_times = st.datetimes(datetime(1977, 1, 1), datetime(2076, 1, 1), timezones=offsets).map(datetime.isoformat)
 shared = {
     "at": st.none() | in_these_times, "day": st.none() | numbers(-365.0, 3660.0), "temperature": st.none() | temperatures,
     "note": printable, "excluded": st.booleans(), "instrument": printable,

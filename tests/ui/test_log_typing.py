@@ -23,6 +23,7 @@ from planner.document.batch import (
 )
 from planner.ui.display import Display
 from planner.ui.entry import EntryError
+from planner.ui.log import entry as log_entry
 from planner.ui.log.entry import KIND_WORDS, kind_of, read_temperature, read_value, reading_of
 from planner.ui.log.given import Names
 from planner.ui.log.round_trip import kept
@@ -330,7 +331,85 @@ def test_that_every_kind_has_words_and_an_example():
         ("temperature 21", WarmthReading(temperature=294.15)),
         ("bottled 14 x 0.75", Event(what=What.BOTTLED, bottles=14, size=0.75e-3)),
         ("racked 10.8 L", Event(what=What.RACKING, note="10.8 L")),
+        ("racked 10,8 L", Event(what=What.RACKING, note="10,8 L")),
+        ("pH 3,350", AcidityReading(ph=3.35)),  # by thousands there is no pH
+        ("refractometer 24,8", RefractometerReading(brix=24.8)),
+        ("bottled 24 x 75", Event(what=What.BOTTLED, bottles=24, size=0.75e-3)),
+        ("bottled 24 x 0,75", Event(what=What.BOTTLED, bottles=24, size=0.75e-3)),
+        ("warmed to 22 °C", Event(what=What.TEMPERATURE, temperature=295.15)),
+        ("cooled to 12", Event(what=What.TEMPERATURE, temperature=285.15)),
     ],
 )
 def test_that_a_log_is_read_as_it_is_written_by_hand(text, entry):
     assert read_value(text, ENGLISH) == entry
+
+
+@pytest.mark.parametrize("text", ["0.75", "0,75", "750", "750 mL", "0.75 L", "75 cL"])
+def test_that_a_bottle_has_the_same_size_in_both_systems(text):
+    for display in (ENGLISH, GERMAN, US):
+        assert read_value(f"bottled 24 x {text}", display).size == pytest.approx(0.75e-3)
+
+
+def test_that_a_bare_size_in_american_measures_may_be_fluid_ounces():
+    # NIST SP 811, appendix B.8: a US fluid ounce is 29.57353 mL
+    assert read_value("bottled 24 x 12", US).size == pytest.approx(12 * 29.57353e-6, rel=1e-6)
+    assert read_value("bottled 24 x 25.4", US).size == pytest.approx(25.4 * 29.57353e-6, rel=1e-6)
+
+
+@pytest.mark.parametrize(("text", "told"), [
+    ("warmed 2 degrees", "to that temperature, or by so much"),
+    ("cooled 3 °C", "to that temperature, or by so much"),
+    ("warmed by 2", "to that temperature, or by so much"),
+    ("cooled", "Enter the new temperature"),
+    ("bottled 24 x 7.5", "Enter the size with its unit"),
+    ("bottled 24 x 12", "Enter the size with its unit"),
+    ("bottled 24 x 10", "Enter the size with its unit"),
+    ("50", "gravity"),
+    ("temperature 50", "in which unit? Enter 50 °F or 50 °C"),
+    ("10,8 L", "is a volume"),
+    ("24,8", "If you mean °Brix"),
+])  # fmt: skip
+def test_that_what_can_be_meant_in_two_ways_is_asked_about(text, told):
+    with pytest.raises(EntryError) as asked:
+        read_value(text, ENGLISH)
+    assert told in str(asked.value)
+
+
+@pytest.mark.parametrize("text", ["temperature set 21", "temperature 16", "set 20"])
+def test_that_a_bare_temperature_below_freezing_is_asked_about_in_american_measures(text):
+    with pytest.raises(EntryError, match=r"in which unit\? Enter \d\d °C or \d\d °F"):
+        read_value(text, US)
+    assert (read_value(f"{text} °C", US).temperature - 273.15) == pytest.approx(float(text[-2:]))
+
+
+@pytest.mark.parametrize("text", ["1 " * 40_000, "1" * 80_000, "sugar " + "a " * 40_000 + "1", "a" * 80_000 + "1", "24" + " " * 80_000 + "q",
+                                  "bottled 24" + " " * 80_000 + "q", "1.05" + " ±" * 40_000, "-1.2 " + "kg " * 30_000])  # fmt: skip
+def test_that_a_long_paste_is_refused_before_any_pattern_sees_it(text, monkeypatch):
+    """A pattern that sees no more than `LONGEST` letters cannot take long, whatever they are."""
+    seen = []
+    for name in ("_BELOW", "_DOUBT", "_BOTTLES", "_CONCENTRATION", "_PH", "_BX", "_SHARE", "_UNIT", "_DECIMALS"):
+        watched = Watched(getattr(log_entry, name), seen)
+        monkeypatch.setattr(log_entry, name, watched)
+    for kind in ("", "hydrometer", "sugar", "bottled"):
+        with pytest.raises(EntryError, match="too long for a reading"):
+            read_value(text, ENGLISH, kind, NAMES)
+    assert seen == []
+
+
+class Watched:
+    """A pattern that writes down what it is asked to match."""
+
+    def __init__(self, pattern, seen):
+        self._pattern, self._seen = pattern, seen
+
+    def fullmatch(self, text):
+        self._seen.append(text)
+        return self._pattern.fullmatch(text)
+
+    search = sub = fullmatch
+
+
+@pytest.mark.parametrize("text", ["note: {}", "racked {}", "stirred {}", "taste {}", "bottled {}"])
+def test_that_words_of_a_note_may_be_many(text):
+    words = "off the lees into glass " * 40
+    assert words.strip() in read_value(text.format(words), ENGLISH).note

@@ -12,7 +12,7 @@ from PySide6.QtCore import QLocale
 
 from planner.document.timestamps import parsed
 from planner.ui.entry import EntryError
-from planner.ui.log.when import When, moment_for_editing, moment_text, now, read_when
+from planner.ui.log.when import When, date_text, moment_for_editing, moment_text, now, read_when
 
 ENGLISH, AMERICAN, GERMAN = QLocale("en_GB"), QLocale("en_US"), QLocale("de_DE")
 
@@ -50,6 +50,10 @@ PRESENT = datetime(2026, 11, 25, 11, 8, tzinfo=timezone(timedelta(hours=1)))
         ("20 November 2025", "2025-11-20T12:00+01:00"),
         ("20/11/26 9:00", "2026-11-20T09:00+01:00"),
         ("20.11.", "2026-11-20T12:00+01:00"),
+        ("Nov 20, 2025", "2025-11-20T12:00+01:00"),
+        ("20 Nov at 14:05", "2026-11-20T14:05+01:00"),
+        ("20-11-2026", "2026-11-20T12:00+01:00"),
+        ("26-11-32", "2032-11-26T12:00+01:00"),
     ],
 )
 def test_that_a_moment_is_read_with_the_offset_of_its_date(text, at):
@@ -134,10 +138,58 @@ def test_that_a_bare_number_is_a_day_since_pitching(text, day):
     assert read_when(text, ENGLISH, PRESENT) == When(day=day)
 
 
-def test_that_a_day_is_written_with_the_decimal_sign_of_the_locale():
-    assert read_when("12,5", GERMAN, PRESENT) == When(day=12.5)
-    with pytest.raises(EntryError, match=r"12 or 12\.5"):
-        read_when("12,5", ENGLISH, PRESENT)
+def test_that_a_day_is_written_with_either_decimal_sign_where_only_a_decimal_can_be_meant():
+    for locale in (GERMAN, ENGLISH, AMERICAN):
+        for text in ("12,5", "day 12,5", "day 12.5", "12.5 d"):
+            assert read_when(text, locale, PRESENT) == When(day=12.5)
+
+
+@pytest.mark.parametrize(("text", "locale", "told"), [
+    ("1,500", ENGLISH, "1.500 or 1500"),
+    ("day 1,500", AMERICAN, "1.500 or 1500"),
+    ("1.500", GERMAN, "1,500 or 1500"),
+    ("7.30", ENGLISH, "two ways. Write day 7.30 or 7:30."),
+    ("28.11", ENGLISH, "two ways. Write day 28.11 or 28 Nov."),
+    ("28.11", AMERICAN, "day 28.11 or Nov 28"),
+    ("3.12", ENGLISH, "three ways. Write day 3.12 or 3:12 or 3 Dec."),
+    ("12.5", GERMAN, "day 12,5 or 12 Mai"),
+    ("26-11-28", ENGLISH, "28 Nov 2026 or 26 Nov 2028? Write the year with four figures"),
+    ("28-11-26", ENGLISH, "28 Nov 2026 or 26 Nov 2028"),
+])  # fmt: skip
+def test_that_numbers_with_two_meanings_are_asked_about(text, locale, told):
+    with pytest.raises(EntryError) as asked:
+        read_when(text, locale, PRESENT)
+    assert told in str(asked.value)
+
+
+def test_that_under_a_day_and_with_its_word_a_number_can_be_nothing_but_a_day():
+    for text in ("7.30", "28.11", "3.12"):
+        assert read_when(text, ENGLISH, PRESENT, days=True) == When(day=float(text))
+        assert read_when(f"day {text}", ENGLISH, PRESENT) == When(day=float(text))
+    assert read_when("12.75", ENGLISH, PRESENT) == When(day=12.75)  # neither a date nor a time
+
+
+@pytest.mark.parametrize("year", ["1405", "0001", "9026", "1975", "2077", "202"])
+def test_that_a_year_outside_a_century_around_today_is_refused(year):
+    for text in (
+        f"3 Dec {year}",
+        f"{int(year):04d}-12-03 14:05",
+        f"{int(year):04d}-12-03T14:05+01:00",
+        f"3.12.{int(year):04d}",
+    ):
+        with pytest.raises(EntryError, match=r"in the year \d+\. Dates are accepted from 1976 to 2076"):
+            read_when(text, ENGLISH, PRESENT)
+
+
+@pytest.mark.parametrize("text", ["28 Nov 7.30", "28 Nov foo"])
+def test_that_nothing_in_a_date_is_passed_over(text):
+    with pytest.raises(EntryError, match="is not a moment known here"):
+        read_when(text, ENGLISH, PRESENT)
+
+
+def test_that_a_long_paste_is_refused_at_once():
+    with pytest.raises(EntryError, match="too long for a moment"):
+        read_when("1 " * 50_000, ENGLISH, PRESENT)
 
 
 @pytest.mark.parametrize("text", ["3 Foo", "31 Feb", "25:00", "13 pm", "2026-13-01", "soon", "99/99", "1 2 3 4 Nov"])
@@ -182,6 +234,9 @@ def test_that_the_year_is_told_where_it_is_another():
     assert moment_text(PRESENT, ENGLISH, 2026) == "25 Nov 11:08"
     assert moment_text(PRESENT, ENGLISH, 2027) == "25 Nov 2026 11:08"
     assert "Nov 25" in moment_text(PRESENT, AMERICAN, 2026)
+    assert date_text(PRESENT.date(), ENGLISH, 2027) == "25 Nov 2026"
+    assert date_text(PRESENT.date(), AMERICAN, 2027) == "Nov 25, 2026"
+    assert date_text(PRESENT.date(), AMERICAN, 2026) == "Nov 25"
 
 
 @pytest.mark.parametrize(

@@ -30,6 +30,7 @@ from PySide6.QtWidgets import (
 from planner.document import edits
 from planner.document.batch import Batch, Tasting
 from planner.document.bottled import Bottled
+from planner.document.pitch_date import pitching
 from planner.document.timestamps import parsed
 from planner.ui.amounts import EntryError
 from planner.ui.display import Display
@@ -64,6 +65,9 @@ class DayField(CommitLine):
         self.setPlaceholderText("undated")
         self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
 
+    pitched: datetime | None = None
+    """Of the batch that is tasted: it decides the year of a date without one."""
+
     def holds(self) -> tuple[str, ...]:
         return (*self.also_holds, self._written(_LONG_DATE), self._shown)
 
@@ -73,9 +77,9 @@ class DayField(CommitLine):
         self.restore()
 
     def _read(self, text: str) -> object:
-        when = read_when(text, self._display.locale, self._clock())
+        when = read_when(text, self._display.locale, self._clock(), self.pitched)
         if when.at is None:
-            example = date_text(self._clock().date(), self._display.locale)
+            example = date_text(self._clock().date(), self._display.locale, self._clock().year)
             raise EntryError(f"“{text.strip()}” is not a date. Enter one such as {example}, yesterday or today.")
         return when.at
 
@@ -83,8 +87,7 @@ class DayField(CommitLine):
         moment = parsed(value) if isinstance(value, str) else None
         if moment is None:
             return str(value or "")
-        day = date_text(moment.date(), self._display.locale)
-        return f"{day}, {moment.year}" if day[-1].isdecimal() else f"{day} {moment.year}"
+        return date_text(moment.date(), self._display.locale)
 
 
 class NoteEdit(QPlainTextEdit):
@@ -309,7 +312,10 @@ class TastingList(QWidget):
             self._add_line()
         while len(self.lines) > len(tastings) + 1:
             self._drop_line()
+        batch = self._store.batch
+        pitched = pitching(batch) if isinstance(batch, Batch) else None
         for line, tasting in zip(self.lines, (*tastings, None), strict=True):
+            line.day.pitched = pitched
             line.show_tasting(tasting)
             line.show_age(end.age(tasting.at) if end is not None and tasting is not None else None)
         if len(self.lines) != before:

@@ -62,7 +62,7 @@ class LogPart(QWidget):
         """Show the log at once; what it means follows with the outcome."""
         self.table.log_model.show_log(batch.log)
         self.form.show_log(batch.log)
-        self.form.pitched.show_planned(batch.recipe.pitch_planned)
+        self.form.show_planned(batch.recipe.pitch_planned)
         self._tell_count(batch)
 
     def show_outcome(self, outcome: Outcome) -> None:

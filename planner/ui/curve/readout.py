@@ -13,7 +13,7 @@ from planner.timeline.readings import Logged
 from planner.timeline.results import Curve
 from planner.ui.curve.plot_data import Event, Scene
 from planner.ui.display import Display
-from planner.ui.log.when import moment_text
+from planner.ui.log.when import moment_text, now
 from planner.ui.widgets.remarks import in_words
 from planner.units import GravityScale, Kind
 
@@ -90,7 +90,7 @@ def _when(scene: Scene, day: float, display: Display) -> str:
         moment = scene.pitched_at + timedelta(days=day)
     except OverflowError:
         return text
-    return f"{text}, {moment_text(moment, display.locale, moment.year)}"
+    return f"{text}, {moment_text(moment, display.locale, now().year)}"
 
 
 def _reading(row: Logged, display: Display) -> list[str]:

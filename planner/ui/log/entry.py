@@ -23,7 +23,7 @@ from planner.document.batch import (
     What,
 )
 from planner.model.scales import brix_from_gravity, gravity_from_brix
-from planner.ui.amounts import amounts
+from planner.ui.amounts import LONGEST, amounts
 from planner.ui.display import Display
 from planner.ui.entry import EntryError, read_gravity, read_number, read_quantity
 from planner.ui.log.given import NO_NAMES, Names, plain_addition, read_addition, read_dose, read_feed
@@ -42,8 +42,17 @@ SAMPLE = (263.15, 333.15)
 BRIX = (-2.0, 80.0)
 """What a refractometer shows. [g/(100 g)]"""
 
-MOST_BOTTLES, LARGEST_BOTTLE, SMALLEST_BOTTLE = 100_000, 0.1, 2e-5
-"""How many bottles a batch can hold [-], and the largest and smallest vessel that counts as one [m^3]."""
+MOST_BOTTLES, LARGEST_BOTTLE = 100_000, 0.1
+"""How many bottles a batch can hold [-], and the largest vessel that counts as one [m^3]."""
+
+_BARE_SIZES = {
+    System.METRIC: (("L", 0.1, 5.0), ("cL", 18.0, 99.0), ("mL", 100.0, 5000.0)),
+    System.US: (("L", 0.1, 5.0), ("US_floz", 6.0, 99.0), ("mL", 100.0, 5000.0)),
+}
+"""Units that a bare size of a bottle can only be in, and from which figure to which: 0.75, 75 and 750 are one bottle."""
+
+FREEZING, HOT = 273.15, 313.15
+"""Temperatures below and above which a bare figure is asked about: in the other unit it is an ordinary one. [K]"""
 
 LONGEST_NOTE = 20_000
 """Letters of a note that a batch can hold."""
@@ -95,8 +104,11 @@ _FIRST_WORDS = {
     "stabilised": "stabilised", "stabilized": "stabilised", "pitched": "pitch", "pitch": "pitch",
     "dosed": "dose", "dose": "dose", "bottled": "bottled", "bottle": "bottled", "bottling": "bottled", "taste": "taste", "tasted": "taste", "tasting": "taste", "note": "note",
     "pasteurised": "pasteurised", "pasteurized": "pasteurised", "sugar": "sugar", "temperature": "warmth",
-    "set": "set", "moved": "set", "warmed": "set", "cooled": "set",
+    "set": "set", "moved": "set", "warmed": "changed", "cooled": "changed", "heated": "changed", "chilled": "changed",
 }  # fmt: skip
+_IN_WORDS = ("taste", "note", "racking", "stirring", "stabilised", "pasteurised", "pitch")
+"""What is told in words, of which there may be many."""
+
 _FIGURE = re.compile(r"[\d½⅓⅔¼¾]")
 _WORD = re.compile(r"\s*([^\W\d_]+)\b\s*[:,]?\s*(.*)", re.DOTALL)
 _BELOW = re.compile(r"\s*(?:<|≤|below\b|under\b|less than\b)\s*(.*)", re.IGNORECASE | re.DOTALL)
@@ -136,6 +148,11 @@ def read_value(text: str, display: Display, kind: str = "", names: Names = NO_NA
     """
     word = _WORD.fullmatch(text)
     found = _FIRST_WORDS.get(word[1].casefold()) if word else None
+    meant = kind if kind in ("taste", "note") else found or kind
+    if len(text) > LONGEST and meant not in _IN_WORDS and (meant != "bottled" or _FIGURE.search(text)):
+        raise EntryError(
+            f"“{text.strip()[:30]}…” is too long for a reading. Put words into the note, or begin them with note."
+        )
     if found == "sugar" and word is not None and plain_addition(text, display, names) is not None:
         found = None  # “sugar 500 g” is not a test
     if found is not None and word is not None and kind not in ("taste", "note"):
@@ -170,6 +187,10 @@ def _kind_of(text: str, display: Display) -> str:
     unit = find_unit(match[1]) if match else None
     if unit is not None and unit.kind == Kind.TEMPERATURE:
         return "temperature"
+    if unit is not None and unit.kind == Kind.VOLUME:
+        raise EntryError(
+            f"“{text.strip()}” is a volume. Enter what was done as well: racked {text.strip()}, or added {text.strip()} apple juice."
+        )
     if unit is not None and unit.kind == Kind.MASS:
         if main.lstrip()[0] not in "-−–":
             raise EntryError(
@@ -220,7 +241,7 @@ def _refractometer(text: str, display: Display, _names: Names) -> Entry:
             brix_from_gravity(read_gravity(bare, display.locale))
         )  # it has a scale of gravity beside the other
     else:
-        brix = read_number(bare, display.locale, negative=True)
+        brix = read_number(_with_point(bare, display), display.locale, negative=True)
     if not BRIX[0] <= brix <= BRIX[1]:
         raise EntryError(f"“{text.strip()}”: a refractometer shows {BRIX[0]:g} to {BRIX[1]:g} °Bx, such as 20.5 °Bx.")
     return RefractometerReading(brix=brix, doubt=read_number(half, display.locale) if half.strip() else None)
@@ -235,8 +256,14 @@ def _weight(text: str, display: Display, _names: Names) -> Entry:
     return WeightReading(lost=lost, doubt=half)
 
 
-_TENTHS = re.compile(r"(?<!\d)(\d{1,2})[.,](\d{1,2})(?!\d)")
-"""A temperature with tenths. Both signs mean that: by thousands nobody writes it, and no sample is so warm."""
+_DECIMALS = re.compile(r"(?<![\d.,])(\d{1,2})[.,](\d{1,12})(?![\d.,])")
+"""A number of two figures with decimals, by either sign: where there are no thousands, both can only mean that."""
+
+
+def _with_point(text: str, display: Display) -> str:
+    """A temperature, a pH or °Brix with the decimal sign that is written here."""
+    return _DECIMALS.sub(rf"\g<1>{display.locale.decimalPoint()}\g<2>", text)
+
 
 _OF_SUGAR = {"mg/dl": 0.01, "mg per dl": 0.01, "mmol/l": GLUCOSE, "mmol per l": GLUCOSE, "%": 10.0}
 """Units in which only sugar is tested, besides those of any concentration. [kg/m^3] Per cent is grams in 100 mL, as test
@@ -277,7 +304,7 @@ def _sugar(text: str, display: Display, _names: Names) -> Entry:
 
 def _ph(text: str, display: Display, _names: Names) -> Entry:
     main, doubt = (re.sub(r"(?i)\bph\b|(?<=\d)\s*ph", "", part) for part in _parted(text))
-    ph = read_number(main, display.locale)
+    ph = read_number(_with_point(main, display), display.locale)
     if not 0.0 <= ph <= 14.0:
         raise EntryError(f"“{text.strip()}” is not a pH of a must, which lies between about 2.8 and 4.2.")
     return AcidityReading(ph=ph, doubt=read_number(doubt, display.locale) if doubt.strip() else None)
@@ -307,8 +334,22 @@ def _taste(text: str, _display: Display, _names: Names) -> Entry:
 def _set(text: str, display: Display, _names: Names) -> Entry:
     kelvin = read_temperature(re.sub(r"(?i)^\s*to\b", "", text), display)
     if kelvin is None:
-        raise EntryError("Enter the new temperature, such as set to 16 °C.")
+        raise EntryError(f"Enter the new temperature, such as set to {_cool(display)}.")
     return Event(what=What.TEMPERATURE, temperature=kelvin)
+
+
+def _cool(display: Display) -> str:
+    """An example of a temperature."""
+    return "61 °F" if display.system == System.US else "16 °C"
+
+
+def _changed(text: str, display: Display, names: Names) -> Entry:
+    """What follows "warmed" or "cooled", where only "to" tells a temperature from a difference."""
+    if text.strip() and not re.match(r"(?i)\s*to\b", text):
+        raise EntryError(
+            f"“{text.strip()}”: to that temperature, or by so much? Enter the temperature after the change, such as cooled to {_cool(display)}."
+        )
+    return _set(text, display, names)
 
 
 def _bottled(text: str, display: Display, _names: Names) -> Entry:
@@ -324,15 +365,24 @@ def _bottled(text: str, display: Display, _names: Names) -> Entry:
         )
     if not match[2]:
         return Event(what=What.BOTTLED, bottles=number)
-    unit = "US_floz" if display.system == System.US else "mL"
-    size = read_quantity(match[2], Kind.VOLUME, unit, display.locale)
-    if size < SMALLEST_BOTTLE:  # so small a bare figure is meant in litres, as in 14 x 0.75
-        size = read_quantity(match[2], Kind.VOLUME, "L", display.locale)
+    size = _size_of_bottle(match[2], display)
     if not 0.0 < size <= LARGEST_BOTTLE:
         raise EntryError(
             f"“{match[2].strip()}” is not a size of a bottle; up to {display.volume(LARGEST_BOTTLE)} is accepted."
         )
     return Event(what=What.BOTTLED, bottles=number, size=size)
+
+
+def _size_of_bottle(text: str, display: Display) -> float:
+    """Its volume; a bare figure is in the one unit in which it is a bottle. [m^3]"""
+    parts = list(amounts(text, display.locale, "Enter the size of a bottle, such as 750 mL."))
+    if parts[0].unit:
+        return read_quantity(text, Kind.VOLUME, "mL", display.locale)
+    bare = parts[0].number
+    unit = next((unit for unit, least, most in _BARE_SIZES[display.system] if least <= bare <= most), None)
+    if unit is None:
+        raise EntryError(f"“{text.strip()}”: of what? Enter the size with its unit, such as 750 mL or 0.75 L.")
+    return read_quantity(text, Kind.VOLUME, unit, display.locale)
 
 
 def _done(kind: str) -> Callable[[str, Display, Names], Entry]:
@@ -347,7 +397,7 @@ def _done(kind: str) -> Callable[[str, Display, Names], Entry]:
 _READERS: dict[str, Callable[[str, Display, Names], Entry]] = {
     "hydrometer": _hydrometer, "refractometer": _refractometer, "sensor": _sensor, "sugar": _sugar, "weight": _weight,
     "ph": _ph, "temperature": _temperature, "taste": _taste, "feed": read_feed, "added": read_addition, "dose": read_dose, "set": _set,
-    "bottled": _bottled, "pasteurised": _pasteurised, "warmth": _warmth,
+    "changed": _changed, "bottled": _bottled, "pasteurised": _pasteurised, "warmth": _warmth,
     **{kind: _done(kind) for kind in ("racking", "stirring", "stabilised", "pitch", "note")},
 }  # fmt: skip
 
@@ -363,14 +413,18 @@ def read_temperature(text: str, display: Display) -> float | None:
     if not text.strip():
         return None
     unit = "degF" if display.system == System.US else "degC"
-    text = _TENTHS.sub(rf"\g<1>{display.locale.decimalPoint()}\g<2>", text)
+    text = _with_point(text, display)
     kelvin = read_quantity(text, Kind.TEMPERATURE, unit, display.locale)
     low, high = SAMPLE
+    bare = text.strip().lstrip("-−").replace(",", "").replace(".", "").isdecimal()
+    here, other = ("°F", "°C") if unit == "degF" else ("°C", "°F")
+    unlikely = bare and (FREEZING - kelvin if unit == "degF" else kelvin - HOT) > 0.0
     if not low <= kelvin <= high:
         between = f"{display.temperature(low)} to {display.temperature(high)}"
-        bare = text.strip().lstrip("-−").replace(",", "").replace(".", "").isdecimal()
-        hint = f" If you mean °F, enter {text.strip()} °F." if bare and unit == "degC" and kelvin > high else ""
+        hint = f" If you mean {other}, enter {text.strip()} {other}." if unlikely else ""
         raise EntryError(f"“{text.strip()}” is out of range: samples are accepted from {between}.{hint}")
+    if unlikely:
+        raise EntryError(f"“{text.strip()}”: in which unit? Enter {text.strip()} {other} or {text.strip()} {here}.")
     return kelvin
 
 

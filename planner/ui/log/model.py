@@ -12,7 +12,6 @@ from PySide6.QtGui import QIcon, QPalette
 from planner.document import edits, pitch_date
 from planner.document.batch import Batch, Log, WarmthReading
 from planner.document.columnar_log import Entries, Flags, Places
-from planner.document.timestamps import parsed
 from planner.evaluation.outcome import Outcome
 from planner.timeline import alcohol_text
 from planner.timeline.instruments import AlcoholSoFar
@@ -242,9 +241,9 @@ class LogModel(QAbstractTableModel):
         if column in (Column.DAY, Column.WHEN):
             if not text.strip():
                 raise EntryError("A reading needs its day or its moment, such as 12 or 2026-12-03 14:05.")
-            pitched = parsed(self._log.pitched_at) if self._log.pitched_at else None
-            when = read_when(text, self._display.locale, now(), pitched)
-            if shown and when == read_when(shown, self._display.locale, now(), pitched):
+            pitched, days = pitch_date.pitching(batch), column is Column.DAY
+            when = read_when(text, self._display.locale, now(), pitched, days=days)
+            if shown and when == read_when(shown, self._display.locale, now(), pitched, days=days):
                 return batch
             return edits.change_reading(batch, place, at=when.at, day=when.day)
         if column is Column.READING:

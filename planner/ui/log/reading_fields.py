@@ -76,14 +76,15 @@ class Draft(CommitLine):
 class WhenDraft(Draft):
     """A moment or a day since pitching."""
 
-    pitched: datetime | None = None
-    """When the yeast was pitched, if that is known: it decides the year of a date without one."""
+    logged: datetime | None = None
+    planned: datetime | None = None
+    """When the yeast was pitched by the log, or is to be by the recipe: it decides the year of a date without one."""
 
     def holds(self) -> tuple[str, ...]:
         return (*self.also_holds, self._written(Moment(at=_LONG_MOMENT)), self._shown)
 
     def _read(self, text: str) -> Moment | None:
-        return read_when(text, self._display.locale, now(), self.pitched) if text.strip() else None
+        return read_when(text, self._display.locale, now(), self.logged or self.planned) if text.strip() else None
 
     def _written(self, value: object) -> str:
         if not isinstance(value, Moment):
@@ -159,6 +160,7 @@ class PitchedField(CommitLine):
     def __init__(self, display: Display, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._display = display
+        self._planned: datetime | None = None
         self.setAccessibleName("Moment of pitching")
         self.setPlaceholderText("not dated")
         self.setFont(theme.tabular(self.font()))
@@ -171,16 +173,17 @@ class PitchedField(CommitLine):
         self._display = display
         self.restore()
 
-    def show_planned(self, planned: str | None) -> None:
+    def show_planned(self, planned: datetime | None) -> None:
         """Say when pitching is planned for, as long as it is not dated."""
-        moment = parsed(planned) if planned else None
-        told = "not dated" if moment is None else f"planned {date_text(moment.date(), self._display.locale)}"
+        self._planned = planned
+        locale = self._display.locale
+        told = "not dated" if planned is None else f"planned {date_text(planned.date(), locale, now().year)}"
         self.setPlaceholderText(told)
 
     def _read(self, text: str) -> str | None:
         if not text.strip():
             return None
-        moment = read_when(text, self._display.locale, now())
+        moment = read_when(text, self._display.locale, now(), planned=self._planned)
         if moment.at is None:
             raise EntryError("Pitching is day 0; write its date and time, such as 2026-10-17 11:00, or now.")
         return moment.at

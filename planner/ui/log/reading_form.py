@@ -83,7 +83,7 @@ class ReadingForm(QWidget):
             return
         self._log = log
         self.pitched.show_value(log.pitched_at)
-        self.when.pitched = parsed(log.pitched_at) if log.pitched_at else None
+        self.when.logged = parsed(log.pitched_at) if log.pitched_at else None
         self.pitched_now.setVisible(log.pitched_at is None)
         calibration = log.hydrometer.calibration
         known = [kelvin for kelvin, _ in CALIBRATIONS if abs(kelvin - calibration) < _SAME]
@@ -92,6 +92,11 @@ class ReadingForm(QWidget):
         self.hydrometer.show_key(known[0] if known else calibration)
         self.refractometer.show_key(log.refractometer.compensated)
         self._show_hints()
+
+    def show_planned(self, planned: str | None) -> None:
+        """Show when the yeast is to be pitched."""
+        self.when.planned = parsed(planned) if planned else None
+        self.pitched.show_planned(self.when.planned)
 
     def set_display(self, display: Display) -> None:
         """Other units, or another scale of gravity."""

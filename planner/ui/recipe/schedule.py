@@ -296,7 +296,7 @@ class ScheduleDialog(QDialog):
             text = "Dates count from the pitching in the log. Tasks done are dimmed, and later ones move along. A tick logs a task as done."
         earliest = earliest_pitching(self.plan, now())
         if earliest is not None:
-            day = date_text(earliest.date(), self._display.locale)
+            day = date_text(earliest.date(), self._display.locale, now().year)
             text = f"The preparation would begin in the past. Pitch on {day} at the earliest."
         self.text.setText(text)
         set_tone(self.text, "dim" if earliest is None else "warning")
@@ -324,9 +324,8 @@ class ScheduleDialog(QDialog):
         if moment is None:
             return ""
         locale = self._display.locale
-        return (
-            f"{locale.dayName(moment.isoweekday(), QLocale.FormatType.ShortFormat)} {date_text(moment.date(), locale)}"
-        )
+        named = locale.dayName(moment.isoweekday(), QLocale.FormatType.ShortFormat)
+        return f"{named} {date_text(moment.date(), locale, now().year)}"
 
     def _change_planned(self, at: str | None) -> None:
         told = "not yet" if at is None else at[:16].replace("T", " ")
