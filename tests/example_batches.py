@@ -22,6 +22,7 @@ from planner.document.batch import (
     SugarReading,
     Tasting,
     TemperatureStep,
+    TitrationReading,
     WarmthReading,
     Yeast,
 )
@@ -119,6 +120,15 @@ def full() -> Batch:
         ),
         notes="Currants from the north hedge.\nPressed after seven days.",
     )  # fmt: skip
+
+
+def with_titration() -> Batch:
+    """The full batch, with a titration of its must besides."""
+    batch = full()
+    titrated = TitrationReading(at="2026-08-14T19:12+02:00", acid=8.25, doubt=0.15, note="0.1 N lye")
+    return msgspec.structs.replace(
+        batch, log=msgspec.structs.replace(batch.log, readings=(*batch.log.readings, titrated))
+    )
 
 
 def with_season() -> Batch:

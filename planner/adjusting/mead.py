@@ -31,9 +31,10 @@ from planner.model.sweetness import sucrose_equivalent, sweetness_span
 from planner.model.taste import Taste, taste
 from planner.model.viscosity import STEP as BODY_STEP
 from planner.model.viscosity import viscosity, viscosity_span
-from planner.recipe.must import with_gravity
+from planner.recipe.must import with_acid, with_gravity
 from planner.reference.catalogue import Catalogue
 from planner.reference.rows import Additive
+from planner.timeline.must_acidity import TITRATION_DOUBT
 
 __all__ = [
     "AdditionEffect",
@@ -53,9 +54,6 @@ _DISSOLVED = tuple(key for key in COMPONENTS if key not in ("water", "ethanol"))
 
 ALCOHOL_ERROR = 0.003
 """Doubt about a measured alcohol. [m^3/m^3] Estimate: an ebulliometer or a small still at home."""
-
-ACID_ERROR = 0.2
-"""Doubt about a titration. [kg/m^3 as tartaric] Estimate: a kit at home."""
 
 LEAST_LEFT = 0.01
 """Share of the mead that is taken to be left whatever was drunk. [-] So that nothing is divided by nothing."""
@@ -208,26 +206,14 @@ def _as_measured(base: Liquid, adjustment: Adjustment, measured: bool) -> Liquid
     """The mead with the alcohol and acid that were measured; a measured gravity stays as it is."""
     members, wanted = base.masses.shape[1] - 1, gravity(base)
     if adjustment.acid is not None:
-        doubt = Span(adjustment.acid - ACID_ERROR, adjustment.acid, adjustment.acid + ACID_ERROR)
+        doubt = Span(adjustment.acid - TITRATION_DOUBT, adjustment.acid, adjustment.acid + TITRATION_DOUBT)
         found = doubt.at(scores("mead/acid", members))
-        base = _with_acid(base, found)
+        base = with_acid(base, found)
     if adjustment.alcohol is None:
         return with_gravity(base, wanted, (*SUGARS, *ACIDS)) if measured and adjustment.acid is not None else base
     doubt = Span(*(adjustment.alcohol + d for d in (-ALCOHOL_ERROR, 0.0, ALCOHOL_ERROR)))
     strength = doubt.at(scores("mead/alcohol", members))
     return with_alcohol(base, strength, wanted if measured else None)
-
-
-def _with_acid(base: Liquid, wanted: Array) -> Liquid:
-    """The mead with so much titratable acid, its acids in their proportions; malic acid where there was none."""
-    now = titratable_acid(base)
-    none = now <= 1e-9  # a trace, which no proportion could be read from [kg/m^3]
-    acids = Liquid(base.masses * 0.0).plus(**{key: base[key] for key in ACIDS})
-    if np.any(none):
-        acids = acids.plus(malic=np.where(none, 1e-6 * base.mass, 0.0))
-    now = titratable_acid(Liquid(base.without(*ACIDS).masses + acids.masses))
-    more = acids * (wanted / now - np.where(none, 0.0, 1.0))
-    return Liquid(np.maximum(Liquid(base.masses + more.masses).plus(water=-more.mass).masses, 0.0))
 
 
 def mead(

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Literal, cast
 import msgspec
 
 from planner.document.columnar_log import Entries, Piece, Run, column_of
-from planner.document.timestamps import FIRST_YEAR, LAST_YEAR
+from planner.document.run_columns import KEYS, Columns
 from planner.document.values import (
     Concentration,
     Day,
@@ -247,6 +247,15 @@ class AcidityReading(Reading, tag="ph", frozen=True, kw_only=True):
     doubt: Annotated[float, quantity("1", "Doubt", ge=0.0, le=7.0)] | None = named("doubt_ph", None)
 
 
+class TitrationReading(Reading, tag="titration", frozen=True, kw_only=True):
+    """Titratable acid, counted as tartaric."""
+
+    acid: Annotated[float, quantity("kg/m3", "Titratable acid as tartaric", ge=0.0, le=50.0)] = named(
+        "titratable_acid_kg_per_m3_tartaric"
+    )
+    doubt: Annotated[float, quantity("kg/m3", "Doubt", ge=0.0, le=50.0)] | None = named("doubt_kg_per_m3", None)
+
+
 class WarmthReading(Reading, tag="temperature", frozen=True, kw_only=True):
     """The temperature of the must, and nothing else."""
 
@@ -292,33 +301,12 @@ Entry = (
     | WeightReading
     | SugarReading
     | AcidityReading
+    | TitrationReading
     | WarmthReading
     | TasteReading
     | Event
 )
 """Whatever may stand in a log."""
-
-
-class Columns(Value, frozen=True, kw_only=True, omit_defaults=True):
-    """Fields of many readings, each as a list of one value for each of them."""
-
-    at: tuple[Annotated[str, msgspec.Meta(max_length=40)], ...] = ()
-    day: tuple[Day, ...] = named("days_since_pitch_d", ())
-    temperature: tuple[Temperature, ...] = named("temperature_k", ())
-    gravity: tuple[Gravity, ...] = named("indicated_gravity", ())
-    excluded: tuple[bool, ...] = ()
-    brix: tuple[Annotated[float, msgspec.Meta(ge=-2.0, le=80.0)], ...] = named("indicated_brix", ())
-    lost: tuple[Mass, ...] = named("lost_kg", ())
-    sugar: tuple[Concentration, ...] = named("sugar_kg_per_m3", ())
-    below: tuple[bool, ...] = ()
-    ph: tuple[Annotated[float, msgspec.Meta(ge=0.0, le=14.0)], ...] = named("ph", ())
-
-    def given(self) -> dict[str, tuple[Any, ...]]:
-        """Those that hold something, by the field."""
-        return {name: values for name in self.__struct_fields__ if (values := getattr(self, name))}
-
-
-_KEYS = {field.name: field.encode_name for field in msgspec.structs.fields(Columns)}
 
 
 class RunInFile(Value, tag_field="kind", tag="run", frozen=True, kw_only=True):
@@ -328,16 +316,10 @@ class RunInFile(Value, tag_field="kind", tag="run", frozen=True, kw_only=True):
     then: Columns
 
     def __post_init__(self) -> None:
-        columns = self.then.given()
-        if len({len(values) for values in columns.values()}) != 1:
-            told = ", ".join(f"{len(values)} of {_KEYS[name]}" for name, values in columns.items())
-            raise ValueError(f"the columns of a run must be of one length; there are {told or 'none'}")
-        years = {at[:4] for at in self.then.at}  # quicker than a pattern for each of a hundred thousand
-        if wrong := sorted(year for year in years if year.isascii() and year.isdecimal() and not FIRST_YEAR <= int(year) <= LAST_YEAR):
-            raise ValueError(f"the year {wrong[0]} in the moments of a run cannot be; {FIRST_YEAR} to {LAST_YEAR} are accepted")
+        columns = self.then.checked()
         for name in columns:
             if getattr(self.first, name, None) is None:
-                raise ValueError(f"a column of a run holds {_KEYS[name]}, which its first reading lacks")
+                raise ValueError(f"a column of a run holds {KEYS[name]}, which its first reading lacks")
 
     def piece(self) -> Piece[Entry]:
         """The readings: as a run, or one by one where their moments are not alike."""

@@ -9,13 +9,14 @@ from typing import Any, Literal
 import msgspec
 import numpy as np
 
-from planner.document.batch import Batch, Columns, Entry, RunInFile
+from planner.document.batch import Batch, Entry, RunInFile
 from planner.document.columnar_log import Entries, Run
 from planner.document.migrations import MIGRATIONS
+from planner.document.run_columns import Columns
 from planner.document.values import without_pattern
 
 FORMAT = "fruit-mead-planner/batch"
-SCHEMA = 2
+SCHEMA = 3
 SUFFIX = ".meadbatch"
 
 

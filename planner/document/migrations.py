@@ -42,3 +42,9 @@ def migration(from_schema: int) -> Callable[[Callable[[Raw], Raw]], Callable[[Ra
 def long_runs_may_stand_as_columns(raw: Raw) -> Raw:
     """Since schema 2 a long run of like readings stands as columns; one by one they are read as before."""
     return raw
+
+
+@migration(from_schema=2)
+def acid_may_be_titrated(raw: Raw) -> Raw:
+    """Since schema 3 a log may hold titratable acids; what it held before is read as before."""
+    return raw

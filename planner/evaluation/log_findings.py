@@ -281,6 +281,8 @@ def _values(batch: Batch, rows: tuple[Logged, ...]) -> Iterator[Finding]:
 
         if row.ph is not None and not 2.5 <= row.ph <= 5.0:
             yield warning(f"log.readings.{row.index}", "A pH of {} is unlikely for a must or mead.", phrases.ph(row.ph))
+        if row.acid is not None and not 2.0 <= row.acid <= 25.0:
+            yield warning(f"log.readings.{row.index}", "A titratable acid of {} is unlikely for a must or mead. It counts as tartaric acid.", phrases.concentration(row.acid))  # fmt: skip
         if not row.fits and row.kind == "weight":
             yield warning(f"log.readings.{row.index}", "More weight is gone than the sugar could give as gas. Something else left the vessel, or it was weighed differently.")  # fmt: skip
         elif not row.fits:

@@ -25,7 +25,7 @@ from planner.model.scales import brix_from_gravity
 from planner.model.simulate import temperature_at
 from planner.model.span import Span
 from planner.model.stepping import PathError
-from planner.recipe.acidity import must_ph
+from planner.recipe.acidity import as_measured
 from planner.recipe.house_rules import addition_rule_findings
 from planner.recipe.must import Must, anchored, must, starts_at, typical
 from planner.recipe.step_feeding import offered, together
@@ -36,8 +36,8 @@ from planner.timeline.actual_recipe import as_given, as_warmed
 from planner.timeline.current_gravity import present_gravity
 from planner.timeline.finish_budget import finish_budget
 from planner.timeline.fit_log import posterior_of
-from planner.timeline.hardships import ph_at_pitching
 from planner.timeline.instruments import AlcoholSoFar, alcohol_so_far
+from planner.timeline.must_acidity import acid_of_must, ph_of_must
 from planner.timeline.particle_filter import STILL_SWEET
 from planner.timeline.posterior import Posterior
 from planner.timeline.results import Curve, FinishOutcome, MustOutcome
@@ -156,9 +156,8 @@ def evaluate(
     first_way = readings.path(start.free().member(0))
     room = float(volume(start.liquid)[0])
     rows = apart_from_doses(batch, readings.logged(batch.log, first_way), first_way, room, catalogue)
-    sour = must_ph(batch.recipe, start, catalogue)
-    start = msgspec.structs.replace(start, ph=ph_at_pitching(batch.log) or sour)
-    planned = _must_outcome(batch, start, catalogue, sour if members or sour is None else Span.exactly(sour.typical))
+    start = as_measured(start, batch.recipe, catalogue, ph_of_must(batch.log), acid_of_must(batch.log))
+    planned = _must_outcome(batch, start, catalogue)
     if not _ferments(start):
         found = (
             *recipe_findings.recipe_findings(batch, catalogue, planned, None),
@@ -425,8 +424,10 @@ def _typical(yields: Yields) -> Yields:
     return Yields(*(float(np.atleast_1d(value)[0]) for value in yields)) if yields else TYPICAL_YIELDS
 
 
-def _must_outcome(batch: Batch, start: Must, catalogue: Catalogue, ph: Span | None) -> MustOutcome:
-    liquid = start.liquid
+def _must_outcome(batch: Batch, start: Must, catalogue: Catalogue) -> MustOutcome:
+    liquid, acidity = start.liquid, start.ph
+    alone = start.nitrogen.size == 1
+    measured = {"ph": ph_of_must(batch.log), "acid": acid_of_must(batch.log)}
     room, heavy = volume(liquid), gravity(liquid)
     later = fermentable(together(batch.recipe, catalogue, start.nitrogen.size - 1))
     return MustOutcome(
@@ -440,7 +441,8 @@ def _must_outcome(batch: Batch, start: Must, catalogue: Catalogue, ph: Span | No
         acid=Span.of(titratable_acid(liquid)),
         nitrogen=Span.of(start.nitrogen / room),
         juices=tuple(Span.of(volume(juice)) for juice in start.juices),
-        ph=ph,
+        ph=Span.exactly(acidity.typical) if alone and acidity is not None else acidity,
+        measured=tuple(name for name, found in measured.items() if found is not None),
     )
 
 

@@ -32,6 +32,11 @@ _MEASURED_GRAVITY = (
     "The gravity that you measured at pitching is taken, ±0.001; the sugar of the recipe is scaled to it."
 )
 _MEASURED_MEAD = "The gravity that you measured in the finished mead is taken, ±0.001."
+_OF_ACID = frozenset({"must.acid", "must.ph", "finish.acid", "stand.acid", "stand.ph"})
+_BY_LOG = {
+    "ph": "The pH of the must is the one in your log; the acid that usually goes with it is taken where none was titrated.",
+    "acid": "The titratable acid of the must is the one in your log; its acids are scaled to it.",
+}
 _BY_YOU = {
     "volume": "The volume before additions is the one you measured.",
     "alcohol": "The alcohol before additions is the one you measured, ±0.3 % vol.",
@@ -182,6 +187,8 @@ def _measured(key: str, outcome: Outcome) -> Iterator[str]:
     """What the person measured that takes the place of what is expected."""
     block, _, name = key.partition(".")
     adjustment = outcome.batch.adjustment
+    if outcome.must is not None and key in _OF_ACID:
+        yield from (_BY_LOG[which] for which in outcome.must.measured)
     if block in ("finish", "budget", "curve") and outcome.starting_gravity is not None:
         yield _MEASURED_GRAVITY
     if block in ("stand", "mead"):

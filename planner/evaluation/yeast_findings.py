@@ -19,7 +19,6 @@ from planner.reference.rows import Nutrient
 from planner.timeline.actual_recipe import as_given
 from planner.timeline.course import UNPLANNED, Expected
 from planner.timeline.ferment_ph import given_by_feeds, ph_ahead
-from planner.timeline.hardships import ph_at_pitching
 from planner.timeline.next_actions import TOO_LATE_TO_FEED
 from planner.timeline.results import MustOutcome
 from planner.timeline.self_warming import Warmth
@@ -74,7 +73,7 @@ def yeast_findings(
         *(_warmth(batch, catalogue, warm) if warm is not None else ()),
         *_alcohol(batch, catalogue, ahead),
         *_sugar(must),
-        *_acid(batch, must),
+        *_acid(must),
         *_acidity(batch, must, ahead.fall_of_ph),
         *_benzoic(batch, catalogue, must),
         *_potassium(batch, catalogue, must, ahead),
@@ -154,15 +153,13 @@ def _sugar(must: MustOutcome) -> Iterator[Finding]:
                    shown, phrases.concentration(VALID_SUGAR[0]))  # fmt: skip
 
 
-def _acid(batch: Batch, must: MustOutcome) -> Iterator[Finding]:
-    measured = ph_at_pitching(batch.log)
-    known = measured or must.ph
-    if known is None or float(by_acid(known.typical)) >= SLOWED:
+def _acid(must: MustOutcome) -> Iterator[Finding]:
+    if must.ph is None or float(by_acid(must.ph.typical)) >= SLOWED:
         return
-    ph, ease = known.typical, float(by_acid(known.typical))
+    ph, ease, measured = must.ph.typical, float(by_acid(must.ph.typical)), "ph" in must.measured
     tell = warning if ease < HARD else note
-    after = "" if measured is not None else " Measure it, and log it."
-    opening = "The pH is {}" if measured is not None else "The pH is likely near {}"
+    after = "" if measured else " Measure it, and log it."
+    opening = "The pH is {}" if measured else "The pH is likely near {}"
     yield tell("recipe", opening + ". The yeast should then grow at about {} % of its pace, start later and tolerate less alcohol (an estimate). Use less of the sour juice, or a few grams of potassium bicarbonate." + after,
                phrases.ph(ph), phrases.count(100.0 * ease))  # fmt: skip
 
@@ -208,7 +205,7 @@ def _potassium(batch: Batch, catalogue: Catalogue, must: MustOutcome, ahead: Exp
         if not nutrient_objections(batch.recipe.rules, catalogue.nutrient(key))
     ]
     if found.short is None:
-        if ph_at_pitching(batch.log) is None:
+        if "ph" not in must.measured:
             help_ = (
                 f"{{}} of potassium bicarbonate, with the first feed, would help if it is near {{}}.{gentler}"
                 if salts

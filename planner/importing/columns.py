@@ -38,6 +38,8 @@ _POINTS_ABOVE = (-100.0, 300.0)
 """Points counted from water's gravity; from 700 on they are counted from zero. [-]"""
 YEARS = (FIRST_YEAR, LAST_YEAR)
 """Years beyond are slips: 0026, 20226."""
+MOST_ACID = 50.0
+"""More than a batch can hold. [kg/m^3]"""
 _QUOTED = 40
 """Characters of a cell that a message repeats."""
 _BETWEEN_STOPS = 1 << 15
@@ -314,6 +316,14 @@ class Reader(msgspec.Struct):
         if not isinstance(found, Number):
             return found
         return found.value if 0.0 <= found.value <= 14.0 else Trouble(f"{_quoted(cell)} is not a pH.")
+
+    def acid(self, cell: str, per_unit: float = 1.0) -> Any:
+        """Titratable acid, as tartaric. [kg/m^3]"""
+        found = self._figure(cell.casefold().replace("g/l", "").replace("%", ""), ("",))
+        if not isinstance(found, Number):
+            return found
+        acid = found.value * per_unit
+        return acid if 0.0 <= acid <= MOST_ACID else Trouble(f"{_quoted(cell)} is not a titratable acid of a must.")
 
     def doubt(self, cell: str) -> Any:
         """Half the width of an interval, in the unit of what it belongs to. [as that]"""

@@ -21,6 +21,7 @@ from planner.document.batch import (
     SensorReading,
     SugarReading,
     TasteReading,
+    TitrationReading,
     WarmthReading,
     WeightReading,
 )
@@ -32,7 +33,15 @@ Reading = Entry
 
 SAME_TIME = 60.0
 """Two readings closer than this may be one, typed once with and once without seconds. [s]"""
-SAME_GRAVITY, SAME_SUGAR, SAME_BRIX, SAME_MASS, SAME_PH, SAME_TEMPERATURE = 5e-5, 0.05, 0.005, 5e-5, 0.005, 0.05
+SAME_GRAVITY, SAME_SUGAR, SAME_BRIX, SAME_MASS, SAME_PH, SAME_ACID, SAME_TEMPERATURE = (
+    5e-5,
+    0.05,
+    0.005,
+    5e-5,
+    0.005,
+    0.05,
+    0.05,
+)
 """Two values closer than this are the same reading; half of what anyone writes down. [-], [kg/m^3], [g/(100 g)], [kg], [-],
 [K]"""
 _NEARLY = 1e-3
@@ -195,6 +204,8 @@ def _what(reading: Entry) -> tuple[str, float, float]:
         return "weight", reading.lost, SAME_MASS
     if isinstance(reading, AcidityReading):
         return "ph", reading.ph, SAME_PH
+    if isinstance(reading, TitrationReading):
+        return "acid", reading.acid, SAME_ACID
     if isinstance(reading, WarmthReading):
         return "temperature", reading.temperature, SAME_TEMPERATURE
     if isinstance(reading, TasteReading):

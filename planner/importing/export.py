@@ -15,13 +15,13 @@ from planner.document.columnar_log import Entries
 from planner.document.spreadsheet import guarded
 from planner.evaluation.outcome import Outcome
 from planner.importing.cells import UNDATED
-from planner.importing.mapping import BOTTLE_COLUMNS, OWN_HEADINGS, PLAIN_COLUMNS
+from planner.importing.mapping import OWN_HEADINGS, PLAIN_COLUMNS, RARE_COLUMNS
 from planner.importing.rows import KINDS
 from planner.model.constants import ZERO_CELSIUS
 from planner.timeline.readings import Logged
 
-_READ, _MORE = tuple(OWN_HEADINGS)[:PLAIN_COLUMNS], tuple(OWN_HEADINGS)[PLAIN_COLUMNS:-BOTTLE_COLUMNS]
-_BOTTLED = tuple(OWN_HEADINGS)[-BOTTLE_COLUMNS:]
+_READ, _MORE = tuple(OWN_HEADINGS)[:PLAIN_COLUMNS], tuple(OWN_HEADINGS)[PLAIN_COLUMNS:-RARE_COLUMNS]
+*_BOTTLED, _ACID = tuple(OWN_HEADINGS)[-RARE_COLUMNS:]
 _WORKED_OUT = (
     "Worked out: day",
     "Worked out: gravity at 20 °C",
@@ -52,9 +52,11 @@ def export_csv(batch: Batch, outcome: Outcome | None = None) -> str:
     entries = batch.log.entries
     rows = outcome.log if outcome is not None and outcome.batch.log == batch.log else ()
     more, bottled = _needs_more(entries), entries.tells("bottles") or entries.tells("size")
+    acid = not np.isnan(entries.floats("acid")).all()
     columns = (*_as_read(entries), *(_with_more(entries) if more else ()), *(_in_bottles(entries) if bottled else ()),
-               *(_as_worked_out(rows) if rows else ()))  # fmt: skip
-    writer.writerow((*_READ, *(_MORE if more else ()), *(_BOTTLED if bottled else ()), *(_WORKED_OUT if rows else ())))
+               *([_filled(entries.values("acid"))] if acid else ()), *(_as_worked_out(rows) if rows else ()))  # fmt: skip
+    writer.writerow((*_READ, *(_MORE if more else ()), *(_BOTTLED if bottled else ()), *([_ACID] if acid else ()),
+                     *(_WORKED_OUT if rows else ())))  # fmt: skip
     writer.writerows(zip(*columns, strict=True))
     return text.getvalue()
 

@@ -14,10 +14,10 @@ from planner.importing.columns import TEMPERATURE
 from planner.importing.detect_sensor import floats
 from planner.importing.heading_units import UNKNOWN, unit_meaning
 from planner.importing.mapping import (
-    BOTTLE_COLUMNS,
     GRAVITIES,
     OWN_HEADINGS,
     PLAIN_COLUMNS,
+    RARE_COLUMNS,
     SUGARS,
     TIMES,
     Mapping,
@@ -62,6 +62,25 @@ _BRIX = frozenset(["brix", "bx", "plato"])
 _REFRACTED = frozenset(["refractometer", "refr", "refrac", "refraktometer", "réfractomètre"])
 _WEIGHT = frozenset(["weight", "mass", "gewicht", "poids"])
 _LOST = frozenset(["lost", "loss", "verlust", "perte"])
+_ACID = frozenset(["acid", "acidity", "ta", "säure", "saeure", "acidité", "acidez"])
+_NO_TITRATION = frozenset(
+    [
+        "volatile",
+        "acetic",
+        "added",
+        "malic",
+        "citric",
+        "lactic",
+        "ascorbic",
+        "sorbic",
+        "sulphuric",
+        "sulfuric",
+        "h2so4",
+        "va",
+        "temp",
+    ]
+)
+_OF_UNITS = {Meaning.WEIGHT: "weight", Meaning.ACID: "acid"}
 _INSTRUMENT = frozenset(["instrument", "device", "gerät"])
 _KIND = frozenset(["kind"])
 _POINTS = frozenset(["points", "point", "pts", "oechsle", "oe"])
@@ -167,7 +186,7 @@ def guess(table: Table, day_first: bool = True) -> Mapping:
     Mapping
         To be confirmed by the user. [-]
     """
-    if set(tuple(OWN_HEADINGS)[:-BOTTLE_COLUMNS]) <= set(table.headings):
+    if set(tuple(OWN_HEADINGS)[:-RARE_COLUMNS]) <= set(table.headings):
         own = tuple(OWN_HEADINGS.get(heading, Meaning.IGNORED) for heading in table.headings)
         return Mapping(own, ".", True, repeats=True)  # what was two readings in a log is two again
     samples = _samples(table)
@@ -220,6 +239,7 @@ def _quantities(column: _Column) -> list[str]:
     named = {
         "refractometer": column.says(_REFRACTED),
         "weight": column.says(_WEIGHT) and column.says(_LOST),
+        "acid": column.says(_ACID) and not column.says(_NO_TITRATION),
         "temperature": column.says(_TEMPERATURE),
         "gravity": column.says(_GRAVITY | _BRIX | _POINTS | UNKNOWN["gravity"]),
         "sugar": column.says(_SUGAR | _SUGAR_PARTS) and not column.says(_NO_SUGAR),
@@ -326,6 +346,7 @@ def _find_others(columns: list[_Column]) -> dict[int, Meaning]:
     tests: tuple[tuple[Meaning, Callable[[_Column], bool]], ...] = (
         (Meaning.REFRACTOMETER, lambda c: c.says(_REFRACTED) and c.within(-2.0, 80.0) and not c.within(0.97, 1.25)),
         (Meaning.PH, lambda c: c.says({"ph"}) and c.within(0.0, 14.0)),
+        (Meaning.ACID, lambda c: c.says(_ACID) and not c.says(_NO_TITRATION) and c.within(0.0, 50.0)),
         (Meaning.WEIGHT, lambda c: c.says(_WEIGHT) and c.says(_LOST) and c.is_numeric),
         (Meaning.KIND, lambda c: c.says(_KIND) and c.mostly(is_kind)),
         (Meaning.KIND, lambda c: c.says(_INSTRUMENT) and bool(c.cells) and all(map(is_stem, c.cells))),
@@ -341,7 +362,7 @@ def _find_others(columns: list[_Column]) -> dict[int, Meaning]:
             continue
         column = next((c for c in columns if c.index not in found and not c.says(_SECOND_HAND) and test(c)), None)
         if column is not None:
-            found[column.index] = (_unit(column, "weight") if meaning is Meaning.WEIGHT else None) or meaning
+            found[column.index] = (_unit(column, _OF_UNITS[meaning]) if meaning in _OF_UNITS else None) or meaning
     return found
 
 

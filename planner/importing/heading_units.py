@@ -12,6 +12,10 @@ _SUGAR = {
     "%w/v": Meaning.SUGAR_PERCENT, "%m/v": Meaning.SUGAR_PERCENT, "w/v": Meaning.SUGAR_PERCENT, "m/v": Meaning.SUGAR_PERCENT,
     "mg/l": Meaning.SUGAR_MG, "mg/dl": Meaning.SUGAR_MG_DL, "mg/100ml": Meaning.SUGAR_MG_DL, "mmol/l": Meaning.SUGAR_MMOL,
 }  # fmt: skip
+_ACID = {
+    "g/l": Meaning.ACID, "gpl": Meaning.ACID, "g/100ml": Meaning.ACID_PERCENT, "g/dl": Meaning.ACID_PERCENT,
+    "g%": Meaning.ACID_PERCENT, "%": Meaning.ACID_PERCENT, "%w/v": Meaning.ACID_PERCENT, "%m/v": Meaning.ACID_PERCENT,
+}  # fmt: skip
 _WEIGHT = {"kg": Meaning.WEIGHT, "g": Meaning.WEIGHT_G, "lb": Meaning.WEIGHT_LB, "oz": Meaning.WEIGHT_OZ}
 _TIME = {"d": Meaning.DAY, "h": Meaning.HOURS, "min": Meaning.MINUTES, "s": Meaning.SECONDS}
 _TEMPERATURE = {"c": Meaning.CELSIUS, "f": Meaning.FAHRENHEIT, "k": Meaning.KELVIN}
@@ -24,13 +28,14 @@ _GRAVITY = {
 }
 
 KNOWN: dict[str, dict[str, Meaning]] = {
-    "sugar": _SUGAR, "weight": _WEIGHT, "time": _TIME, "temperature": _TEMPERATURE, "refractometer": _BRIX,
+    "sugar": _SUGAR, "acid": _ACID, "weight": _WEIGHT, "time": _TIME, "temperature": _TEMPERATURE, "refractometer": _BRIX,
     "gravity": _GRAVITY, "amount": {"kg": Meaning.AMOUNT}, "bottle": {"l": Meaning.BOTTLE_SIZE},
 }  # fmt: skip
 """For each quantity, the units that are understood and the meaning that each gives a column."""
 
 UNKNOWN: dict[str, frozenset[str]] = {
     "sugar": frozenset(["mg", "ppm", "ppb", "mol", "mmol", "mm"]),
+    "acid": frozenset(["mg", "meq", "mval", "mmol", "ppm", "sulphuric", "sulfuric", "h2so4"]),
     "weight": frozenset(["mg", "ug", "t", "st", "ml", "l"]),
     "time": frozenset(["week", "weeks", "wk", "month", "months", "year", "years", "ms"]),
     "temperature": frozenset(["reaumur", "réaumur", "rankine"]),

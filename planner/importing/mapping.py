@@ -34,6 +34,8 @@ class Meaning(StrEnum):
     WEIGHT_LB = "weight lost in lb"
     WEIGHT_OZ = "weight lost in oz"
     PH = "pH"
+    ACID = "titratable acid"
+    ACID_PERCENT = "titratable acid in g/100 mL"
     CELSIUS = "temperature °C"
     FAHRENHEIT = "temperature °F"
     KELVIN = "temperature K"
@@ -59,11 +61,13 @@ SUGARS = {
     Meaning.SUGAR_MMOL: 0.18016,
 }  # fmt: skip
 """Grams in a litre of each unit of sugar; a millimole is of glucose or fructose, C6H12O6 (IUPAC's standard atomic weights)."""
+ACIDS = {Meaning.ACID: 1.0, Meaning.ACID_PERCENT: 10.0}
+"""Grams in a litre of each unit of titratable acid, counted as tartaric."""
 WEIGHTS = {Meaning.WEIGHT: "kg", Meaning.WEIGHT_G: "g", Meaning.WEIGHT_LB: "lb", Meaning.WEIGHT_OZ: "oz"}
 """The unit of a bare number in each kind of column of weights."""
-MEASURED = GRAVITIES | {Meaning.REFRACTOMETER, *SUGARS, *WEIGHTS, Meaning.PH, Meaning.KIND}
+MEASURED = GRAVITIES | {Meaning.REFRACTOMETER, *SUGARS, *WEIGHTS, Meaning.PH, *ACIDS, Meaning.KIND}
 NUMBERS = GRAVITIES | TEMPERATURES | {
-    *SINCE_PITCHING, *SUGARS, Meaning.REFRACTOMETER, *WEIGHTS, Meaning.PH, Meaning.DOUBT, Meaning.AMOUNT, Meaning.BOTTLES, Meaning.BOTTLE_SIZE,
+    *SINCE_PITCHING, *SUGARS, Meaning.REFRACTOMETER, *WEIGHTS, Meaning.PH, *ACIDS, Meaning.DOUBT, Meaning.AMOUNT, Meaning.BOTTLES, Meaning.BOTTLE_SIZE,
 }  # fmt: skip
 
 _ONCE = (
@@ -77,6 +81,7 @@ _ONCE = (
     (frozenset({Meaning.REFRACTOMETER}), "what a refractometer shows"),
     (frozenset(WEIGHTS), "the weight lost"),
     (frozenset({Meaning.PH}), "the pH"),
+    (frozenset(ACIDS), "the titratable acid"),
     (frozenset({Meaning.KIND}), "the kind"),
     (frozenset({Meaning.INSTRUMENT}), "the instrument"),
     (frozenset({Meaning.DOUBT}), "the doubt"),
@@ -106,13 +111,14 @@ OWN_HEADINGS: dict[str, Meaning] = {
     "Ingredient given": Meaning.INGREDIENT,
     "Bottles": Meaning.BOTTLES,
     "Bottle size [L]": Meaning.BOTTLE_SIZE,
+    "Titratable acid [g/L]": Meaning.ACID,
 }
-"""What the export writes above its columns, and what each means; a table with all but those of bottles needs no guessing."""
+"""What the export writes above its columns, and what each means; a table with all but the rare ones needs no guessing."""
 
 PLAIN_COLUMNS = 7
 """So many of them are written where a log holds nothing but gravities and sugar tests."""
-BOTTLE_COLUMNS = 2
-"""So many at the end are written only where something was bottled."""
+RARE_COLUMNS = 3
+"""So many at the end are written only where an entry holds something for them."""
 
 
 class Mapping(msgspec.Struct, frozen=True):

@@ -17,13 +17,14 @@ from planner.document.batch import (
     SensorReading,
     SugarReading,
     TasteReading,
+    TitrationReading,
     WarmthReading,
     WeightReading,
     What,
 )
 from planner.document.spreadsheet import unguarded
 from planner.importing.columns import Below, Reader
-from planner.importing.mapping import GRAVITIES, MEASURED, SINCE_PITCHING, SUGARS, WEIGHTS, Mapping, Meaning
+from planner.importing.mapping import ACIDS, GRAVITIES, MEASURED, SINCE_PITCHING, SUGARS, WEIGHTS, Mapping, Meaning
 from planner.importing.table import CONTROL, ImportStopped, Table, crooked_rows
 
 MOST_SUGAR = 1000.0
@@ -41,6 +42,7 @@ KINDS: dict[str, type[Entry] | What] = {
     "weight lost": WeightReading,
     "sugar test": SugarReading,
     "ph": AcidityReading,
+    "titratable acid": TitrationReading,
     "temperature": WarmthReading,
     "taste": TasteReading,
     "pitched": What.PITCH,
@@ -65,6 +67,7 @@ class _Found(NamedTuple):
     sugar: float | None
     lost: float | None
     ph: float | None
+    acid: float | None
 
 
 class Rows:
@@ -82,6 +85,7 @@ class Rows:
         self._brix = self._only({Meaning.REFRACTOMETER: reader.refractometer})
         self._lost = self._only({meaning: partial(reader.mass, usual=unit) for meaning, unit in WEIGHTS.items()})
         self._ph = self._only({Meaning.PH: reader.ph})
+        self._acid = self._only({meaning: partial(reader.acid, per_unit=unit) for meaning, unit in ACIDS.items()})
         self._at = self._moments()
         self._day = self._only({unit: partial(reader.days, unit=unit) for unit in SINCE_PITCHING})
         self._warmth = self._only({
@@ -168,7 +172,8 @@ class Rows:
             sugar = known[0] if len(known) == 1 else sum(known)
             if sugar is not None and sugar > MOST_SUGAR:
                 self._reader.troubles[row] = f"The sugars add up to more than {MOST_SUGAR:g} g/L."
-        return _Found(self._gravity[place], self._brix[place], sugar, self._lost[place], self._ph[place])
+        return _Found(self._gravity[place], self._brix[place], sugar, self._lost[place], self._ph[place],
+                      self._acid[place])  # fmt: skip
 
     def _column(self, index: int, read: Callable[[str], Any]) -> list[Any]:
         return self._reader.each(self._table.headings[index], self._table.column(index), read)
@@ -229,6 +234,7 @@ _FIELDS: dict[type[Entry], str] = {
     WeightReading: "lost",
     SugarReading: "sugar",
     AcidityReading: "ph",
+    TitrationReading: "acid",
 }
 
 
@@ -244,6 +250,8 @@ def _made(
         return WeightReading(lost=value, doubt=doubt, **common)
     if field == "ph":
         return AcidityReading(ph=value, doubt=doubt, **common)
+    if field == "acid":
+        return TitrationReading(acid=value, doubt=doubt, **common)
     return SugarReading(sugar=float(value), below=isinstance(value, Below), doubt=doubt, **common)
 
 

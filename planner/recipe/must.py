@@ -9,8 +9,9 @@ import numpy as np
 import numpy.typing as npt
 
 from planner.document.batch import Batch, FruitLine, HoneyLine, Preparation
+from planner.model.components import ACIDS
 from planner.model.fermentation import hexoses
-from planner.model.liquid import Liquid, gravity, volume
+from planner.model.liquid import Liquid, gravity, titratable_acid, volume
 from planner.model.numerics import solve_increasing
 from planner.model.random_scores import scores
 from planner.model.span import Span
@@ -212,6 +213,26 @@ def with_gravity(liquid: Liquid, wanted: Array, known: tuple[str, ...] = ()) -> 
     if not np.any(solutes.mass > 0.0) or not np.any(solvent > 0.0):
         return liquid
     return scaled(solve_increasing(lambda share: gravity(scaled(share)), wanted, 0.0, 1.0))
+
+
+def with_acid(base: Liquid, wanted: Array) -> Liquid:
+    """The same mass of liquid with so much titratable acid, its acids in their proportions; malic acid where there was none.
+
+    Parameters
+    ----------
+    base : Liquid
+        Shape (components, m). [kg]
+    wanted : numpy.ndarray, shape (m,)
+        As tartaric. [kg/m^3]
+    """
+    none = titratable_acid(base) <= 1e-9  # a trace, which no proportion could be read from [kg/m^3]
+    if np.any(none):
+        base = base.plus(malic=np.where(none, 1e-6 * base.mass, 0.0), water=np.where(none, -1e-6 * base.mass, 0.0))
+    for _ in range(3):  # the room that acids take is other than that of the water in whose place they come
+        now, acids = titratable_acid(base), Liquid(base.masses - base.without(*ACIDS).masses)
+        more = acids * (np.divide(wanted, now, out=np.ones_like(now), where=now > 0.0) - 1.0)
+        base = Liquid(np.maximum((base + more).plus(water=-more.mass).masses, 0.0))
+    return base
 
 
 def honey(line: HoneyLine, row: Honey, members: int) -> tuple[Liquid, Array]:

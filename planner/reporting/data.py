@@ -14,6 +14,7 @@ from planner.document.batch import (
     Event,
     RefractometerReading,
     SugarReading,
+    TitrationReading,
     WeightReading,
 )
 from planner.document.bottled import Bottled, bottled
@@ -64,6 +65,7 @@ def _must(outcome: Outcome, shelf: Catalogue) -> dict[str, Any] | None:
         "acid_g_per_l_tartaric": _span(must.acid),
         "nitrogen_mg_per_l": _span(must.nitrogen, 1e3),
         "ph": None if must.ph is None else _span(must.ph),
+        "measured": list(must.measured),
         "juice": [{"fruit": shelf.fruit(line.key).name, "volume_l": _span(juice, 1e3)} for line, juice in lines],
         "measured_starting_gravity_sg20": None
         if outcome.starting_gravity is None
@@ -139,6 +141,8 @@ def _as_read(entry: Entry, shelf: Catalogue) -> dict[str, Any]:
         return {"lost_g": _number(entry.lost * 1e3)}
     if isinstance(entry, AcidityReading):
         return {"ph": entry.ph}
+    if isinstance(entry, TitrationReading):
+        return {"titratable_acid_g_per_l": entry.acid}
     if isinstance(entry, SugarReading):
         return {"below_g_per_l": entry.sugar} if entry.below else {"tested_sugar_g_per_l": entry.sugar}
     if isinstance(entry, Event) and entry.bottles is not None:

@@ -46,7 +46,7 @@ def _block(title: str, data: dict[str, Any] | None) -> list[str]:
     if data is None:
         return []
     rows = [
-        f"  {label:<22} {_said(data[key], digits)} {unit}".rstrip()
+        f"  {label if key not in data.get('measured', ()) else 'pH, measured':<22} {_said(data[key], digits)} {unit}".rstrip()
         for key, label, unit, digits in _LABELS
         if key in data
     ]
@@ -148,6 +148,8 @@ def _read(row: dict[str, Any]) -> str:
         return f"-{row['lost_g']:.0f} g"
     if "ph" in row:
         return f"pH {row['ph']:.2f}"
+    if "titratable_acid_g_per_l" in row:
+        return f"TA {row['titratable_acid_g_per_l']:.1f} g/L"
     if "mass_g" in row:
         return f"{_DONE.get(row['kind'], row['kind'])} {row['mass_g']:.4g} g"
     if row.get("bottles") is not None:

@@ -5,13 +5,11 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 
-from planner.document.batch import AcidityReading, Log, Recipe
-from planner.document.timestamps import day_of
+from planner.document.batch import Recipe
 from planner.model import hardship
 from planner.model.hardship import SUSCEPTIBLE, Hardships, by_acid, by_benzoic, by_sugar, crop_of_pitch
 from planner.model.liquid import fermentable, volume
 from planner.model.random_scores import scores
-from planner.model.span import Span
 from planner.recipe.must import Must
 from planner.reference.catalogue import Catalogue
 from planner.timeline.ferment_ph import (
@@ -24,32 +22,11 @@ from planner.timeline.ferment_ph import (
     potassium_of,
     rise_at_once,
 )
-from planner.timeline.readings import AT_PITCHING
 
 Array = npt.NDArray[np.float64]
 
-MEASURED_PH_DOUBT = 0.05
-"""Half width of the 90 % interval of a pH measured at home. [-] Estimate: a meter that was set with buffers."""
-
 SHORT_OF_POTASSIUM = 2.5
 """How many times as likely as usual a yeast short of potassium stops. [-] Estimate: "a cause of stuck ferments" (Kudo 1998)."""
-
-
-def ph_at_pitching(log: Log) -> Span | None:
-    """pH of the must that the log has from about the day of pitching: the one nearest to it, with its doubt. [-]
-
-    Parameters
-    ----------
-    log : Log
-        As entered. [as its fields]
-    """
-    found = []
-    for _, entry in log.entries.of_kind(AcidityReading):
-        day = day_of(entry.at, entry.day, log.pitched_at)
-        if entry.ph is not None and not entry.excluded and day is not None and AT_PITCHING[0] <= day <= AT_PITCHING[1]:
-            doubt = MEASURED_PH_DOUBT if entry.doubt is None else entry.doubt
-            found.append((abs(day), Span(entry.ph - doubt, entry.ph, entry.ph + doubt)))
-    return min(found)[1] if found else None
 
 
 def benzoic(recipe: Recipe, start: Must, catalogue: Catalogue) -> Array:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from datetime import datetime
+from itertools import repeat
 from typing import Any, NamedTuple
 
 import msgspec
@@ -23,6 +24,7 @@ from planner.document.batch import (
     SensorReading,
     SugarReading,
     TasteReading,
+    TitrationReading,
     WarmthReading,
     WeightReading,
 )
@@ -163,6 +165,8 @@ class Logged(msgspec.Struct, frozen=True):
         Whether what was read can be of this must at all; the nearest that can is stated otherwise.
     expected : float or None
         Gravity of the mead with what was stirred in before the reading. [-]
+    acid : float or None
+        Titratable acid, where that was measured. [kg/m^3, as tartaric]
     """
 
     index: int
@@ -183,6 +187,7 @@ class Logged(msgspec.Struct, frozen=True):
     below: bool = False
     fits: bool = True
     expected: float | None = None
+    acid: float | None = None
 
     @property
     def counts(self) -> bool:
@@ -201,6 +206,7 @@ KINDS: dict[type[Reading], str] = {
     WeightReading: "weight",
     SugarReading: "sugar",
     AcidityReading: "ph",
+    TitrationReading: "acid",
     WarmthReading: "temperature",
     TasteReading: "taste",
     Event: "event",
@@ -295,7 +301,7 @@ def logged(log: Log, way: Path) -> Rows:
         map(Logged, range(len(entries)), columns.kind.tolist(), _numbers(days, None), pitch_date.moments(log, days),
             entries.values("temperature"), entries.values("gravity"), gravities, sugar, strong, entries.values("note"),
             columns.excluded.tolist(), columns.tells.tolist(), low, high, entries.values("ph"),
-            entries.flags("below").tolist(), told.fits.tolist())
+            entries.flags("below").tolist(), told.fits.tolist(), repeat(None), entries.values("acid"))
     )  # fmt: skip
     rows.columns = columns
     return rows

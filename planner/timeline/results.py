@@ -32,7 +32,7 @@ class Part(msgspec.Struct, frozen=True):
 
 
 class MustOutcome(msgspec.Struct, frozen=True):
-    """The must as the recipe gives it. Units stand behind the fields."""
+    """The must as the recipe gives it, and as far as its acid was measured. Units stand behind the fields."""
 
     volume: Span  # at 20 °C [m^3]
     mass: Span  # [kg]
@@ -44,7 +44,8 @@ class MustOutcome(msgspec.Struct, frozen=True):
     acid: Span  # titratable, as tartaric [kg/m^3]
     nitrogen: Span  # assimilable, without feeds [kg/m^3]
     juices: tuple[Span, ...]  # juice of each fruit line [m^3]
-    ph: Span | None = None  # estimated from fruit and honey; None where neither goes in [-]
+    ph: Span | None = None  # measured, or estimated from fruit and honey; None where neither goes in [-]
+    measured: tuple[str, ...] = ()  # which of "ph" and "acid" the log tells
 
 
 class FinishOutcome(msgspec.Struct, frozen=True):

@@ -9,7 +9,7 @@ from unittest.mock import patch
 
 import msgspec
 import pytest
-from example_batches import full, plain, with_season
+from example_batches import full, plain, with_season, with_titration
 from hypothesis import given
 from hypothesis import strategies as st
 from random_batches import batches
@@ -48,6 +48,10 @@ def test_that_a_file_of_schema_2_opens_for_ever():
     batch = decode((DATA / f"schema-2{SUFFIX}").read_bytes())
     assert batch == with_season()
     assert [type(piece) for piece in batch.log.entries.pieces] == [tuple, Run, Run]
+
+
+def test_that_a_file_of_schema_3_opens_for_ever():
+    assert decode((DATA / f"schema-3{SUFFIX}").read_bytes()) == with_titration()
 
 
 def test_that_there_is_a_file_of_every_schema_ever_shipped():

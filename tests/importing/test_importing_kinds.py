@@ -18,6 +18,7 @@ from planner.document.batch import (
     RefractometerReading,
     SensorReading,
     SugarReading,
+    TitrationReading,
     WarmthReading,
     WeightReading,
     What,
@@ -59,6 +60,28 @@ def test_that_headings_tell_what_else_was_measured():
     ]  # fmt: skip
     assert found[5].brix == 17.0
     assert {entry.temperature for entry in found} == {291.15, 292.15}
+
+
+@pytest.mark.parametrize(
+    ("heading", "cell", "acid"),
+    [
+        ("TA", "6.5", 6.5),
+        ("Titratable acidity (g/L)", "6.5", 6.5),
+        ("acid g/100 mL", "0.65", 6.5),
+        ("TA %", "0.65 %", 6.5),
+        ("Säure [g/l]", "6,5", 6.5),
+    ],
+)
+def test_that_titrated_acid_is_known_by_its_heading_and_unit(heading, cell, acid):
+    found = taken(f"Day;SG;{heading}\n0;1.090;{cell}\n30;1.002;{cell}\n").readings
+    titrated = [entry for entry in found if isinstance(entry, TitrationReading)]
+    assert [entry.acid for entry in titrated] == pytest.approx([acid, acid])
+
+
+@pytest.mark.parametrize("heading", ["Volatile acid g/L", "Acid added g/L", "TA meq/L", "Acid as H2SO4"])
+def test_that_other_acid_is_not_taken_for_titrated_acid(heading):
+    found = taken(f"Day,SG,{heading}\n0,1.090,0.4\n30,1.002,0.5\n").readings
+    assert [type(entry) for entry in found] == [HydrometerReading, HydrometerReading]
 
 
 def test_that_less_than_the_lowest_mark_is_kept_as_such():

@@ -64,13 +64,6 @@ def test_that_a_log_that_goes_on_for_longer_than_a_recipe_counts_days_is_reporte
     assert as_data(worked_out(late), SHELF)["feeding"]["proposed"] == []
 
 
-def test_that_a_pitching_at_the_beginning_of_the_calendar_is_reported_without_moments_before_it():
-    early = msgspec.structs.replace(plain(), log=Log(pitched_at="0001-01-01T00:04:00+07:45"))
-    rows = as_data(worked_out(early), SHELF)["plan"]["schedule"]
-    assert {row["at"] is None for row in rows if row["day"] < -1.0} == {True}
-    assert {row["at"] is None for row in rows if row["day"] > 1.0} == {False}
-
-
 def test_that_a_small_feed_is_no_zero():
     small = edits.change_recipe(FED, feeds=(Feed(key="diammonium-phosphate", mass=0.0004, day=1.0),))
     assert "feed 0.4 g of Diammonium phosphate on day 1.0" in as_text(as_data(worked_out(small), SHELF))

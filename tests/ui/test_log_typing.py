@@ -17,6 +17,7 @@ from planner.document.batch import (
     SensorReading,
     SugarReading,
     TasteReading,
+    TitrationReading,
     WarmthReading,
     WeightReading,
     What,
@@ -115,6 +116,11 @@ def test_that_both_decimal_signs_of_a_temperature_that_no_sample_has_are_refused
         ("pH 3.4", AcidityReading(ph=3.4)),
         ("3.4 pH", AcidityReading(ph=3.4)),
         ("ph 3.41 ± 0.05", AcidityReading(ph=3.41, doubt=0.05)),
+        ("TA 6.5 g/L", TitrationReading(acid=6.5)),
+        ("ta 6.5", TitrationReading(acid=6.5)),
+        ("acid 6.5 g/L ± 0.5", TitrationReading(acid=6.5, doubt=0.5)),
+        ("titratable acidity: 6.5 g/L as tartaric", TitrationReading(acid=6.5)),
+        ("TA 0.65 %", TitrationReading(acid=6.5)),
         ("12 g/L", SugarReading(sugar=12.0)),
         ("12 g/L ± 3 g/L", SugarReading(sugar=12.0, doubt=3.0)),
         ("< 2 g/L", SugarReading(sugar=2.0, below=True)),
@@ -170,6 +176,7 @@ def test_that_brix_are_off_the_stem_for_those_who_read_it_so():
         ("sugar", "<2", SugarReading(sugar=2.0, below=True)),
         ("weight", "1.2", WeightReading(lost=1.2)),
         ("ph", "3.4", AcidityReading(ph=3.4)),
+        ("acid", "6.5", TitrationReading(acid=6.5)),
         ("temperature", "18", WarmthReading(temperature=291.15)),
         ("taste", "racked off too soon", TasteReading(note="racked off too soon")),
         ("feed", "5 g blend", Event(what=What.FEED, mass=0.005, key="blend")),
@@ -197,7 +204,8 @@ def test_that_pounds_and_fahrenheit_are_read_where_they_are_at_home():
         ("", "gravity such as 1.050"), ("2", "not a specific gravity"), ("0.5", "gravity"), ("1.2 kg", "write −1.2 kg"),
         ("pH 34", "not a pH"), ("95 Bx", "-2 to 80"), ("80 °C", "out of range"),
         ("fed 5 g sawdust", "none of those"), ("fed 5 L", "mass"), ("set to", "the new temperature"),
-        ("< ", "sugar test"), ("1.050 ± 2", "too wide"), ("2000 g/L", "1000 g/L"), ("three", "gravity"),
+        ("< ", "sugar test"), ("1.050 ± 2", "too wide"), ("2000 g/L", "1000 g/L"), ("TA 60 g/L", "more acid than"), ("TA", "counted as tartaric"),
+        ("TA 6 g/L as malic", "not a unit of a titratable acid"), ("three", "gravity"),
         ("banana", "racked, stirred, fed 5 g"),
     ],
 )  # fmt: skip
@@ -214,6 +222,7 @@ ENTRIES = st.one_of(
     st.builds(WeightReading, lost=st.floats(0.001, 20.0), doubt=halves),
     st.builds(SugarReading, sugar=st.floats(0.1, 300.0), below=st.booleans(), doubt=halves),
     st.builds(AcidityReading, ph=st.floats(2.5, 5.0), doubt=halves),
+    st.builds(TitrationReading, acid=st.floats(0.1, 50.0), doubt=halves),
     st.builds(WarmthReading, temperature=st.floats(275.0, 310.0)),
     st.builds(TasteReading),
     st.builds(Event, what=st.sampled_from([What.RACKING, What.STIRRING, What.STABILISED, What.PITCH, What.NOTE])),
@@ -225,7 +234,21 @@ ENTRIES = st.one_of(
     st.builds(Event, what=st.just(What.TEMPERATURE), temperature=st.floats(275.0, 310.0)),
 )
 DISPLAYS = st.sampled_from([ENGLISH, GERMAN, BRIX, US])
-FIELDS = ("gravity", "brix", "lost", "sugar", "below", "ph", "mass", "key", "bottles", "size", "temperature", "doubt")
+FIELDS = (
+    "gravity",
+    "brix",
+    "lost",
+    "sugar",
+    "below",
+    "ph",
+    "acid",
+    "mass",
+    "key",
+    "bottles",
+    "size",
+    "temperature",
+    "doubt",
+)
 
 
 def values_of(entry) -> dict[str, object]:
@@ -242,12 +265,13 @@ def test_that_what_is_left_as_it_is_shown_stays_to_the_last_bit(entry, display):
 @given(ENTRIES, DISPLAYS)
 def test_that_what_is_shown_lies_within_its_last_figure(entry, display):
     again = read_value(value_text(entry, display, NAMES), display, names=NAMES)
-    for field in ("gravity", "brix", "lost", "sugar", "ph", "mass", "temperature"):
+    for field in ("gravity", "brix", "lost", "sugar", "ph", "acid", "mass", "temperature"):
         value = getattr(entry, field, None)
         if value is not None:
             # Half of what a field shows last: 0.0001 of gravity, 0.01 °Bx and pH, 0.001 g/L, five figures else, 0.1 °F.
             room = {
                 "sugar": max(6e-4, 6e-5 * value),
+                "acid": max(6e-4, 6e-5 * value),
                 "gravity": 6e-5,
                 "brix": 6e-3,
                 "ph": 6e-3,
@@ -323,6 +347,7 @@ def test_that_every_kind_has_words_and_an_example():
     [
         ("24,8 °Bx", RefractometerReading(brix=24.8)),
         ("pH 3,35", AcidityReading(ph=3.35)),
+        ("TA 6,5", TitrationReading(acid=6.5)),
         ("0,998", HydrometerReading(gravity=0.998)),
         ("sugar <2.5 g/l", SugarReading(sugar=2.5, below=True)),
         ("sugar test 12 g/L", SugarReading(sugar=12.0)),

@@ -42,6 +42,8 @@ WORDS = {
     Meaning.WEIGHT_LB: "weight lost, lb",
     Meaning.WEIGHT_OZ: "weight lost, oz",
     Meaning.PH: "pH",
+    Meaning.ACID: "titratable acid, g/L",
+    Meaning.ACID_PERCENT: "titratable acid, g/100 mL",
     Meaning.CELSIUS: "temperature, °C",
     Meaning.FAHRENHEIT: "temperature, °F",
     Meaning.KELVIN: "temperature, K",

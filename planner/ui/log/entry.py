@@ -1,9 +1,9 @@
-"""An entry of the log as it is typed: "1.050", "20.5 °Bx", "pH 3.4", "< 2 g/L", "−1.2 kg", "fed 5 g yeast autolysate"."""
+"""An entry of the log as it is typed: "1.050", "20.5 °Bx", "pH 3.4", "TA 6 g/L", "< 2 g/L", "−1.2 kg", "fed 5 g yeast autolysate"."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 
 import msgspec
 
@@ -18,6 +18,7 @@ from planner.document.batch import (
     SensorReading,
     SugarReading,
     TasteReading,
+    TitrationReading,
     WarmthReading,
     WeightReading,
     What,
@@ -30,8 +31,8 @@ from planner.ui.log.given import NO_NAMES, Names, plain_addition, read_addition,
 from planner.ui.log.when import When
 from planner.units import GravityScale, Kind, System, find_unit, units_of
 
-MOST_SUGAR = 1000.0
-"""More sugar than fits into a litre. [kg/m^3]"""
+MOST_SUGAR, MOST_ACID = 1000.0, 50.0
+"""More sugar, and more acid, than fits into a litre of must. [kg/m^3]"""
 
 GLUCOSE = 0.18016
 """A millimole of glucose. [kg/mol, as g/L in each mmol/L] C6H12O6; IUPAC's standard atomic weights."""
@@ -68,6 +69,7 @@ KIND_WORDS: dict[str, str] = {
     "sugar": "sugar test",
     "weight": "weight lost",
     "ph": "pH",
+    "acid": "titratable acid",
     "temperature": "temperature",
     "taste": "taste",
     "feed": "fed",
@@ -103,6 +105,7 @@ _FIRST_WORDS = {
     "stirred": "stirring", "stirring": "stirring", "stir": "stirring", "roused": "stirring", "rouse": "stirring",
     "stabilised": "stabilised", "stabilized": "stabilised", "pitched": "pitch", "pitch": "pitch",
     "dosed": "dose", "dose": "dose", "bottled": "bottled", "bottle": "bottled", "bottling": "bottled", "taste": "taste", "tasted": "taste", "tasting": "taste", "note": "note",
+    "acid": "acid", "acidity": "acid", "ta": "acid", "titratable": "acid", "titration": "acid", "titrated": "acid",
     "pasteurised": "pasteurised", "pasteurized": "pasteurised", "sugar": "sugar", "temperature": "warmth",
     "set": "set", "moved": "set", "warmed": "changed", "cooled": "changed", "heated": "changed", "chilled": "changed",
 }  # fmt: skip
@@ -170,7 +173,7 @@ def _kind_of(text: str, display: Display) -> str:
         raise EntryError("Enter a gravity such as 1.050, a test such as 12 g/L or pH 3.4, or what was done: racked.")
     if not _FIGURE.search(text) and not _BELOW.fullmatch(text):
         raise EntryError(
-            f"“{text.strip()}” could not be read. Enter a gravity such as {display.gravity(1.05)}, a test such as 12 g/L or pH {display.number(3.4, 1)}, or what was done: racked, stirred, fed 5 g. Mere words are a note."
+            f"“{text.strip()}” could not be read. Enter a gravity such as {display.gravity(1.05)}, a test such as 12 g/L, TA 6 g/L or pH {display.number(3.4, 1)}, or what was done: racked, stirred, fed 5 g. Mere words are a note."
         )
     main = text.split("±")[0]
     if _BELOW.fullmatch(text) or _CONCENTRATION.search(main):
@@ -265,23 +268,27 @@ def _with_point(text: str, display: Display) -> str:
     return _DECIMALS.sub(rf"\g<1>{display.locale.decimalPoint()}\g<2>", text)
 
 
+_OF_ACID = {"%": 10.0}
 _OF_SUGAR = {"mg/dl": 0.01, "mg per dl": 0.01, "mmol/l": GLUCOSE, "mmol per l": GLUCOSE, "%": 10.0}
-"""Units in which only sugar is tested, besides those of any concentration. [kg/m^3] Per cent is grams in 100 mL, as test
-strips have it (common practice, no source)."""
+"""Units of tests for them, besides those of any concentration. [kg/m^3] Per cent is grams in 100 mL, as test strips have it
+(common practice, no source)."""
 
 
-def _concentration(text: str, display: Display) -> float:
-    """Sugar in a unit of any test for it. [kg/m^3]"""
-    parts = list(amounts(text, display.locale, "Enter a sugar test such as 12 g/L."))
+def _concentration(
+    text: str, display: Display, called: str = "sugar test", units: Mapping[str, float] = _OF_SUGAR
+) -> float:
+    """What a test found, in a unit of any such test. [kg/m^3]"""
+    parts = list(amounts(text, display.locale, f"Enter a {called} such as {'12' if units is _OF_SUGAR else '6'} g/L."))
     unit = " ".join(parts[0].unit.casefold().replace(" /", "/").replace("/ ", "/").split())
-    if len(parts) == 1 and unit in _OF_SUGAR:
+    if len(parts) == 1 and unit in units:
         if parts[0].number < 0.0:
-            raise EntryError(f"“{text.strip()}”: a sugar test cannot be negative.")
-        return parts[0].number * _OF_SUGAR[unit]
+            raise EntryError(f"“{text.strip()}”: a {called} cannot be negative.")
+        return parts[0].number * units[unit]
     if unit and len(parts) == 1 and find_unit(parts[0].unit) is None:
         listed = ", ".join(known.symbol for known in units_of(Kind.CONCENTRATION))
+        more = "mg/dL, mmol/L (of glucose) and %" if units is _OF_SUGAR else "%"
         raise EntryError(
-            f"“{text.strip()}”: “{parts[0].unit}” is not a unit of a sugar test. Accepted are {listed}, mg/dL, mmol/L (of glucose) and % (grams in 100 mL)."
+            f"“{text.strip()}”: “{parts[0].unit}” is not a unit of a {called}. Accepted are {listed}, {more} (grams in 100 mL)."
         )
     return read_quantity(text, Kind.CONCENTRATION, "g/L", display.locale)
 
@@ -308,6 +315,20 @@ def _ph(text: str, display: Display, _names: Names) -> Entry:
     if not 0.0 <= ph <= 14.0:
         raise EntryError(f"“{text.strip()}” is not a pH of a must, which lies between about 2.8 and 4.2.")
     return AcidityReading(ph=ph, doubt=read_number(doubt, display.locale) if doubt.strip() else None)
+
+
+def _acid(text: str, display: Display, _names: Names) -> Entry:
+    text = re.sub(r"(?i)^\s*(?:acid(?:ity)?|ta)?\b\s*[:,]?", "", text)
+    text = re.sub(r"(?i)\s*,?\s*as tartaric(?: acid)?\s*$", "", text)
+    main, doubt = _parted(text)
+    acid, half = (
+        _concentration(part, display, "titratable acid", _OF_ACID) if part.strip() else None for part in (main, doubt)
+    )
+    if acid is None:
+        raise EntryError("Enter the titratable acid, counted as tartaric, such as 6 g/L.")
+    if acid > MOST_ACID:
+        raise EntryError(f"“{text.strip()}” is more acid than a must can hold; up to {MOST_ACID:.0f} g/L is accepted.")
+    return TitrationReading(acid=acid, doubt=half)
 
 
 def _temperature(text: str, display: Display, _names: Names) -> Entry:
@@ -396,7 +417,7 @@ def _done(kind: str) -> Callable[[str, Display, Names], Entry]:
 
 _READERS: dict[str, Callable[[str, Display, Names], Entry]] = {
     "hydrometer": _hydrometer, "refractometer": _refractometer, "sensor": _sensor, "sugar": _sugar, "weight": _weight,
-    "ph": _ph, "temperature": _temperature, "taste": _taste, "feed": read_feed, "added": read_addition, "dose": read_dose, "set": _set,
+    "ph": _ph, "acid": _acid, "temperature": _temperature, "taste": _taste, "feed": read_feed, "added": read_addition, "dose": read_dose, "set": _set,
     "changed": _changed, "bottled": _bottled, "pasteurised": _pasteurised, "warmth": _warmth,
     **{kind: _done(kind) for kind in ("racking", "stirring", "stabilised", "pitch", "note")},
 }  # fmt: skip
@@ -442,6 +463,7 @@ _KINDS: dict[type[Entry], str] = {
     SugarReading: "sugar",
     WeightReading: "weight",
     AcidityReading: "ph",
+    TitrationReading: "acid",
     WarmthReading: "temperature",
     TasteReading: "taste",
 }

@@ -11,6 +11,7 @@ from planner.document.batch import (
     SensorReading,
     SugarReading,
     TasteReading,
+    TitrationReading,
     WarmthReading,
     WeightReading,
     What,
@@ -73,6 +74,8 @@ def _bare(entry: Entry, display: Display, names: Names, exact: bool) -> str:
         return f"<\u00a0{text}" if entry.below else text
     if isinstance(entry, AcidityReading):
         return f"pH\u00a0{_number(entry.ph, display, 1, 2, exact)}"
+    if isinstance(entry, TitrationReading):
+        return f"TA\u00a0{_text(entry.acid, display, Kind.CONCENTRATION, 'g/L', exact)}"
     if isinstance(entry, WarmthReading):
         return _text(entry.temperature, display, Kind.TEMPERATURE, exact=exact)
     return "taste" if isinstance(entry, TasteReading) else _event(entry, display, names, exact)
@@ -107,7 +110,7 @@ def _doubt(entry: Entry, display: Display) -> str:
         return f" ± {_number(half, display, 3, 4)}"
     if isinstance(entry, WeightReading):
         return f" ± {_text(half, display, Kind.MASS)}"
-    if isinstance(entry, SugarReading):
+    if isinstance(entry, SugarReading | TitrationReading):
         return f" ± {_text(half, display, Kind.CONCENTRATION, 'g/L')}"
     return f" ± {_number(half, display, 1, 2)}"
 
@@ -132,6 +135,7 @@ def hint(kind: str, display: Display) -> str:
         "sugar": "12 g/L or < 2",
         "weight": f"{MINUS}2 lb 4 oz" if display.system == System.US else f"{MINUS}{display.number(1.2, 1)} kg",
         "ph": display.number(3.4, 1),
+        "acid": "6 g/L as tartaric",
         "temperature": warm,
         "set": warm,
         "taste": "in words",

@@ -54,7 +54,7 @@ SHOWN = {
     "must.sugar_in_all": _Shown("Fermentable sugar in all", Kind.CONCENTRATION, "g/L"),
     "must.acid": _Shown("Acid of the must", Kind.CONCENTRATION, "g/L"),
     "must.nitrogen": _Shown("Nitrogen for yeast", Kind.CONCENTRATION, "mg/L"),
-    "must.ph": _Shown("Estimated pH of the must", Kind.NUMBER),
+    "must.ph": _Shown("Acidity of the must: pH", Kind.NUMBER),
     "must.juice": _Shown("Juice of each fruit", Kind.VOLUME),
     "finish.gravity": _Shown("Gravity at the finish", Kind.GRAVITY),
     "finish.dry_gravity": _Shown("Gravity if dry", Kind.GRAVITY),
