@@ -14,7 +14,7 @@ from planner.adjusting.after_dosing import apart_from_doses, beside_doses, dosed
 from planner.adjusting.base_mead import Standing, standing
 from planner.adjusting.mead import Mead, mead
 from planner.adjusting.mead_findings import mead_findings
-from planner.document.batch import Adjustment, Batch, Prices, Recipe
+from planner.document.batch import Adjustment, Batch, Prices, Recipe, Wish
 from planner.document.codec import refuse_impossible
 from planner.evaluation import headline, log_findings, recipe_findings
 from planner.model.fermentation import TYPICAL_YIELDS, Yields
@@ -316,8 +316,10 @@ def carried_over(last: Outcome, batch: Batch, catalogue: Catalogue, today: datet
 
 
 def _of_ferment(batch: Batch) -> Batch:
-    """A batch less what its ferment does not depend on: words, prices, and what is stirred into the mead."""
+    """A batch less what its ferment does not depend on: words, prices, targets, and what is stirred into the mead."""
     log, adjustment = batch.log, batch.adjustment
+    wish = Wish(sweetness=0.0 if (batch.recipe.wish.sweetness or 0.0) <= STILL_SWEET else 1000.0)
+    recipe = msgspec.structs.replace(batch.recipe, prices=Prices(), calendar="", wish=wish)
     given = given_doses(log.readings)
     # What was stirred in already tells of the ferment, by what it went into and by its label.
     labels = tuple(msgspec.structs.replace(line, mass=0.0) for line in adjustment.additions if line.key in given)
@@ -325,7 +327,7 @@ def _of_ferment(batch: Batch) -> Batch:
         adjustment, additions=labels, trials=(), stabilised=False, stabilising="", vessel=None, serving_temperature=293.15
     ) if given else Adjustment(gravity=adjustment.gravity)  # fmt: skip
     return msgspec.structs.replace(
-        batch, name="-", notes="", tastings=(), adjustment=kept, recipe=msgspec.structs.replace(batch.recipe, prices=Prices(), calendar=""),
+        batch, name="-", notes="", tastings=(), adjustment=kept, recipe=recipe,
         log=msgspec.structs.replace(log, readings=log.entries.alike(note="")),
     )  # fmt: skip
 

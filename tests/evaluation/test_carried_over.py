@@ -95,6 +95,18 @@ def test_that_nothing_is_carried_over_where_more_was_edited(whole, changed):
     assert carried_over(whole["damson-stopped", False], changed, SHELF) is None
 
 
+@pytest.mark.parametrize("name", NAMES)
+def test_that_a_target_is_answered_at_once_as_if_all_was_worked_out_anew(whole, name):
+    last = whole[name, False]
+    for wish in ({"acid": 8.0, "body": 2e-3, "alcohol": 0.12, "gravity": 1.1}, {"sweetness": 5.0}):
+        edited = edits.change_wish(last.batch, **wish)
+        at_once = carried_over(last, edited, SHELF)
+        assert at_once is None or told(at_once) == told(worked_out(edited, MEMBERS))
+        assert (
+            at_once is not None or (last.batch.recipe.wish.sweetness or 0.0) > 10.0
+        )  # sweet meads ask for other steps
+
+
 def test_that_volume_matters_to_the_ferment_only_where_something_was_stirred_in(whole):
     def larger(stirred):
         last = whole["raspberry-finished", stirred]

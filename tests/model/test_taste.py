@@ -7,7 +7,20 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from planner.model.span import Span
-from planner.model.taste import FULL, LAW, SHARP, STRONG, SWEET, seeming_sweetness, sourness, taste, word_of_the_law
+from planner.model.taste import (
+    BODIES,
+    FULL,
+    LAW,
+    SHARP,
+    STRONG,
+    SWEET,
+    SWEETNESSES,
+    meant,
+    seeming_sweetness,
+    sourness,
+    taste,
+    word_of_the_law,
+)
 
 sweets, acids, phs = st.floats(0.0, 300.0), st.floats(0.5, 40.0), st.floats(2.5, 4.5)
 
@@ -28,6 +41,24 @@ KNOWN = [
     ("a dry mead of blackcurrant juice", 3.0, 17.0, 2.95, "dry", {"fiercely sour"}),
     ("lemon juice", 24.0, 58.0, 2.3, "off-dry", {"fiercely sour"}),
 ]  # fmt: skip
+
+
+@pytest.mark.parametrize(("what", "scale"), [("sweetness", SWEET), ("strength", STRONG), ("body", FULL)])
+def test_that_the_words_of_a_scale_can_be_wanted_and_come_back(what, scale):
+    named = {"sweetness": SWEETNESSES, "body": BODIES}.get(what, {})
+    for word in scale.words:
+        value = meant(what, word.replace("-", " ").upper())
+        assert value is not None
+        if word not in named and word not in ("medium sweet", "of medium body"):  # the law and the recipe name these
+            assert scale.words[scale.place(value)] == word
+    assert meant(what, "lovely") is None
+    assert meant(what, "") is None
+
+
+@given(st.sampled_from(SHARP.words), phs, st.floats(0.0, 100.0))
+def test_that_a_word_of_sharpness_is_the_acid_that_seems_so(word, ph, sweetness):
+    acid = meant("sharpness", word, ph, sweetness)
+    assert SHARP.words[SHARP.place(sourness(acid, ph, sweetness))] == word
 
 
 @pytest.mark.parametrize(("drink", "sweetness", "acid", "ph", "sweet", "sharp"), KNOWN)

@@ -14,6 +14,7 @@ from planner.adjusting.additions import given_doses
 from planner.document import edits
 from planner.document.batch import Addition, Event, HouseRules, What
 from planner.document.codec import encode
+from planner.model.taste import SHARP, sourness
 from planner.reference.own import OwnAdditive, OwnIngredients
 from planner.reporting.batch_file import load
 from planner.ui.adjust.pane import AdjustPane
@@ -101,6 +102,83 @@ def test_that_the_wheel_passes_over_the_trade_and_changes_no_dose(bench, qtbot):
     before = tool.slider.value()
     assert not turn_wheel(tool.slider)
     assert tool.slider.value() == before
+
+
+def with_targets(**targets):
+    return edits.change_wish(adjusted(), **targets)
+
+
+def test_that_the_targets_of_the_recipe_stand_there_and_are_worked_with(bench):
+    made = bench(with_targets(sweetness=30.0, body=2.0e-3, acid=8.0, alcohol=0.11)).open()
+    tool = unfold(made.pane.tools.finding)
+    assert [plain(tool.fields[what].text()) for what in ("sweetness", "viscosity", "acid", "alcohol")] == [
+        "30 g/L", "2", "8 g/L", "11 % vol",
+    ]  # fmt: skip
+    said = plain(tool.answer.text())
+    assert "sweetness 30.0 g/L" in said
+    assert "body 2.00 mPa·s" in said
+    assert tool.fields["gravity"].si is None
+
+
+def test_that_a_target_changed_there_is_the_recipes_and_can_be_undone(bench, qtbot):
+    made = bench(with_targets(sweetness=30.0)).open()
+    tool = unfold(made.pane.tools.finding)
+    wish(tool.fields["sweetness"], "45", qtbot)
+    wish(tool.fields["viscosity"], "2.2", qtbot)
+    assert made.store.batch.recipe.wish.sweetness == 45.0
+    assert made.store.batch.recipe.wish.body == pytest.approx(2.2e-3)
+    assert made.undo.undoText() == "target, body: 2.20 mPa·s".replace(" mPa", "\u00a0mPa")
+    made.undo.undo()
+    made.undo.undo()
+    assert made.store.batch.recipe.wish.sweetness == 30.0
+    assert tool.fields["sweetness"].si == 30.0
+    assert tool.fields["viscosity"].si is None
+    tool.fields["sweetness"].clear()
+    qtbot.keyClick(tool.fields["sweetness"], Qt.Key.Key_Return)
+    assert made.store.batch.recipe.wish.sweetness is None
+
+
+@pytest.mark.parametrize(("what", "word", "target"), [
+    ("sweetness", "half sweet", 30.0),
+    ("sweetness", "Half-sweet", 30.0),
+    ("sweetness", "medium", 30.0),
+    ("sweetness", "dry", 0.0),
+    ("sweetness", "medium dry", 12.0),
+    ("sweetness", "very sweet", 115.0),  # between 80 and 150 g/L
+    ("body", "full", 2.0e-3),
+    ("body", "light", 1.525e-3),  # between 1.45 and 1.60 mPa s
+    ("alcohol", "strong", 0.145),  # between 13.5 and 15.5 % vol
+])  # fmt: skip
+def test_that_words_of_tasters_are_understood(bench, qtbot, what, word, target):
+    made = bench(adjusted()).open()
+    tool = unfold(made.pane.tools.finding)
+    wish(tool.fields[{"body": "viscosity"}.get(what, what)], word, qtbot)
+    assert getattr(made.store.batch.recipe.wish, what) == pytest.approx(target)
+
+
+@pytest.mark.parametrize("word", ["soft", "fresh", "crisp", "sharp"])
+def test_that_a_word_of_sharpness_is_the_acid_that_seems_so_in_this_mead(bench, qtbot, word):
+    made = bench(with_targets(sweetness=30.0), members=0).open()
+    tool = unfold(made.pane.tools.finding)
+    wish(tool.fields["acid"], word, qtbot)
+    acid, mead = made.store.batch.recipe.wish.acid, made.outcome.mead
+    assert SHARP.words[SHARP.place(sourness(acid, mead.ph_before.typical, 30.0))] == word
+
+
+def test_that_a_word_that_nobody_knows_is_refused_and_nothing_changes(bench, qtbot):
+    made = bench(with_targets(sweetness=30.0)).open()
+    tool = unfold(made.pane.tools.finding)
+    wish(tool.fields["sweetness"], "lovely", qtbot)
+    assert tool.fields["sweetness"].problem_text
+    assert made.store.batch.recipe.wish.sweetness == 30.0
+
+
+def test_that_a_mead_that_ends_dry_meets_the_target_dry(bench):
+    made = bench(edits.change_adjustment(with_targets(sweetness=0.0), gravity=0.992)).open()
+    tool = unfold(made.pane.tools.finding)
+    # Regulation (EU) 2019/33, annex III: beside enough acid a wine is dry up to 9 g/L.
+    assert 0.0 < made.outcome.mead.before.sweetness.typical < 9.0
+    assert "Nothing needs to be added" in tool.answer.text()
 
 
 def test_that_a_wish_finds_doses_and_puts_them_among_the_additions(bench, qtbot):

@@ -19,6 +19,7 @@ from planner.document import edits
 from planner.document.batch import Addition, Batch
 from planner.evaluation.what_if import foreseen
 from planner.model.liquid import Liquid
+from planner.model.taste import UNKNOWN_PH, meant
 from planner.recipe.house_rules import offered
 from planner.reference.catalogue import Catalogue
 from planner.ui.adjust.text import BODY_UNIT, body_text, in_sentence
@@ -45,14 +46,21 @@ _GROUPS = {
 }  # fmt: skip
 _WISHES = (
     # property, caption, kind, sides, factor from field to SI, hover
-    ("sweetness", "Sweetness", Kind.CONCENTRATION, "both", 1.0, "This sweet, as sucrose in water."),
+    (
+        "sweetness",
+        "Sweetness",
+        Kind.CONCENTRATION,
+        "both",
+        1.0,
+        "This sweet, as sucrose in water: a figure, or a word such as dry, half sweet or medium.",
+    ),
     (
         "viscosity",
         f"Body at least, {BODY_UNIT}",
         Kind.NUMBER,
         "low",
         1e-3,
-        "At least this thick at 20 °C. A step is 0.14 mPa·s.",
+        "At least this thick at 20 °C: a figure, or medium, full or thick. A step is 0.14 mPa·s.",
     ),
     (
         "acid",
@@ -60,7 +68,7 @@ _WISHES = (
         Kind.CONCENTRATION,
         "both",
         1.0,
-        "This sharp: titratable acid, as tartaric. Acids are used only where this is set.",
+        "This sharp: titratable acid, as tartaric, or a word such as soft, fresh, crisp or sharp. Acids are used only where this is set.",
     ),
     ("gravity", "Gravity at most", Kind.GRAVITY, "high", 1.0, "A ceiling on the gravity."),
     ("alcohol", "Alcohol at least", Kind.STRENGTH, "low", 1.0, "A floor under the alcohol."),
@@ -73,6 +81,16 @@ _WISHES = (
         "A ceiling on fermentable sugar: maltodextrin and extracts carry some. Up to 2 g/L is stable.",
     ),
 )
+
+_OF_RECIPE = {"sweetness": "sweetness", "viscosity": "body", "acid": "acid", "alcohol": "alcohol"}
+"""Targets that are the recipe's own: changed here, they are changed there."""
+
+_TASTERS_SAY = {"sweetness": "sweetness", "viscosity": "body", "acid": "sharpness", "alcohol": "strength"}
+"""What words say of each."""
+
+_ROOM = {"sweetness": 9.0, "alcohol": 0.005}
+"""A mead that is meant to be dry may be so sweet: glycerol alone makes 5, and wine beside acid is called dry up to 9 (Regulation
+(EU) 2019/33, annex III) [kg/m^3]. A strength may be missed by half of a step, as by stirring anything in [m^3/m^3]."""
 
 _MOST = {Kind.CONCENTRATION: 1000.0, Kind.NUMBER: 1000.0}
 """More is wanted of no mead. [kg/m^3], [mPa·s]"""
@@ -106,7 +124,15 @@ class FindDose(Tool):
         grid.setColumnStretch(1, 1)
         for row, (what, caption, kind, _sides, _factor, hover) in enumerate(_WISHES):
             units = _GRAMS if kind == Kind.CONCENTRATION else None
-            field = QuantityField(kind, high=_MOST.get(kind), units=units, optional=True, display=display)
+            field = QuantityField(
+                kind,
+                high=_MOST.get(kind),
+                units=units,
+                optional=True,
+                words=partial(self._meant, what),
+                display=display,
+            )
+            field.setProperty("target", what)
             field.set_hint(f"{hover} Leave it empty where it does not matter.")
             field.setAccessibleName(f"Target: {caption}")
             field.committed.connect(self._wish)
@@ -164,6 +190,7 @@ class FindDose(Tool):
     def refresh(self) -> None:
         for field in self.fields.values():
             self.adopt(field)
+        self._show_targets()
         mead = self._mead
         self.setEnabled(mead is not None)
         if mead is None:
@@ -180,6 +207,26 @@ class FindDose(Tool):
         self._worked = ()
         self.doubts.set_display(display)
         super().set_display(display)
+
+    def _show_targets(self) -> None:
+        """Show the targets of the recipe; the others are only of this tool."""
+        if self.batch is None:
+            return
+        for what, _caption, _kind, _sides, factor, _hover in _WISHES:
+            if what in _OF_RECIPE:
+                target = getattr(self.batch.recipe.wish, _OF_RECIPE[what])
+                self.fields[what].show_si(None if target is None else target / factor)
+
+    def _meant(self, what: str, words: str) -> float | None:
+        """What a word of a taster stands for, in this mead. [as the field]"""
+        mead, said = self._mead, _TASTERS_SAY.get(what)
+        if mead is None or said is None:
+            return None
+        wanted = self.fields["sweetness"].si
+        sweet = mead.before.sweetness.typical if wanted is None else wanted
+        value = meant(said, words, (mead.ph_before or UNKNOWN_PH).typical, sweet)
+        factor = next(factor for name, *_, factor, _hover in _WISHES if name == what)
+        return None if value is None else value / factor
 
     @property
     def _mead(self) -> Mead | None:
@@ -251,7 +298,9 @@ class FindDose(Tool):
             value = self.fields[what].si
             if value is not None:
                 wanted = value * factor
-                made.append(Bound(what, wanted if sides != "high" else None, wanted if sides != "low" else None))
+                low = wanted - _ROOM["alcohol"] if what == "alcohol" else wanted
+                high = max(wanted, _ROOM["sweetness"]) if what == "sweetness" else wanted
+                made.append(Bound(what, low if sides != "high" else None, high if sides != "low" else None))
         return tuple(made)
 
     def _given(self) -> dict[str, float]:
@@ -427,8 +476,15 @@ class FindDose(Tool):
 
     # --- entering
 
-    def _wish(self, _value: object) -> None:
+    def _wish(self, value: float | None) -> None:
         self._work()
+        field = self.sender()
+        what = field.property("target") if field is not None else None
+        if what in _OF_RECIPE:
+            name, factor = _OF_RECIPE[what], next(row[4] for row in _WISHES if row[0] == what)
+            told = "not set" if value is None else self._value(what, value * factor)
+            change = partial(_with_target, name=name, value=None if value is None else value * factor)
+            self.edited.emit(change, f"target, {self._caption(what)}: {told}", f"recipe/wish/{name}")
 
     def _choose(self, action: QAction) -> None:
         key = str(action.data())
@@ -439,6 +495,11 @@ class FindDose(Tool):
     def _take(self) -> None:
         if self._found is not None:
             self.edited.emit(partial(with_doses, additions=self._found.additions), "use the doses found", "")
+
+
+def _with_target(batch: Batch, name: str, value: float | None) -> Batch:
+    """The batch with another target in its recipe."""
+    return edits.change_wish(batch, **{name: value})
 
 
 def with_doses(batch: Batch, additions: tuple[Addition, ...]) -> Batch:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from typing import Any
 
 from PySide6.QtCore import Signal
@@ -10,6 +11,7 @@ from PySide6.QtWidgets import QCheckBox, QGridLayout, QHBoxLayout
 
 from planner.document import edits
 from planner.document.batch import Batch, Wish
+from planner.model import taste
 from planner.planning.rounding import weighable
 from planner.planning.solve import Answer, solve_wish
 from planner.planning.unmet_targets import unsettled
@@ -27,33 +29,33 @@ from planner.units import Kind, System
 from planner.wording.finding import Finding, Level
 from planner.wording.phrases import say
 
-SWEETNESS = (
-    (None, "not set"),
-    (0.0, "dry"),
-    (12.0, "half dry"),
-    (30.0, "half sweet"),
-    (60.0, "sweet"),
-    (100.0, "dessert"),
-)
-"""Sweetnesses by name. [kg/m^3 as sucrose] Common practice, no source; near the steps of wine labels."""
-
-BODIES = ((None, "not set"), (1.7e-3, "medium"), (2.0e-3, "full"), (2.4e-3, "thick"))
-"""Bodies by name, at least. [Pa s at 20 °C] Common practice, no source: about one, three and six of the steps that tasters notice
-above a dry mead of 12 % vol."""
+SWEETNESS = ((None, "not set"), *((value, name) for name, value in taste.SWEETNESSES.items()))
+BODIES = ((None, "not set"), *((value, name) for name, value in taste.BODIES.items()))
+"""Sweetnesses and bodies to choose from, by name."""
 
 _GRAMS = {System.METRIC: "g/L", System.US: "g/L"}
 
 _TARGETS = (
     ("volume", "Must", Kind.VOLUME, "How much must you want."),
     ("gravity", "Starting gravity", Kind.GRAVITY, "Gravity of the must at pitching."),
-    ("alcohol", "Alcohol", Kind.STRENGTH, "How strong the finished mead should be."),
+    (
+        "alcohol",
+        "Alcohol",
+        Kind.STRENGTH,
+        "How strong the finished mead should be: a figure, or light, moderate, strong.",
+    ),
     (
         "finish",
         "Finishing gravity",
         Kind.GRAVITY,
         "Gravity of the mead. With a strength beside it, the ferment is to be stopped there.",
     ),
-    ("acid", "Acid, as tartaric", Kind.CONCENTRATION, "How sharp the finished mead should be: its titratable acid."),
+    (
+        "acid",
+        "Acid, as tartaric",
+        Kind.CONCENTRATION,
+        "How sharp the finished mead should be: its titratable acid, or soft, fresh, crisp, sharp.",
+    ),
 )
 
 _OPEN = {"fruit": "Fruit", "juice": "Juice", "honey": "Honey", "water": "Water"}
@@ -102,7 +104,7 @@ class WishSection(FoldedSection):
         low = 1e-6 if name == "volume" else low
         field = QuantityField(
             kind, low=low, high=high, optional=True, placeholder=_ANY, display=self._display,
-            units=_GRAMS if kind == Kind.CONCENTRATION else None,
+            units=_GRAMS if kind == Kind.CONCENTRATION else None, words=partial(self._meant, name),
         )  # fmt: skip
         field.set_hint(hint)
         field.setProperty("target", name)
@@ -110,6 +112,12 @@ class WishSection(FoldedSection):
         self._acts.watch(field)
         self.targets[name] = field
         self.inside.addLayout(labelled(caption, field))
+
+    def _meant(self, name: str, words: str) -> float | None:
+        """What a word of a taster stands for."""
+        what = {"alcohol": "strength", "acid": "sharpness"}.get(name)
+        sweet = self._acts.batch.recipe.wish.sweetness or 0.0
+        return None if what is None else taste.meant(what, words, sweetness=sweet)
 
     def _add_open(self) -> None:
         text = small_text()

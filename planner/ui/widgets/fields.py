@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from types import MappingProxyType
 
 from PySide6.QtCore import QEvent, QSignalBlocker, QSize, Qt, Signal
@@ -255,7 +255,7 @@ class QuantityField(CommitLine):
 
     Up and Down step by a sensible amount, ten times as much with Shift. `low`, `high` and `step` are in SI; `units`
     fixes the unit of a system, which otherwise follows the size of the number. An empty text means "unknown" where
-    that is `optional`. What is out of range is refused with the range, never altered.
+    that is `optional`. `words` tells what a word such as "dry" stands for, in SI. What is out of range is refused with the range, never altered.
     """
 
     def __init__(
@@ -268,10 +268,12 @@ class QuantityField(CommitLine):
         step: float | None = None,
         optional: bool = False,
         placeholder: str = "",
+        words: Callable[[str], float | None] = lambda _text: None,
         display: Display | None = None,
         parent: QWidget | None = None,
     ) -> None:
         super().__init__(parent)
+        self._words = words
         self._kind = kind
         self._low = 0.0 if low is None and kind in _NEVER_NEGATIVE else low
         self._high = high
@@ -346,6 +348,9 @@ class QuantityField(CommitLine):
         if self._optional and not text.strip():
             return None
         display = self._display
+        named = self._words(text)
+        if named is not None:
+            return self._in_range(named, text)
         return self._in_range(
             read(text, self._kind, display.locale, self._unit_key() or "", display.gravity_scale), text
         )
