@@ -23,6 +23,7 @@ from tests.benchmarks.measuring import Growth, Row
 
 ROWS = {
     "edit_curve": "window_rows",
+    "answer": "window_rows",
     "edit_band": "science_rows",
     "edit_band_draws": "science_rows",
     "one_curve": "science_rows",

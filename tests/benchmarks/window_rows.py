@@ -5,6 +5,7 @@ References: the drawing library's own full draw of the same figure; the same wit
 
 from __future__ import annotations
 
+import itertools
 import os
 import subprocess
 import sys
@@ -280,21 +281,42 @@ class Pulse(QObject):
         self.longest, self._last = max(self.longest, now - self._last), now
 
 
+def sixty_readings(window: Window) -> Iterator[Batch]:
+    """The batch of the window with a log of sixty readings along its curve, each time a little other ones."""
+    outcome, batch = window.outcome, window.store.batch
+    assert outcome is not None
+    assert outcome.curve is not None
+    days = np.linspace(0.0, 20.0, 60)
+    level = np.interp(days, outcome.curve.days, outcome.curve.gravity)
+    for turn in itertools.count():
+        readings = tuple(
+            HydrometerReading(gravity=round(float(g) + 1e-4 * (turn % 7), 4), day=float(d), temperature=293.15)
+            for d, g in zip(days, level, strict=True)
+        )
+        yield msgspec.structs.replace(batch, log=msgspec.structs.replace(batch.log, readings=readings))
+
+
+def answer(rounds: int = 21) -> Row:
+    """A log of sixty readings edited: from the edit to the whole answer painted, in all panes."""
+    with opened("blackcurrant-half-way") as window:
+        draw, ratios = full_draw(window.curve.build_canvas()), []
+        for edited in itertools.islice(sixty_readings(window), rounds + 3):
+
+            def to_answer(edited: Batch = edited) -> None:
+                window.store.edit(edited, "log")
+                come_to_rest(window)
+                application().processEvents()  # what the last pane has still to paint
+
+            ratios.append(timed(to_answer) / timed(draw))
+    return Row("answer", "an edit of a log of 60 readings, to the whole answer painted", "a full draw of the same figure",
+               tuple(ratios[3:]), 6.0)  # fmt: skip
+
+
 def condition_blocked(rounds: int = 15) -> Row:
     """A log of 60 readings weighed after each of some edits: the longest wait of the event loop, by 50 ms."""
     longest = []
     with opened("blackcurrant-half-way") as window:
-        outcome, batch = window.outcome, window.store.batch
-        assert outcome is not None
-        assert outcome.curve is not None
-        days = np.linspace(0.0, 20.0, 60)
-        level = np.interp(days, outcome.curve.days, outcome.curve.gravity)
-        for turn in range(rounds + 2):
-            readings = tuple(
-                HydrometerReading(gravity=round(float(g) + 1e-4 * (turn % 7), 4), day=float(d), temperature=293.15)
-                for d, g in zip(days, level, strict=True)
-            )
-            edited = msgspec.structs.replace(batch, log=msgspec.structs.replace(batch.log, readings=readings))
+        for edited in itertools.islice(sixty_readings(window), rounds + 2):
             pulse = Pulse()
             pulse.start()
             QTimer.singleShot(0, window, lambda edited=edited: window.store.edit(edited, "log"))
@@ -306,6 +328,7 @@ def condition_blocked(rounds: int = 15) -> Row:
 
 ROWS = {
     "edit_curve": edit_curve,
+    "answer": answer,
     "condition_blocked": condition_blocked,
     "cold_start": cold_start,
     "memory": memory,
