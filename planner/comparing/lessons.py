@@ -9,7 +9,7 @@ from functools import partial
 import msgspec
 import numpy as np
 
-from planner.adjusting.mead import ACID_ERROR, ALCOHOL_ERROR
+from planner.adjusting.mead import ALCOHOL_ERROR
 from planner.comparing.as_made import foreseen
 from planner.comparing.pace import expected_half, half, has_stopped, stopped_on
 from planner.comparing.vigour import with_vigour
@@ -28,6 +28,7 @@ from planner.reference.catalogue import Catalogue
 from planner.reference.own_rows import shelf_with
 from planner.timeline.actual_recipe import measured_warmth
 from planner.timeline.current_gravity import rest_gravity
+from planner.timeline.must_acidity import TITRATION_DOUBT
 from planner.timeline.verdict_rule import STALLED
 from planner.wording import phrases
 from planner.wording.phrases import Words, in_a_sentence, literal, say
@@ -386,14 +387,14 @@ def _losing(power: float, batch: Batch) -> Batch:
 def _acid(outcome: Outcome, planned: Outcome) -> Lesson:
     assert planned.finish is not None
     read = outcome.batch.adjustment.acid
-    came = None if read is None else _about(read, ACID_ERROR)
+    came = None if read is None else _about(read, TITRATION_DOUBT)
     told = _told(
-        planned.finish.acid, came, ACID_ERROR,
+        planned.finish.acid, came, TITRATION_DOUBT,
         "No titration is entered in the adjustment.",
         "It is sharper than expected: the fruit was.", "It is less sharp than expected: the fruit was.",
         "It is as sharp as expected.",
     )  # fmt: skip
-    return Lesson("acid", "Acid", "concentration", planned.finish.acid, came, ACID_ERROR, told)
+    return Lesson("acid", "Acid", "concentration", planned.finish.acid, came, TITRATION_DOUBT, told)
 
 
 def _ph(outcome: Outcome, planned: Outcome) -> Lesson:

@@ -62,24 +62,9 @@ _BRIX = frozenset(["brix", "bx", "plato"])
 _REFRACTED = frozenset(["refractometer", "refr", "refrac", "refraktometer", "réfractomètre"])
 _WEIGHT = frozenset(["weight", "mass", "gewicht", "poids"])
 _LOST = frozenset(["lost", "loss", "verlust", "perte"])
-_ACID = frozenset(["acid", "acidity", "ta", "säure", "saeure", "acidité", "acidez"])
-_NO_TITRATION = frozenset(
-    [
-        "volatile",
-        "acetic",
-        "added",
-        "malic",
-        "citric",
-        "lactic",
-        "ascorbic",
-        "sorbic",
-        "sulphuric",
-        "sulfuric",
-        "h2so4",
-        "va",
-        "temp",
-    ]
-)
+_TITRATED = frozenset(["acidity", "ta", "titratable", "säure", "saeure", "acidité", "acidez"])
+_ONE_ACID = frozenset(["tartaric", "malic", "citric", "lactic", "gluconic", "succinic", "ascorbic", "sorbic"])
+_NO_TITRATION = frozenset(["volatile", "va", "acetic", "added", "sulphuric", "sulfuric", "h2so4", "temp"])
 _OF_UNITS = {Meaning.WEIGHT: "weight", Meaning.ACID: "acid"}
 _INSTRUMENT = frozenset(["instrument", "device", "gerät"])
 _KIND = frozenset(["kind"])
@@ -233,13 +218,19 @@ def _column(table: Table, index: int, cells: tuple[str, ...], decimal: str) -> _
     return _Column(index, heading, words, cells, values, bool(words))
 
 
+def _is_titrated(column: _Column) -> bool:
+    """Whether a heading speaks of titratable acid, and not of one acid among others."""
+    named = column.says(_TITRATED) or (column.says(frozenset(["acid"])) and not column.says(_ONE_ACID))
+    return named and not column.says(_NO_TITRATION)
+
+
 def _quantities(column: _Column) -> list[str]:
     """What the words of a heading say that a column may hold, as `heading_units.KNOWN` names it."""
     given = column.words[:2]
     named = {
         "refractometer": column.says(_REFRACTED),
         "weight": column.says(_WEIGHT) and column.says(_LOST),
-        "acid": column.says(_ACID) and not column.says(_NO_TITRATION),
+        "acid": _is_titrated(column),
         "temperature": column.says(_TEMPERATURE),
         "gravity": column.says(_GRAVITY | _BRIX | _POINTS | UNKNOWN["gravity"]),
         "sugar": column.says(_SUGAR | _SUGAR_PARTS) and not column.says(_NO_SUGAR),
@@ -346,7 +337,7 @@ def _find_others(columns: list[_Column]) -> dict[int, Meaning]:
     tests: tuple[tuple[Meaning, Callable[[_Column], bool]], ...] = (
         (Meaning.REFRACTOMETER, lambda c: c.says(_REFRACTED) and c.within(-2.0, 80.0) and not c.within(0.97, 1.25)),
         (Meaning.PH, lambda c: c.says({"ph"}) and c.within(0.0, 14.0)),
-        (Meaning.ACID, lambda c: c.says(_ACID) and not c.says(_NO_TITRATION) and c.within(0.0, 50.0)),
+        (Meaning.ACID, lambda c: _is_titrated(c) and c.within(0.0, 50.0)),
         (Meaning.WEIGHT, lambda c: c.says(_WEIGHT) and c.says(_LOST) and c.is_numeric),
         (Meaning.KIND, lambda c: c.says(_KIND) and c.mostly(is_kind)),
         (Meaning.KIND, lambda c: c.says(_INSTRUMENT) and bool(c.cells) and all(map(is_stem, c.cells))),

@@ -11,6 +11,7 @@ from planner.document.batch import (
     RefractometerReading,
     SugarReading,
     TasteReading,
+    TitrationReading,
     WarmthReading,
     WeightReading,
     What,
@@ -45,6 +46,8 @@ def in_words(entry: Entry, name_of: Callable[[str], str]) -> Words:
         return say("sugar test below {}" if entry.below else "sugar test {}", phrases.concentration(entry.sugar))
     if isinstance(entry, AcidityReading):
         return say("pH {}", phrases.ph(entry.ph))
+    if isinstance(entry, TitrationReading):
+        return say("titratable acid {}", phrases.concentration(entry.acid))
     if isinstance(entry, WarmthReading):
         return say("temperature")
     if isinstance(entry, TasteReading):

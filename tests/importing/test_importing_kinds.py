@@ -69,6 +69,7 @@ def test_that_headings_tell_what_else_was_measured():
         ("Titratable acidity (g/L)", "6.5", 6.5),
         ("acid g/100 mL", "0.65", 6.5),
         ("TA %", "0.65 %", 6.5),
+        ("TA as tartaric (g/L)", "6.5", 6.5),
         ("Säure [g/l]", "6,5", 6.5),
     ],
 )
@@ -78,7 +79,9 @@ def test_that_titrated_acid_is_known_by_its_heading_and_unit(heading, cell, acid
     assert [entry.acid for entry in titrated] == pytest.approx([acid, acid])
 
 
-@pytest.mark.parametrize("heading", ["Volatile acid g/L", "Acid added g/L", "TA meq/L", "Acid as H2SO4"])
+@pytest.mark.parametrize(
+    "heading", ["Volatile acid g/L", "Tartaric Acid(g/L)", "malic acid", "Acid added g/L", "TA meq/L", "Acid as H2SO4"]
+)
 def test_that_other_acid_is_not_taken_for_titrated_acid(heading):
     found = taken(f"Day,SG,{heading}\n0,1.090,0.4\n30,1.002,0.5\n").readings
     assert [type(entry) for entry in found] == [HydrometerReading, HydrometerReading]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 from PySide6.QtCore import QEvent, QObject
+from PySide6.QtWidgets import QApplication, QLabel
 
 from planner.document import edits
 from planner.document.batch import Addition, HydrometerReading, Tasting
@@ -75,6 +76,31 @@ def test_that_words_and_prices_work_nothing_out_and_change_nothing_that_is_told(
     assert made.outcome.batch == store.batch
     assert made.outcome.findings is outcome.findings
     assert set(watch.seen) <= set(before) == set(told(made.window))
+
+
+@pytest.mark.parametrize("sample", SAMPLES)
+def test_that_letters_typed_into_notes_change_nothing_that_is_told_in_any_paint(visit, sample):
+    made = visit(sample=sample)
+    window, qtbot = made.window, made.qtbot
+    qtbot.waitUntil(lambda: window.opening.is_finished)
+    outcome, headline = made.outcome, window.curve.headline
+    parts = (headline.sentence, headline.next, window.status.counted, *window.adjustment.standing.findChildren(QLabel))
+    before = {part.text() for part in parts}
+    watch = Watch(*parts)
+    notes, tasting = window.recipe.notes.notes, window.adjustment.tastings.lines[-1].note
+    for field, words in ((notes, "A letter. "), (tasting, "Sharp, 1.050")):
+        field.setFocus()
+        for letter in words:
+            qtbot.keyClicks(field, letter)
+            window.repaint()
+            QApplication.processEvents()
+    assert "A letter." in made.batch.notes
+    assert made.batch.tastings[-1].note == "Sharp, 1.050"
+    window.repaint()
+    assert watch.seen
+    assert set(watch.seen) <= before
+    assert {part.text() for part in parts} == before
+    assert made.outcome.findings is outcome.findings
 
 
 @pytest.mark.parametrize("sample", LOGGED)

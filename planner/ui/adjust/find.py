@@ -22,6 +22,7 @@ from planner.model.liquid import Liquid
 from planner.model.taste import UNKNOWN_PH, meant
 from planner.recipe.house_rules import offered
 from planner.reference.catalogue import Catalogue
+from planner.ui.adjust.targets import GRAMS, MOST, OF_RECIPE, ROOM, TARGETS, TASTERS_SAY
 from planner.ui.adjust.text import BODY_UNIT, body_text, in_sentence
 from planner.ui.adjust.tool import Tool, act, dim, listed, same_mead, told, write
 from planner.ui.display import SPACE, Display
@@ -29,11 +30,10 @@ from planner.ui.theme import set_tone
 from planner.ui.widgets.fields import QuantityField
 from planner.ui.widgets.label import Label, as_it_is
 from planner.ui.widgets.remarks import Remarks, in_words
-from planner.units import Kind, System
+from planner.units import Kind
 from planner.wording.finding import warning
 from planner.wording.phrases import concentration, literal
 
-_GRAMS = {System.METRIC: "g/L", System.US: "g/L"}
 _FIRST = ("erythritol", "maltodextrin-10", "malic-acid")
 """What may be used until the person says otherwise."""
 _POINTS = 9
@@ -44,56 +44,6 @@ _TASTED = ("sweetness", "viscosity", "acid", "alcohol")
 _GROUPS = {
     "sweetener": "Sweeteners", "body": "Body", "acid": "Acids", "deacidifier": "Less acid", "liquid": "Liquids",
 }  # fmt: skip
-_WISHES = (
-    # property, caption, kind, sides, factor from field to SI, hover
-    (
-        "sweetness",
-        "Sweetness",
-        Kind.CONCENTRATION,
-        "both",
-        1.0,
-        "This sweet, as sucrose in water: a figure, or a word such as dry, half sweet or medium.",
-    ),
-    (
-        "viscosity",
-        f"Body at least, {BODY_UNIT}",
-        Kind.NUMBER,
-        "low",
-        1e-3,
-        "At least this thick at 20 °C: a figure, or medium, full or thick. A step is 0.14 mPa·s.",
-    ),
-    (
-        "acid",
-        "Acid",
-        Kind.CONCENTRATION,
-        "both",
-        1.0,
-        "This sharp: titratable acid, as tartaric, or a word such as soft, fresh, crisp or sharp. Acids are used only where this is set.",
-    ),
-    ("gravity", "Gravity at most", Kind.GRAVITY, "high", 1.0, "A ceiling on the gravity."),
-    ("alcohol", "Alcohol at least", Kind.STRENGTH, "low", 1.0, "A floor under the alcohol."),
-    (
-        "fermentable",
-        "Sugar left at most",
-        Kind.CONCENTRATION,
-        "high",
-        1.0,
-        "A ceiling on fermentable sugar: maltodextrin and extracts carry some. Up to 2 g/L is stable.",
-    ),
-)
-
-_OF_RECIPE = {"sweetness": "sweetness", "viscosity": "body", "acid": "acid", "alcohol": "alcohol"}
-"""Targets that are the recipe's own: changed here, they are changed there."""
-
-_TASTERS_SAY = {"sweetness": "sweetness", "viscosity": "body", "acid": "sharpness", "alcohol": "strength"}
-"""What words say of each."""
-
-_ROOM = {"sweetness": 9.0, "alcohol": 0.005}
-"""A mead that is meant to be dry may be so sweet: glycerol alone makes 5, and wine beside acid is called dry up to 9 (Regulation
-(EU) 2019/33, annex III) [kg/m^3]. A strength may be missed by half of a step, as by stirring anything in [m^3/m^3]."""
-
-_MOST = {Kind.CONCENTRATION: 1000.0, Kind.NUMBER: 1000.0}
-"""More is wanted of no mead. [kg/m^3], [mPa·s]"""
 
 
 class TradeSlider(QSlider):
@@ -122,11 +72,11 @@ class FindDose(Tool):
         grid.setHorizontalSpacing(8)
         grid.setVerticalSpacing(4)
         grid.setColumnStretch(1, 1)
-        for row, (what, caption, kind, _sides, _factor, hover) in enumerate(_WISHES):
-            units = _GRAMS if kind == Kind.CONCENTRATION else None
+        for row, (what, caption, kind, _sides, _factor, hover) in enumerate(TARGETS):
+            units = GRAMS if kind == Kind.CONCENTRATION else None
             field = QuantityField(
                 kind,
-                high=_MOST.get(kind),
+                high=MOST.get(kind),
                 units=units,
                 optional=True,
                 words=partial(self._meant, what),
@@ -212,20 +162,20 @@ class FindDose(Tool):
         """Show the targets of the recipe; the others are only of this tool."""
         if self.batch is None:
             return
-        for what, _caption, _kind, _sides, factor, _hover in _WISHES:
-            if what in _OF_RECIPE:
-                target = getattr(self.batch.recipe.wish, _OF_RECIPE[what])
+        for what, _caption, _kind, _sides, factor, _hover in TARGETS:
+            if what in OF_RECIPE:
+                target = getattr(self.batch.recipe.wish, OF_RECIPE[what])
                 self.fields[what].show_si(None if target is None else target / factor)
 
     def _meant(self, what: str, words: str) -> float | None:
         """What a word of a taster stands for, in this mead. [as the field]"""
-        mead, said = self._mead, _TASTERS_SAY.get(what)
+        mead, said = self._mead, TASTERS_SAY.get(what)
         if mead is None or said is None:
             return None
         wanted = self.fields["sweetness"].si
         sweet = mead.before.sweetness.typical if wanted is None else wanted
         value = meant(said, words, (mead.ph_before or UNKNOWN_PH).typical, sweet)
-        factor = next(factor for name, *_, factor, _hover in _WISHES if name == what)
+        factor = next(factor for name, *_, factor, _hover in TARGETS if name == what)
         return None if value is None else value / factor
 
     @property
@@ -294,12 +244,12 @@ class FindDose(Tool):
 
     def _bounds(self) -> tuple[Bound, ...]:
         made = []
-        for what, _caption, _kind, sides, factor, _hover in _WISHES:
+        for what, _caption, _kind, sides, factor, _hover in TARGETS:
             value = self.fields[what].si
             if value is not None:
                 wanted = value * factor
-                low = wanted - _ROOM["alcohol"] if what == "alcohol" else wanted
-                high = max(wanted, _ROOM["sweetness"]) if what == "sweetness" else wanted
+                low = wanted - ROOM["alcohol"] if what == "alcohol" else wanted
+                high = max(wanted, ROOM["sweetness"]) if what == "sweetness" else wanted
                 made.append(Bound(what, low if sides != "high" else None, high if sides != "low" else None))
         return tuple(made)
 
@@ -480,8 +430,8 @@ class FindDose(Tool):
         self._work()
         field = self.sender()
         what = field.property("target") if field is not None else None
-        if what in _OF_RECIPE:
-            name, factor = _OF_RECIPE[what], next(row[4] for row in _WISHES if row[0] == what)
+        if what in OF_RECIPE:
+            name, factor = OF_RECIPE[what], next(row[4] for row in TARGETS if row[0] == what)
             told = "not set" if value is None else self._value(what, value * factor)
             change = partial(_with_target, name=name, value=None if value is None else value * factor)
             self.edited.emit(change, f"target, {self._caption(what)}: {told}", f"recipe/wish/{name}")
