@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import msgspec
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QGridLayout, QVBoxLayout, QWidget
 
@@ -16,6 +17,7 @@ from planner.timeline.results import FinishOutcome
 from planner.ui.adjust.base_text import SEEMING_HOVER, basis_text, properties_text, seeming_text
 from planner.ui.adjust.text import ph_text
 from planner.ui.adjust.tool import dim, stand_back, write
+from planner.ui.changes import change_text
 from planner.ui.display import Display
 from planner.ui.theme import set_tone
 from planner.ui.widgets.check_box import CheckBox
@@ -89,6 +91,7 @@ class Standing(QWidget):
         super().__init__(parent)
         self._display = display
         self._finish: FinishOutcome | None = None
+        self._pinned: Outcome | None = None
         self._properties: Properties | None = None
         self._mead: Mead | None = None
         self._drunk = 0.0
@@ -257,6 +260,31 @@ class Standing(QWidget):
         acidity = self._mead.ph_before if self._mead is not None else None
         self.rows["ph"].show_span(acidity, "unknown" if acidity is None else ph_text(acidity, self._display))
         write(self.seems, seeming_text(properties, acidity))
+        if self._pinned is not None:
+            self.show_pinned(self._pinned)
+
+    def show_pinned(self, pinned: Outcome | None) -> None:
+        """Tell of every figure what has changed since a design was pinned, or no longer."""
+        self._pinned = pinned
+        old, new = (
+            {} if mead is None else self._figures(mead)
+            for mead in (None if pinned is None else pinned.mead, self._mead)
+        )
+        for key, row in self.rows.items():
+            text = change_text(old[key], new[key], self._display) if key in old and key in new else ""
+            row.show_change(None if pinned is None else text)
+
+    def _figures(self, mead: Mead) -> dict[str, str]:
+        """What is told of a mead in its likeliest case, so that changes are of single figures."""
+        likeliest = {
+            name: Span.exactly(span.typical)
+            for name in mead.before.__struct_fields__
+            if isinstance(span := getattr(mead.before, name), Span)
+        }
+        told = properties_text(msgspec.structs.replace(mead.before, **likeliest), self._display)
+        if mead.ph_before is not None:
+            told["ph"] = self._display.number(mead.ph_before.typical, 1)
+        return told
 
     # --- entering
 

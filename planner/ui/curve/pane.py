@@ -16,7 +16,7 @@ from planner.evaluation.outcome import Outcome
 from planner.reference.catalogue import Catalogue
 from planner.ui.curve.headline_label import HeadlineLabel
 from planner.ui.curve.plot_data import Scene, scene_of, until_whole
-from planner.ui.curve.reference_batch import Earlier, earlier_of
+from planner.ui.curve.reference_batch import PINNED, Earlier, earlier_of, pinned_course
 from planner.ui.display import Display
 from planner.ui.import_block import without
 from planner.ui.log.names import names_on
@@ -135,6 +135,19 @@ class CurvePane(QWidget):
             self.show_curve(outcome)
             self.reset_zoom()
         return laid is not None
+
+    def pin(self, outcome: Outcome | None) -> None:
+        """Lay the expected course of a pinned design beside this one, or no longer."""
+        curve = None if outcome is None else outcome.curve
+        self._earlier = None if curve is None else pinned_course(curve.days, curve.gravity)
+        drawn, self._drawn = self._drawn, None
+        if drawn is not None:
+            self.show_curve(drawn)
+
+    @property
+    def is_pinned(self) -> bool:
+        """Whether the course of a pinned design lies beside this one."""
+        return self._earlier is not None and self._earlier.name == PINNED
 
     @property
     def is_beside(self) -> bool:

@@ -14,6 +14,9 @@ Array = npt.NDArray[np.float64]
 LONGEST_NAME = 24
 """Letters of a batch's name that the key of the curve has room for."""
 
+PINNED = "pinned design"
+"""What the course of a pinned design is called in the key."""
+
 
 class Earlier(msgspec.Struct, frozen=True, eq=False):
     """Another batch, to be compared with.
@@ -55,3 +58,9 @@ def earlier_of(outcome: Outcome) -> Earlier | None:
     if curve is None:
         return None
     return Earlier(outcome.batch.name, curve.days, curve.gravity, day, read)
+
+
+def pinned_course(days: Array, gravity: Array) -> Earlier:
+    """The expected course of a design that is pinned: no readings, which are of the batch and not of the design."""
+    none = np.empty(0)
+    return Earlier(PINNED, days, gravity, none, none)

@@ -13,6 +13,7 @@ from planner.evaluation.outcome import Outcome
 from planner.model.span import Span
 from planner.timeline.results import FinishOutcome
 from planner.ui import theme
+from planner.ui.changes import change_text
 from planner.ui.display import SPACE, Display
 from planner.ui.recipe.fields import SECONDS_PER_DAY
 from planner.ui.recipe.section import heading
@@ -169,6 +170,7 @@ class Results(QWidget):
         super().__init__(parent)
         self._display = display
         self._outcome: Outcome | None = None
+        self._pinned: Outcome | None = None
         self._need: float | None = None
         self._fed = 0.0
         self.must = {name: SpanRow(row.caption, row.hover) for name, row in MUST.items()}
@@ -199,6 +201,20 @@ class Results(QWidget):
         self._outcome, self._need, self._fed = outcome, need, fed
         self._fill()
 
+    def show_pinned(self, pinned: Outcome | None) -> None:
+        """Tell of every figure what has changed since a design was pinned, or no longer."""
+        self._pinned = pinned
+        self._show_changes()
+
+    def _show_changes(self) -> None:
+        pinned, now, display = self._pinned, self._outcome, self._display
+        for block, rows, told in (("must", self.must, MUST), ("finish", self.finish, FINISH)):
+            for name, row in rows.items():
+                old, new = (getattr(getattr(outcome, block, None), name, None) for outcome in (pinned, now))
+                texts = [told[name].shown(display, Span.exactly(span.typical)) for span in (old, new) if span]
+                text = change_text(texts[0], texts[1], display) if len(texts) == 2 else ""
+                row.show_change(None if pinned is None else text)
+
     def set_display(self, display: Display) -> None:
         """Other units."""
         self._display = display
@@ -228,6 +244,8 @@ class Results(QWidget):
             self.must[name].caption.setText(f"{MUST[name].caption}{read}")
         self.remarks.show_findings(of_place(outcome.findings, "recipe"))
         self.budget.show_finish(outcome.finish, display)
+        if self._pinned is not None:
+            self._show_changes()
 
     def _show(self, row: SpanRow, of: _Row, span: Span | None, target: float | None = None) -> None:
         if span is None:

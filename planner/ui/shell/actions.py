@@ -110,6 +110,23 @@ ACTS: tuple[Act | str, ...] = (
         "Compare ways to the sweetness and strength you want",
     ),
     Act("&Batch", "&Schedule…", "show_schedule", "Ctrl+D", "What is done when; for a calendar, too"),
+    Act(
+        "&Batch", "P&in this design", "pin_design", "Ctrl+T", "Keep curve and figures, and see what changes from now on"
+    ),
+    Act(
+        "&Batch",
+        "S&wap with the pinned design",
+        "swap_pinned",
+        "Ctrl+Shift+T",
+        "Take the pinned design back, and pin this one",
+    ),
+    Act(
+        "&Batch",
+        "&Keep the pinned design…",
+        "keep_pinned",
+        "",
+        "Write the pinned design to a file as a batch of its own",
+    ),
     Act("&Batch", "&Propose feeds…", "propose_feeds", "", "What the must lacks in nitrogen, and what to feed when"),
     Act("&Batch", "Sc&ale the batch…", "scale_batch", "Ctrl+Shift+A", "The same recipe for another harvest or vessel"),
     Act(

@@ -163,6 +163,19 @@ class Documents(QObject):
         path = self._ask.save_path("Save the batch", suggestion, KINDS)
         return path is not None and self._write(path)
 
+    def save_copy(self, batch: Batch) -> None:
+        """Ask for a file and write another batch to it; the present one stays as it is."""
+        suggestion = free_name(self._settings.last_folder / f"{file_name(batch.name)}{SUFFIX}")
+        path = self._ask.save_path("Save as a batch of its own", suggestion, KINDS)
+        if path is None:
+            return
+        try:
+            write_whole(path, encode(batch))
+        except (FileError, BatchFileError) as failure:
+            self._ask.tell("The batch was not saved.", str(failure))
+        else:
+            self.said.emit(f"Saved to {path.name}")
+
     def may_leave(self) -> bool:
         """Whether the present batch may be closed: all is entered and saved, or the person gives it up."""
         if not self._unentered.may_leave():

@@ -13,6 +13,7 @@ from planner.ui import theme
 from planner.ui.shell.documents import begun
 from planner.ui.widgets.button import Button
 from planner.ui.widgets.label import Label
+from planner.ui.widgets.line_row import go_to
 
 if TYPE_CHECKING:
     from planner.reference.catalogue import Catalogue
@@ -197,7 +198,7 @@ class FirstMinute(QObject):
         self._has_focus = True
         field = first_field(window, self._stage)
         if field.isVisible():
-            field.setFocus(Qt.FocusReason.OtherFocusReason)
+            go_to(field)
 
 
 def first_field(window: Host, stage: str) -> QWidget:

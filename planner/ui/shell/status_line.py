@@ -24,6 +24,7 @@ class StatusLine(QStatusBar):
     findings_wanted = Signal()
     file_wanted = Signal()
     end_of_watch_wanted = Signal()
+    unpin_wanted = Signal()
 
     def __init__(self, undo_stack: QUndoStack, settings: Settings) -> None:
         super().__init__()
@@ -33,11 +34,15 @@ class StatusLine(QStatusBar):
         self.file = _button("Saving asks before it replaces what something else wrote")
         set_tone(self.file, "warning")
         self.watched = _button("Stop watching")
+        self.pinned = _button("Unpin the design (Ctrl+T)")
+        self.pinned.setText("pinned design  ✕")
+        self.pinned.clicked.connect(self.unpin_wanted)
+        self.pinned.hide()
         self.counted = _button("All doubts about this batch (F4)")
         self.counted.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextBesideIcon)
         self.habits = Label()
         self.addWidget(self._last_change, 1)
-        for part in (self.file, self.watched, self.counted, self.habits):
+        for part in (self.file, self.watched, self.pinned, self.counted, self.habits):
             self.addPermanentWidget(part)
         self.file.clicked.connect(self.file_wanted)
         self.watched.clicked.connect(self.end_of_watch_wanted)
@@ -62,6 +67,10 @@ class StatusLine(QStatusBar):
         """Say what happened to the batch's file behind the program's back; nothing where nothing did."""
         self.file.setText(text)
         self.file.setVisible(bool(text))
+
+    def tell_pinned(self, pinned: bool) -> None:
+        """Say that figures tell what changed since a design was pinned."""
+        self.pinned.setVisible(pinned)
 
     def tell_watch(self, text: str) -> None:
         """Say which file is watched; nothing where none is."""

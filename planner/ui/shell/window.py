@@ -47,6 +47,7 @@ if TYPE_CHECKING:
     from planner.ui.shell.explaining import Explaining
     from planner.ui.shell.folding import FoldingPane
     from planner.ui.shell.found import Place
+    from planner.ui.shell.pinning import Pin
 
 TITLE = "Fruit Mead Planner"
 SMALLEST, USUAL_SIZE = (60, 18), (183, 57)
@@ -239,7 +240,8 @@ class Window(Filing, Dropping, Editing):
         self.status.end_of_watch_wanted.connect(self.stop_watching)
         self.setStatusBar(self.status)
         self.menus.actions["stop_watching"].setEnabled(False)
-        self.menus.actions["take_away"].setEnabled(False)
+        for name in ("take_away", "swap_pinned", "keep_pinned"):
+            self.menus.actions[name].setEnabled(False)
 
     def _connect(self) -> None:
         self.store.changed.connect(self.show_batch)
@@ -385,6 +387,22 @@ class Window(Filing, Dropping, Editing):
 
         return Place(self.menus.by_menu, self.room.folds, self.recipe, self.curve, self.adjustment, self.catalogue,
                      self.outcome, self.settings.display, self._go_to)  # fmt: skip
+
+    @cached_property
+    def pin(self) -> Pin:
+        """The design that is pinned, if one is."""
+        from planner.ui.shell.pinning import Pin
+
+        return Pin(self, self)
+
+    def pin_design(self) -> None:
+        self.pin.toggle()
+
+    def swap_pinned(self) -> None:
+        self.pin.swap()
+
+    def keep_pinned(self) -> None:
+        self.pin.keep()
 
     def propose_feeds(self) -> None:
         self.recipe_fold.unfold()

@@ -142,6 +142,12 @@ class SpanRow(QWidget):
         row.addWidget(self.caption, 1)
         row.addWidget(self.value)
         row.addWidget(self.bar)
+        self.change = Label()
+        self.change.setFont(theme.tabular(theme.sized(self.font(), theme.NOTE, bold=True)))
+        self.change.setMinimumWidth(self.bar.sizeHint().width())
+        theme.set_tone(self.change, "accent")
+        self.change.hide()
+        row.addWidget(self.change)
         self.setFocusPolicy(Qt.FocusPolicy.ClickFocus)
         self.set_hover(hover)
 
@@ -155,6 +161,13 @@ class SpanRow(QWidget):
         self.bar.show_span(span, target)
         self.setAccessibleName(f"{self.caption.text()}: {text}")
         self.set_stale(False)
+
+    def show_change(self, text: str | None) -> None:
+        """Tell in the place of the bar what has changed since a design was pinned, which may be nothing; None for the bar."""
+        self.change.setText(text or "")
+        self.change.setVisible(text is not None)
+        self.bar.setVisible(text is None)
+        self.setAccessibleDescription(f"{text} since the pinned design" if text else "")
 
     def copy(self) -> None:
         """Put it on the clipboard in words."""
