@@ -140,6 +140,8 @@ def readings(
     for reading, line in Rows(table, mapping, reader).readings(stop):
         found.append(reading)
         lines.append(line)
+    if stop():
+        raise ImportStopped
     refused = [Refusal(table.lines[row], text) for row, text in sorted(reader.troubles.items())]
     again = repeated(found)
     reader.seen["again"] = len(again)

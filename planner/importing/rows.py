@@ -207,6 +207,8 @@ class Rows:
         tails = self._tails(columns[-1] if columns else None)
         for index in columns:
             for row, cell in enumerate(self._table.column(index)):
+                if row % _STOP_EVERY == 0 and self._reader.stop():
+                    raise ImportStopped
                 text = tails.get(row, cell) if index == columns[-1] else cell
                 if text:
                     texts.setdefault(row, []).append(unguarded(text))

@@ -30,6 +30,9 @@ _LONGEST_HEADING = 80
 """Characters of a heading that are kept."""
 LONGEST_LINE = 131_072
 """A longer line is no row of readings; the decoder of CSV takes no longer cell. [characters]"""
+MOST_ROWS = 200_000
+"""Of a table that holds more than plain numbers and moments, and so goes cell by cell; two years of a reading each five
+minutes. A plain one may have ten times as many."""
 _STOP_EVERY = 2048
 """Rows between two questions whether to go on."""
 CONTROL = re.compile(r"[\x00-\x08\x0b\x0e-\x1f\x7f]")
@@ -187,6 +190,11 @@ def _line_end(data: bytes, start: int, stop: int) -> int:
 _ENDLESS = "Line {} is longer than {:,} characters. Each reading needs a line of its own."
 
 
+_TOO_MANY = (
+    "The table has more than {:,} rows, and some hold words or gaps. Leave out columns of words, or divide the file."
+)
+
+
 def _opened(data: bytes, encoding: str) -> io.TextIOWrapper:
     """The text, decoded while it is read, with line ends as they are."""
     return io.TextIOWrapper(io.BytesIO(data), encoding, newline="")
@@ -281,6 +289,8 @@ def _rows(text: Iterable[str], separator: str, stop: Callable[[], bool]) -> tupl
                 rows.append(tuple(row))
                 lines.append(line)
             line = reader.line_num + 1
+            if len(rows) > MOST_ROWS:
+                raise ImportRefused(_TOO_MANY.format(MOST_ROWS))
             if count % _STOP_EVERY == 0 and stop():
                 raise ImportStopped
     except csv.Error as problem:

@@ -98,7 +98,7 @@ def _sources(outcome: Outcome, shelf: Catalogue) -> Iterator[Block]:
     keys = {key for found in every_provenance(outcome, shelf).values() for key in found.all_sources}
     told = [_cited(source) for source in sorted((source_of(key, shelf) for key in keys), key=lambda one: one.citation)]
     if told:
-        yield Section("Where the figures come from", tuple(told), new_page=True, columns=2)
+        yield Section("Where the figures come from", tuple(told), columns=2)
 
 
 def _cited(source: Source) -> Block:

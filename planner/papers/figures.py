@@ -54,7 +54,7 @@ def _course(curve: Curve) -> Table:
     """The typical course, some days apart."""
     last = int(np.floor(curve.days[-1]))
     rows = []
-    for day in range(0, last + 1, max(1, -(-last // MOST_DAYS))):
+    for day in range(0, last + 1, max(1, last // MOST_DAYS)):
         at = int(np.searchsorted(curve.days, day, side="right")) - 1
         gravity, alcohol, sugar = (
             float(np.interp(day, curve.days, one)) for one in (curve.gravity, curve.alcohol, curve.sugar)

@@ -79,3 +79,10 @@ def test_that_the_longest_line_is_read():
     note = "ö" * (tables.LONGEST_LINE - 17)
     table = read_table(f"{HEAD}2026-01-01,1.05,{note}\n2026-01-02,1.04,ok\n".encode())
     assert table.rows[0][2] == note
+
+
+def test_that_more_rows_with_words_than_memory_allows_are_one_clear_message(monkeypatch):
+    monkeypatch.setattr(tables, "MOST_ROWS", 50)
+    rows = "".join(f"2026-01-01T10:{n:02},1.05,note {n}\n" for n in range(60))
+    with pytest.raises(ImportRefused, match="The table has more than 50 rows, and some hold words or gaps"):
+        read_table((HEAD + rows).encode())
