@@ -51,6 +51,10 @@ CLOSE = 0.01
 MOST = 300.0
 """Largest dose of one additive that is tried. [kg/m^3] Beyond it the model of body and sweetness was not tried."""
 
+_THINS = 1.5
+"""How many times as much as its volume alone an ingredient must do to something that is too much, to count as its remedy. [-] Any
+powder thins what it is stirred into; nobody wants less acid by kilograms of it."""
+
 _MISS = 1e4  # a miss of one step costs more than any dose: targets come first
 _ROUNDS = 40
 _SHRUNK = 1e-7
@@ -308,21 +312,47 @@ class _Search:
             if bound.low is not None:
                 self.rows_of.append((bound, -1.0, bound.low, step))
         self.whats = tuple(dict.fromkeys(bound.what for bound, *_ in self.rows_of))
+        self.aims = np.array([limit for _, _, limit, _ in self.rows_of])
+        self.weights = np.full(len(self.rows_of), _MISS)
+        if self.rows_of and self.rows:
+            self._give_up_what_nothing_helps()
+
+    def _give_up_what_nothing_helps(self) -> None:
+        """Too much that no ingredient takes away by more than its volume is aimed at no less than it is; too little that none
+        brings is not aimed at. Both are told as missed."""
+        small = 1e-3
+        around = np.repeat(self.low[:, None], len(self.rows) + 1, axis=1)
+        around[np.arange(len(self.rows)), np.arange(len(self.rows))] += small
+        values, room = self.values(around), volume(self._mixed(around))
+        thinned = 1.0 - room[-1] / room[:-1]  # of what is there, by so little of each
+        liquid = np.array([row.group == "liquid" for row in self.rows])
+        for place, (bound, sign, limit, step) in enumerate(self.rows_of):
+            value = values[bound.what]
+            if sign * (value[-1] - limit) / step <= CLOSE or bound.what in ("gravity", "volume"):
+                continue
+            better = -sign * (value[:-1] - value[-1])
+            by_itself = better > (_THINS * thinned * value[-1] if sign > 0.0 else 0.0) + 1e-12
+            if not np.any((by_itself | (liquid & (better > 0.0))) & (self.high > self.low)):
+                self.aims[place], self.weights[place] = (value[-1], _MISS) if sign > 0.0 else (limit, 0.0)
+
+    def _mixed(self, doses: Array) -> Liquid:
+        return forward(self.base, self.rows, doses * self.room, self.lines)
 
     def values(self, doses: Array) -> dict[str, Array]:
         """Properties for doses of shape (n, m)."""
-        masses = doses * self.room
-        mixed = forward(self.base, self.rows, masses, self.lines)
-        return values_of(mixed, self.whats, dict(zip(self.keys, masses, strict=True)))
+        return values_of(self._mixed(doses), self.whats, dict(zip(self.keys, doses * self.room, strict=True)))
 
-    def excess(self, doses: Array) -> Array:
-        """By how many steps each row is exceeded, shape (rows, m); not above nothing where it holds."""
+    def excess(self, doses: Array, limits: Array) -> Array:
+        """By how many steps some limits of the rows are exceeded, shape (rows, m); not above nothing where they hold."""
         values = self.values(doses)
-        return np.array([sign * (values[bound.what] - limit) / step for bound, sign, limit, step in self.rows_of])
+        return np.array([
+            sign * (values[bound.what] - limit) / step
+            for (bound, sign, _, step), limit in zip(self.rows_of, limits, strict=True)
+        ])  # fmt: skip
 
     def merit(self, doses: Array) -> float:
-        over = np.maximum(self.excess(doses[:, None])[:, 0], 0.0) if self.rows_of else np.zeros(1)
-        return float(self.cost @ doses + _MISS * over.sum())
+        over = np.maximum(self.excess(doses[:, None], self.aims)[:, 0], 0.0)
+        return float(self.cost @ doses + self.weights @ over)
 
     def run(self) -> tuple[Array, Array]:
         """Doses, and the multiplier of each row at the end."""
@@ -351,12 +381,12 @@ class _Search:
         count, small = len(doses), 1e-3
         around = np.repeat(doses[:, None], count + 1, axis=1)
         around[np.arange(count), np.arange(count)] += small
-        excess = self.excess(around)
+        excess = self.excess(around, self.aims)
         now, slopes = excess[:, -1], (excess[:, :-1] - excess[:, -1:]) / small
         rows = len(now)
         # Unknowns: the change of each dose, and how far each row is exceeded.
         done = linprog(
-            np.concatenate([self.cost, np.full(rows, _MISS)]),
+            np.concatenate([self.cost, self.weights]),
             A_ub=np.hstack([slopes, -np.eye(rows)]),
             b_ub=-now,
             bounds=[
@@ -374,7 +404,8 @@ class _Search:
         """What the search came to, in words of the batch."""
         doses = np.where(doses > 1e-9, doses, 0.0)
         values = {key: float(value[0]) for key, value in self.values(doses[:, None]).items()}
-        excess = self.excess(doses[:, None])[:, 0] if self.rows_of else np.zeros(0)
+        limits = np.array([limit for _, _, limit, _ in self.rows_of])
+        excess = self.excess(doses[:, None], limits)[:, 0] if self.rows_of else np.zeros(0)
         missed, binding = [], []
         for (bound, _sign, limit, _step), over, weight in zip(self.rows_of, excess, multipliers, strict=True):
             if over > CLOSE:

@@ -33,7 +33,7 @@ def figure_pages(outcome: Outcome) -> Iterator[Block]:
     told = [
         ("Volume", must.volume, "volume"), ("Mass", must.mass, "mass"), ("Gravity", must.gravity, "gravity"),
         ("Fermentable sugar", must.sugar, "concentration"), ("Acid, as tartaric", must.acid, "concentration"),
-        ("Nitrogen for yeast", must.nitrogen, "trace"), ("pH, estimated", must.ph, "ph"),
+        ("Nitrogen for yeast", must.nitrogen, "trace"), (f"pH, {'measured' if 'ph' in must.measured else 'estimated'}", must.ph, "ph"),
     ]  # fmt: skip
     of_must = tuple(Row((name, figure_of(span, kind))) for name, span, kind in told if span is not None)
     parts = tuple(Row((Measure(part.lifts.scaled(1e3), Kind.NUMBER), part.name)) for part in finish.parts)

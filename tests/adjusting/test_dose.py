@@ -243,3 +243,33 @@ def test_that_who_would_help_alone_reaches_every_wish():
 def test_that_nobody_helps_where_wishes_contradict_each_other():
     wanted = [Bound("sweetness", low=100.0), Bound("gravity", high=now("gravity"))]
     assert helpers(DRY, wanted, ["erythritol"], ["glycerol", "honey", "malic-acid"], SHELF) == ()
+
+
+POWDERS = ("erythritol", "maltodextrin-10", "malic-acid")
+
+
+def test_that_nothing_is_stirred_in_by_the_kilogram_to_thin_what_is_too_much():
+    sweet = Bound("sweetness", low=30.0)
+    alone = find(DRY, [sweet], POWDERS, SHELF)
+    for what in ("acid", "alcohol"):
+        found = find(DRY, [sweet, Bound(what, high=0.5 * now(what))], POWDERS, SHELF)
+        assert doses(found) == pytest.approx(doses(alone), rel=0.02)
+        assert [miss.what for miss in found.missed] == [what]
+        assert found.missed[0].wanted == 0.5 * now(what)
+
+
+def test_that_a_strength_that_nothing_brings_is_told_and_costs_no_sweetness():
+    sweet, strong = Bound("sweetness", low=30.0), Bound("alcohol", low=now("alcohol") + 0.01)
+    alone, found = (find(DRY, wanted, POWDERS, SHELF) for wanted in ([sweet], [sweet, strong]))
+    assert doses(found) == pytest.approx(doses(alone), rel=1e-3)
+    assert [miss.what for miss in found.missed] == ["alcohol"]
+    with_spirit = find(DRY, [sweet, strong], (*POWDERS, "spirit-96"), SHELF)
+    assert with_spirit.is_reached
+
+
+def test_that_too_much_acid_is_no_licence_for_more_of_it():
+    found = find(
+        DRY, [Bound("acid", high=now("acid") - 2.0), Bound("viscosity", low=now("viscosity") + 0.2e-3)], POWDERS, SHELF
+    )
+    assert "malic-acid" not in doses(found)
+    assert find(DRY, [Bound("acid", high=now("acid") - 1.0)], (*POWDERS, "potassium-bicarbonate"), SHELF).is_reached

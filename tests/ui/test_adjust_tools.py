@@ -120,6 +120,15 @@ def test_that_the_targets_of_the_recipe_stand_there_and_are_worked_with(bench):
     assert tool.fields["gravity"].si is None
 
 
+def test_that_a_mead_sharper_than_the_target_is_not_thinned_by_powders(bench):
+    made = bench(with_targets(sweetness=30.0, acid=3.0, alcohol=0.11)).open()
+    tool = unfold(made.pane.tools.finding)
+    said = plain(tool.answer.text())
+    assert "maltodextrin" not in said
+    assert "Not reached: acid" in said.replace("<b>", "").replace("</b>", "")
+    assert "What would help?" in said
+
+
 def test_that_a_target_changed_there_is_the_recipes_and_can_be_undone(bench, qtbot):
     made = bench(with_targets(sweetness=30.0)).open()
     tool = unfold(made.pane.tools.finding)

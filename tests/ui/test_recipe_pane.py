@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QApplication, QCheckBox, QLabel, QLineEdit, QScrol
 
 from planner.document import edits
 from planner.document.batch import (
+    AcidityReading,
     Batch,
     Feed,
     FruitLine,
@@ -19,6 +20,7 @@ from planner.document.batch import (
     HydrometerReading,
     Recipe,
     TemperatureStep,
+    TitrationReading,
     Yeast,
     new_batch,
 )
@@ -364,6 +366,19 @@ def test_that_a_late_outcome_tells_nothing_of_a_fruit_that_was_changed_since(des
     made.store.edit(edits.remove_line(made.store.batch, "fruits", 0), "x")
     made.work_out(batch=before)
     assert made.pane.fruit.editor.rows[0].beneath.text().startswith("gives")
+
+
+def test_that_an_acid_of_the_must_in_the_log_is_shown_as_measured(desk):
+    plain = desk()
+    plain.work_out()
+    captions = [plain.pane.results.must[name].caption.text() for name in ("ph", "acid")]
+    assert captions == ["pH, estimated", "Acid, as tartaric"]
+    made = desk(edits.add_readings(FULL, AcidityReading(day=0.0, ph=3.0), TitrationReading(day=0.0, acid=9.1)))
+    made.work_out(members=20)
+    rows = made.pane.results.must
+    assert [rows[name].caption.text() for name in ("ph", "acid")] == ["pH, measured", "Acid, measured"]
+    assert rows["ph"].value.text().startswith("3.0")
+    assert rows["acid"].value.text().startswith("9.1")
 
 
 def test_that_a_measured_starting_gravity_is_told_beside_the_expected_one(desk, qtbot):

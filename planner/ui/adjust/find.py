@@ -22,7 +22,7 @@ from planner.model.liquid import Liquid
 from planner.model.taste import UNKNOWN_PH, meant
 from planner.recipe.house_rules import offered
 from planner.reference.catalogue import Catalogue
-from planner.ui.adjust.targets import GRAMS, MOST, OF_RECIPE, ROOM, TARGETS, TASTERS_SAY
+from planner.ui.adjust.targets import GRAMS, MOST, OF_RECIPE, TARGETS, TASTERS_SAY, near_enough
 from planner.ui.adjust.text import BODY_UNIT, body_text, in_sentence
 from planner.ui.adjust.tool import Tool, act, dim, listed, same_mead, told, write
 from planner.ui.display import SPACE, Display
@@ -248,9 +248,7 @@ class FindDose(Tool):
             value = self.fields[what].si
             if value is not None:
                 wanted = value * factor
-                low = wanted - ROOM["alcohol"] if what == "alcohol" else wanted
-                high = max(wanted, ROOM["sweetness"]) if what == "sweetness" else wanted
-                made.append(Bound(what, low if sides != "high" else None, high if sides != "low" else None))
+                made.append(Bound(what, wanted if sides != "high" else None, wanted if sides != "low" else None))
         return tuple(made)
 
     def _given(self) -> dict[str, float]:
@@ -275,7 +273,9 @@ class FindDose(Tool):
         self._worked_on = mead.base
         self._worked, self._points, self._pair, self._helpers = state, (), None, None
         self._found = (
-            find(mead.base.member(0), bounds, allowed, self._catalogue, self._labels(), least=self._given())
+            near_enough(
+                find(mead.base.member(0), bounds, allowed, self._catalogue, self._labels(), least=self._given())
+            )
             if bounds
             else None
         )
@@ -421,7 +421,7 @@ class FindDose(Tool):
     def _trade(self, place: int) -> None:
         self._work_trade()
         if place < len(self._points):
-            self._found = self._points[place].found
+            self._found = near_enough(self._points[place].found)
             self._show_found(self._found)
 
     # --- entering

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import msgspec
+
+from planner.adjusting.dose import Found
 from planner.ui.adjust.text import BODY_UNIT
 from planner.units import Kind, System
 
@@ -52,9 +55,19 @@ OF_RECIPE = {"sweetness": "sweetness", "viscosity": "body", "acid": "acid", "alc
 TASTERS_SAY = {"sweetness": "sweetness", "viscosity": "body", "acid": "sharpness", "alcohol": "strength"}
 """What words say of each."""
 
-ROOM = {"sweetness": 9.0, "alcohol": 0.005}
+DRY, STRENGTH_ROOM = 9.0, 0.5
 """A mead that is meant to be dry may be so sweet: glycerol alone makes 5, and wine beside acid is called dry up to 9 (Regulation
-(EU) 2019/33, annex III) [kg/m^3]. A strength may be missed by half of a step, as by stirring anything in [m^3/m^3]."""
+(EU) 2019/33, annex III) [kg/m^3]. A strength may be missed by half of a step, as by stirring anything in. [steps]"""
 
 MOST = {Kind.CONCENTRATION: 1000.0, Kind.NUMBER: 1000.0}
 """More is wanted of no mead. [kg/m^3], [mPa·s]"""
+
+
+def near_enough(found: Found) -> Found:
+    """Doses, without what they miss of a target by no more than is meant by it."""
+    missed = tuple(
+        miss for miss in found.missed
+        if not (miss.what == "alcohol" and miss.steps <= STRENGTH_ROOM)
+        and not (miss.what == "sweetness" and miss.wanted < miss.reached <= DRY)
+    )  # fmt: skip
+    return msgspec.structs.replace(found, missed=missed)

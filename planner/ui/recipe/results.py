@@ -242,6 +242,9 @@ class Results(QWidget):
         for name in ("gravity", "first"):
             read = "" if measured is None or name != read_of else f", read {display.gravity(measured)}"
             self.must[name].caption.setText(f"{MUST[name].caption}{read}")
+        known = () if outcome.must is None else outcome.must.measured
+        self.must["ph"].caption.setText("pH, measured" if "ph" in known else MUST["ph"].caption)
+        self.must["acid"].caption.setText("Acid, measured" if "acid" in known else MUST["acid"].caption)
         self.remarks.show_findings(of_place(outcome.findings, "recipe"))
         self.budget.show_finish(outcome.finish, display)
         if self._pinned is not None:
