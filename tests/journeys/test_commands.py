@@ -193,7 +193,7 @@ def test_that_f6_goes_from_pane_to_pane_and_back_to_where_one_was(open_sample):
         made.act("next_pane")
         assert fold.isAncestorOf(window.focusWidget())
     made.act("next_pane")
-    assert window.focusWidget() is window.status.counted
+    assert window.focusWidget() is window.head.badge
     made.act("next_pane")
     assert window.focusWidget() is window.recipe.water.water
     made.act("previous_pane")

@@ -31,11 +31,11 @@ class Watch(QObject):
 
 def watched(window):
     """How the batch stands, whatever of that is painted from now on."""
-    return Watch(window.curve.headline.sentence, window.status.counted)
+    return Watch(window.curve.headline.sentence, window.head.badge)
 
 
 def told(window):
-    return [window.curve.headline.sentence.text(), window.status.counted.text()]
+    return [window.curve.headline.sentence.text(), window.head.badge.text()]
 
 
 def hold(window):
@@ -84,7 +84,7 @@ def test_that_letters_typed_into_notes_change_nothing_that_is_told_in_any_paint(
     window, qtbot = made.window, made.qtbot
     qtbot.waitUntil(lambda: window.opening.is_finished)
     outcome, headline = made.outcome, window.curve.headline
-    parts = (headline.sentence, headline.next, window.status.counted, *window.adjustment.standing.findChildren(QLabel))
+    parts = (headline.sentence, headline.next, window.head.badge, *window.adjustment.standing.findChildren(QLabel))
     before = {part.text() for part in parts}
     watch = Watch(*parts)
     notes, tasting = window.recipe.notes.notes, window.adjustment.tastings.lines[-1].note

@@ -27,16 +27,3 @@ def test_that_gravities_are_told_at_a_temperature_in_the_readers_unit(qtbot, tmp
     line = StatusLine(QUndoStack(), settings)
     qtbot.addWidget(line)
     assert line.habits.text().replace("\u00a0", " ").strip() == text
-
-
-@pytest.mark.parametrize(
-    ("findings", "tone"),
-    [((), ""), ((note,), ""), ((note, warning), "warning"), ((warning, error, note), "problem")],
-)
-def test_that_the_gravest_doubt_is_in_sight_by_its_sign_and_its_colour(qtbot, tmp_path, findings, tone):
-    settings = Settings(QSettings(str(tmp_path / "s.ini"), QSettings.Format.IniFormat))
-    line = StatusLine(QUndoStack(), settings)
-    qtbot.addWidget(line)
-    line.tell_findings(tuple(make("recipe", literal("So it is.")) for make in findings))
-    assert (line.counted.property("tone") or "") == tone
-    assert line.counted.icon().isNull() == (not findings)

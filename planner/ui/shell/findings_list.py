@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import QPoint, Qt, Signal
 from PySide6.QtWidgets import QDialog, QListView, QListWidget, QListWidgetItem, QVBoxLayout, QWidget
 
 from planner.ui.display import Display
@@ -48,6 +48,12 @@ class FindingsList(QDialog):
             self._list.addItem(item)
         self._list.setVisible(bool(findings))
         self._empty.setVisible(not findings)
+
+    def stand_under(self, badge: QWidget) -> None:
+        """Where the badge that opened it is."""
+        corner = badge.mapToGlobal(QPoint(badge.width() - self.frameGeometry().width(), badge.height()))
+        self.move(max(corner.x(), 0), corner.y())
+        self._list.setFocus()
 
     def _choose(self, item: QListWidgetItem) -> None:
         self.chosen.emit(str(item.data(Qt.ItemDataRole.UserRole)))

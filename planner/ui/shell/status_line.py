@@ -1,27 +1,24 @@
-"""The line at the foot of the window: the last change, what is watched, the number of doubts, and units in use."""
+"""The line at the foot of the window: the last change, what is watched, and units in use."""
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QIcon, QUndoStack
+from PySide6.QtCore import Signal
+from PySide6.QtGui import QUndoStack
 from PySide6.QtWidgets import QStatusBar, QToolButton
 
 from planner.ui.display import Display
 from planner.ui.settings import Settings
 from planner.ui.theme import set_tone
 from planner.ui.widgets.label import Label
-from planner.ui.widgets.remarks import counted, icon
 from planner.units import GravityScale, System
-from planner.wording.finding import Finding, Level
 
 _REFERENCE = 293.15
 """Temperature to which gravities are corrected. [K]"""
 
 
 class StatusLine(QStatusBar):
-    """Signals: `findings_wanted`, `end_of_watch_wanted` and `file_wanted` when the button of each is pressed."""
+    """Signals: `end_of_watch_wanted` and `file_wanted` when the button of each is pressed."""
 
-    findings_wanted = Signal()
     file_wanted = Signal()
     end_of_watch_wanted = Signal()
     unpin_wanted = Signal()
@@ -38,15 +35,12 @@ class StatusLine(QStatusBar):
         self.pinned.setText("pinned design  ✕")
         self.pinned.clicked.connect(self.unpin_wanted)
         self.pinned.hide()
-        self.counted = _button("All doubts about this batch (F4)")
-        self.counted.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextBesideIcon)
         self.habits = Label()
         self.addWidget(self._last_change, 1)
-        for part in (self.file, self.watched, self.pinned, self.counted, self.habits):
+        for part in (self.file, self.watched, self.pinned, self.habits):
             self.addPermanentWidget(part)
         self.file.clicked.connect(self.file_wanted)
         self.watched.clicked.connect(self.end_of_watch_wanted)
-        self.counted.clicked.connect(self.findings_wanted)
         undo_stack.indexChanged.connect(self._show_last_change)
         self.tell_habits()
         self.tell_watch("")
@@ -76,13 +70,6 @@ class StatusLine(QStatusBar):
         """Say which file is watched; nothing where none is."""
         self.watched.setText(f"{text}  ✕")
         self.watched.setVisible(bool(text))
-
-    def tell_findings(self, findings: tuple[Finding, ...] | None) -> None:
-        """Say how many doubts there are, with the sign of the gravest; None while that is not known yet."""
-        self.counted.setText("…" if findings is None else counted(findings))
-        gravest = max((finding.level for finding in findings or ()), default=Level.NOTE)
-        set_tone(self.counted, {Level.ERROR: "problem", Level.WARNING: "warning"}.get(gravest, ""))
-        self.counted.setIcon(icon(gravest, self.counted) if findings else QIcon())
 
     def tell_habits(self) -> None:
         """Say in which units and scale numbers are."""

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from planner.ui.curve.pane import CurvePane
     from planner.ui.shell.first_minute import FirstMinute
     from planner.ui.shell.folding import FoldingPane
-    from planner.ui.shell.status_line import StatusLine
+    from planner.ui.shell.head import Head
 
 
 class Viewing(SelfExplaining):
@@ -27,7 +27,7 @@ class Viewing(SelfExplaining):
     recipe_fold: FoldingPane
     curve_fold: FoldingPane
     adjustment_fold: FoldingPane
-    status: StatusLine
+    head: Head
     ask: Ask
     first: FirstMinute
 
@@ -70,7 +70,7 @@ class Viewing(SelfExplaining):
         if following < len(folds):
             folds[following].enter()
         else:
-            self.status.counted.setFocus(Qt.FocusReason.ShortcutFocusReason)
+            self.head.badge.setFocus(Qt.FocusReason.ShortcutFocusReason)
 
     def choose(self) -> None:
         """A choice of a group in the menus: the action carries the method's name and the choice."""

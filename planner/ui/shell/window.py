@@ -27,10 +27,10 @@ from planner.ui.shell.file_actions import Filing, is_accepted
 from planner.ui.shell.file_menus import FileMenus
 from planner.ui.shell.findings_list import FindingsList
 from planner.ui.shell.first_minute import FirstMinute
+from planner.ui.shell.head import Head
 from planner.ui.shell.opening import Opening
 from planner.ui.shell.recovery import Recovery
 from planner.ui.shell.status_line import StatusLine
-from planner.ui.shell.stem import Stem
 from planner.ui.shell.three_panes import ThreePanes
 from planner.ui.shell.unentered import Unentered
 from planner.ui.store import BatchStore
@@ -109,7 +109,8 @@ class Window(Filing, Dropping, Editing):
         self.recipe_fold, self.curve_fold, self.adjustment_fold = self.room.folds.values()
         self.splitter, self.making_room = self.room.splitter, self.room.making_room
         self.curve_fold.put_in(self.curve)
-        self.stem = Stem()
+        self.head = Head(self.catalogue)
+        self.head.badge.clicked.connect(self.show_findings)
         self.making_room.sheet_changed.connect(self._move_sheet)
         self.opening = Opening((
             lambda: self.curve.log, lambda: import_module("planner.ui.recipe.pane"), lambda: self._new_recipe,
@@ -121,7 +122,7 @@ class Window(Filing, Dropping, Editing):
         self.opening.finished.connect(self.making_room.begin)
         self.opening.finished.connect(self.recalculator.release)
         self.opening.finished.connect(self.room.draw_pictures)
-        self.first = FirstMinute(self, self.stem, self.room, self)
+        self.first = FirstMinute(self, self.head, self.room, self)
         self.setCentralWidget(self.first.middle)
         self.setAcceptDrops(True)
 
@@ -236,7 +237,6 @@ class Window(Filing, Dropping, Editing):
 
     def _make_status_line(self) -> None:
         self.status = StatusLine(self.store.undo_stack, self.settings)
-        self.status.findings_wanted.connect(self.show_findings)
         self.status.end_of_watch_wanted.connect(self.stop_watching)
         self.setStatusBar(self.status)
         self.menus.actions["stop_watching"].setEnabled(False)
@@ -282,6 +282,7 @@ class Window(Filing, Dropping, Editing):
         if answer is None:
             self._dimming.start()
             self.recalculator.request(batch)  # the curve is on the screen before anything else, where it comes at once
+        self.head.show_batch(batch)
         for pane in self.panes:
             pane.show_batch(batch)
         if "recipe_windows" in vars(self):
@@ -296,7 +297,7 @@ class Window(Filing, Dropping, Editing):
         self.outcome = None
         for pane in self.panes:
             self._show_in(pane)
-        self.status.tell_findings(None)
+        self.head.forget()
 
     def show_outcome(self, outcome: object) -> None:
         """Show what follows from the batch: the typical course alone moves the curve; all that is told waits for the whole."""
@@ -306,7 +307,7 @@ class Window(Filing, Dropping, Editing):
             outcome.with_band or not self.making_room.knows_stage
         ):  # known before anything is painted: nothing moves later
             self.making_room.show_stage(outcome.headline.stage)
-            self.stem.show_outcome(outcome)
+            self.head.stem.show_outcome(outcome)
             self.first.show_stage(outcome.headline.stage)
         self.curve.show_curve(outcome)
         if outcome.with_band:
@@ -340,7 +341,7 @@ class Window(Filing, Dropping, Editing):
             made[name].show_outcome(outcome)
         if "explaining" in made:
             self.explaining.show_outcome(outcome, self.settings.display)
-        self.status.tell_findings(outcome.findings)
+        self.head.show_outcome(outcome, self.settings.display)
         if "findings" in made and self.findings.isVisible():
             self.findings.show_findings(outcome.findings, self.settings.display)
 
@@ -432,6 +433,7 @@ class Window(Filing, Dropping, Editing):
     def show_findings(self) -> None:
         self.findings.show_findings(self.outcome.findings if self.outcome else (), self.settings.display)
         self.findings.show()
+        self.findings.stand_under(self.head.badge)
         self.findings.raise_()
 
     def _go_to(self, place: str) -> None:
