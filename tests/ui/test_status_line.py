@@ -9,8 +9,6 @@ from PySide6.QtGui import QUndoStack
 from planner.ui.settings import Settings
 from planner.ui.shell.status_line import StatusLine
 from planner.units import GravityScale, System
-from planner.wording.finding import error, note, warning
-from planner.wording.phrases import literal
 
 
 @pytest.mark.parametrize(
