@@ -62,7 +62,7 @@ def stops(window):
     ("words", "first", "kind"),
     [
         ("schedule", "Schedule", "Batch"),
-        ("us units", "US units", "View"),
+        ("us units", "US units", "Preferences"),
         ("enter reading", "Enter a reading", "Edit"),
         ("add quince", "Add Quince", "Fruit"),
         ("vessel", "Vessel", "Recipe"),
