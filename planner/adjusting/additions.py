@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 import msgspec
@@ -14,7 +14,7 @@ from planner.document.columnar_log import Entries
 from planner.model.acidity import CARBONATES
 from planner.model.components import ACIDS, COMPONENTS
 from planner.model.constants import ETHANOL_DENSITY, MOLAR_MASS
-from planner.model.liquid import Liquid, volume
+from planner.model.liquid import Liquid, alcohol, volume
 from planner.model.numerics import solve_increasing
 from planner.reference.rows import Additive
 
@@ -112,6 +112,35 @@ def by_label(alcohol: float, sugar: float, mass: float) -> Liquid:
     water = solve_increasing(lambda kg: volume(spirit.plus(water=kg)), np.array(1.0), 0.0, 1000.0)
     whole = spirit.plus(water=water)
     return whole * (mass / max(float(whole.mass), 1e-12))
+
+
+def ethanol_share(strength: float, others: Mapping[str, float]) -> float:
+    """Share of ethanol by mass in what has a strength by volume, where water makes up the rest.
+
+    Parameters
+    ----------
+    strength : float
+        Alcohol by volume. [m^3/m^3]
+    others : mapping of str to float
+        What else is in it, by mass. [kg/kg]
+
+    Returns
+    -------
+    float
+        [kg/kg] The most there is room for, where the strength cannot be reached.
+
+    Examples
+    --------
+    >>> round(ethanol_share(0.40, {}), 4)  # 40 % vol are 33.3 % by mass (OIML R 22)
+    0.333
+    """
+    room = max(1.0 - sum(others.values()), 0.0)
+    parts = Liquid.of(**others)
+    return float(
+        solve_increasing(
+            lambda share: alcohol(parts.plus(ethanol=share, water=room - share)), np.array(strength), 0.0, room, 1e-9
+        )
+    )
 
 
 def density_of(additive: Additive, addition: Addition | None = None) -> float:

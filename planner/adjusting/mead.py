@@ -209,8 +209,10 @@ def _as_measured(base: Liquid, adjustment: Adjustment, measured: bool) -> Liquid
         doubt = Span(adjustment.acid - TITRATION_DOUBT, adjustment.acid, adjustment.acid + TITRATION_DOUBT)
         found = doubt.at(scores("mead/acid", members))
         base = with_acid(base, found)
+        if measured:  # other extract keeps the gravity, and changes the room that the acid is told by
+            base = with_acid(with_gravity(base, wanted, (*SUGARS, *ACIDS)), found)
     if adjustment.alcohol is None:
-        return with_gravity(base, wanted, (*SUGARS, *ACIDS)) if measured and adjustment.acid is not None else base
+        return base
     doubt = Span(*(adjustment.alcohol + d for d in (-ALCOHOL_ERROR, 0.0, ALCOHOL_ERROR)))
     strength = doubt.at(scores("mead/alcohol", members))
     return with_alcohol(base, strength, wanted if measured else None)

@@ -106,6 +106,19 @@ def test_that_the_impossible_is_refused_by_the_field_and_nothing_is_kept(editor,
     assert not own.mine
 
 
+def test_that_the_strength_of_a_spirit_is_taken_as_its_label_says_it(editor, own, qtbot):
+    copy(editor, "additives/spirit-40")
+    type_in(qtbot, editor.form.parts["ethanol"], "60 % vol")
+    # OIML R 22, table: 60 % vol at 20 °C are 52.09 % by mass; water is the rest.
+    assert editor.form.parts["ethanol"].value == pytest.approx(0.5209, abs=1e-4)
+    assert editor.form.parts["water"].value == pytest.approx(0.4791, abs=1e-4)
+    editor.save.click()
+    (row,) = own.mine.additives
+    assert dict(row.composition)["ethanol"] == pytest.approx(0.5209, abs=1e-4)
+    type_in(qtbot, editor.form.parts["ethanol"], "50 %")
+    assert editor.form.parts["ethanol"].value == 0.5  # by mass, where no volume is spoken of
+
+
 @pytest.mark.parametrize("text", ["nan", "inf", "a lot"])
 def test_that_what_is_no_number_is_refused(editor, own, qtbot, text):
     copy(editor, "fruits/blackcurrant")

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Callable
 from typing import Any, NamedTuple
 
 from PySide6.QtWidgets import QGridLayout, QWidget
 
+from planner.adjusting.additions import ethanol_share
 from planner.model.components import COMPONENTS
 from planner.model.span import Span
 from planner.reference.own import Own, OwnAdditive, OwnValueError, Quantity
 from planner.reference.rows import Additive
 from planner.ui.display import Display
+from planner.ui.entry import read_fraction
 from planner.ui.ingredients.sheet import footing_of
 from planner.ui.theme import set_tone
 from planner.ui.widgets.fields import CommitLine, QuantityField, TextField
@@ -22,6 +26,10 @@ _BOTH = {System.METRIC: "", System.US: ""}
 _HEADINGS = ("", "typically", "from", "to")
 _USUAL = ("water", "glucose", "fructose", "sucrose", "maltose", "maltodextrin_medium", "glycerol", "ethanol", "citric", "malic", "other")  # fmt: skip
 """Substances that a label or datasheet may name, offered besides those of the copied row."""
+
+
+_VOLUME = re.compile(r"vol|abv|v/v", re.IGNORECASE)
+"""By which a strength on a label says that it is by volume."""
 
 
 class _How(NamedTuple):
@@ -49,11 +57,13 @@ _FIELDS = {
 class ValueField(QuantityField):
     """A number that may be left to the shelf, whose value then stands dim in its place. Speaks SI."""
 
-    def __init__(self, quantity: Quantity, display: Display) -> None:
+    def __init__(
+        self, quantity: Quantity, display: Display, words: Callable[[str], float | None] = lambda _text: None
+    ) -> None:
         self._how = _FIELDS[quantity.unit]
         low, high = quantity.low * self._how.factor, quantity.high * self._how.factor
         units = dict.fromkeys(_BOTH, self._how.unit) if self._how.unit else None
-        super().__init__(self._how.kind, low=low, high=high, units=units, optional=True, display=display)
+        super().__init__(self._how.kind, low=low, high=high, units=units, optional=True, words=words, display=display)
 
     @property
     def value(self) -> float | None:
@@ -78,6 +88,7 @@ class IngredientForm(QWidget):
         super().__init__(parent)
         self._own, self._base, self._display = own, base, display
         self.fields: dict[str, tuple[ValueField, ...]] = {}
+        self._fills = False
         self.parts: dict[str, ValueField] = {}
         """Shares of an additive by substance."""
         self.name, self.note = TextField(), TextField()
@@ -204,12 +215,36 @@ class IngredientForm(QWidget):
         for key in dict.fromkeys((*shares, *_USUAL)):
             row = self._grid.rowCount()
             name = COMPONENTS[key].name
-            field = ValueField(Quantity(key, name.lower(), "share", 0.0, 1.0, spread=False), self._display)
+            quantity = Quantity(key, name.lower(), "share", 0.0, 1.0, spread=False)
+            if key == "ethanol":
+                field = ValueField(quantity, self._display, self._by_volume)
+                field.set_hint("By mass, such as 33.3 %, or by volume as on the label, such as 40 % vol.")
+                field.committed.connect(self._fill_up)
+            else:
+                field = ValueField(quantity, self._display)
             field.setAccessibleName(name)
             field.show_own(shares.get(key), None)
             self._grid.addWidget(Label(name), row, 0)
             self._grid.addWidget(field, row, 1)
             self.parts[key] = field
+
+    def _others(self) -> dict[str, float]:
+        """What there is beside alcohol and water."""
+        return {
+            key: field.value for key, field in self.parts.items() if field.value and key not in ("water", "ethanol")
+        }
+
+    def _by_volume(self, text: str) -> float | None:
+        """The share by mass of a strength by volume, "60 % vol"; None for any other text."""
+        self._fills = bool(_VOLUME.search(text))
+        if not self._fills:
+            return None
+        return ethanol_share(read_fraction(text, self._display.locale, Kind.STRENGTH), self._others())
+
+    def _fill_up(self, share: float | None) -> None:
+        """With a strength from a label, water is the rest."""
+        if self._fills and share is not None:
+            self.parts["water"].show_own(max(1.0 - share - sum(self._others().values()), 0.0), None)
 
 
 def _three(value: Any, spread: bool) -> tuple[float | None, ...]:
