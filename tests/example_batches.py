@@ -20,12 +20,12 @@ from planner.document.batch import (
     Recipe,
     SensorReading,
     SugarReading,
-    Tasting,
     TemperatureStep,
     TitrationReading,
     WarmthReading,
     Yeast,
 )
+from planner.document.tasting import BlindTest, Mark, Serving, Tasting
 from planner.evaluation.outcome import Outcome, evaluate
 from planner.reference.catalogue import catalogue
 
@@ -143,3 +143,20 @@ def with_season() -> Batch:
     batch = full()
     log = msgspec.structs.replace(batch.log, readings=(*batch.log.readings, *warmth, *sensor))
     return msgspec.structs.replace(batch, log=log)
+
+
+def with_sheets() -> Batch:
+    """The batch with a season, marks on tasting sheets, a photograph and blind tests of every kind besides."""
+    batch = with_season()
+    sheet = Tasting(
+        note="Long, a little thin.", at="2027-02-01T20:00+01:00", taster="Ines", photograph="glass.jpg",
+        marks=(Mark(line="sweet", value=3.5, fit=-1), Mark(line="body", value=2.0), Mark(line="vinegar", value=5.0)),
+    )  # fmt: skip
+    triangle = BlindTest(
+        kind="triangle", question="Which is the odd one?", samples=("plain", "with 20 g/L"), at="2027-02-02T20:00+01:00",
+        servings=(Serving(taster="Ines", samples=(0, 1, 0), codes=(417, 902, 233), answer=(1,)),),
+    )  # fmt: skip
+    ranking = BlindTest(
+        kind="ranking", samples=("a", "b", "c"), servings=(Serving(samples=(2, 0, 1), codes=(100, 999, 555)),)
+    )
+    return msgspec.structs.replace(batch, tastings=(*batch.tastings, sheet), tests=(triangle, ranking))

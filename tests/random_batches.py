@@ -5,6 +5,8 @@ from __future__ import annotations
 from datetime import datetime, timedelta, timezone
 from typing import Any
 
+import msgspec
+import numpy as np
 from hypothesis import strategies as st
 
 from planner.document.batch import (
@@ -35,7 +37,6 @@ from planner.document.batch import (
     StepFeed,
     SugarReading,
     TasteReading,
-    Tasting,
     TemperatureStep,
     TitrationReading,
     Trial,
@@ -46,7 +47,10 @@ from planner.document.batch import (
     Wish,
     Yeast,
 )
+from planner.document.tasting import BlindTest, Mark, Tasting
 from planner.reference.catalogue import catalogue
+from planner.tasting.blind import planned
+from planner.tasting.sheet import LINES
 
 SHELF = catalogue()
 
@@ -206,14 +210,34 @@ def adjustments(draw: st.DrawFn, unknown: bool = False) -> Adjustment:
 
 
 @st.composite
+def blind_tests(draw: st.DrawFn) -> BlindTest:
+    """A blind test with some answers."""
+    kind = draw(st.sampled_from(["triangle", "paired", "preference", "ranking"]))
+    names = tuple("abcdef"[: draw(st.integers(2, 6)) if kind == "ranking" else 2])
+    dice = np.random.default_rng(draw(st.integers(0, 2**32 - 1)))
+    test = planned(BlindTest(kind=kind, samples=names), (), draw(st.integers(1, 4)), dice)
+    places = [range(len(one.codes)) if kind == "ranking" else (0,) for one in test.servings]
+    servings = tuple(
+        msgspec.structs.replace(one, answer=tuple(where) if draw(st.booleans()) else ())
+        for one, where in zip(test.servings, places, strict=True)
+    )
+    return msgspec.structs.replace(test, servings=servings)
+
+
+@st.composite
 def batches(draw: st.DrawFn, unknown: bool = False) -> Batch:
     """Any batch that a file can hold."""
-    tastings = st.builds(Tasting, note=st.text(max_size=40), at=st.none() | moments)
+    marks = st.builds(
+        Mark, line=keys(LINES, unknown), value=st.none() | numbers(0.0, 10.0), fit=st.none() | st.integers(-2, 2)
+    )
+    tastings = st.builds(Tasting, note=st.text(max_size=40), at=st.none() | moments, taster=st.text(max_size=20),
+                         marks=st.lists(marks, max_size=3).map(tuple))  # fmt: skip
     return Batch(
         name=draw(st.text(min_size=1, max_size=200)),
         recipe=draw(recipes(unknown)),
         log=draw(logs()),
         adjustment=draw(adjustments(unknown)),
         tastings=tuple(draw(st.lists(tastings, max_size=2))),
+        tests=tuple(draw(st.lists(blind_tests(), max_size=1))),
         notes=draw(st.text(max_size=60)),
     )

@@ -19,7 +19,7 @@ def foreseen(batch: Batch) -> Batch:
         Any. [as its fields]
     """
     log = Log(pitched_at=batch.log.pitched_at, hydrometer=batch.log.hydrometer, refractometer=batch.log.refractometer)
-    return msgspec.structs.replace(batch, log=log, adjustment=Adjustment(), tastings=())
+    return msgspec.structs.replace(batch, log=log, adjustment=Adjustment(), tastings=(), tests=())
 
 
 def as_made(outcome: Outcome, with_start: bool = False) -> Batch:

@@ -10,6 +10,7 @@ import msgspec
 from planner.comparing.as_made import as_made
 from planner.comparing.causes import Cause, causes
 from planner.comparing.pace import expected_half, half, has_stopped, stopped_on
+from planner.document.tasting import last_mark
 from planner.evaluation.outcome import Outcome
 from planner.model.span import Span
 from planner.model.sweetness import ACID_STEP
@@ -18,6 +19,7 @@ from planner.model.viscosity import STEP as BODY_STEP
 from planner.recipe.must import MEASURED_GRAVITY_ERROR
 from planner.reference.catalogue import Catalogue
 from planner.reference.own_rows import shelf_with
+from planner.tasting.sheet import AGEING, LINES
 from planner.timeline.current_gravity import rest_gravity
 from planner.timeline.verdict_rule import STALLED
 from planner.wording import phrases
@@ -334,6 +336,11 @@ def _facts(outcomes: Sequence[Outcome], catalogue: Catalogue) -> Iterator[Fact]:
     for key in ("strength", "sweetness", "acid", "body"):
         yield line("glass", key)
     yield Fact("glass", "ph", "pH", "ph", tuple(None if m is None else m.ph for m in meads))
+    for key in AGEING:
+        marks = [last_mark(outcome.batch.tastings, key) for outcome in outcomes]
+        if any(mark is not None for mark in marks):
+            spans = tuple(None if mark is None else Span.exactly(mark) for mark in marks)
+            yield Fact("glass", f"tasted/{key}", f"{LINES[key].name}, tasted", "score", spans)
     yield Fact("glass", "tasted", "Last tasting", "words", tuple(_last_note(outcome) for outcome in outcomes))
 
 

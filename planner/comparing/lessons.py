@@ -17,6 +17,7 @@ from planner.document import edits
 from planner.document.batch import Batch
 from planner.document.bottled import bottled
 from planner.document.next_batch import next_batch
+from planner.document.tasting import last_mark
 from planner.evaluation.outcome import Outcome, evaluate
 from planner.model.liquid import gravity
 from planner.model.random_scores import MEMBERS
@@ -26,6 +27,7 @@ from planner.model.viscosity import STEP as BODY_STEP
 from planner.recipe.must import MEASURED_GRAVITY_ERROR, juice, press_yield
 from planner.reference.catalogue import Catalogue
 from planner.reference.own_rows import shelf_with
+from planner.tasting.sheet import FITS, LINES
 from planner.timeline.actual_recipe import measured_warmth
 from planner.timeline.current_gravity import rest_gravity
 from planner.timeline.must_acidity import TITRATION_DOUBT
@@ -431,3 +433,20 @@ def _taste(outcome: Outcome) -> Iterator[Lesson]:
             "A taster would not notice a difference from your target.",
         )  # fmt: skip
         yield Lesson(key, name, kind, expected, found, step, told)
+    for key in ("sweet", "sour", "body", "warming"):
+        marks = (one.mark(key) for one in reversed(outcome.batch.tastings))
+        fit = next((mark.fit for mark in marks if mark is not None and mark.fit is not None), None)
+        if fit is not None:
+            told = say(f"Your last sheet says {FITS[fit]}." + (f" {_TURN[key][fit > 0]}" if fit else ""))
+            mark = last_mark(outcome.batch.tastings, key)
+            tasted = None if mark is None else Span.exactly(mark)
+            yield Lesson(f"tasted_{key}", f"{LINES[key].name}, tasted", "score", None, tasted, 0.0, told)
+
+
+_TURN = {
+    "sweet": ("Plan more sweetness under Targets.", "Plan less sweetness under Targets."),
+    "sour": ("Plan more acid under Targets.", "Plan less acid under Targets."),
+    "body": ("Plan more body under Targets.", "Plan less body under Targets."),
+    "warming": ("Plan more strength under Targets.", "Plan less strength under Targets."),
+}
+"""What to do about too little and too much."""

@@ -14,6 +14,7 @@ import msgspec
 
 from planner.document.columnar_log import Entries, Piece, Run, column_of
 from planner.document.run_columns import KEYS, Columns
+from planner.document.tasting import BlindTest, Tasting
 from planner.document.values import (
     Concentration,
     Day,
@@ -456,13 +457,6 @@ class Adjustment(Value, frozen=True, kw_only=True):
     serving_temperature: Temperature = named("serving_temperature_k", 285.15)
 
 
-class Tasting(Value, frozen=True, kw_only=True):
-    """What it tasted like on a day."""
-
-    note: Text
-    at: Moment | None = None
-
-
 class Batch(Value, frozen=True, kw_only=True):
     """One batch from the fruit to the bottle."""
 
@@ -471,6 +465,7 @@ class Batch(Value, frozen=True, kw_only=True):
     log: Log = Log()
     adjustment: Adjustment = Adjustment()
     tastings: tuple[Tasting, ...] = ()
+    tests: tuple[BlindTest, ...] = named("blind_tests", ())
     notes: Text = ""
     own: OwnIngredients = OwnIngredients()
     """The person's own ingredients that this batch uses."""

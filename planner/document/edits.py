@@ -23,13 +23,13 @@ from planner.document.batch import (
     Price,
     Recipe,
     StepFeed,
-    Tasting,
     TemperatureStep,
     Trial,
     What,
     Yeast,
 )
 from planner.document.columnar_log import Entries, Run
+from planner.document.tasting import BlindTest, Mark, Tasting
 from planner.document.values import Value, without_pattern
 
 _V = TypeVar("_V", bound=Value)
@@ -278,7 +278,7 @@ def add_tasting(batch: Batch, tasting: Tasting) -> Batch:
 
 
 def change_tasting(batch: Batch, index: int, **changes: Any) -> Batch:
-    """The batch with one tasting's `note` or moment `at` changed."""
+    """The batch with some fields of one tasting changed."""
     after = _with_line(batch.tastings, index, changed(batch.tastings[index], **changes))
     return msgspec.structs.replace(batch, tastings=after)
 
@@ -286,6 +286,32 @@ def change_tasting(batch: Batch, index: int, **changes: Any) -> Batch:
 def remove_tasting(batch: Batch, index: int) -> Batch:
     """The batch without one tasting note."""
     return msgspec.structs.replace(batch, tastings=_without_line(batch.tastings, index))
+
+
+def mark_tasting(batch: Batch, index: int, line: str, **changes: Any) -> Batch:
+    """The batch with the `value` or the `fit` of a line of one tasting's sheet changed; a mark without either is none."""
+    tasting = batch.tastings[index]
+    mark = changed(tasting.mark(line) or Mark(line=line), **changes)
+    others = tuple(one for one in tasting.marks if one.line != line)
+    kept = others if mark.value is None and mark.fit is None else (*others, mark)
+    return change_tasting(batch, index, marks=kept)
+
+
+def add_test(batch: Batch, test: BlindTest) -> Batch:
+    """The batch with one more blind test."""
+    return msgspec.structs.replace(batch, tests=(*batch.tests, changed(test)))
+
+
+def answer_test(batch: Batch, index: int, place: int, answer: tuple[int, ...]) -> Batch:
+    """The batch with the answer to one serving of a blind test."""
+    test = batch.tests[index]
+    servings = _with_line(test.servings, place, changed(test.servings[place], answer=answer))
+    return msgspec.structs.replace(batch, tests=_with_line(batch.tests, index, changed(test, servings=servings)))
+
+
+def remove_test(batch: Batch, index: int) -> Batch:
+    """The batch without one blind test."""
+    return msgspec.structs.replace(batch, tests=_without_line(batch.tests, index))
 
 
 def scaled(batch: Batch, factor: float) -> Batch:

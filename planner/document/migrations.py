@@ -48,3 +48,9 @@ def long_runs_may_stand_as_columns(raw: Raw) -> Raw:
 def acid_may_be_titrated(raw: Raw) -> Raw:
     """Since schema 3 a log may hold titratable acids; what it held before is read as before."""
     return raw
+
+
+@migration(from_schema=3)
+def tastings_may_have_marks(raw: Raw) -> Raw:
+    """Since schema 4 a tasting may hold marks on a sheet and a photograph, and a batch blind tests; notes are read as before."""
+    return raw

@@ -39,6 +39,7 @@ def next_batch(batch: Batch) -> Batch:
         log=Log(hydrometer=batch.log.hydrometer, refractometer=batch.log.refractometer),
         adjustment=Adjustment(serving_temperature=batch.adjustment.serving_temperature),
         tastings=(),
+        tests=(),
     )
 
 

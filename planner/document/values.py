@@ -35,9 +35,17 @@ Moment = Annotated[str, msgspec.Meta(max_length=40, pattern=rf"^(?![0-9]{{4}})|^
 Text = Annotated[str, msgspec.Meta(max_length=20_000)]
 
 
+_NAME = r"^[^./\\:\x00-\x1f][^/\\:\x00-\x1f]*$"
+FileName = Annotated[str, msgspec.Meta(min_length=1, max_length=120, pattern=_NAME)]
+"""Of a file that lies beside that of the batch: a name and no path, so that it leads nowhere else."""
+
+
 def without_pattern(refusal: str) -> str:
-    """What msgspec says, with the years of a moment in place of their pattern."""
-    return re.sub("`str` matching regex '.*'", f"a moment in the years {FIRST_YEAR} to {LAST_YEAR}", refusal)
+    """What msgspec says, with what is meant in place of its pattern."""
+    meant = (
+        "the name of a file, and no path" if "[^./" in refusal else f"a moment in the years {FIRST_YEAR} to {LAST_YEAR}"
+    )
+    return re.sub("`str` matching regex '.*'", meant, refusal)
 
 
 def named(name: str, default: Any = msgspec.NODEFAULT) -> Any:

@@ -327,7 +327,7 @@ def _of_ferment(batch: Batch) -> Batch:
         adjustment, additions=labels, trials=(), stabilised=False, stabilising="", vessel=None, serving_temperature=293.15
     ) if given else Adjustment(gravity=adjustment.gravity)  # fmt: skip
     return msgspec.structs.replace(
-        batch, name="-", notes="", tastings=(), adjustment=kept, recipe=recipe,
+        batch, name="-", notes="", tastings=(), tests=(), adjustment=kept, recipe=recipe,
         log=msgspec.structs.replace(log, readings=log.entries.alike(note="")),
     )  # fmt: skip
 

@@ -23,6 +23,7 @@ from planner.papers.dates import date
 from planner.papers.measures import figure_of
 from planner.papers.tree import Block, Listing, Measure, Paragraph, Row, Scales, Section, Table, Text
 from planner.reference.catalogue import Catalogue
+from planner.tasting.sheet import FAULTS, SHEET
 from planner.units import Kind
 from planner.wording import phrases
 from planner.wording.phrases import Words, literal, say
@@ -210,19 +211,6 @@ def _ways(outcome: Outcome, mead: Mead, shelf: Catalogue) -> Iterator[Block]:
 
 # --- tasting
 
-_NONE, _MUCH = "none", "very strong"
-_SCALES: tuple[tuple[str, tuple[tuple[str, str, str], ...]], ...] = (
-    ("Sight", (("Clarity", "cloudy", "brilliant"), ("Depth of colour", "pale", "deep"), ("Bubbles", _NONE, "many"))),
-    ("Odour", (("Strength", _NONE, _MUCH), ("Honey", _NONE, _MUCH), ("Fruit", _NONE, _MUCH), ("Flowers", _NONE, _MUCH),
-               ("Yeast, bread", _NONE, _MUCH), ("Spice, wood", _NONE, _MUCH))),
-    ("Taste", (("Sweet", _NONE, _MUCH), ("Sour", _NONE, _MUCH), ("Bitter", _NONE, _MUCH))),
-    ("Mouth", (("Body", "thin", "syrupy"), ("Drying", _NONE, _MUCH), ("Warming", _NONE, _MUCH))),
-    ("Whole", (("Length", "short", "long"), ("Balance", "poor", "perfect"), ("Liking", "not at all", "very much"))),
-)  # fmt: skip
-"""What is judged, in the order of all handbooks, on unbroken lines (ISO 4121:2003; words as in ISO 5492:2008)."""
-
-_DOUBTS = ("vinegar", "solvent, glue", "struck match", "rotten egg", "sherry", "wet cardboard", "geranium leaf")
-
 
 def tasting_pages(outcome: Outcome) -> Iterator[Block]:
     """How it tasted so far, and a sheet for the next time."""
@@ -239,9 +227,11 @@ def tasting_pages(outcome: Outcome) -> Iterator[Block]:
             rows.append(Row((told, tasting.note)))
         table = Table(("When", "How it tasted"), tuple(rows), (0.0, 1.0))
         yield Section("Tastings so far", (table,))
-    scales = tuple(Section(title, (Scales(rows),)) for title, rows in _SCALES)
+    scales = tuple(
+        Section(title, (Scales(tuple((line.name, line.low, line.high) for line in lines)),)) for title, lines in SHEET
+    )
     doubts = Table(("Smells that a good mead does not have", ""),
-                   tuple(Row((name, "☐ absent    ☐ trace    ☐ clear")) for name in _DOUBTS), (1.0, 1.0))  # fmt: skip
+                   tuple(Row((line.name, "☐ absent    ☐ a trace    ☐ clear")) for line in FAULTS), (1.0, 1.0))  # fmt: skip
     who = Table(
         (),
         (Row(("Date", "", "Taster", "")), Row(("Glass and temperature", "", "Bottle opened on", ""))),

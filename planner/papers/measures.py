@@ -34,6 +34,8 @@ def figure_of(span: Span, kind: str) -> Text:
     """
     if kind == "viscosity":
         return Measure(span.scaled(1e3), Kind.NUMBER, after="\u00a0mPa·s")
+    if kind == "score":
+        return say("{}", phrases.score(span.typical))
     if kind == "day":
         low, typical, high = (phrases.day(end) for end in span)
         is_known = round(span.low) == round(span.high)

@@ -26,6 +26,7 @@ UNITS: Mapping[str, tuple[str, float]] = {
     "volume": ("l", 1e3),
     "day": ("d", 1.0),
     "ph": ("ph", 1.0),
+    "score": ("of_10", 1.0),
     "words": ("text", 1.0),
 }
 """Unit of each kind of figure as it is written, and the factor from SI."""

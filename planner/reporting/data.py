@@ -18,6 +18,7 @@ from planner.document.batch import (
     WeightReading,
 )
 from planner.document.bottled import Bottled, bottled
+from planner.document.tasting import BlindTest
 from planner.evaluation.outcome import Outcome
 from planner.model.span import Span
 from planner.recipe.step_feeding import name_of
@@ -30,6 +31,7 @@ from planner.reporting.ingredients import recipe_data
 from planner.reporting.recipe import plan_data
 from planner.reporting.sources import citations, sources_data
 from planner.reporting.verdict import verdict_data
+from planner.tasting.blind import result
 from planner.timeline.readings import Logged
 from planner.timeline.results import Curve
 
@@ -243,13 +245,35 @@ def as_data(outcome: Outcome, shelf: Catalogue, file: str | None = None) -> dict
         "adjustment": mead,
         "bottled": _bottled(end),
         "tastings": [
-            {"at": tasting.at, "note": tasting.note, "days_in_bottle": None if end is None else _aged(end.age(tasting.at))}
+            {
+                "at": tasting.at, "note": tasting.note, "days_in_bottle": None if end is None else _aged(end.age(tasting.at)),
+                "taster": tasting.taster, "photograph": tasting.photograph,
+                "marks": [{"line": mark.line, "of_10": mark.value, "just_right_0": mark.fit} for mark in tasting.marks],
+            }
             for tasting in batch.tastings
         ],
+        "blind_tests": [_blind(test) for test in batch.tests],
         "findings": [{"level": f.level.name.lower(), "place": f.place, "text": str(f.text)} for f in outcome.findings],
         "sources": {"curve": sources.get("curve", {}), "log": sources.get("log", {})},
         "citations": citations(outcome, shelf),
     }  # fmt: skip
+
+
+def _blind(test: BlindTest) -> dict[str, Any]:
+    found = result(test)
+    return {
+        "at": test.at,
+        "kind": test.kind,
+        "question": test.question,
+        "samples": list(test.samples),
+        "servings": len(test.servings),
+        "answered": found.answered,
+        "right": None if test.kind == "ranking" else found.right,
+        "probability_by_chance": None if found.chance is None else _number(found.chance),
+        "needed": found.needed,
+        "mean_ranks": [_number(rank) for rank in found.ranks],
+        "text": str(found.told),
+    }
 
 
 def as_json(data: dict[str, Any]) -> str:

@@ -156,6 +156,11 @@ def viscosity(pascal_seconds: float) -> Figure:
     return Figure("viscosity", pascal_seconds)
 
 
+def score(of_ten: float) -> Figure:
+    """A mark of a taster, of ten. [-]"""
+    return Figure("score", of_ten)
+
+
 def day(days: float) -> Figure:
     """A day since pitching, or a number of days. [d]"""
     return Figure("day", days)
@@ -223,6 +228,7 @@ PLAIN: dict[str, Callable[[float], str]] = {
     "trace": lambda value: f"{value * 1e3:.0f} mg/L",
     "pressure": lambda value: f"{value / 1e5:.1f} bar",
     "viscosity": lambda value: f"{value * 1e3:.1f} mPa·s",
+    "score": lambda value: f"{value:.1f} of 10",
     "day": lambda value: f"{round(value)}",  # a whole number: hours before pitching are day 0, not -0
     "count": lambda value: f"{round(value)}",
     "ph": lambda value: f"{value:.1f}",

@@ -14,6 +14,7 @@ from planner.comparing.causes import causes
 from planner.comparing.comparison import PROPERTIES, Comparison, compared, known
 from planner.document import edits
 from planner.document.batch import Batch, FruitLine, HoneyLine, StepFeed, TemperatureStep, Yeast, new_batch
+from planner.document.tasting import Mark, Tasting
 from planner.reference.own import OwnYeast
 
 READ_TO = 0.0007
@@ -172,3 +173,12 @@ def test_that_a_batch_without_a_must_is_still_shown_beside_the_others():
     found = compared([outcome(logged(batch())), outcome(new_batch())], SHELF)
     assert found.differences == ()
     assert next(fact for fact in found.facts if fact.key == "volume").values[1] is None
+
+
+def test_that_what_was_tasted_last_stands_side_by_side():
+    sweet = Tasting(note="", marks=(Mark(line="sweet", value=6.0),))
+    tasted = outcome(edits.add_tasting(logged(batch("Tasted")), sweet))
+    found = compared([tasted, outcome(logged(batch("Not yet")))], SHELF)
+    facts = {fact.key: fact for fact in found.facts}
+    assert [None if v is None else v.typical for v in facts["tasted/sweet"].values] == [6.0, None]
+    assert "tasted/sour" not in facts

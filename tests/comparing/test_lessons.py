@@ -10,6 +10,7 @@ from planner.comparing.lessons import lessons, off, taken_over
 from planner.comparing.pace import below_from, expected_half, half
 from planner.document import edits
 from planner.document.batch import Batch, Event, FruitLine, HoneyLine, TemperatureStep, What, Wish, new_batch
+from planner.document.tasting import Mark, Tasting
 from planner.evaluation.outcome import evaluate
 from planner.model.span import Span
 from planner.recipe.vessels import way
@@ -140,3 +141,16 @@ def test_that_a_gravity_which_rises_again_is_below_from_its_last_fall_on():
     days = np.array([0.0, 1.0, 2.0, 3.0, 4.0])
     assert below_from(days, np.array([1.1, 1.0, 1.1, 1.05, 1.0]), 1.05) == 3.0
     assert below_from(days, np.array([1.1, 1.1, 1.1, 1.1, 1.1]), 1.05) is None
+
+
+def test_that_what_the_last_sheet_finds_too_much_is_told_with_what_to_plan():
+    told = logged(batch())
+    for fit in (2, -1):
+        told = edits.add_tasting(
+            told, Tasting(note="", marks=(Mark(line="sweet", value=4.0, fit=fit), Mark(line="sour", fit=0)))
+        )
+    of = found(told)
+    assert "too little. Plan more sweetness" in str(of["tasted_sweet"].told)
+    assert of["tasted_sweet"].came == Span.exactly(4.0)
+    assert str(of["tasted_sour"].told) == "Your last sheet says just right."
+    assert "tasted_body" not in of

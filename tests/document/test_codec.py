@@ -9,7 +9,7 @@ from unittest.mock import patch
 
 import msgspec
 import pytest
-from example_batches import full, plain, with_season, with_titration
+from example_batches import full, plain, with_season, with_sheets, with_titration
 from hypothesis import given
 from hypothesis import strategies as st
 from random_batches import batches
@@ -52,6 +52,36 @@ def test_that_a_file_of_schema_2_opens_for_ever():
 
 def test_that_a_file_of_schema_3_opens_for_ever():
     assert decode((DATA / f"schema-3{SUFFIX}").read_bytes()) == with_titration()
+
+
+def test_that_a_file_of_schema_4_opens_for_ever():
+    assert decode((DATA / f"schema-4{SUFFIX}").read_bytes()) == with_sheets()
+
+
+@pytest.mark.parametrize(
+    "name", ["../glass.jpg", "/glass.jpg", "a\\b.jpg", ".hidden", "c:glass.jpg", "x/y", "", "a\nb"]
+)
+def test_that_a_photograph_lies_beside_the_file_and_nowhere_else(name):
+    raw = json.loads(encode(with_sheets()))
+    raw["batch"]["tastings"][-1]["photograph_file"] = name
+    with pytest.raises(BatchFileError, match=r"batch\.tastings\[2\]\.photograph_file: expected"):
+        decode(json.dumps(raw).encode())
+
+
+@pytest.mark.parametrize(
+    ("field", "value", "why"),
+    [
+        ("codes", [417, 417, 233], "each glass of a serving has one code"),
+        ("codes", [417, 902], "each glass of a serving has one code"),
+        ("answer", [7], r"answer\[0\]"), ("answer", [3], "an answer names glasses of its serving"),
+        ("samples", [0, 1, 2], "a serving holds samples of its test"), ("codes", [17, 902, 233], r"codes\[0\]"),
+    ],
+)  # fmt: skip
+def test_that_an_impossible_serving_is_refused_with_its_place(field, value, why):
+    raw = json.loads(encode(with_sheets()))
+    raw["batch"]["blind_tests"][0]["servings"][0][field] = value
+    with pytest.raises(BatchFileError, match=why):
+        decode(json.dumps(raw).encode())
 
 
 def test_that_there_is_a_file_of_every_schema_ever_shipped():

@@ -27,6 +27,7 @@ from planner.document.batch import (
 )
 from planner.document.codec import decode, encode
 from planner.document.edits import EditRefused
+from planner.document.tasting import BlindTest, Serving
 
 LINES = {
     "fruits": FruitLine(key="plum", mass=2.0), "honeys": HoneyLine(key="dark", mass=1.0), "feeds": Feed(key="blend", mass=0.004),
@@ -34,6 +35,8 @@ LINES = {
 }  # fmt: skip
 
 TRIAL = Trial(parts=(TrialPart(key="sugar", dose=20.0),), glasses=(Glass(strength=0.0), Glass(strength=1.0)))
+
+TEST = BlindTest(kind="paired", samples=("plain", "dosed"), servings=(Serving(samples=(0, 1), codes=(318, 742)),))
 
 # Every edit once, with the parts of the batch that it must not touch.
 EDITS = {
@@ -79,6 +82,10 @@ EDITS = {
     "add_tasting": (lambda b: edits.add_tasting(b, Tasting(note="Good.")), ("recipe", "log", "adjustment", "tastings.0")),
     "change_tasting": (lambda b: edits.change_tasting(b, 1, note="Better."), ("recipe", "log", "adjustment", "tastings.0")),
     "remove_tasting": (lambda b: edits.remove_tasting(b, 1), ("recipe", "log", "adjustment", "tastings.0")),
+    "mark_tasting": (lambda b: edits.mark_tasting(b, 1, "sweet", value=4.0), ("recipe", "log", "adjustment", "tastings.0")),
+    "add_test": (lambda b: edits.add_test(b, TEST), ("recipe", "log", "adjustment", "tastings")),
+    "answer_test": (lambda b: edits.answer_test(edits.add_test(b, TEST), 0, 0, (1,)), ("recipe", "log", "tastings")),
+    "remove_test": (lambda b: edits.remove_test(edits.add_test(edits.add_test(b, TEST), TEST), 0), ("recipe", "log", "tastings")),
     "scaled": (lambda b: edits.scaled(b, 2.0), ("log", "tastings", "recipe.preparation", "recipe.temperatures")),
 }  # fmt: skip
 

@@ -34,3 +34,13 @@ def test_the_journey_from_the_menu_to_two_batches_side_by_side(visit):
     assert made.ask.is_done
     made.act("compare_batches")  # what was added stays
     assert len(dialog.batches) == 2
+
+
+def test_the_journey_to_a_sheet_and_a_blind_test_of_the_open_batch(visit):
+    made = visit(file=samples() / "raspberry-finished.meadbatch")
+    before = len(made.batch.tastings)
+    made.act("show_sheets")
+    made.window.tasting.sheets.new.click()
+    made.act("show_tests")
+    assert made.window.tasting.tests.isVisible()
+    assert len(made.batch.tastings) == before + 1

@@ -7,7 +7,7 @@ from typing import get_args
 
 import jsonschema
 import pytest
-from example_batches import SHELF, full, plain, with_adjustment, with_season, worked_out
+from example_batches import SHELF, full, plain, with_adjustment, with_season, with_sheets, worked_out
 from hypothesis import given, settings
 from random_batches import batches
 
@@ -58,7 +58,9 @@ def test_that_the_json_of_a_sample_fits(name):
 
 
 @pytest.mark.parametrize(
-    "batch", [new_batch(), plain(), full(), with_season(), tasted()], ids=["new", "plain", "full", "season", "tasted"]
+    "batch",
+    [new_batch(), plain(), full(), with_season(), with_sheets(), tasted()],
+    ids=["new", "plain", "full", "season", "sheets", "tasted"],
 )
 def test_that_the_json_of_an_example_fits(batch):
     assert wrong(batch) == []

@@ -28,9 +28,10 @@ from PySide6.QtWidgets import (
 )
 
 from planner.document import edits
-from planner.document.batch import Batch, Tasting
+from planner.document.batch import Batch
 from planner.document.bottled import Bottled
 from planner.document.pitch_date import pitching
+from planner.document.tasting import Tasting
 from planner.document.timestamps import parsed
 from planner.ui.amounts import EntryError
 from planner.ui.display import Display
@@ -364,7 +365,7 @@ class TastingList(QWidget):
 
     def _leave(self, index: int) -> None:
         """A note that was emptied is no note."""
-        if index < len(self._batch.tastings) and not self._batch.tastings[index].note.strip():
+        if index < len(self._batch.tastings) and self._batch.tastings[index].is_empty:
             after = edits.remove_tasting(self._batch, index)
             self._store.edit(after, "remove a tasting note", f"tastings/{index}/note")
 

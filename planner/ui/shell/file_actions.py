@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from planner.ui.shell.first_minute import FirstMinute
     from planner.ui.shell.status_line import StatusLine
     from planner.ui.store import BatchStore
+    from planner.ui.tasting.windows import TastingWindows
     from planner.ui.theme import Colours
 
 
@@ -60,6 +61,14 @@ class Filing:
         assert isinstance(self, QWidget)
         return ComparingWindows(self.own.base, self.settings, self.ask, self.documents.take_next, self)
 
+    @cached_property
+    def tasting(self) -> TastingWindows:
+        """Tasting sheets and blind tests."""
+        from planner.ui.tasting.windows import TastingWindows
+
+        assert isinstance(self, QWidget)
+        return TastingWindows(self.store, self.settings, self.ask, lambda: self.documents.path, self)
+
     @property
     def exchange(self) -> Exchange:
         """The way of readings, reports and pictures in and out."""
@@ -88,6 +97,18 @@ class Filing:
     def show_lessons(self) -> None:
         """Open what was expected and what came, in a window that blocks nothing."""
         self.comparing.show_lessons(self.outcome)
+
+    def show_sheets(self) -> None:
+        """Open the tasting sheets, in a window that blocks nothing."""
+        if is_accepted():
+            self.tasting.sheets.show()
+            self.tasting.sheets.activateWindow()
+
+    def show_tests(self) -> None:
+        """Open the blind tests, in a window that blocks nothing."""
+        if is_accepted():
+            self.tasting.tests.show()
+            self.tasting.tests.activateWindow()
 
     def compare_batches(self) -> None:
         """Set this batch beside others, in a window that blocks nothing."""

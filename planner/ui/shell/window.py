@@ -425,7 +425,7 @@ class Window(Filing, Dropping, Editing):
         for pane in self.panes:
             pane.set_display(self.settings.display)
         self.first.set_display(self.settings.display)
-        for name in vars(self).keys() & {"recipe_windows", "cellar", "comparing"}:
+        for name in vars(self).keys() & {"recipe_windows", "cellar", "comparing", "tasting"}:
             vars(self)[name].show_habits()
         for show in (self._show_curve, self._show_recipe, self._show_adjustment, self._show_the_rest):
             show()
@@ -492,7 +492,7 @@ class Window(Filing, Dropping, Editing):
         self.recalculator.shut_down()
         if "exchange" in vars(self):
             self.exchange.watching.shut_down()
-        for name in vars(self).keys() & {"recipe_windows", "cellar", "comparing"}:
+        for name in vars(self).keys() & {"recipe_windows", "cellar", "comparing", "tasting"}:
             vars(self)[name].shut_down()
         self._recovery.close()
         event.accept()

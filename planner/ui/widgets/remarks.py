@@ -83,6 +83,7 @@ def formats(display: Display) -> dict[str, Callable[[float], str]]:
         "concentration": grams,
         "trace": milligrams,
         "pressure": display.pressure,
+        "score": lambda value: f"{one_decimal(value)} of 10",
         "viscosity": lambda value: f"{one_decimal(1e3 * value)}{SPACE}mPa·s",
         "day": whole,
         "count": whole,

@@ -1,0 +1,1 @@
+"""Windows of tasting: sheets over time, and blind tests."""
