@@ -10,7 +10,7 @@ from collections.abc import Set
 
 from PySide6.QtCore import QLocale
 
-from planner.ui.amounts import Amount, EntryError, NumberFormat, amounts
+from planner.ui.amounts import LONGEST, Amount, EntryError, NumberFormat, amounts
 from planner.units import UNITS, GravityScale, Kind, Unit, find_unit, names, scale, units_of
 
 __all__ = [
@@ -161,6 +161,8 @@ def read_gravity(text: str, locale: QLocale, preferred: GravityScale = GravitySc
     EntryError
         If the text is anything else, or no gravity of a must, a mead or a honey.
     """
+    if len(text) > LONGEST:
+        raise EntryError(f"“{text.strip()[:30]}…” is too long to be read. {_wanted(Kind.GRAVITY, locale)}")
     bare = re.sub(r"^\s*(?:sg|gravity)\b\s*", "", text, flags=re.IGNORECASE)
     unit = _after_last_digit(bare)
     if unit not in _BRIX | _SPECIFIC:

@@ -259,6 +259,14 @@ def test_that_percentages_are_read_with_and_without_their_sign(text, locale, exp
     assert read_fraction(text, locale, Kind.STRENGTH) == pytest.approx(expected, rel=1e-12)
 
 
+@pytest.mark.parametrize("kind", [Kind.MASS, Kind.GRAVITY, Kind.STRENGTH, Kind.TEMPERATURE, Kind.NUMBER])
+def test_that_a_long_paste_is_refused_in_few_words(kind):
+    for text in ("1" * 50_000, "1 kg " * 10_000, "1.05" + "x" * 50_000):
+        with pytest.raises(EntryError) as refused:
+            read(text, kind, QLocale("en_GB"), "kg")
+        assert len(str(refused.value)) < 200
+
+
 @pytest.mark.parametrize("text", ["12.5 % vol", "12.5 vol%", "12.5 % ABV", "12.5 vol."])
 def test_that_a_strength_may_say_that_it_is_by_volume(text):
     assert read_fraction(text, ENGLISH, Kind.STRENGTH) == pytest.approx(0.125, rel=1e-12)
