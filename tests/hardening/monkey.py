@@ -174,9 +174,12 @@ class Monkey:
         from PySide6.QtCore import QEvent, Qt
         from PySide6.QtGui import QKeyEvent
         from PySide6.QtWidgets import QApplication
+        from shiboken6 import isValid
 
         modifiers = Qt.KeyboardModifier.ShiftModifier if shift else Qt.KeyboardModifier.NoModifier
         for kind in (QEvent.Type.KeyPress, QEvent.Type.KeyRelease):
+            if not isValid(widget):
+                return  # the press took its form away
             QApplication.sendEvent(widget, QKeyEvent(kind, getattr(Qt.Key, name), modifiers))
 
     def _press(self) -> None:
@@ -250,8 +253,9 @@ class Monkey:
         said = window.curve.headline.sentence.text()
         if said != in_words(outcome.headline.sentence, display):
             found.append(f"headline {said!r} and {in_words(outcome.headline.sentence, display)!r}")
-        if window.status.counted.text() != counted(outcome.findings):
-            found.append(f"doubts {window.status.counted.text()!r} and {counted(outcome.findings)!r}")
+        doubts = window.head.badge.accessibleName().rpartition(": ")[2]
+        if doubts != counted(outcome.findings):
+            found.append(f"doubts {doubts!r} and {counted(outcome.findings)!r}")
         if window.store.batch != outcome.batch:
             found.append("an answer to another batch")
         if decode(encode(window.store.batch)) != window.store.batch:
