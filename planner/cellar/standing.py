@@ -52,14 +52,15 @@ def standing(batch: Batch, catalogue: Catalogue, members: int, today: datetime) 
         next=outcome.headline.next,
         plan=msgspec.structs.replace(plan, tasks=tasks),
         due=due[0] if due else None,
-        sketch=_sketch(outcome),
+        sketch=sketch_of(outcome),
         strength=None if outcome.mead is None else outcome.mead.after.alcohol,
         sweetness=None if outcome.mead is None else outcome.mead.after.sweetness,
         doubts=tuple(finding for finding in outcome.findings if finding.level > Level.NOTE),
     )
 
 
-def _sketch(outcome: Outcome) -> Sketch | None:
+def sketch_of(outcome: Outcome) -> Sketch | None:
+    """The small curve of a batch; None where nothing ferments."""
     curve = outcome.curve
     if curve is None:
         return None

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 
 import msgspec
 import numpy as np
@@ -84,11 +84,32 @@ def routes(batch: Batch, catalogue: Catalogue, members: int | None = None) -> tu
         Those that can be gone and obey first, then by the risk of a second fermentation; each is there, if only with
         the reason why not. [as its fields]
     """
+    return ordered(each_route(batch, catalogue, members))
+
+
+def each_route(batch: Batch, catalogue: Catalogue, members: int | None = None) -> Iterator[Route]:
+    """The same, one by one as they are worked out.
+
+    Parameters
+    ----------
+    batch : Batch
+        As for `routes`. [as its fields]
+    catalogue : Catalogue
+        The shelf. [-]
+    members : int, optional
+        Members of each route's ensemble. [-]
+
+    Yields
+    ------
+    Route
+        In no order. [as its fields]
+    """
     catalogue = shelf_with(catalogue, batch.own)
     if is_made(batch) and not unknown_keys(batch, catalogue):
-        return _ordered(
-            routes_from_here(batch, catalogue, planned(batch), random_scores.MEMBERS if members is None else members)
+        yield from routes_from_here(
+            batch, catalogue, planned(batch), random_scores.MEMBERS if members is None else members
         )
+        return
     members = MEMBERS if members is None else members
     ready = with_honey_line(batch)
     plan = planned(ready)
@@ -102,8 +123,8 @@ def routes(batch: Batch, catalogue: Catalogue, members: int | None = None) -> tu
     )
     strange = unknown_keys(batch, catalogue)
     if strange:
-        return tuple(Route(key, name, (), cannot=strange[0].text) for key, name, _ in ways)
-    found = []
+        yield from (Route(key, name, (), cannot=strange[0].text) for key, name, _ in ways)
+        return
     for key, name, work in ways:
         try:
             route = work(ready, catalogue, settled(ready, catalogue, plan), members)
@@ -111,11 +132,22 @@ def routes(batch: Batch, catalogue: Catalogue, members: int | None = None) -> tu
             route = Route(key, name, (), cannot=failure.why)
         except BadInput as failure:  # musts that no one makes, beyond what a formula holds for
             route = Route(key, name, (), cannot=beyond(failure))
-        found.append(route)
-    return _ordered(found)
+        yield route
 
 
-def _ordered(found: Iterable[Route]) -> tuple[Route, ...]:
+def ordered(found: Iterable[Route]) -> tuple[Route, ...]:
+    """Those that can be gone and obey first, then by the risk of a second fermentation.
+
+    Parameters
+    ----------
+    found : iterable of Route
+        In any order. [as its fields]
+
+    Returns
+    -------
+    tuple of Route
+        All of them. [as its fields]
+    """
     return tuple(sorted(found, key=lambda route: (route.batch is None, bool(route.against), _risk(route))))
 
 

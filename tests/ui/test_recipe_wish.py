@@ -221,7 +221,7 @@ def test_that_tab_goes_through_all_prices_in_order(desk, qtbot):
         qtbot.keyClick(desk.pane.focusWidget(), Qt.Key.Key_Tab)
         assert field.hasFocus(), field.accessibleName()
     qtbot.keyClick(desk.pane.focusWidget(), Qt.Key.Key_Tab)
-    assert desk.pane.schedule.hasFocus()
+    assert desk.pane.notes.notes.hasFocus()  # the schedule has a key of its own
 
 
 def test_that_yeast_and_nutrients_are_priced_as_they_are_sold(desk):
@@ -299,7 +299,7 @@ def test_that_routes_are_worked_out_beside_each_other_and_one_is_taken(windows):
     )  # fmt: skip
     windows.windows.show_routes()
     dialog = windows.windows.routes
-    windows.qtbot.waitUntil(lambda: len(dialog.buttons) >= 5, timeout=30_000)
+    windows.qtbot.waitUntil(lambda: len(dialog.buttons) >= 5 and dialog.columns.isEnabled(), timeout=30_000)
     assert "12.0" in dialog.intro.text()
     dialog.buttons["dry-heat"].click()
     assert windows.store.batch.adjustment.stabilising == "heat"  # planned, and so no tick that it is done
@@ -311,7 +311,7 @@ def test_that_routes_are_worked_out_beside_each_other_and_one_is_taken(windows):
 def test_that_taking_a_route_marks_it_and_leaves_the_others_as_they_were_compared(windows):
     windows.windows.show_routes()
     dialog = windows.windows.routes
-    windows.qtbot.waitUntil(lambda: len(dialog.buttons) >= 5, timeout=30_000)
+    windows.qtbot.waitUntil(lambda: len(dialog.buttons) >= 5 and dialog.columns.isEnabled(), timeout=30_000)
     found = dialog._found
     first = windows.store.batch
     dialog.buttons["limit"].click()  # has another yeast, which other routes would take from the recipe
@@ -332,7 +332,7 @@ def test_that_taking_a_route_marks_it_and_leaves_the_others_as_they_were_compare
 def test_that_another_recipe_is_compared_anew(windows):
     windows.windows.show_routes()
     dialog = windows.windows.routes
-    windows.qtbot.waitUntil(lambda: len(dialog.buttons) >= 5, timeout=30_000)
+    windows.qtbot.waitUntil(lambda: len(dialog.buttons) >= 5 and dialog.columns.isEnabled(), timeout=30_000)
     found = dialog._found
     recipe = msgspec.structs.replace(windows.store.batch.recipe, wish=Wish(alcohol=0.11, sweetness=12.0))
     windows.store.edit(msgspec.structs.replace(windows.store.batch, recipe=recipe), "wish")
@@ -343,7 +343,7 @@ def test_that_another_recipe_is_compared_anew(windows):
 def test_that_routes_say_what_they_assume_and_how_full_the_mead_is(windows):
     windows.windows.show_routes()
     dialog = windows.windows.routes
-    windows.qtbot.waitUntil(lambda: len(dialog.buttons) >= 5, timeout=30_000)
+    windows.qtbot.waitUntil(lambda: len(dialog.buttons) >= 5 and dialog.columns.isEnabled(), timeout=30_000)
     assert dialog.intro.text().startswith("You set no strength and no sweetness: compared here for about 12.0")
     texts = [label.text() for label in dialog.columns.findChildren(QLabel)]
     assert "Body" in texts
@@ -375,7 +375,7 @@ def test_that_any_other_body_of_a_file_is_shown_too(qtbot):
 def test_that_a_route_leaves_what_was_measured_meanwhile(windows):
     windows.windows.show_routes()
     dialog = windows.windows.routes
-    windows.qtbot.waitUntil(lambda: len(dialog.buttons) >= 5, timeout=30_000)
+    windows.qtbot.waitUntil(lambda: len(dialog.buttons) >= 5 and dialog.columns.isEnabled(), timeout=30_000)
     measured = msgspec.structs.replace(windows.store.batch.adjustment, volume=0.011)
     windows.store.edit(msgspec.structs.replace(windows.store.batch, adjustment=measured, notes="kept"), "measured")
     dialog.buttons["dry-sweetener"].click()

@@ -63,7 +63,7 @@ def test_that_what_the_table_promises_is_what_taking_it_gives(qtbot, take, path)
     dialog = RoutesDialog(SHELF, Display())
     qtbot.addWidget(dialog)
     found = routes(batch, SHELF)
-    rows = dict(dialog._rows())
+    rows = {line.caption: line.text for line in dialog._rows()}
     for route in found:
         if route.batch is None or "glass" in route.key or path.stem == BY_HAND.get(route.key):
             continue  # sweetened in the glass: nothing of it is in the batch
@@ -93,7 +93,7 @@ def test_that_the_window_says_that_a_made_batch_is_compared_from_here_on_and_tha
         "\xa0", " "
     )
     assert "% vol" not in said  # it is what it is
-    qtbot.waitUntil(lambda: bool(dialog.buttons), timeout=30_000)
+    qtbot.waitUntil(lambda: bool(dialog.buttons) and dialog.columns.isEnabled(), timeout=30_000)
     captions = {label.text() for label in dialog.columns.findChildren(QLabel)}
     assert not {"Honey in all", "Starting gravity", "Yeast"} & captions
     assert dialog.buttons["heat"].toolTip().startswith("The additions become")

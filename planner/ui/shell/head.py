@@ -47,8 +47,9 @@ class Badge(QAbstractButton):
 
     @property
     def gravest(self) -> Level | None:
-        """The gravest level; None where there is no doubt, or none is known yet."""
-        return max((finding.level for finding in self._findings or ()), default=None)
+        """The gravest level; None where there is no doubt, or none is known yet. Cautions are none."""
+        levels = (finding.level for finding in self._findings or () if finding.level != Level.CAUTION)
+        return max(levels, default=None)
 
     def tell_findings(self, findings: tuple[Finding, ...] | None) -> None:
         """Tell of these doubts; None while they are not known yet."""

@@ -10,8 +10,8 @@ from PySide6.QtWidgets import QAbstractButton, QSizePolicy, QWidget
 
 from planner.cellar.row import Sketch
 from planner.ui import theme
-from planner.ui.cellar.sketch import draw
 from planner.ui.widgets.edge import RADIUS
+from planner.ui.widgets.sketch import draw
 
 _WIDE, _HIGH, _LEAST = 22, 8, 13
 """Size that is asked for, and the least width. [figures, lines, figures]"""
