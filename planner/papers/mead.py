@@ -23,7 +23,7 @@ from planner.papers.dates import date
 from planner.papers.measures import figure_of
 from planner.papers.tree import Block, Listing, Measure, Paragraph, Row, Scales, Section, Table, Text
 from planner.reference.catalogue import Catalogue
-from planner.tasting.sheet import FAULTS, SHEET
+from planner.tasting.sheet import FAULTS, SHEET, marked
 from planner.units import Kind
 from planner.wording import phrases
 from planner.wording.phrases import Words, literal, say
@@ -224,7 +224,11 @@ def tasting_pages(outcome: Outcome) -> Iterator[Block]:
             told: Text = "" if when is None else date(when)
             if age is not None and age >= 0.0:
                 told = say(f"{literal(str(told))}\n{{}} days in the bottle", phrases.day(age))
-            rows.append(Row((told, tasting.note)))
+            marks = marked(tasting.marks)
+            noted = literal(tasting.note) if marks.template else tasting.note
+            rows.append(
+                Row((told, say(f"{marks.template}\n{noted}".strip(), *marks.figures) if marks.template else noted))
+            )
         table = Table(("When", "How it tasted"), tuple(rows), (0.0, 1.0))
         yield Section("Tastings so far", (table,))
     scales = tuple(

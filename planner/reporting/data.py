@@ -32,6 +32,7 @@ from planner.reporting.recipe import plan_data
 from planner.reporting.sources import citations, sources_data
 from planner.reporting.verdict import verdict_data
 from planner.tasting.blind import result
+from planner.tasting.sheet import marked
 from planner.timeline.readings import Logged
 from planner.timeline.results import Curve
 
@@ -247,7 +248,7 @@ def as_data(outcome: Outcome, shelf: Catalogue, file: str | None = None) -> dict
         "tastings": [
             {
                 "at": tasting.at, "note": tasting.note, "days_in_bottle": None if end is None else _aged(end.age(tasting.at)),
-                "taster": tasting.taster, "photograph": tasting.photograph,
+                "marked": str(marked(tasting.marks)), "taster": tasting.taster, "photograph": tasting.photograph,
                 "marks": [{"line": mark.line, "of_10": mark.value, "just_right_0": mark.fit} for mark in tasting.marks],
             }
             for tasting in batch.tastings

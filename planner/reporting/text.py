@@ -105,7 +105,13 @@ def as_text(data: dict[str, Any]) -> str:
         lines += [
             "",
             "Tastings",
-            *(f"  {(row['at'] or '')[:10]}  {row['note']}{_in_bottle(row)}" for row in data["tastings"]),
+            *(f"  {(row['at'] or '')[:10]}  {_tasted(row)}{_in_bottle(row)}" for row in data["tastings"]),
+        ]
+    if data["blind_tests"]:
+        lines += [
+            "",
+            "Blind tests",
+            *(f"  {(row['at'] or '')[:10]}  {row['question']} {row['text']}" for row in data["blind_tests"]),
         ]
     if data["findings"]:
         lines += ["", "Findings", *(f"  {row['level']:<8} {row['text']}" for row in data["findings"])]
@@ -131,6 +137,11 @@ _DONE = {"pitch": "pitched", "feed": "fed", "racking": "racked", "stirring": "st
 def _told(sugar: float | None) -> str:
     """Sugar in its column, or the room for it where none is told."""
     return 9 * " " if sugar is None else f"{sugar:9.0f}"
+
+
+def _tasted(tasting: dict[str, Any]) -> str:
+    """Marks and note of a tasting."""
+    return " ".join(part for part in (tasting["marked"], tasting["note"]) if part)
 
 
 def _in_bottle(tasting: dict[str, Any]) -> str:

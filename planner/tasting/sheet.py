@@ -6,7 +6,13 @@ added up: a sum of unlike lines has no meaning.
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
+
 import msgspec
+
+from planner.document.tasting import Mark
+from planner.wording import phrases
+from planner.wording.phrases import Words, literal, say
 
 _NONE, _MUCH = "none", "very strong"
 
@@ -73,3 +79,29 @@ LINES = {line.key: line for _, lines in SHEET for line in lines} | {line.key: li
 
 AGEING = ("sweet", "sour", "body", "drying", "warming", "length", "liking")
 """Lines that are drawn over the time in the bottle."""
+
+
+def marked(marks: Iterable[Mark]) -> Words:
+    """Marks in words, in the order of the sheet: "Sweet 3.5 of 10, too little. Vinegar: a trace."
+
+    Parameters
+    ----------
+    marks : iterable of Mark
+        Of one tasting. [as their fields]
+    """
+    order = list(LINES)
+    found = sorted(marks, key=lambda mark: order.index(mark.line) if mark.line in LINES else len(order))
+    told = [part for mark in found for part in _told(mark)]
+    return say(" ".join(f"{part.template}." for part in told), *(figure for part in told for figure in part.figures))
+
+
+def _told(mark: Mark) -> Iterator[Words]:
+    name = LINES[mark.line].name if mark.line in LINES else literal(mark.line)
+    is_fault = any(line.key == mark.line for line in FAULTS)
+    fit = "" if mark.fit is None else FITS[mark.fit]
+    if is_fault and mark.value in DEGREES:
+        yield say(f"{name}: {DEGREES[mark.value]}")
+    elif mark.value is not None:
+        yield say(f"{name} {{}}{', ' if fit else ''}{fit}", phrases.score(mark.value))
+    elif fit:
+        yield say(f"{name}: {fit}")

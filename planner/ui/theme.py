@@ -227,7 +227,7 @@ def _framed_sheet(tones: Colours) -> str:
     return "".join(
         f"{kind} {{ border: 1px solid {tones.edge}; border-radius: 3px; }}\n"
         f"{kind}:focus {{ border-color: {tones.accent}; }}\n"
-        for kind in ("QTableView", "QPlainTextEdit")
+        for kind in ("QTableView", "QListView", "QPlainTextEdit")
     )
 
 

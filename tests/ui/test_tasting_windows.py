@@ -11,8 +11,9 @@ from PySide6.QtCore import QPoint, Qt
 from PySide6.QtGui import QColor, QImage
 from PySide6.QtWidgets import QApplication
 
+from planner.adjusting.trial import new_trial
 from planner.document import edits
-from planner.document.batch import Event, What
+from planner.document.batch import Addition, Event, What
 from planner.document.codec import encode
 from planner.document.tasting import Mark, Tasting
 from planner.ui.display import Display
@@ -207,7 +208,7 @@ def plan(table, kind, samples, rounds=6):
     table.tests.kind.choose(kind)
     table.tests.samples.setText(samples)
     table.tests.samples.accept()
-    table.tests.rounds.setValue(rounds)
+    table.tests.rounds.choose(rounds)
     table.tests.plan.click()
 
 
@@ -264,3 +265,27 @@ def test_that_the_key_is_hidden_until_it_is_asked_for_and_goes_with_the_copy(lai
     assert str(table.batch.tests[0].servings[0].codes[0]) in QApplication.clipboard().text()
     table.tests.remove.click()
     assert table.batch.tests == ()
+
+
+def test_that_the_glasses_of_a_trial_are_ranked_blind_and_take_over_their_ranks(laid):
+    batch = edits.add_trial(plain(), new_trial([Addition(key="erythritol", mass=0.6)], 0.02, 4))
+    table = laid(batch)
+    assert table.tests.from_trial.isVisible()
+    table.tests.from_trial.click()
+    table.tests.rounds.choose(3)
+    table.tests.plan.click()
+    assert len(table.batch.tests[0].samples) == 4
+    assert not table.tests.take.isVisible()
+    wanted = (2, 1, 3, 0)  # the full dose is liked best
+    for serving, fields in zip(table.batch.tests[0].servings, table.tests.answers, strict=True):
+        for field, sample in zip(fields, wanted, strict=True):
+            field.choose(serving.samples.index(sample))
+    table.tests.take.click()
+    assert [glass.rank for glass in table.batch.adjustment.trials[0].glasses] == [4, 2, 1, 3]
+
+
+def test_that_another_ranking_is_none_of_the_trial_glasses(laid):
+    table = laid()
+    assert not table.tests.from_trial.isVisible()
+    plan(table, "ranking", "none, half, full", rounds=1)
+    assert not table.tests.take.isVisible()

@@ -16,16 +16,16 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QListWidget,
     QScrollArea,
-    QSpinBox,
     QVBoxLayout,
     QWidget,
 )
 
 from planner.document import edits
-from planner.document.batch import Batch
+from planner.document.batch import Batch, Trial
 from planner.document.tasting import MOST_SAMPLES, BlindTest, Serving
 from planner.document.timestamps import parsed
 from planner.tasting.blind import PROTOCOL, planned, result
+from planner.ui import theme
 from planner.ui.display import SPACE, Display
 from planner.ui.log.when import date_text, now
 from planner.ui.store import BatchStore
@@ -54,7 +54,7 @@ _QUESTIONS = {
 _CODE = 4
 """Room for the figures of a code. [letters]"""
 
-_ROUNDS, _MOST_ROUNDS = 8, 60
+_ROUNDS, _MOST_ROUNDS = 8, 30
 
 
 class BlindDialog(QDialog):
@@ -84,7 +84,7 @@ class BlindDialog(QDialog):
     # --- making
 
     def _make(self) -> None:
-        self.list = QListWidget()
+        self.list = theme.dress(QListWidget())
         self.list.setAccessibleName("Blind tests")
         self.list.currentRowChanged.connect(self._show_chosen)
         self.remove = Button("&Remove")
@@ -100,13 +100,18 @@ class BlindDialog(QDialog):
         self.samples.setPlaceholderText("plain mead, with 20 g/L erythritol")
         self.tasters.setAccessibleName("Tasters, apart by commas")
         self.tasters.setPlaceholderText("one taster without a name")
-        self.rounds = QSpinBox()
-        self.rounds.setRange(1, _MOST_ROUNDS)
-        self.rounds.setValue(_ROUNDS)
+        self.rounds = ChoiceField(tuple((number, str(number)) for number in range(1, _MOST_ROUNDS + 1)))
+        self.rounds.show_key(_ROUNDS)
         self.rounds.setAccessibleName("Servings for each taster")
         self.plan = Button("&Plan the test")
         self.plan.set_due(True)
         self.plan.clicked.connect(self._plan)
+        self.from_trial = Button("From the trial &glasses")
+        self.from_trial.setToolTip("A ranking of the glasses of the last trial")
+        self.from_trial.clicked.connect(self._from_trial)
+        self.take = Button("Take over as ranks of the &trial glasses")
+        self.take.setToolTip("The dose that was liked best follows from them, in the adjustment under trial glasses")
+        self.take.clicked.connect(self._take_ranks)
         self.told = Label()
         self.told.setWordWrap(True)
         self.key = CheckBox("Show the &key: only for who pours")
@@ -129,7 +134,10 @@ class BlindDialog(QDialog):
             label.setBuddy(field)
             form.addWidget(label, row, 0)
             form.addWidget(field, row, 1)
-        form.addWidget(self.plan, len(rows), 1, Qt.AlignmentFlag.AlignLeft)
+        acts = Flow()
+        acts.add(self.plan)
+        acts.add(self.from_trial)
+        form.addWidget(acts, len(rows), 1)
         form.setColumnStretch(1, 1)
         how = Label("\n".join(f"{number}. {step}" for number, step in enumerate(PROTOCOL, start=1)))
         how.setWordWrap(True)
@@ -143,6 +151,7 @@ class BlindDialog(QDialog):
         acts = Flow()
         acts.add(self.key)
         acts.add(self.copy)
+        acts.add(self.take)
         scroll = QScrollArea()
         scroll.setFrameShape(QFrame.Shape.NoFrame)
         scroll.setWidgetResizable(True)
@@ -170,6 +179,36 @@ class BlindDialog(QDialog):
             "Two, apart by a comma. The second is the one that has more." if kind == "paired" else "Two, apart by a comma"
         )  # fmt: skip
 
+    def _from_trial(self) -> None:
+        """The last trial's glasses as samples of a ranking."""
+        trial = self._trial
+        if trial is not None:
+            self.kind.choose("ranking")
+            self.samples.show_text(", ".join(_names(trial, self._display)))
+
+    @property
+    def _trial(self) -> Trial | None:
+        trials = self._store.batch.adjustment.trials
+        return trials[-1] if trials and len(trials[-1].glasses) <= MOST_SAMPLES else None
+
+    def _is_of_trial(self, test: BlindTest | None) -> bool:
+        """Whether a ranking is of the glasses of the last trial."""
+        trial = self._trial
+        return (
+            test is not None and trial is not None and test.kind == "ranking"
+            and test.samples == _names(trial, self._display)
+        )  # fmt: skip
+
+    def _take_ranks(self) -> None:
+        """Give the glasses of the trial the ranks that came out, from which the dose that was liked best is worked out."""
+        test = self._test
+        ranks = result(test).ranks if test is not None else ()
+        if self._is_of_trial(test) and ranks:
+            batch, last = self._store.batch, len(self._store.batch.adjustment.trials) - 1
+            for rank, place in enumerate(sorted(range(len(ranks)), key=ranks.__getitem__), start=1):
+                batch = edits.score_glass(batch, last, place, rank=rank)
+            self._store.edit(batch, "ranks of the trial glasses")
+
     def _plan(self) -> None:
         fields = (self.question, self.samples, self.tasters)
         if not all(field.accept() for field in fields):
@@ -184,7 +223,7 @@ class BlindDialog(QDialog):
         try:
             test = planned(
                 BlindTest(kind=kind, question=self.question.text(), samples=names, at=at),  # type: ignore[arg-type]
-                _listed(self.tasters.text()), self.rounds.value(), self._dice,
+                _listed(self.tasters.text()), int(str(self.rounds.key)), self._dice,
             )  # fmt: skip
             after = edits.add_test(self._store.batch, test)
         except (ValueError, edits.EditRefused) as refusal:
@@ -221,6 +260,8 @@ class BlindDialog(QDialog):
         test = self._test
         self.remove.setEnabled(test is not None)
         self.copy.setEnabled(test is not None)
+        self.from_trial.setVisible(self._trial is not None)
+        self.take.setVisible(self._is_of_trial(test) and bool(result(test).ranks) if test is not None else False)
         if test is None:
             self.told.setText("Plan a test: the glasses get codes, and the order is drawn at random.")
         else:
@@ -319,6 +360,15 @@ class BlindDialog(QDialog):
 def _listed(text: str) -> tuple[str, ...]:
     """Names apart by commas."""
     return tuple(name for part in text.split(",") if (name := part.strip()))
+
+
+def _names(trial: Trial, display: Display) -> tuple[str, ...]:
+    """What the glasses of a trial are called: shares of the full dose."""
+    shares = [f"{display.number(100.0 * glass.strength, 0)}{SPACE}% of the dose" for glass in trial.glasses]
+    return tuple(
+        f"plain{SPACE}mead" if glass.strength == 0.0 else share
+        for glass, share in zip(trial.glasses, shares, strict=True)
+    )
 
 
 def _unanswered(test: BlindTest) -> tuple[object, ...]:

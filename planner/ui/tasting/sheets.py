@@ -17,6 +17,7 @@ from planner.document.bottled import bottled
 from planner.document.tasting import Tasting
 from planner.document.timestamps import parsed
 from planner.tasting.sheet import DEGREES, FAULTS, FITS, SHEET, Line
+from planner.ui import theme
 from planner.ui.adjust.tastings import DayField, NoteEdit
 from planner.ui.asking import Ask
 from planner.ui.display import Display
@@ -71,7 +72,7 @@ class SheetsDialog(QDialog):
     # --- making
 
     def _make(self) -> None:
-        self.list = QListWidget()
+        self.list = theme.dress(QListWidget())
         self.list.setAccessibleName("Tastings")
         self.list.currentRowChanged.connect(self._show_chosen)
         self.new, self.remove = Button("&New sheet"), Button("&Remove")
