@@ -15,6 +15,7 @@ from planner.ui.display import Display
 from planner.ui.theme import set_tone
 from planner.ui.widgets.button import Button
 from planner.ui.widgets.label import Label
+from planner.ui.widgets.reading_out import announce
 from planner.ui.widgets.remarks import in_words
 
 _NARROW = 80
@@ -52,9 +53,11 @@ class HeadlineLabel(QWidget):
         self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Fixed)
 
     def show_headline(self, headline: Headline) -> None:
-        """Show another sentence."""
-        self._headline = headline
+        """Show another sentence, and have it read out."""
+        before, self._headline = self._headline, headline
         self._fill()
+        if before is not None and before.sentence != headline.sentence:
+            announce(self, self.sentence.text())
 
     def offer_reasons(self, offered: bool) -> None:
         """Whether there are reasons to be asked for."""

@@ -314,7 +314,10 @@ class LogModel(QAbstractTableModel):
         return flags
 
     def headerData(self, section: int, orientation: Qt.Orientation, role: int = _Role.DisplayRole) -> Any:
-        if orientation != Qt.Orientation.Horizontal or not 0 <= section < len(Column):
+        if orientation == Qt.Orientation.Vertical:  # not seen, but read out as the name of the row
+            is_row = role == _Role.DisplayRole and 0 <= section < self.rowCount()
+            return f"Day {self.index(section, Column.DAY).data()}" if is_row else None
+        if not 0 <= section < len(Column):
             return None
         column = Column(section)
         if role == _Role.DisplayRole:

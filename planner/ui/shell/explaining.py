@@ -18,6 +18,7 @@ from planner.timeline.current_gravity import rest_gravity
 from planner.ui.display import SPACE, Display
 from planner.ui.recipe.fields import SECONDS_PER_DAY
 from planner.ui.widgets.label import as_markup
+from planner.ui.widgets.reading_out import describe_plainly
 from planner.units import Kind
 
 if TYPE_CHECKING:
@@ -247,6 +248,7 @@ class Explaining(QObject):
                     told[key] = html(provenance(key, outcome, self._catalogue), outcome, self._catalogue, display)
             widget.setWhatsThis("<hr>".join(told[key] for key in keys))
             self._hint(widget)
+        describe_plainly(self._recipe.window())
 
     def _tell_anew(self) -> None:
         """Tell it also where a result is shown for the first time."""
