@@ -95,18 +95,18 @@ class Typist:
             os._exit(0)
         chance, store = self._chance, self.window.store
         batch = store.batch
-        way = chance.randrange(12)
-        if way < 5:
+        way = chance.randrange(40)
+        if way < 16:
             after = edits.describe(batch, notes=batch.notes[-4000:] + chance.choice("abc def ½°\n"))
             store.edit(after, "notes", "notes")
-        elif way < 8:
+        elif way < 26:
             reading = HydrometerReading(
                 day=round(chance.uniform(0, 60), 2), gravity=round(chance.uniform(0.99, 1.1), 4)
             )
             store.edit(edits.add_readings(batch, reading), "add a reading")
-        elif way < 10:
+        elif way < 34:
             store.edit(edits.change_recipe(batch, water=round(chance.uniform(0, 20), 3)), "water", "water")
-        elif way == 10 and store.undo_stack.canUndo():
+        elif way < 39 and store.undo_stack.canUndo():
             store.undo_stack.undo()
         else:
             self.note("saving", state=fingerprint(store.batch))
