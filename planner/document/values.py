@@ -2,9 +2,11 @@
 
 # Annotations are not postponed here: the reader of files asks for all of them, and has to compile each that is a text.
 import re
+from functools import cache
 from typing import Annotated, Any
 
 import msgspec
+import msgspec.inspect
 
 from planner.document.timestamps import FIRST_YEAR, LAST_YEAR
 
@@ -55,3 +57,34 @@ def named(name: str, default: Any = msgspec.NODEFAULT) -> Any:
 
 class Value(msgspec.Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
     """Base of every part of a batch: immutable, compared by value, strict when read."""
+
+
+def limits(kind: type, name: str) -> tuple[float | None, float | None]:
+    """The least and the most that the type of a part of a batch allows for one of its fields.
+
+    Parameters
+    ----------
+    kind : type of Value
+        Such as `FruitLine`. [-]
+    name : str
+        Such as "mass". [-]
+
+    Returns
+    -------
+    float or None, float or None
+        None where there is no bound, or one that is itself excluded. [as the field]
+    """
+    info = _structure(kind)
+    assert isinstance(info, msgspec.inspect.StructType)
+    of_field = next(part.type for part in info.fields if part.name == name)
+    options = of_field.types if isinstance(of_field, msgspec.inspect.UnionType) else (of_field,)
+    number = next(part for part in _bare(options) if isinstance(part, msgspec.inspect.FloatType))
+    return number.ge, number.le
+
+
+_structure = cache(msgspec.inspect.type_info)
+
+
+def _bare(types: tuple[msgspec.inspect.Type, ...]) -> list[msgspec.inspect.Type]:
+    """The types without the notes around them."""
+    return [part.type if isinstance(part, msgspec.inspect.Metadata) else part for part in types]

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import re
+from datetime import datetime, timedelta
 from itertools import islice, pairwise
 
-from planner.document.timestamps import SECONDS_PER_DAY
 from planner.importing.cells import day_number, moment
 from planner.importing.mapping import SINCE_PITCHING, Mapping, Meaning
 from planner.importing.table import Table
@@ -23,6 +23,9 @@ _LOOKED_AT = 60
 FEWEST, OFTEN, EVENLY, EVEN = 20, 0.26, 0.3, 0.8
 """Readings from which they can be told by their times, days between them at most [d], how far from the usual interval one
 counts as even, and the share that must be. Nobody reads a stem every six hours for five days. Estimates."""
+
+
+_EPOCH = datetime(1970, 1, 1)
 
 
 def floats(table: Table, mapping: Mapping) -> bool:
@@ -75,7 +78,7 @@ def _days(table: Table, mapping: Mapping) -> list[float]:
         return [number.value / scale for number in numbers if number is not None]
     moments = (moment(f"{cell(row, date)} {cell(row, clock)}".strip(), mapping.day_first) for row in rows)
     return [
-        found.when.replace(tzinfo=None).timestamp() / SECONDS_PER_DAY
+        (found.when.replace(tzinfo=None) - _EPOCH) / timedelta(days=1)  # of any year, which a timestamp is not
         for found in moments
         if found is not None and found.has_time
     ]

@@ -23,6 +23,7 @@ from planner.document.batch import (
     What,
 )
 from planner.document.spreadsheet import unguarded
+from planner.document.values import limits
 from planner.importing.columns import Below, Reader
 from planner.importing.mapping import ACIDS, GRAVITIES, MEASURED, SINCE_PITCHING, SUGARS, WEIGHTS, Mapping, Meaning
 from planner.importing.table import CONTROL, ImportStopped, Table, crooked_rows
@@ -118,6 +119,9 @@ class Rows:
                 continue
             self._reader.seen["no time"] += not at and day is None
             line = self._table.lines[row]
+            if self._doubt[place] and (trouble := _too_doubtful(made)):
+                troubles[row] = trouble
+                continue
             for entry in made:
                 yield entry, line
 
@@ -255,6 +259,16 @@ def _made(
     if field == "acid":
         return TitrationReading(acid=value, doubt=doubt, **common)
     return SugarReading(sugar=float(value), below=isinstance(value, Below), doubt=doubt, **common)
+
+
+def _too_doubtful(made: list[Entry]) -> str:
+    """Why a range is none that a file could hold; empty if it is."""
+    for entry in made:
+        doubt = getattr(entry, "doubt", None)
+        most = None if doubt is None else limits(type(entry), "doubt")[1]
+        if doubt is not None and most is not None and doubt > most:
+            return f"A range of ±{doubt:g} is too wide; up to ±{most:g} is accepted."
+    return ""
 
 
 def _with_note(entry: Entry, note: str) -> Entry:

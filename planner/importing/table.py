@@ -252,7 +252,12 @@ _TOLD = re.compile(r"sep=([;,|\t])[ \t]*[\r\n]*", re.IGNORECASE)
 
 def _fits(sample: list[str], separator: str) -> float:
     """How well a separator explains the first lines: rows of one width, cells that are numbers or dates."""
-    rows = [row for row in csv.reader(sample, delimiter=separator, skipinitialspace=True) if any(row)]
+    try:
+        rows = [row for row in csv.reader(sample, delimiter=separator, skipinitialspace=True) if any(row)]
+    except (
+        csv.Error
+    ):  # a cell without end: it is as good as any sign that explains nothing, and the whole table tells where
+        return 1e-9
     widths = Counter(len(row) for row in rows if len(row) > 1)
     if not widths:
         return 0.0

@@ -5,13 +5,14 @@ from __future__ import annotations
 from datetime import UTC, datetime, timedelta, timezone, tzinfo
 from zoneinfo import ZoneInfo
 
+import msgspec
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from planner.document import edits
-from planner.document.batch import new_batch
-from planner.document.columnar_log import Run
+from planner.document.batch import HydrometerReading, new_batch
+from planner.document.columnar_log import Entries, Run
 from planner.importing import table as tables
 from planner.importing.reading import (
     Imported,
@@ -235,8 +236,8 @@ def test_that_readings_taken_as_a_whole_enter_the_batch_as_any_others():
 
 
 def test_that_readings_taken_cell_by_cell_are_tried_before_they_enter():
-    table = cell_by_cell(b"day,gravity,doubt\n1,1.05,0.9\n2,1.04,0.8\n")
-    mapping = Mapping((Meaning.DAY, Meaning.GRAVITY, Meaning.DOUBT))
-    imported = readings(table, mapping, UTC)
+    imported, _ = both(PLAIN)
+    wide = Entries((HydrometerReading(day=1.0, gravity=1.05, doubt=0.9),))
+    imported = msgspec.structs.replace(imported, readings=wide, lines=(2,))
     with pytest.raises(edits.EditRefused, match="doubt_gravity"):
         added(new_batch(), imported)

@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from planner.document.batch import HydrometerReading, Log, new_batch
 from planner.document.spreadsheet import guarded, unguarded
 from planner.importing import table as tables
+from planner.importing.mapping import Meaning
 from planner.importing.reading import ImportRefused, export_csv, guess, read_table, readings
 
 RUN = ["=1+1", "+1", "-1", "@sum", "\tx", "\rx", "'=1", "''-1", "'tis", "=cmd|' /C calc'!A1"]
@@ -86,3 +87,22 @@ def test_that_more_rows_with_words_than_memory_allows_are_one_clear_message(monk
     rows = "".join(f"2026-01-01T10:{n:02},1.05,note {n}\n" for n in range(60))
     with pytest.raises(ImportRefused, match="The table has more than 50 rows, and some hold words or gaps"):
         read_table((HEAD + rows).encode())
+
+
+def test_that_a_range_too_wide_for_its_reading_is_a_trouble_of_its_row():
+    table = read_table(b"when,gravity,doubt,what\n2026-01-01,1.05,0.002,hydrometer\n2026-01-02,1.04,0.7,hydrometer\n")
+    mapping = guess(table, True).settled(table)
+    assert mapping.column(Meaning.DOUBT) == 2
+    imported = readings(table, mapping, UTC)
+    assert len(imported.readings) == 1
+    assert [(refusal.line, refusal.text) for refusal in imported.refused] == [
+        (3, "A range of ±0.7 is too wide; up to ±0.5 is accepted.")
+    ]
+
+
+def test_that_a_moment_of_the_first_year_and_a_cell_without_end_do_no_harm():
+    rows = b"".join(b"0001-01-01T00:%02d,1.05\n" % minute for minute in range(30))
+    table = read_table(b"when,gravity\n" + rows)
+    readings(table, guess(table, True).settled(table), UTC)
+    with pytest.raises(ImportRefused, match="131,072 characters"):
+        read_table(b'when,gravity\n2026-01-01,"1.05\n' + b"x" * 70_000 + b"\n" + b"x" * 70_000)

@@ -7,8 +7,9 @@ from PySide6.QtCore import QLocale, Qt
 from PySide6.QtGui import QKeyEvent
 
 from planner.document.batch import Feed, FruitLine, Recipe, TemperatureStep
+from planner.document.values import limits
 from planner.ui.display import Display
-from planner.ui.recipe.fields import WATER_VOLUME, DayField, Due, DueField, NameField, NotesEdit, WaterField, limits
+from planner.ui.recipe.fields import WATER_VOLUME, DayField, Due, DueField, NameField, NotesEdit, WaterField
 from planner.units import System
 
 METRIC = Display(locale=QLocale("en_US"))

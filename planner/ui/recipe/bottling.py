@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QGridLayout, QWidget
 
 from planner.document import edits
 from planner.document.batch import Batch, Losses, Preparation
+from planner.document.values import limits
 from planner.evaluation.outcome import Outcome
 from planner.planning.cost import Cost, cost
 from planner.recipe.preparation import prepared
@@ -17,7 +18,6 @@ from planner.reference.catalogue import Catalogue
 from planner.ui import theme
 from planner.ui.display import SPACE, Display
 from planner.ui.recipe.actions import Acts
-from planner.ui.recipe.fields import limits
 from planner.ui.recipe.folded import FoldedSection
 from planner.ui.recipe.section import labelled, small_text
 from planner.ui.recipe.texts import name_of

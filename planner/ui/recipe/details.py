@@ -5,9 +5,9 @@ from __future__ import annotations
 from PySide6.QtWidgets import QFormLayout, QWidget
 
 from planner.document.batch import FruitLine, HoneyLine, Preparation
+from planner.document.values import limits
 from planner.reference.catalogue import Catalogue
 from planner.ui.display import Display
-from planner.ui.recipe.fields import limits
 from planner.ui.recipe.texts import fruit_text, gravity_placeholder, yield_placeholder
 from planner.ui.theme import set_tone
 from planner.ui.widgets.check_box import CheckBox

@@ -4,17 +4,14 @@ from __future__ import annotations
 
 import math
 import re
-from functools import cache
 from typing import NamedTuple
 
-import msgspec
-import msgspec.inspect
 from PySide6.QtCore import QEvent, Qt, Signal
 from PySide6.QtGui import QFocusEvent, QFont, QKeyEvent, QKeySequence, QResizeEvent
 from PySide6.QtWidgets import QPlainTextEdit, QWidget
 
 from planner.document.batch import Feed, Recipe, StepFeed, TemperatureStep
-from planner.document.values import Value
+from planner.document.values import limits
 from planner.model.liquid import Liquid, volume
 from planner.ui import theme
 from planner.ui.display import SPACE, Display
@@ -28,37 +25,6 @@ SECONDS_PER_DAY = 86400.0
 
 WATER_VOLUME = float(volume(Liquid.of(water=1.0)))
 """Room that a kilogram of water takes at 20 °C. [m^3/kg]"""
-
-
-def limits(kind: type[Value], name: str) -> tuple[float | None, float | None]:
-    """The least and the most that the type of a part of a batch allows for one of its fields.
-
-    Parameters
-    ----------
-    kind : type of Value
-        Such as `FruitLine`.
-    name : str
-        Such as "mass".
-
-    Returns
-    -------
-    float or None, float or None
-        None where there is no bound, or one that is itself excluded. [as the field]
-    """
-    info = _structure(kind)
-    assert isinstance(info, msgspec.inspect.StructType)
-    of_field = next(part.type for part in info.fields if part.name == name)
-    options = of_field.types if isinstance(of_field, msgspec.inspect.UnionType) else (of_field,)
-    number = next(part for part in _bare(options) if isinstance(part, msgspec.inspect.FloatType))
-    return number.ge, number.le
-
-
-_structure = cache(msgspec.inspect.type_info)
-
-
-def _bare(types: tuple[msgspec.inspect.Type, ...]) -> list[msgspec.inspect.Type]:
-    """The types without the notes around them."""
-    return [part.type if isinstance(part, msgspec.inspect.Metadata) else part for part in types]
 
 
 class NameField(TextField):

@@ -7,13 +7,13 @@ from typing import Any
 
 from planner.document import edits
 from planner.document.batch import Batch, FruitLine, HoneyLine
+from planner.document.values import limits
 from planner.evaluation.outcome import Outcome
 from planner.reference.catalogue import Catalogue
 from planner.ui.display import Display
 from planner.ui.ingredients.sheet import sheet
 from planner.ui.recipe.actions import Acts
 from planner.ui.recipe.details import FruitDetails, HoneyDetails
-from planner.ui.recipe.fields import limits
 from planner.ui.recipe.section import Section, extra_cautions
 from planner.ui.recipe.texts import juice_text, name_of, told
 from planner.ui.widgets.lines import ChoiceColumn, Column, LineDetails, LineEditor, QuantityColumn

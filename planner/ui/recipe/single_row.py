@@ -8,13 +8,14 @@ from PySide6.QtWidgets import QHBoxLayout, QWidget
 
 from planner.document import edits
 from planner.document.batch import Batch, Preparation, Yeast
+from planner.document.values import limits
 from planner.evaluation.outcome import Outcome
 from planner.model.kinetics import NORMAL_PITCH
 from planner.reference.catalogue import Catalogue
 from planner.ui.display import Display
 from planner.ui.ingredients.sheet import sheet
 from planner.ui.recipe.actions import Acts
-from planner.ui.recipe.fields import SECONDS_PER_DAY, WATER_VOLUME, NotesEdit, WaterField, limits
+from planner.ui.recipe.fields import SECONDS_PER_DAY, WATER_VOLUME, NotesEdit, WaterField
 from planner.ui.recipe.section import IN_GRAMS, Section, extra_cautions, labelled, small_text
 from planner.ui.recipe.texts import name_of, yeast_text
 from planner.ui.widgets.check_box import CheckBox

@@ -6,11 +6,12 @@ from typing import Any
 
 from planner.document import edits
 from planner.document.batch import Batch, TemperatureStep
+from planner.document.values import limits
 from planner.evaluation.outcome import Outcome
 from planner.reference.catalogue import Catalogue
 from planner.ui.display import Display
 from planner.ui.recipe.actions import Acts
-from planner.ui.recipe.fields import DayColumn, limits
+from planner.ui.recipe.fields import DayColumn
 from planner.ui.recipe.lines import LinesSection
 from planner.ui.recipe.section import small_text
 from planner.ui.recipe.texts import warmth_text

@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QCheckBox, QGridLayout, QHBoxLayout
 
 from planner.document import edits
 from planner.document.batch import Batch, Wish
+from planner.document.values import limits
 from planner.model import taste
 from planner.planning.rounding import weighable
 from planner.planning.solve import Answer, solve_wish
@@ -18,7 +19,6 @@ from planner.planning.unmet_targets import unsettled
 from planner.reference.catalogue import Catalogue
 from planner.ui.display import SPACE, Display
 from planner.ui.recipe.actions import Acts
-from planner.ui.recipe.fields import limits
 from planner.ui.recipe.folded import FoldedSection
 from planner.ui.recipe.section import labelled, small_text
 from planner.ui.widgets.button import Button
