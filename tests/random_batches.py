@@ -173,7 +173,7 @@ def entries(shared: dict[str, st.SearchStrategy[Any]]) -> st.SearchStrategy[Entr
         st.builds(WarmthReading, **warm),
         st.builds(TasteReading, **shared),
         st.builds(Event, what=st.sampled_from(What), key=st.none() | keys({**SHELF.nutrients, "blossom": 0, "apple": 0}, False),
-                  mass=st.none() | masses(0.01), **shared),
+                  mass=st.none() | masses(0.01), volume=st.none() | numbers(1e-6, 1e3), **shared),
     )  # fmt: skip
 
 

@@ -13,18 +13,18 @@ import msgspec
 import numpy as np
 import numpy.typing as npt
 
-from planner.adjusting.additions import liquid_of, stirred
 from planner.adjusting.bottle_safety import HANDLING
+from planner.adjusting.done import done_to, led, left_of_doses, since_first_dose
 from planner.adjusting.mead import Mead
 from planner.adjusting.stabilisation import Keeping, keeping
-from planner.adjusting.sugar_test import SAME_MEAD, SUGAR_TEST_ERROR, found_by
-from planner.document.batch import Addition, Batch, Event, What
+from planner.adjusting.sugar_test import SAME_MEAD
+from planner.document.batch import Batch, SugarReading
 from planner.document.bottled import bottled
-from planner.document.pitch_date import days as days_of
-from planner.model.liquid import Liquid, alcohol, fermentable, gravity, volume
-from planner.model.span import Span
+from planner.model.liquid import fermentable, gravity, volume
+from planner.model.span import Z_90
 from planner.reference.catalogue import Catalogue
-from planner.timeline.readings import DOSED, Logged, Path, Rows, columns_of
+from planner.timeline.readings import DOSED, Logged, Path, Rows, columns_of, sugar_doubt
+from planner.timeline.state import state_of
 from planner.wording import phrases
 from planner.wording.finding import Finding, error, note
 
@@ -43,39 +43,6 @@ UNSEEN = ("maltose",)
 OFF = 0.0035
 """Difference between a gravity and that of the mead with what was stirred in that is worth a word. [-] As `evidence.RISE`:
 three times the doubt of the difference of two readings."""
-
-
-class _Dose(msgspec.Struct, frozen=True):
-    """Something stirred in."""
-
-    when: tuple[float, int]  # day and place in the log
-    key: str
-    mass: float  # [kg]
-
-
-def _doses(batch: Batch, catalogue: Catalogue) -> list[_Dose]:
-    """What was stirred in and can be reckoned with, by time."""
-    days = days_of(batch.log)
-    return sorted(
-        (
-            _Dose((float(days[place]), place), str(entry.key), entry.mass or 0.0)
-            for place, entry in batch.log.entries.of_kind(Event)
-            if entry.what is What.DOSE and not entry.excluded and entry.mass and entry.key in catalogue.additives
-            and np.isfinite(days[place])
-        ),
-        key=lambda dose: dose.when,
-    )  # fmt: skip
-
-
-def _with(
-    base: Liquid, doses: Sequence[_Dose], additions: Sequence[Addition], catalogue: Catalogue
-) -> Iterator[Liquid]:
-    """The mead after each of the doses; what the label of a planned addition tells holds for the dose."""
-    for dose in doses:
-        row = catalogue.additive(dose.key)
-        planned = next((line for line in additions if line.key == dose.key), None)
-        base = stirred(base, row, dose.mass, liquid_of(row, dose.mass, planned))
-        yield base
 
 
 def apart_from_doses(batch: Batch, rows: Rows, way: Path, room: float, catalogue: Catalogue) -> Rows:
@@ -99,7 +66,8 @@ def apart_from_doses(batch: Batch, rows: Rows, way: Path, room: float, catalogue
     Rows
         Those set apart tell `DOSED`. A dose into what still ferments sets none apart. [as their fields]
     """
-    doses = _doses(batch, catalogue)
+    done = done_to(batch, catalogue)
+    doses = since_first_dose(done)
     if not doses:
         return rows
     told = columns_of(rows)
@@ -111,9 +79,10 @@ def apart_from_doses(batch: Batch, rows: Rows, way: Path, room: float, catalogue
     if not there.size or _is_at_work(there, float(way.gravity[0])):
         return rows
     base = way.like(there[-1:]).member(0)
-    base = base * ((batch.adjustment.volume or room) / float(volume(base)))
+    racked = [one.room for one in done[: len(done) - len(doses)] if one.room is not None]
+    base = base * ((batch.adjustment.volume or (racked or [room])[-1]) / float(volume(base)))
     start = float(gravity(base))
-    mixes = zip(doses, _with(base, doses, batch.adjustment.additions, catalogue), strict=True)
+    mixes = zip(doses, led(base, doses, batch.adjustment.additions, catalogue), strict=True)
     first = next((dose.when for dose, mix in mixes if abs(float(gravity(mix)) - start) >= NOTICED), None)
     if first is None:
         return rows
@@ -154,29 +123,29 @@ def beside_doses(batch: Batch, rows: tuple[Logged, ...], mead: Mead, catalogue: 
     Returns
     -------
     tuple of Logged
-        With the expected gravity, alcohol and sugar. [as their fields]
+        With the expected gravity, and what that mead holds. [as their fields]
     """
     if not any(row.tells == DOSED for row in rows):
         return rows
-    doses = _doses(batch, catalogue)
-    mixes = list(_with(mead.base.member(0), doses, batch.adjustment.additions, catalogue))
-    told = [(float(gravity(mix)), float(alcohol(mix)), float(fermentable(mix) / volume(mix))) for mix in mixes]
+    doses = since_first_dose(done_to(batch, catalogue))
+    mixes = list(led(mead.base * (1.0 / mead.left), doses, batch.adjustment.additions, catalogue))
+    told = [(float(gravity(mix)[0]), state_of(mix)) for mix in mixes]
     whens = [dose.when for dose in doses]
 
     def beside(row: Logged) -> Logged:
         if row.tells != DOSED:
             return row
         last = max(n for n, when in enumerate(whens) if when <= (row.day or 0.0, row.index))
-        heavy, strong, sweet = told[last]
-        sugar = row.sugar if row.kind == "sugar" else sweet
-        return msgspec.structs.replace(row, expected=heavy, alcohol=strong, sugar=sugar)
+        return msgspec.structs.replace(row, expected=told[last][0], dosed=told[last][1])
 
     found = Rows(map(beside, rows))
     found.columns = columns_of(rows)
     return found
 
 
-def sugar_by_dosed_test(batch: Batch, rows: Sequence[Logged], mead: Mead, catalogue: Catalogue) -> Span | None:
+def sugar_by_dosed_test(
+    batch: Batch, rows: Sequence[Logged], mead: Mead, catalogue: Catalogue
+) -> tuple[float, float] | None:
     """Sugar of the mead before its doses by the last test after one: what the test must have found of them is taken off.
 
     Parameters
@@ -192,18 +161,27 @@ def sugar_by_dosed_test(batch: Batch, rows: Sequence[Logged], mead: Mead, catalo
 
     Returns
     -------
-    Span or None
-        None without such a test. [kg/m^3]
+    (float, float) or None
+        With its standard deviation; None without such a test. [kg/m^3]
     """
     tests = [row for row in rows if row.tells == DOSED and row.kind == "sugar" and not row.excluded]
     if not tests:
         return None
     test = max(tests, key=lambda row: (row.day or 0.0, row.index))
-    doses = [dose for dose in _doses(batch, catalogue) if dose.when <= (test.day or 0.0, test.index)]
-    base = mead.base.member(0)
-    *_, mix = _with(base, doses, batch.adjustment.additions, catalogue)
+    doses = [one for one in since_first_dose(done_to(batch, catalogue)) if one.when <= (test.day or 0.0, test.index)]
+    base, additions = mead.base.member(0) * (1.0 / mead.left), batch.adjustment.additions
+    *_, mix = led(base, doses, additions, catalogue)
+    kept, _ = left_of_doses(base, doses, additions, catalogue)
+    base = base * kept
     found = float(fermentable(mix.without(*UNSEEN)) - fermentable(base.without(*UNSEEN)))
-    return Span(*(max(bound * float(volume(mix)) - found, 0.0) / float(volume(base)) for bound in found_by(test.sugar)))
+    grown, doubt = float(volume(mix) / volume(base)), max(_doubt(batch, test), test.sugar if test.below else 0.2)
+    return max(test.sugar * grown - found / float(volume(base)), 0.0), doubt / Z_90 * grown
+
+
+def _doubt(batch: Batch, test: Logged) -> float:
+    """Half width of the 90 % interval of a sugar test. [kg/m^3]"""
+    entry = batch.log.readings[test.index]
+    return sugar_doubt(test.sugar, entry.doubt if isinstance(entry, SugarReading) and not test.below else None)
 
 
 def dosed_findings(batch: Batch, rows: tuple[Logged, ...], mead: Mead, catalogue: Catalogue) -> Iterator[Finding]:
@@ -225,7 +203,7 @@ def dosed_findings(batch: Batch, rows: tuple[Logged, ...], mead: Mead, catalogue
     )
     shut = bottled(batch) is not None
     floated = [row for row in after if row.kind in ("hydrometer", "sensor")]
-    whens = [dose.when for dose in _doses(batch, catalogue)]
+    whens = [one.when for one in since_first_dose(done_to(batch, catalogue))]
     for number, row in enumerate(floated):
         place, now = f"log.readings.{row.index}", (row.day or 0.0, row.index)
         since = max(when for when in whens if when <= now)
@@ -243,7 +221,7 @@ def dosed_findings(batch: Batch, rows: tuple[Logged, ...], mead: Mead, catalogue
     tests = [row for row in after if row.kind == "sugar"]
     if tests and mead.now is not None:
         test, most = tests[-1], mead.now.fermentable.high
-        if 0.5 * test.sugar > most + SUGAR_TEST_ERROR and keeping(batch, mead) is not Keeping.DONE:
+        if test.sugar - _doubt(batch, test) > most and keeping(batch, mead) is not Keeping.DONE:
             lead, act = ("These bottles may burst", HANDLING) if shut else ("Do not bottle this yet", "Test again.")
             yield error("adjustment", f"{lead}: the last sugar test found {{}}, which can still ferment. The additions explain {{}} at most. {act}",
                         phrases.concentration(test.sugar), phrases.concentration(most))  # fmt: skip

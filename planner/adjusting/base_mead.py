@@ -1,4 +1,4 @@
-"""Where the mead stands before anything is added to it, and by what that is known: measured, by the log, or expected."""
+"""The mead before anything is added to it: the state of the batch by its log, or as the recipe foresees it, or as measured."""
 
 from __future__ import annotations
 
@@ -8,36 +8,23 @@ import msgspec
 import numpy as np
 import numpy.typing as npt
 
-from planner.adjusting.contradiction import along, sweeter, torn
-from planner.adjusting.sugar_test import (
-    PER_SUGAR,
-    differs,
-    doubted,
-    last_gravity,
-    rose_since_test,
-    sugar_by_test,
-    tested_since,
-)
+from planner.adjusting.done import Done, done_to, since_first_dose
+from planner.adjusting.sugar_test import differs
 from planner.document.batch import Batch, Recipe
-from planner.model.components import ACIDS, SUGARS
-from planner.model.constants import ETHANOL_DENSITY
-from planner.model.fermentation import Yields, partly_fermented
-from planner.model.liquid import Liquid, alcohol, fermentable, gravity, volume
+from planner.model.fermentation import TYPICAL_YIELDS, Yields, partly_fermented
+from planner.model.liquid import Liquid, alcohol, fermentable, fermentable_concentration, gravity
 from planner.model.numerics import solve_increasing
 from planner.model.random_scores import scores
-from planner.model.span import Z_90, Span
+from planner.model.span import Span
 from planner.recipe.must import MEASURED_GRAVITY_ERROR, with_gravity
 from planner.reference.catalogue import Catalogue
-from planner.timeline.course import Expected
-from planner.timeline.current_gravity import present_gravity
+from planner.timeline.course import Expected, volume_on
 from planner.timeline.ferment_ph import ph_at_rest
-from planner.timeline.instruments import AlcoholSoFar
-from planner.timeline.particle_filter import Present
-from planner.timeline.particles import DRY_OFFSET, EXTRACT_DOUBT
-from planner.timeline.particles import PER_SUGAR as TAKEN_FOR_SUGAR
+from planner.timeline.particle_filter import HALF, Present
 from planner.timeline.posterior import Posterior
-from planner.timeline.readings import SUGAR_DOUBT, Logged
-from planner.timeline.sugar_tests import reach
+from planner.timeline.readings import AT_PITCHING, Logged
+from planner.timeline.state import brought_to, on_days, sweeter, torn
+from planner.timeline.sugar_tests import drawn
 from planner.timeline.verdict_rule import FINISHED, STALLED, TEST
 
 Array = npt.NDArray[np.float64]
@@ -45,8 +32,8 @@ Array = npt.NDArray[np.float64]
 SAME_MEAD = 0.003
 """Difference of gravity up to which a measured gravity is that of the mead of the log. [-] As for sugar tests."""
 
-MOST_ALCOHOL = 0.25
-"""Most alcohol that a mead is taken to have. [m^3/m^3] To there the density of the liquid was tried."""
+SINCE = TYPICAL_YIELDS._replace(malic=0.0)
+"""Yields of what a mead ferments further. [kg/kg] Its malic acid went with the sugar before."""
 
 LOGGED_PH = Span(-0.15, 0.0, 0.15)
 """Doubt about a pH of the log as that of the finished mead. [-] Estimate: an electrode's 0.05, and what has changed since."""
@@ -94,6 +81,10 @@ class Standing(msgspec.Struct, frozen=True, eq=False):
         Whether a sugar test still says how much sugar there is.
     torn : bool
         Whether two instruments disagree, and half of the ensemble believes each.
+    room : float or None
+        Its volume by the last racking before anything was stirred in; None where none was measured. [m^3]
+    done : tuple of Done
+        What the log says was stirred in, and rackings since.
     """
 
     liquid: Liquid
@@ -108,6 +99,8 @@ class Standing(msgspec.Struct, frozen=True, eq=False):
     differs: tuple[float, float] | None = None
     by_test: bool = False
     torn: bool = False
+    room: float | None = None
+    done: tuple[Done, ...] = ()
 
 
 def standing(
@@ -117,10 +110,8 @@ def standing(
     rows: tuple[Logged, ...],
     after: Posterior | None,
     kind: str,
-    rests: bool,
     catalogue: Catalogue,
-    so_far: AlcoholSoFar | None = None,
-    tested: Span | None = None,
+    contradicted: bool = False,
 ) -> Standing:
     """Where the mead stands before its additions.
 
@@ -138,69 +129,101 @@ def standing(
         The course as the log has it. [as its fields]
     kind : str
         The verdict on the log; empty without one. [-]
-    rests : bool
-        Whether the last gravities agree, where there is no verdict. [-]
     catalogue : Catalogue
         The shelf. [-]
-    so_far : AlcoholSoFar, optional
-        Alcohol by the log. The mead has no other, as long as it is the mead that was read. [as its fields]
-    tested : Span, optional
-        Sugar by a test that was made after something was stirred in, without what that brought. [kg/m^3]
+    contradicted : bool
+        Whether an instrument contradicts the log, so that its state is by both. [-]
 
     Returns
     -------
     Standing
         The person's own gravity wins; then a log at rest, then the forecast of a log that moves, then the plan.
     """
-    measured = batch.adjustment.gravity
-    liquid, basis, day, present = _known(measured, ahead, rows, after, kind, rests)
-    tested = tested if basis in (Basis.AT_REST, Basis.MEASURED) else None
-    liquid, contradicts = (liquid, False) if tested is None else _as_tested(liquid, ahead, tested)
-    told = _alcohol(measured, basis, after, so_far)
-    liquid = liquid if told is None else as_told(liquid, told)
-    rival = None if told is None or basis is Basis.FORECAST or so_far is None else so_far.rival
-    if rival is not None:
-        liquid = torn(liquid, along(ahead.whole, ahead.yields, rival.sugar))
-    found = logged_ph(rows)
-    other, last = None if measured is None else differs(rows, measured), last_gravity(rows)
-    here = None if after is None else present_gravity(after)
-    if (
-        measured is not None
-        and here is not None
-        and here.is_fresh
-        and last is not None
-        and last.kind == "sensor"
-        and abs(here.gravity.typical - measured) <= SAME_MEAD
-    ):
-        other = None  # the last of many that scatter is not what all of them say
-    heavy = measured if measured is not None else 1.0 if last is None else last.gravity
+    measured, now = batch.adjustment.gravity, None if after is None else after.now
+    rests, logged = (
+        kind in (FINISHED, STALLED, TEST),
+        any(row.counts and row.tells == "gravity" and (row.day or 0.0) > AT_PITCHING[1] for row in rows),
+    )
+    day: Span | None = None
+    if after is None or now is None or after.here is None or after.ends is None:
+        liquid, basis, day = ahead.finished, Basis.FORECAST if logged else Basis.EXPECTED, Span.of(ahead.finish_day)
+    elif rests:
+        liquid, basis, day = after.here, Basis.AT_REST, Span.exactly(now.evidence.day)
+    else:
+        liquid, basis, day = after.ends, Basis.FORECAST, after.finish_day
+    tested = now is not None and now.tested and now.bad < HALF
+    same = True
+    if measured is not None:
+        here = liquid if after is None or after.here is None else after.here
+        same = now is not None and rests and abs(now.indicated.typical - measured) <= SAME_MEAD
+        if not (same and contradicted):  # of two possibilities none is brought to a gravity that only one of them has
+            liquid = _at(measured, here, ahead, now, same, tested or contradicted)
+        basis, day = Basis.MEASURED, None
+    found, other = logged_ph(rows), None if measured is None or (same and now is not None and _of_many(now)) else differs(rows, measured)  # fmt: skip
     return Standing(
         liquid=liquid,
         basis=basis,
         kind=kind,
         day=day,
-        present=present,
+        present=now if same else None,
         ph=found if found is not None else ph_at_rest(done, ahead.start, catalogue, _used(ahead, liquid)),
         ph_from_log=found is not None,
-        by_log=told is not None or (after is not None and (basis is not Basis.MEASURED or present is not None)),
+        by_log=now is not None and same,
         kept_at=_kept_at(done, rows),
         differs=None if other is None else (other.gravity, other.day or 0.0),
-        by_test=tested is not None or sugar_by_test(rows, heavy) is not None,
-        torn=rival is not None or contradicts,
+        by_test=tested and basis in (Basis.AT_REST, Basis.MEASURED),
+        torn=contradicted and basis in (Basis.AT_REST, Basis.MEASURED),
+        room=_racked_to(
+            batch, liquid, now.evidence.day if now is not None and rests else np.inf, ahead, after, catalogue
+        ),
+        done=since_first_dose(done_to(batch, catalogue)),
     )
 
 
-def _as_tested(liquid: Liquid, ahead: Expected, tested: Span) -> tuple[Liquid, bool]:
-    """The mead with the sugar of a test, and whether that contradicts what was known.
+def _racked_to(
+    batch: Batch, liquid: Liquid, until: float, ahead: Expected, after: Posterior | None, catalogue: Catalogue
+) -> float | None:
+    """Volume of the mead by the last racking to a measured volume before anything was stirred in. [m^3]
 
-    Where the test finds what was thought likely, the narrower of both holds. More than that is believed at once, because
-    bottles are at stake; if it finds less than can be, both stay possible.
+    What ferments or is added after it changes the volume as it does of the whole batch, of which that racking left a share.
     """
-    known = Span.of(fermentable(liquid) / volume(liquid))
-    if known.low <= tested.typical <= known.high:
-        tested = Span(max(known.low, tested.low), tested.typical, min(known.high, tested.high))
-    found = with_sugar(ahead.whole, ahead.yields, Span.of(gravity(liquid)), tested)
-    return (torn(liquid, found), True) if tested.high < known.low else (found, False)
+    done = done_to(batch, catalogue)
+    before = done[: len(done) - len(since_first_dose(done))]
+    if not before:
+        return None
+    (day, _), room = before[-1].when, before[-1].room or 0.0
+    sugar = None if after is None else float(on_days(after, np.array([day]))[0][1, 0])
+    return room * volume_on(ahead, until, float(fermentable_concentration(liquid)[0])) / volume_on(ahead, day, sugar)
+
+
+def _of_many(now: Present) -> bool:
+    """Whether the last of many readings that scatter need not be what all of them say. [-]"""
+    return now.evidence.kind == "gravity" and now.evidence.readings > 1
+
+
+def tested_after(known: Standing, found: float, sd: float, extract_doubt: float) -> Standing:
+    """The mead with the sugar of a test that was made after something was stirred in, less what that brought.
+
+    Parameters
+    ----------
+    known : Standing
+        Without the test. [as its fields]
+    found, sd : float
+        Sugar before the doses, and its standard deviation. [kg/m^3]
+    extract_doubt : float
+        What was not known of other extract beforehand, as sugar; standard deviation. [kg/m^3]
+    """
+    if known.basis not in (Basis.AT_REST, Basis.MEASURED):
+        return known
+    liquid = known.liquid
+    sugar, dice = fermentable_concentration(liquid), scores("mead/sugar left", liquid.masses.shape[1] - 1)
+    moved, near, _ = drawn(sugar, float(np.mean(sugar)), found, sd, extract_doubt, dice)
+    less = not near[0]
+    moved = np.maximum(found + sd * dice, 0.0) if less else moved
+    tested = brought_to(liquid, moved, alcohol(liquid), gravity(liquid))
+    return msgspec.structs.replace(
+        known, liquid=torn(liquid, tested) if less else tested, by_test=True, torn=known.torn or less
+    )
 
 
 def _kept_at(done: Recipe, rows: tuple[Logged, ...]) -> tuple[float, float | None] | None:
@@ -214,161 +237,29 @@ def _kept_at(done: Recipe, rows: tuple[Logged, ...]) -> tuple[float, float | Non
     return None if last is None else (last.temperature, None)
 
 
-def _known(
-    measured: float | None,
-    ahead: Expected,
-    rows: tuple[Logged, ...],
-    after: Posterior | None,
-    kind: str,
-    rests: bool,
-) -> tuple[Liquid, Basis, Span | None, Present | None]:
-    must, yields = ahead.whole, ahead.yields
-    now = after.now if after is not None else None
-    here = present_gravity(after) if after is not None else None
-    resting = kind in (FINISHED, STALLED, TEST)
-    if measured is not None:
-        tested = sugar_by_test(rows, measured)
-        same = here is not None and abs(here.gravity.typical - measured) <= SAME_MEAD
-        if tested is None and resting and now is not None and same:
-            return with_sugar(must, yields, _read(measured), doubted(now.sugar)), Basis.MEASURED, None, now
-        liquid = at_gravity(must, yields, measured, tested)
-        if tested is not None and rose_since_test(rows, measured):
-            liquid = sweeter(liquid, at_gravity(must, yields, measured))
-        return liquid, Basis.MEASURED, None, None
-    if after is not None and now is not None and here is not None:
-        if resting:
-            heavy, last = here.gravity, last_gravity(rows)
-            tested = tested_since(rows, now.evidence.day, heavy.typical if last is None else last.gravity)
-            if tested is not None and last is not None and (last.day or 0.0) > now.evidence.day:
-                heavy = _read(last.gravity)
-            liquid = with_sugar(must, yields, heavy, doubted(now.sugar) if tested is None else tested)
-            return liquid, Basis.AT_REST, Span.exactly(now.evidence.day), now
-        liquid = with_sugar(must, yields, after.finish_gravity, after.finish_sugar, together=True)
-        return liquid, Basis.FORECAST, after.finish_day, now
-    counted = [row for row in rows if row.counts and row.day is not None and row.tells == "gravity" and row.day > 0.5]
-    if not counted:
-        return ahead.finished, Basis.EXPECTED, Span.of(ahead.finish_day), None
-    last = max(counted, key=lambda row: row.day or 0.0)
-    if rests:
-        liquid = at_gravity(must, yields, last.gravity, sugar_by_test(rows, last.gravity))
-        return liquid, Basis.AT_REST, Span.exactly(last.day or 0.0), None
-    return ahead.finished, Basis.FORECAST, Span.of(ahead.finish_day), None
+def _at(measured: float, here: Liquid, ahead: Expected, now: Present | None, same: bool, tested: bool) -> Liquid:
+    """The mead at a gravity that was entered without a day.
 
-
-def _alcohol(measured: float | None, basis: Basis, after: Posterior | None, so_far: AlcoholSoFar | None) -> Span | None:
-    """What the log says of the alcohol of this mead; None where it speaks of another state of it, or not at all."""
-    if basis is Basis.FORECAST and after is not None and after.now is not None:
-        return after.finish_alcohol
-    if so_far is None or basis in (Basis.FORECAST, Basis.EXPECTED):
-        return None
-    return so_far.balance if measured is None or abs(so_far.gravity - measured) <= SAME_MEAD else None
-
-
-def as_told(liquid: Liquid, told: Span) -> Liquid:
-    """The mead with the alcohol that the log tells: what was strongest stays so, and gravity and sugar are kept.
-
-    Parameters
-    ----------
-    liquid : Liquid
-        Ensemble, shape (components, m). [kg]
-    told : Span
-        Alcohol. [m^3/m^3]
-
-    Returns
-    -------
-    Liquid
-        Of the same mass. [kg]
+    What the log says of its sugar holds where that gravity is the log's. A lower one has used sugar since, but for a sugar
+    test, because it may as well be the older one and bottles are at stake. What it is higher by may be sugar.
     """
-    now = alcohol(liquid)
-    own = Span.of(now)
-    under = now < own.typical
-    wide = np.where(under, own.typical - own.low, own.high - own.typical)
-    wanted = np.where(under, told.typical - told.low, told.high - told.typical)
-    stretched = np.divide(wanted, wide, out=np.zeros_like(now), where=wide > 0.0)
-    return with_alcohol(
-        liquid, np.clip(told.typical + stretched * (now - own.typical), 0.0, MOST_ALCOHOL), gravity(liquid)
-    )
+    if now is None:
+        return at_gravity(ahead.whole, ahead.yields, measured)
+    kept = brought_to(here, fermentable_concentration(here), alcohol(here), _read(measured, here))
+    if same:
+        return kept
+    if measured < now.indicated.typical:
+        return kept if tested else at_gravity(here, SINCE, measured)
+    return sweeter(at_gravity(ahead.whole, ahead.yields, measured), kept)
 
 
-def with_alcohol(liquid: Liquid, strength: Array, heavy: Array | None) -> Liquid:
-    """The same mass of mead with so much alcohol.
-
-    Parameters
-    ----------
-    liquid : Liquid
-        Shape (components, m). [kg]
-    strength : numpy.ndarray, shape (m,)
-        Alcohol. [m^3/m^3]
-    heavy : numpy.ndarray, shape (m,), or None
-        Gravity it shall have; what is dissolved besides sugars and acids then differs. None where gravity follows. [-]
-
-    Returns
-    -------
-    Liquid
-        Shape (components, m). [kg]
-    """
-    for _ in range(3):  # volume changes with alcohol and extract: each round leaves a twentieth of the error
-        ethanol = strength * volume(liquid) * ETHANOL_DENSITY
-        liquid = liquid.plus(ethanol=ethanol - liquid["ethanol"], water=liquid["ethanol"] - ethanol)
-        liquid = Liquid(np.maximum(liquid.masses, 0.0))  # what is taken away whole leaves a trace below nothing
-        liquid = liquid if heavy is None else with_gravity(liquid, heavy, (*SUGARS, *ACIDS))
-    return liquid
+def _read(measured: float, of: Liquid) -> Array:
+    """A gravity that was entered as each member of an ensemble may have it. [-]"""
+    wanted = Span(measured - MEASURED_GRAVITY_ERROR, measured, measured + MEASURED_GRAVITY_ERROR)
+    return wanted.at(scores("mead/gravity", of.masses.shape[1] - 1), 0.7)
 
 
-def _read(measured: float) -> Span:
-    return Span(measured - MEASURED_GRAVITY_ERROR, measured, measured + MEASURED_GRAVITY_ERROR)
-
-
-def with_sugar(must: Liquid, yields: Yields, heavy: Span, sugar: Span, together: bool = False) -> Liquid:
-    """The mead of each member that has such a gravity and so much fermentable sugar.
-
-    Parameters
-    ----------
-    must : Liquid
-        Musts at pitching, shape (components, m). [kg]
-    yields : Yields
-        Products per hexose. [kg/kg]
-    heavy : Span
-        Gravity. [-]
-    sugar : Span
-        Fermentable sugar left. [kg/m^3]
-    together : bool
-        Whether more sugar goes with more gravity, as in a forecast; else the gravity is known, whatever its sugar. [-]
-
-    Returns
-    -------
-    Liquid
-        Shape (components, m). What else is dissolved is taken to differ so that both hold. [kg]
-    """
-    members = must.masses.shape[1] - 1
-    one, other = scores("mead/sugar left", members), scores("mead/gravity", members)
-    wide, lift = heavy.high - heavy.low, PER_SUGAR * (sugar.high - sugar.low)
-    bound = min(lift / wide, 1.0) if together and wide > 0.0 else 0.0
-    left = sugar.at(one, 0.0)
-    wanted = heavy.at(bound * one + np.sqrt(1.0 - bound**2) * other, 0.7)
-    dry = partly_fermented(must, 0.0 * fermentable(must), yields)
-    known = partly_fermented(must, np.minimum(left * volume(dry), fermentable(must)), yields)
-    return _otherwise_dissolved(known, wanted)
-
-
-def _otherwise_dissolved(liquid: Liquid, wanted: Array) -> Liquid:
-    """These with a gravity of their own by other extract; by their acids too only where there is not enough of that. The
-    acids' own doubt is in the members already."""
-    found = with_gravity(liquid, wanted, (*SUGARS, *ACIDS))
-    off = np.abs(gravity(found) - wanted) > 1e-5
-    return Liquid(np.where(off, with_gravity(found, wanted, SUGARS).masses, found.masses)) if np.any(off) else found
-
-
-def _disagree(must: Liquid, yields: Yields, by_gravity: Liquid, sugar: float) -> bool:
-    """Whether a sugar test is further from what gravity tells than other extract of this must can account for."""
-    dry = partly_fermented(must, 0.0 * fermentable(must), yields)
-    lift = gravity(dry) - gravity(Liquid.of(water=dry["water"], ethanol=dry["ethanol"]))
-    own = np.sqrt(np.var(gravity(dry)) + DRY_OFFSET**2 + (EXTRACT_DOUBT * float(lift[0])) ** 2) / TAKEN_FOR_SUGAR
-    told = float((fermentable(by_gravity) / volume(by_gravity))[0])
-    return abs(told - sugar) > reach(sugar, max(SUGAR_DOUBT[0], SUGAR_DOUBT[1] * sugar) / Z_90, float(own))
-
-
-def at_gravity(must: Liquid, yields: Yields, measured: float, sugar: Span | None = None) -> Liquid:
+def at_gravity(must: Liquid, yields: Yields, measured: float) -> Liquid:
     """The mead of each member that has a measured gravity.
 
     Where a member's must passes through that gravity, sugar is what is left; where even dry it would be heavier or
@@ -377,27 +268,18 @@ def at_gravity(must: Liquid, yields: Yields, measured: float, sugar: Span | None
     Parameters
     ----------
     must : Liquid
-        Musts at pitching, shape (components, m). [kg]
+        Before, shape (components, m). [kg]
     yields : Yields
         Products per hexose. [kg/kg]
     measured : float
         Gravity, corrected. [-]
-    sugar : Span or None
-        Fermentable sugar by a test; the gravity then tells what else is dissolved. Where that cannot be, half of the members
-        believe the test. [kg/m^3]
 
     Returns
     -------
     Liquid
         Shape (components, m). [kg]
     """
-    members = must.masses.shape[1] - 1
-    if sugar is not None:
-        by_gravity = at_gravity(must, yields, measured)
-        if _disagree(must, yields, by_gravity, sugar.typical):
-            return torn(by_gravity, along(must, yields, sugar))
-        return with_sugar(must, yields, _read(measured), sugar)
-    wanted, total = _read(measured).at(scores("mead/gravity", members), 0.7), fermentable(must)
+    total, wanted = fermentable(must), _read(measured, must)
     share = solve_increasing(lambda s: gravity(partly_fermented(must, s * total, yields)), wanted, 0.0, 1.0, 1e-7)
     liquid = partly_fermented(must, share * total, yields)
     off = np.abs(gravity(liquid) - wanted) > 1e-5

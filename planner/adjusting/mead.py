@@ -11,9 +11,10 @@ import numpy as np
 import numpy.typing as npt
 
 from planner.adjusting.additions import Given, carbonate_charge, liquid_of, stirred
-from planner.adjusting.base_mead import Basis, Standing, with_alcohol
+from planner.adjusting.base_mead import Basis, Standing
+from planner.adjusting.done import left_of_doses
 from planner.document.batch import Addition, Adjustment
-from planner.model.components import ACIDS, COMPONENTS, SUGARS
+from planner.model.components import COMPONENTS
 from planner.model.liquid import (
     Liquid,
     alcohol,
@@ -31,10 +32,11 @@ from planner.model.sweetness import sucrose_equivalent, sweetness_span
 from planner.model.taste import Taste, taste
 from planner.model.viscosity import STEP as BODY_STEP
 from planner.model.viscosity import viscosity, viscosity_span
-from planner.recipe.must import with_acid, with_gravity
+from planner.recipe.must import with_acid
 from planner.reference.catalogue import Catalogue
 from planner.reference.rows import Additive
 from planner.timeline.must_acidity import TITRATION_DOUBT
+from planner.timeline.state import brought_to, gravity_of, otherwise_dissolved, with_alcohol
 
 __all__ = [
     "AdditionEffect",
@@ -133,6 +135,8 @@ class Mead(msgspec.Struct, frozen=True, eq=False):
         Before, and after all additions; None where nothing is known of it. [-]
     ph_measured : bool
         Whether they rest on a pH that was measured of the finished mead.
+    left : float
+        Share that rackings after the first dose have left of it. [-] `base` is what is left.
     """
 
     base: Liquid
@@ -147,6 +151,7 @@ class Mead(msgspec.Struct, frozen=True, eq=False):
     ph_before: Span | None = None
     ph: Span | None = None
     ph_measured: bool = False
+    left: float = 1.0
 
     @property
     def basis(self) -> Basis:
@@ -174,7 +179,7 @@ def properties(liquid: Liquid) -> Properties:
     everything = concentration(liquid, *_DISSOLVED)
     return Properties(
         volume=Span.of(volume(liquid)),
-        gravity=Span.of(gravity(liquid)),
+        gravity=gravity_of(liquid),
         alcohol=Span.of(alcohol(liquid)),
         sweetness=_with_literature(sucrose_equivalent(liquid), sweetness_span(typical)),
         viscosity=_with_literature(viscosity(liquid), viscosity_span(typical)),
@@ -210,12 +215,16 @@ def _as_measured(base: Liquid, adjustment: Adjustment, measured: bool) -> Liquid
         found = doubt.at(scores("mead/acid", members))
         base = with_acid(base, found)
         if measured:  # other extract keeps the gravity, and changes the room that the acid is told by
-            base = with_acid(with_gravity(base, wanted, (*SUGARS, *ACIDS)), found)
+            base = with_acid(otherwise_dissolved(base, wanted), found)
     if adjustment.alcohol is None:
         return base
     doubt = Span(*(adjustment.alcohol + d for d in (-ALCOHOL_ERROR, 0.0, ALCOHOL_ERROR)))
     strength = doubt.at(scores("mead/alcohol", members))
-    return with_alcohol(base, strength, wanted if measured else None)
+    return (
+        brought_to(base, fermentable_concentration(base), strength, wanted)
+        if measured
+        else with_alcohol(base, strength)
+    )
 
 
 def mead(
@@ -257,22 +266,27 @@ def mead(
     base = _as_measured(
         Liquid(np.maximum(base.masses, 0.0)), adjustment, measured
     )  # solvers leave traces below nothing
-    if adjustment.volume is not None:
-        base = base * (adjustment.volume / volume(base))
+    measured_room = adjustment.volume if adjustment.volume is not None or known is None else known.room
+    if measured_room is not None:
+        base = base * (measured_room / volume(base))
     if adjustment.drunk > 0.0:
         room = volume(base)
         base = base * (left_of(room, adjustment.drunk) / room)
+    done = () if known is None else known.done
+    left, gone = left_of_doses(base.member(0), done, adjustment.additions, catalogue)
+    base = base * left
     steps = _given(adjustment, given or {}, catalogue)
     mixed, now, effects = base, base, []
+    lost = dict(gone)
     for index, addition in enumerate(in_all(adjustment, steps)):
-        row = catalogue.additive(addition.key)
-        added = liquid_of(row, addition.mass, addition)
-        grown = stirred(mixed, row, addition.mass, added)
+        row, mass = catalogue.additive(addition.key), addition.mass - lost.pop(addition.key, 0.0)
+        added = liquid_of(row, mass, addition)
+        grown = stirred(mixed, row, mass, added)
         effects.append(_effect(index, row, addition.mass, mixed.member(0), grown.member(0), added))
         mixed = grown
     for one in steps:
-        row = catalogue.additive(one.key)
-        now = stirred(now, row, one.mass, liquid_of(row, one.mass, one.addition))
+        row, mass = catalogue.additive(one.key), one.mass - gone.get(one.key, 0.0)
+        now = stirred(now, row, mass, liquid_of(row, mass, one.addition))
     acidity = _ph_before(adjustment, known)
     before = properties(base)
     return Mead(
@@ -288,6 +302,7 @@ def mead(
         ph_before=acidity,
         ph=_ph(adjustment, base, steps, catalogue, acidity),
         ph_measured=adjustment.ph is not None,
+        left=left,
     )
 
 

@@ -41,6 +41,9 @@ ERYTHRITOL_PER_DAY = 0.5e-3
 ADULT = 70.0
 """Body weight for which the caution works an intake out. [kg] EFSA Scientific Committee, EFSA Journal 2012;10(3):2579, from memory."""
 
+OTHER_VOLUME = 0.05
+"""Share by which two volumes of one mead may differ without a word. [-] A sample or two, and lines on a carboy."""
+
 CARBONATE_STEP = 1.0
 """Most acid that is taken away at once. [kg/m^3 as tartaric] Common practice, no source."""
 
@@ -78,7 +81,7 @@ def mead_findings(batch: Batch, catalogue: Catalogue, mead: Mead, finish: Finish
         *_doses(batch, catalogue, mead),
         *_given(batch, catalogue, mead),
         *_room(batch, mead),
-        *_differs(mead),
+        *_differs(batch, mead),
         *_lost_sugar(mead, finish),
     )
 
@@ -293,8 +296,16 @@ def _sour(mead: Mead, told: Callable[..., Finding]) -> Iterator[Finding]:
                    phrases.concentration(mead.after.sweetness.typical), phrases.concentration(CARBONATE_STEP))  # fmt: skip
 
 
-def _differs(mead: Mead) -> Iterator[Finding]:
-    known = mead.known
+def _differs(batch: Batch, mead: Mead) -> Iterator[Finding]:
+    known, here = mead.known, batch.adjustment.volume
+    if (
+        known is not None
+        and known.room is not None
+        and here is not None
+        and abs(here / known.room - 1.0) > OTHER_VOLUME
+    ):
+        yield warning("adjustment.volume", "The volume of the last racking differs: {}. The one you entered here, {}, counts. Empty this field if the log is newer.",
+                      phrases.volume(known.room), phrases.volume(here))  # fmt: skip
     if known is not None and known.differs is not None:
         gravity, day = known.differs
         yield warning("adjustment.gravity", "The last gravity of the log differs: {} on day {}. If the log is newer, use it. If this one is newer, log it, so that the fall since then counts.",

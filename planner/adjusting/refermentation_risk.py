@@ -12,12 +12,12 @@ from enum import IntEnum
 import msgspec
 
 from planner.adjusting.mead import Mead
-from planner.adjusting.sugar_test import SUGAR_TEST_ERROR, SUGAR_TEST_SHARE
 from planner.model import gas
 from planner.model.constants import ETHANOL_DENSITY, ZERO_CELSIUS
 from planner.model.fermentation import ETHANOL_YIELD
 from planner.model.liquid import concentration
 from planner.model.span import Span
+from planner.timeline.readings import sugar_doubt
 from planner.wording import phrases
 from planner.wording.phrases import Words, say
 
@@ -144,7 +144,7 @@ def clears_below(mead: Mead) -> float | None:
         To a tenth; None where no test can clear it, because of the sugar in what was added. [kg/m^3]
     """
     added = sum(effect.fermentable for effect in mead.effects) / mead.after.volume.typical
-    most = (STILL_SUGAR - added - SUGAR_TEST_ERROR) / (1.0 + SUGAR_TEST_SHARE)
+    most = STILL_SUGAR - added - sugar_doubt(0.0)
     return math.floor(10.0 * most) / 10.0 if most >= LEAST_FOUND else None
 
 

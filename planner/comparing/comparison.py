@@ -20,7 +20,6 @@ from planner.recipe.must import MEASURED_GRAVITY_ERROR
 from planner.reference.catalogue import Catalogue
 from planner.reference.own_rows import shelf_with
 from planner.tasting.sheet import AGEING, LINES
-from planner.timeline.current_gravity import rest_gravity
 from planner.timeline.verdict_rule import STALLED
 from planner.wording import phrases
 from planner.wording.phrases import Words, literal, say
@@ -208,7 +207,7 @@ def known(outcome: Outcome) -> dict[str, Span]:
         found["start"] = must.first if read is None else Span(read - error, read, read + error)
     if finish is not None and mead is not None:
         stopped = has_stopped(outcome) and after is not None and after.now is not None
-        found["finish"] = rest_gravity(after) if stopped and after is not None else mead.before.gravity
+        found["finish"] = after.finish_gravity if stopped and after is not None else mead.before.gravity
         found["half"] = half(outcome) or expected_half(outcome)
         found["days"] = stopped_on(outcome) or (finish.day if after is None else after.finish_day)
         found["strength"], found["sweetness"] = mead.after.alcohol, mead.after.sweetness

@@ -29,7 +29,6 @@ from planner.reference.catalogue import Catalogue
 from planner.reference.own_rows import shelf_with
 from planner.tasting.sheet import FITS, LINES
 from planner.timeline.actual_recipe import measured_warmth
-from planner.timeline.current_gravity import rest_gravity
 from planner.timeline.must_acidity import TITRATION_DOUBT
 from planner.timeline.verdict_rule import STALLED
 from planner.wording import phrases
@@ -317,7 +316,7 @@ def _days(outcome: Outcome, planned: Outcome) -> Lesson:
 def _finish(outcome: Outcome, planned: Outcome) -> Lesson:
     assert planned.finish is not None
     after = outcome.posterior
-    came = rest_gravity(after) if after is not None and after.now is not None and has_stopped(outcome) else None
+    came = after.finish_gravity if after is not None and after.now is not None and has_stopped(outcome) else None
     told = _EARLY if came is None else _told(
         planned.finish.gravity, came, 0.002, "",
         "It ended higher than expected. Sugar is left, or more is dissolved that yeast does not take.",

@@ -284,7 +284,7 @@ class What(StrEnum):
 
 class Event(Reading, tag="event", frozen=True, kw_only=True):
     """Something done to the batch; a change of temperature says to which, a feed, an addition or a dose how much of what,
-    bottling into how many bottles of which size."""
+    bottling into how many bottles of which size, racking how much came off the lees."""
 
     what: What
     key: Key | None = None
@@ -293,6 +293,8 @@ class Event(Reading, tag="event", frozen=True, kw_only=True):
     bottles: Annotated[int, msgspec.Meta(title="Bottles", ge=1, le=100_000)] | None = named("bottles_count", None)
     size: Volume | None = named("bottle_size_m3", None)
     """Of each of the bottles."""
+    volume: Volume | None = named("volume_left_m3", None)
+    """Of what came off the lees, where it was measured when it was racked."""
 
 
 Entry = (

@@ -16,8 +16,6 @@ from planner.document.bottled import RESTING_DAYS, TASTING_DAYS, Bottled, bottle
 from planner.document.timestamps import SECONDS_PER_DAY, parsed
 from planner.reference.catalogue import Catalogue
 from planner.timeline.actual_recipe import replaced_feeds
-from planner.timeline.course import LONGEST
-from planner.timeline.particle_filter import DRY
 from planner.timeline.readings import OF_FERMENT, Logged, columns_of
 from planner.timeline.results import Curve, FinishOutcome
 from planner.timeline.verdict import Verdict
@@ -117,9 +115,6 @@ def headline(
         return Headline("adjust", *adjusting_words(batch, mead, catalogue))
     if not counted:
         return _planned(batch, finish, curve, today, catalogue)
-    late = _sweet_after_all(rows)
-    if late is not None:
-        return late
     if verdict is not None:
         resting = verdict.kind in (STALLED, FINISHED, TEST)
         return Headline("rest" if resting else "ferment", verdict.sentence, verdict.steps[0])
@@ -173,19 +168,6 @@ def _bottled(end: Bottled, today: datetime | None) -> Headline:
                         say("Keep it in the bottle for {} days before you pour the first.", phrases.day(RESTING_DAYS)))  # fmt: skip
     return Headline("bottled", sentence,
                     say("After {} days open one, chilled and over a basin, to see that it is stable.", phrases.day(TASTING_DAYS)))  # fmt: skip
-
-
-def _sweet_after_all(rows: tuple[Logged, ...]) -> Headline | None:
-    """Sugar found by the last test where it came after the days for which a course is worked out, so that no verdict knows."""
-    tests = _by_day(rows, "sugar")
-    if not tests or tests[-1][0] <= LONGEST or tests[-1][1].sugar <= DRY:
-        return None
-    day, test = tests[-1]
-    return Headline(
-        "rest",
-        say("Day {}: a sugar test found {}: it is not finished.", phrases.day(day), phrases.concentration(test.sugar)),
-        say("Do not bottle it. Test again. If the sugar is there, warm it and let it finish, or stabilise it."),
-    )
 
 
 def _planned(

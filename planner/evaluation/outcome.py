@@ -11,7 +11,7 @@ import numpy.typing as npt
 
 from planner.adjusting.additions import given_doses
 from planner.adjusting.after_dosing import apart_from_doses, beside_doses, dosed_findings, sugar_by_dosed_test
-from planner.adjusting.base_mead import Standing, standing
+from planner.adjusting.base_mead import Standing, standing, tested_after
 from planner.adjusting.mead import Mead, mead
 from planner.adjusting.mead_findings import mead_findings
 from planner.document.batch import Adjustment, Batch, Prices, Recipe, Wish
@@ -32,16 +32,16 @@ from planner.recipe.step_feeding import offered, together
 from planner.reference.catalogue import Catalogue, UnknownIngredient
 from planner.reference.own_rows import shelf_with
 from planner.timeline import alcohol_text, course, instrument_conflicts, readings, starting
-from planner.timeline.actual_recipe import as_given, as_warmed
-from planner.timeline.current_gravity import present_gravity
+from planner.timeline.actual_recipe import as_given, as_racked, as_warmed
 from planner.timeline.finish_budget import finish_budget
-from planner.timeline.fit_log import posterior_of
+from planner.timeline.fit_log import as_liquids, posterior_of
 from planner.timeline.instruments import AlcoholSoFar, alcohol_so_far
 from planner.timeline.must_acidity import acid_of_must, ph_of_must
 from planner.timeline.particle_filter import STILL_SWEET
 from planner.timeline.posterior import Posterior
-from planner.timeline.results import Curve, FinishOutcome, MustOutcome
+from planner.timeline.results import Curve, FinishOutcome, MustOutcome, State
 from planner.timeline.self_warming import Warmth, warmth
+from planner.timeline.state import on_days
 from planner.timeline.verdict import Verdict, verdict
 from planner.timeline.verdict_rule import SLOW, STALLED, Plan
 from planner.timeline.verdict_text import Circumstances
@@ -106,6 +106,23 @@ class Outcome(msgspec.Struct, frozen=True, eq=False):
     verdict: Verdict | None = None
     so_far: AlcoholSoFar | None = None
     warmth: Warmth | None = None
+
+    def on(self, *rows: readings.Logged) -> list[State | None]:
+        """What the batch holds on the days of some entries that were read of it; None where that is not known.
+
+        Parameters
+        ----------
+        rows : Logged
+            Some of `log`. [as their fields]
+        """
+        after, days = self.posterior, np.array([np.nan if row.day is None else row.day for row in rows])
+        if after is None:
+            return [row.dosed for row in rows]
+        sugar, strong = (table.T.tolist() for table in on_days(after, days))
+        return [
+            row.dosed if row.tells not in readings.OF_FERMENT or row.day is None
+            else State(Span(*sugar[place]), Span(*strong[place])) for place, row in enumerate(rows)
+        ]  # fmt: skip
 
     @property
     def is_pending(self) -> bool:
@@ -176,6 +193,9 @@ def evaluate(
     last = max((r.day for r in rows if r.counts and r.day is not None), default=0.0)
     try:
         ahead = course.expected(done, real, catalogue, last)
+        racked = as_racked(batch, done, ahead)
+        if racked is not done:
+            done, ahead = racked, course.expected(racked, real, catalogue, last)
     except PathError as failure:
         return _without_science(batch, (error("recipe", f"{failure} {NOT_USUAL}"),), today, members)
     if not np.all(ahead.comes_off > 0.0):
@@ -191,22 +211,20 @@ def evaluate(
     done = as_warmed(done, ahead.days, ahead.temperature)
     after = posterior_of(batch, done, ahead, rows, was_read is not None, catalogue)
     torn = instrument_conflicts.disagreements(batch.log, rows, way, after)
-    rows = instrument_conflicts.without_alcohol(rows, frozenset(one.place for one in torn))
-    so_far = (
-        alcohol_so_far(
-            batch.log, rows, way, measured_start, planned.gravity, (curve.days, curve.gravity), _together(after),
-            instrument_conflicts.doubted(rows, after, torn), instrument_conflicts.open_one(torn),
-        )
-        if members
-        else None
+    rival = instrument_conflicts.open_one(torn)
+    so_far = alcohol_so_far(
+        batch.log, rows, way, measured_start, planned.gravity, after, (curve.days, curve.gravity),
+        instrument_conflicts.doubted(rows, after, torn), rival,
     )  # fmt: skip
+    if after is not None and rival is not None:
+        after = as_liquids(ahead, after, rival.sugar)
+        so_far = None if so_far is None else msgspec.structs.replace(so_far, alcohol=after.steps[-1].alcohol)
     names = _names(catalogue)
     unfed = log_findings.feed_findings(batch, curve, rows, names)
-    judged = (
-        None if after is None else _asking(_verdict(batch, done, curve, rows, after, catalogue, torn, so_far), unfed)
-    )
+    judged = None if after is None else _asking(_verdict(batch, done, curve, rows, after, catalogue, torn), unfed)
     kind = "" if judged is None else judged.kind
-    known = _known(batch, done, ahead, rows, after, kind, so_far, catalogue)
+    known = standing(batch, done, ahead, rows, after, kind, catalogue, rival is not None)
+    known = _as_tested(batch, rows, known, catalogue, 0.0 if after is None else after.extract_doubt)
     findings = (
         *recipe_findings.recipe_findings(batch, catalogue, planned, ahead, warm),
         *log_findings.log_findings(batch, rows, today),
@@ -237,27 +255,15 @@ def evaluate(
     return _adjusted(ferment, known, batch, catalogue, today)
 
 
-def _known(
-    batch: Batch,
-    done: Recipe,
-    ahead: course.Expected,
-    rows: tuple[readings.Logged, ...],
-    after: Posterior | None,
-    kind: str,
-    so_far: AlcoholSoFar | None,
-    catalogue: Catalogue,
+def _as_tested(
+    batch: Batch, rows: tuple[readings.Logged, ...], known: Standing, catalogue: Catalogue, extract_doubt: float
 ) -> Standing:
-    """Where the mead stands before its additions; a sugar test after doses tells of it, too."""
-
-    def stands(tested: Span | None = None) -> Standing:
-        return standing(batch, done, ahead, rows, after, kind, False, catalogue, so_far, tested)
-
+    """The mead before its additions, as a sugar test after doses tells of it, too."""
     if not (given := given_doses(batch.log.readings)):
-        return stands()
-    known = stands()
+        return known
     found = mead(batch.adjustment, known.liquid, batch.adjustment.gravity is not None, catalogue, given, known)
     tested = sugar_by_dosed_test(batch, rows, found, catalogue)
-    return known if tested is None else stands(tested)
+    return known if tested is None else tested_after(known, *tested, extract_doubt)
 
 
 def _adjusted(ferment: Outcome, known: Standing, batch: Batch, catalogue: Catalogue, today: datetime | None) -> Outcome:
@@ -353,7 +359,6 @@ def _verdict(
     after: Posterior,
     catalogue: Catalogue,
     torn: tuple[instrument_conflicts.Disagreement, ...],
-    so_far: AlcoholSoFar | None,
 ) -> Verdict:
     """What the posterior means, with what the next steps depend on: the temperature kept, the pH last found, the yeast."""
     yeast = catalogue.yeast(done.yeast.key)
@@ -368,16 +373,9 @@ def _verdict(
         ph=acidity[-1][1] if acidity else None,
         sweet=max(float(curve.sugar[-1]), batch.recipe.wish.sweetness or 0.0) > STILL_SWEET,
         coming=headline.next_feed(batch, curve, day, _names(catalogue)),
-        alcohol=None if so_far is None else so_far.alcohol,
         torn=torn,
     )
     return verdict(after, Plan(curve.days, curve.gravity, curve.band[3]), around)
-
-
-def _together(after: Posterior | None) -> Span | None:
-    """The present gravity where it is not the last reading itself. [-]"""
-    here = None if after is None else present_gravity(after)
-    return None if here is None or here.is_read or not here.is_fresh else here.gravity
 
 
 SOME_MUST = Liquid.of(water=0.8, glucose=0.1, fructose=0.1)

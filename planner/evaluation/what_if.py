@@ -55,9 +55,8 @@ def foreseen(outcome: Outcome, additions: Sequence[Addition], catalogue: Catalog
     if now is None or outcome.finish is None:
         return Foreseen((), ())
     batch = edits.change_adjustment(outcome.batch, additions=tuple(additions))
-    # The mead before its additions is already as large as what was taken out of it left it.
-    here = edits.changed(batch.adjustment, volume=None, drunk=0.0)
-    then = mead(here, now.base, now.measured, catalogue, given_doses(batch.log.readings), now.known)
+    liquid = now.base if now.known is None else now.known.liquid
+    then = mead(batch.adjustment, liquid, now.measured, catalogue, given_doses(batch.log.readings), now.known)
     told = {finding.text.template for finding in outcome.findings}
     fresh = [
         finding for finding in mead_findings(batch, catalogue, then, outcome.finish)

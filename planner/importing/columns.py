@@ -302,13 +302,13 @@ class Reader(msgspec.Struct):
         whole = found.value == round(found.value) and 1 <= found.value <= _MOST_BOTTLES
         return int(found.value) if whole else Trouble(f"{_quoted(cell)} is not a number of bottles.")
 
-    def bottle_size(self, cell: str) -> Any:
-        """What a bottle holds, in litres or in the unit behind it. [m^3]"""
+    def volume(self, cell: str, what: str) -> Any:
+        """A volume in litres or in the unit behind it. [m^3]"""
         found = self._figure(cell, tuple(_PER_CUBIC_METRE))
         if not isinstance(found, Number):
             return found
         size = found.value / _PER_CUBIC_METRE[found.unit.casefold()]
-        return size if 0.0 < size <= 1e3 else Trouble(f"{_quoted(cell)} is not a size of a bottle.")
+        return size if 0.0 < size <= 1e3 else Trouble(f"{_quoted(cell)} is not {what}.")
 
     def ph(self, cell: str) -> Any:
         """A pH. [-]"""

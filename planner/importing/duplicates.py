@@ -212,7 +212,8 @@ def _what(reading: Entry) -> tuple[str, float, float]:
         return f"taste {reading.note}", 0.0, 1.0
     if reading.bottles is not None:
         return f"{reading.what} {round((reading.size or 0.0) * 1e9)} {reading.note}", reading.bottles, 0.5
-    return f"{reading.what} {reading.key} {reading.note}", reading.mass or 0.0, SAME_MASS
+    told = f"{reading.what} {reading.key} {round((reading.volume or 0.0) * 1e9)} {reading.note}"
+    return told, reading.mass or 0.0, SAME_MASS
 
 
 def _one_by_one(

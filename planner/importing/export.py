@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from typing import Any
 
 import numpy as np
@@ -18,17 +18,19 @@ from planner.importing.cells import UNDATED
 from planner.importing.mapping import OWN_HEADINGS, PLAIN_COLUMNS, RARE_COLUMNS
 from planner.importing.rows import KINDS
 from planner.model.constants import ZERO_CELSIUS
-from planner.timeline.readings import Logged
 
 _READ, _MORE = tuple(OWN_HEADINGS)[:PLAIN_COLUMNS], tuple(OWN_HEADINGS)[PLAIN_COLUMNS:-RARE_COLUMNS]
-*_BOTTLED, _ACID = tuple(OWN_HEADINGS)[-RARE_COLUMNS:]
+*_VOLUMES, _ACID = tuple(OWN_HEADINGS)[-RARE_COLUMNS:]
 _WORKED_OUT = (
     "Worked out: day",
     "Worked out: gravity at 20 °C",
     "Worked out: sugar [g/L]",
+    "Worked out: sugar, low [g/L]",
+    "Worked out: sugar, high [g/L]",
     "Worked out: alcohol [% vol]",
 )
-_DIGITS = (3, 5, 2, 2)
+"""Low and high hold nine times in ten."""
+_DIGITS = (3, 5, 2, 2, 2, 2)
 
 
 def export_csv(batch: Batch, outcome: Outcome | None = None) -> str:
@@ -51,11 +53,12 @@ def export_csv(batch: Batch, outcome: Outcome | None = None) -> str:
     writer = csv.writer(text, quoting=csv.QUOTE_NONNUMERIC)
     entries = batch.log.entries
     rows = outcome.log if outcome is not None and outcome.batch.log == batch.log else ()
-    more, bottled = _needs_more(entries), entries.tells("bottles") or entries.tells("size")
+    more, volumes = _needs_more(entries), any(map(entries.tells, ("bottles", "size", "volume")))
     acid = not np.isnan(entries.floats("acid")).all()
-    columns = (*_as_read(entries), *(_with_more(entries) if more else ()), *(_in_bottles(entries) if bottled else ()),
-               *([_filled(entries.values("acid"))] if acid else ()), *(_as_worked_out(rows) if rows else ()))  # fmt: skip
-    writer.writerow((*_READ, *(_MORE if more else ()), *(_BOTTLED if bottled else ()), *([_ACID] if acid else ()),
+    columns = (*_as_read(entries), *(_with_more(entries) if more else ()), *(_in_volumes(entries) if volumes else ()),
+               *([_filled(entries.values("acid"))] if acid else ()),
+               *(_as_worked_out(outcome) if outcome is not None and rows else ()))  # fmt: skip
+    writer.writerow((*_READ, *(_MORE if more else ()), *(_VOLUMES if volumes else ()), *([_ACID] if acid else ()),
                      *(_WORKED_OUT if rows else ())))  # fmt: skip
     writer.writerows(zip(*columns, strict=True))
     return text.getvalue()
@@ -113,11 +116,9 @@ def _with_more(entries: Entries[Entry]) -> tuple[Cells, ...]:
     return brix, lost, ph, words.tolist(), names, doubt, mass, [guarded(one) for one in key]
 
 
-def _in_bottles(entries: Entries[Entry]) -> tuple[Cells, ...]:
-    return (
-        _filled(entries.values("bottles")),
-        ["" if size is None else _litres(size) for size in entries.values("size")],
-    )
+def _in_volumes(entries: Entries[Entry]) -> tuple[Cells, ...]:
+    sizes, left = (["" if one is None else _litres(one) for one in entries.values(name)] for name in ("size", "volume"))
+    return _filled(entries.values("bottles")), sizes, left
 
 
 def _litres(size: float) -> float:
@@ -134,10 +135,13 @@ def _celsius(kelvin: float) -> float:
     return next((short for short in shorter if short + ZERO_CELSIUS == kelvin), celsius)
 
 
-def _as_worked_out(rows: Sequence[Logged]) -> Iterator[Cells]:
+def _as_worked_out(outcome: Outcome) -> Iterator[Cells]:
+    states = outcome.on(*outcome.log)
+    sugars = [(None, None, None) if state is None else state.sugar for state in states]
     columns: tuple[Iterable[float | None], ...] = (
-        [row.day for row in rows], [row.gravity for row in rows], [row.sugar for row in rows],
-        [100.0 * row.alcohol for row in rows],
+        [row.day for row in outcome.log], [row.gravity for row in outcome.log], [typical for _, typical, _ in sugars],
+        [low for low, _, _ in sugars], [high for _, _, high in sugars],
+        [None if state is None else 100.0 * state.alcohol.typical for state in states],
     )  # fmt: skip
     for values, digits in zip(columns, _DIGITS, strict=True):
         yield ["" if value is None or math.isnan(value) else round(value, digits) for value in values]

@@ -236,7 +236,7 @@ def _quantities(column: _Column) -> list[str]:
         "sugar": column.says(_SUGAR | _SUGAR_PARTS) and not column.says(_NO_SUGAR),
         "time": column.says(_MOMENT | _SINCE | UNKNOWN["time"]),
         "amount": given == ("amount", "given"),
-        "bottle": given == ("bottle", "size"),
+        "volume": given in (("bottle", "size"), ("volume", "left")),
     }
     return [quantity for quantity, is_named in named.items() if is_named]
 
@@ -347,6 +347,7 @@ def _find_others(columns: list[_Column]) -> dict[int, Meaning]:
         (Meaning.INGREDIENT, lambda c: c.words == ("ingredient", "given")),
         (Meaning.BOTTLES, lambda c: c.words == ("bottles",) and c.is_numeric),
         (Meaning.BOTTLE_SIZE, lambda c: c.words[:2] == ("bottle", "size") and c.is_numeric),
+        (Meaning.VOLUME_LEFT, lambda c: c.words[:2] == ("volume", "left") and c.is_numeric),
     )
     for meaning, test in tests:
         if meaning in found.values():

@@ -29,7 +29,7 @@ _GRAVITY = {
 
 KNOWN: dict[str, dict[str, Meaning]] = {
     "sugar": _SUGAR, "acid": _ACID, "weight": _WEIGHT, "time": _TIME, "temperature": _TEMPERATURE, "refractometer": _BRIX,
-    "gravity": _GRAVITY, "amount": {"kg": Meaning.AMOUNT}, "bottle": {"l": Meaning.BOTTLE_SIZE},
+    "gravity": _GRAVITY, "amount": {"kg": Meaning.AMOUNT}, "volume": {"l": Meaning.BOTTLE_SIZE},
 }  # fmt: skip
 """For each quantity, the units that are understood and the meaning that each gives a column."""
 
@@ -42,7 +42,7 @@ UNKNOWN: dict[str, frozenset[str]] = {
     "refractometer": frozenset(["nd", "ri", "index"]),
     "gravity": frozenset(["baume", "baumé", "be", "bé", "kmw", "babo", "twaddell", "twaddle", "api"]),
     "amount": frozenset(["g", "mg", "lb", "oz", "ml", "l"]),
-    "bottle": frozenset(["ml", "cl", "dl", "oz", "gal", "floz"]),
+    "volume": frozenset(["ml", "cl", "dl", "oz", "gal", "floz"]),
 }
 """For each quantity, words of headings that are units or scales which are not understood."""
 

@@ -99,7 +99,8 @@ class Rows:
         self._mass = self._only({Meaning.AMOUNT: reader.mass})
         self._key = self._only({Meaning.INGREDIENT: _name})
         self._bottles = self._only({Meaning.BOTTLES: reader.bottles})
-        self._size = self._only({Meaning.BOTTLE_SIZE: reader.bottle_size})
+        self._size = self._only({Meaning.BOTTLE_SIZE: partial(reader.volume, what="a size of a bottle")})
+        self._volume = self._only({Meaning.VOLUME_LEFT: partial(reader.volume, what="a volume of a batch")})
         self._only_warmth = not mapping.columns(*MEASURED)
 
     def readings(self, stop: Callable[[], bool]) -> Iterator[tuple[Entry, int]]:
@@ -155,7 +156,7 @@ class Rows:
         warm = common | {"temperature": self._warmth[place]}
         if isinstance(kind, What):
             return Event(what=kind, mass=self._mass[place], key=self._key[place] or None, bottles=self._bottles[place],
-                         size=self._size[place], **warm)  # fmt: skip
+                         size=self._size[place], volume=self._volume[place], **warm)  # fmt: skip
         if kind is TasteReading:
             return TasteReading(**warm)
         if kind is WarmthReading:

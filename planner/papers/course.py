@@ -12,6 +12,7 @@ from planner.papers.tree import Block, Listing, Paragraph, Row, Section, Table, 
 from planner.planning.task import Schedule, Task
 from planner.timeline.entry_text import in_words
 from planner.timeline.readings import Logged
+from planner.timeline.results import State
 from planner.wording import phrases
 from planner.wording.phrases import Words, say
 
@@ -95,14 +96,14 @@ def _entries(outcome: Outcome, name_of: Callable[[str], str]) -> Iterator[Block]
                 phrases.count(len(rows)))
         )  # fmt: skip
         rows = rows[-LAST_ENTRIES:]
-    cells = [_entry(row, log[row.index], name_of) for row in rows]
+    states = outcome.on(*rows)
+    cells = [_entry(row, state, log[row.index], name_of) for row, state in zip(rows, states, strict=True)]
     yield Table(("When", "Read or done", "Temp.", "Corrected", "Strength", "Note"), tuple(cells),
                 (0.0, 1.0, 0.0, 0.0, 0.0, 1.6), right=(2, 3, 4))  # fmt: skip
 
 
-def _entry(row: Logged, entry: Entry, name_of: Callable[[str], str]) -> Row:
+def _entry(row: Logged, state: State | None, entry: Entry, name_of: Callable[[str], str]) -> Row:
     known = not math.isnan(row.gravity)
-    strong = not math.isnan(row.alcohol)
     day: Text = "" if row.day is None else say("day {}", phrases.day(row.day))
     if row.moment is not None:
         told = date_and_time(row.moment).replace("\n", ", ")
@@ -113,6 +114,6 @@ def _entry(row: Logged, entry: Entry, name_of: Callable[[str], str]) -> Row:
         in_words(entry, name_of),
         "" if row.temperature is None else say("{}", phrases.temperature(row.temperature)),
         say("{}", phrases.gravity(row.gravity)) if known and row.tells != "" else "",
-        say("{}", phrases.alcohol(row.alcohol)) if strong and row.tells != "" else "",
+        "" if state is None else say("{}", phrases.alcohol(state.alcohol.typical)),
         f"{left_out}{row.note}",
     ))  # fmt: skip

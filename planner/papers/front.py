@@ -17,7 +17,6 @@ from planner.recipe.preparation import prepared
 from planner.recipe.step_feeding import name_of
 from planner.recipe.vessels import way
 from planner.reference.catalogue import Catalogue
-from planner.timeline.current_gravity import rest_gravity
 from planner.wording import phrases
 from planner.wording.finding import Level
 from planner.wording.phrases import Words, literal, say
@@ -176,7 +175,7 @@ def _compared(outcome: Outcome) -> Iterator[tuple[Text, Text, Text]]:
     if finish is not None:
         end, strength, day, acid = finish.gravity, finish.alcohol, finish.day, finish.acid
         if log is not None:  # as everywhere, the log's own forecast is told rather than the recipe's
-            end, strength = rest_gravity(log), log.finish_alcohol
+            end, strength = log.finish_gravity, log.finish_alcohol
             day = None if log.held else log.finish_day
     yield "Must", _exactly(wish.volume, "volume"), _figure(None if must is None else must.volume, "volume")
     yield "Starting gravity", _exactly(wish.gravity, "gravity"), _figure(start, "gravity")

@@ -262,6 +262,8 @@ def _after(outcome: Outcome, catalogue: Catalogue, today: float) -> Iterator[Tas
                 phrases.day(REST_DAYS), phrases.gravity(gravity.typical)), rest, early=early, late=late, done=rested is not None)  # fmt: skip
     tested = tested_after(batch, rest)
     when = (rest + 1.0, early + 1.0, late + 1.0) if tested is None else (tested, tested, tested)
+    if tested is None and outcome.verdict is not None and outcome.verdict.kind == TEST and ahead is not None:
+        when = (ahead.steps[-1].evidence.day,) * 3  # it is asked for now
     yield task("sugar-test", say("Test for residual sugar"), say("Gravity alone cannot tell finished from stalled."),
                 when[0], early=when[1], late=when[2], done=tested is not None)  # fmt: skip
     racked = days_of(batch, What.RACKING)

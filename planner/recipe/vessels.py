@@ -6,7 +6,8 @@ from math import floor
 
 import msgspec
 
-from planner.document.batch import Batch
+from planner.document.batch import Batch, Event, What
+from planner.document.pitch_date import days as days_of
 from planner.model.liquid import volume
 from planner.recipe.must import must as must_of
 from planner.recipe.preparation import solids
@@ -88,7 +89,8 @@ def way(batch: Batch, catalogue: Catalogue, must: float, mead: float | None = No
         Volume of the must, with all that whole fruit holds. [m^3]
     mead : float or None
         Volume of the mead when it is done and off the fruit, as if nothing else were lost; None for that of the must. [m^3]
-        Fermenting shrinks it by some percent, additions let it grow.
+        Fermenting shrinks it by some percent, additions let it grow. Where its volume was measured, that is without what
+        rackings had left behind by then.
 
     Returns
     -------
@@ -103,11 +105,12 @@ def way(batch: Batch, catalogue: Catalogue, must: float, mead: float | None = No
     full = must + added_room(batch, catalogue)
     pomace = pomace_keeps(batch, catalogue)
     left = full - pomace if mead is None else mead
-    steps = [Step("fermented", max(full - pomace - left, 0.0), left + pomace)]
+    behind = 0 if mead is None else rackings_behind(batch)
+    steps = [Step("fermented and racked" if behind else "fermented", max(full - pomace - left, 0.0), left + pomace)]
     if pomace > 0.0:
         steps.append(Step("left in the pomace", pomace, left))
     for number in range(losses.rackings):
-        share = losses.lees if number == 0 else losses.racking
+        share = 0.0 if number < behind else losses.lees if number == 0 else losses.racking
         steps.append(
             Step(FIRST_RACKING if number == 0 else f"racking {number + 1}", left * share, left * (1.0 - share))
         )
@@ -118,6 +121,25 @@ def way(batch: Batch, catalogue: Catalogue, must: float, mead: float | None = No
     bottled = steps[-1].left
     bottles, rest = filled(bottled, recipe.bottles)
     return Way((full + fruit) / (1.0 - room), tuple(steps), bottled, bottles, rest, racked, ageing, top_up)
+
+
+def rackings_behind(batch: Batch) -> int:
+    """Rackings that were done before the volume of the mead was measured: what they left behind is not lost again. [-]
+
+    Parameters
+    ----------
+    batch : Batch
+        Its log tells of rackings, some with the volume that came off; its adjustment may hold a volume measured since.
+        [as its fields]
+    """
+    days = days_of(batch.log)
+    racked = sorted(
+        (float(days[place]), place, entry.volume is not None) for place, entry in batch.log.entries.of_kind(Event)
+        if entry.what is What.RACKING and not entry.excluded and days[place] > 0.0
+    )  # fmt: skip
+    if batch.adjustment.volume is not None:
+        return len(racked)
+    return max((number for number, (*_, measured) in enumerate(racked, start=1) if measured), default=0)
 
 
 def added_room(batch: Batch, catalogue: Catalogue) -> float:

@@ -34,7 +34,7 @@ from planner.reporting.verdict import verdict_data
 from planner.tasting.blind import result
 from planner.tasting.sheet import marked
 from planner.timeline.readings import Logged
-from planner.timeline.results import Curve
+from planner.timeline.results import Curve, State
 
 FORMAT = "fruit-mead-planner/report"
 SCHEMA = 1
@@ -117,7 +117,13 @@ def _known(value: float) -> float | None:
     return None if np.isnan(value) else _number(value)
 
 
-def _reading(row: Logged, entry: Entry, shelf: Catalogue) -> dict[str, Any]:
+def _ends(name: str, unit: str, span: Span | None, factor: float) -> dict[str, float | None]:
+    """What the state has on the day of an entry: typical, and the ends of its range."""
+    low, typical, high = (None, None, None) if span is None else (_number(part * factor) for part in span)
+    return {f"{name}_{unit}": typical, f"{name}_low_{unit}": low, f"{name}_high_{unit}": high}
+
+
+def _reading(row: Logged, state: State | None, entry: Entry, shelf: Catalogue) -> dict[str, Any]:
     data = {
         "kind": entry.what.value if isinstance(entry, Event) else row.kind,
         "instrument": entry.instrument,
@@ -128,8 +134,8 @@ def _reading(row: Logged, entry: Entry, shelf: Catalogue) -> dict[str, Any]:
         "gravity_sg20": _known(row.gravity),
         "gravity_low_sg20": _known(row.low),
         "gravity_high_sg20": _known(row.high),
-        "sugar_g_per_l": _known(row.sugar),
-        "alcohol_pct_vol": _known(row.alcohol * 1e2),
+        **_ends("sugar", "g_per_l", None if state is None else state.sugar, 1.0),
+        **_ends("alcohol", "pct_vol", None if state is None else state.alcohol, 1e2),
         "note": row.note,
         "excluded": row.excluded,
     }
@@ -151,6 +157,8 @@ def _as_read(entry: Entry, shelf: Catalogue) -> dict[str, Any]:
     if isinstance(entry, Event) and entry.bottles is not None:
         size = None if entry.size is None else _number(entry.size * 1e6)
         return {"bottles": entry.bottles, "bottle_size_ml": size}
+    if isinstance(entry, Event) and entry.volume is not None:
+        return {"volume_left_l": _number(entry.volume * 1e3)}
     if isinstance(entry, Event) and entry.mass is not None:
         return {"mass_g": _number(entry.mass * 1e3), "name": _name_of(entry, shelf)}
     return {}
@@ -242,7 +250,8 @@ def as_data(outcome: Outcome, shelf: Catalogue, file: str | None = None) -> dict
         else _number(outcome.curve.third_day),
         "verdict": verdict_data(outcome, _number, _span),
         "alcohol_so_far": alcohol_data(outcome, _number, _span),
-        "log": [_reading(row, batch.log.readings[row.index], shelf) for row in outcome.log],
+        "log": [_reading(row, state, batch.log.readings[row.index], shelf)
+                for row, state in zip(outcome.log, outcome.on(*outcome.log), strict=True)],
         "adjustment": mead,
         "bottled": _bottled(end),
         "tastings": [

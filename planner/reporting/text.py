@@ -85,7 +85,7 @@ def as_text(data: dict[str, Any]) -> str:
         for row in data["additions_while_it_works"]
     ]
     if data["log"]:
-        lines += ["", "Log", "   day   read               °C  at 20 °C  % vol  sugar g/L  note"]
+        lines += ["", "Log", "   day   read               °C  at 20 °C  % vol    sugar g/L  note"]
         lines += [_log_line(row) for row in data["log"]]
     lines += alcohol_lines(data["alcohol_so_far"])
     lines += verdict_lines(data["verdict"], _said)
@@ -123,8 +123,8 @@ def _log_line(row: dict[str, Any]) -> str:
     mark = " (excluded)" if row["excluded"] else ""
     warm = "    " if row["temperature_c"] is None else f"{row['temperature_c']:4.1f}"
     strong = "    –" if row["alcohol_pct_vol"] is None else f"{row['alcohol_pct_vol']:5.1f}"
-    meant = 26 * " " if row["gravity_sg20"] is None else (
-        f"{row['gravity_sg20']:8.3f}  {strong}  {_told(row['sugar_g_per_l'])}"
+    meant = 28 * " " if row["gravity_sg20"] is None else (
+        f"{row['gravity_sg20']:8.3f}  {strong}  {_told(row)}"
     )  # fmt: skip
     told = "; ".join(part for part in (row.get("name"), row["note"]) if part)
     return f" {day}   {_read(row):<15}  {warm}  {meant}  {told}{mark}".rstrip()
@@ -134,9 +134,12 @@ _DONE = {"pitch": "pitched", "feed": "fed", "racking": "racked", "stirring": "st
 """What was done, in the words of the log."""
 
 
-def _told(sugar: float | None) -> str:
-    """Sugar in its column, or the room for it where none is told."""
-    return 9 * " " if sugar is None else f"{sugar:9.0f}"
+def _told(row: dict[str, Any]) -> str:
+    """The range of the sugar in its column, or the room for it where none is told."""
+    if row["sugar_g_per_l"] is None:
+        return 11 * " "
+    low, high = f"{row['sugar_low_g_per_l']:.0f}", f"{row['sugar_high_g_per_l']:.0f}"
+    return f"{low if low == high else f'{low} to {high}':>11}"
 
 
 def _tasted(tasting: dict[str, Any]) -> str:
@@ -161,6 +164,8 @@ def _read(row: dict[str, Any]) -> str:
         return f"pH {row['ph']:.2f}"
     if "titratable_acid_g_per_l" in row:
         return f"TA {row['titratable_acid_g_per_l']:.1f} g/L"
+    if "volume_left_l" in row:
+        return f"{_DONE.get(row['kind'], row['kind'])} {row['volume_left_l']:.4g} L"
     if "mass_g" in row:
         return f"{_DONE.get(row['kind'], row['kind'])} {row['mass_g']:.4g} g"
     if row.get("bottles") is not None:

@@ -8,7 +8,6 @@ from typing import Any
 import numpy as np
 
 from planner.evaluation.outcome import Outcome
-from planner.timeline.current_gravity import rest_gravity
 from planner.timeline.particle_filter import DRY
 
 
@@ -47,7 +46,7 @@ def verdict_data(outcome: Outcome, number: Callable[[float], float], span: Calla
         "sugar_used_per_day_g_per_l": span(now.uptake),
         "forecast": {
             "stands_still": after.held,
-            "gravity_sg20": span(rest_gravity(after)),
+            "gravity_sg20": span(after.finish_gravity),
             "sugar_left_g_per_l": span(after.finish_sugar),
             "alcohol_pct_vol": span(after.finish_alcohol, 1e2),
             "day": span(after.finish_day),

@@ -14,8 +14,9 @@ from planner.document.batch import Batch, Event, Feed, Recipe, StepFeed, Tempera
 from planner.document.timestamps import day_of
 from planner.model.numerics import median
 from planner.model.simulate import temperature_at
-from planner.timeline.course import UNPLANNED
+from planner.timeline.course import UNPLANNED, Expected, volume_on
 from planner.timeline.readings import Logged, columns_of
+from planner.timeline.results import FeedMoment
 
 Array = npt.NDArray[np.float64]
 _Fed = TypeVar("_Fed", Feed, StepFeed)
@@ -137,6 +138,44 @@ def as_given(batch: Batch) -> Recipe:
         return recipe
     temperatures = (*recipe.temperatures, *steps)
     return msgspec.structs.replace(recipe, feeds=feeds, step_feeds=step_feeds, temperatures=temperatures)
+
+
+def as_racked(batch: Batch, recipe: Recipe, ahead: Expected) -> Recipe:
+    """The recipe with what is given after a racking to a measured volume, as if nothing had been left behind: a smaller must has
+    the more of it, and whoever reckons per volume of the whole must has it right.
+
+    Parameters
+    ----------
+    batch : Batch
+        Its log counts. [as its fields]
+    recipe : Recipe
+        As really done: see `as_given`. [as its fields]
+    ahead : Expected
+        Its course. [as its fields]
+
+    Returns
+    -------
+    Recipe
+        The same where nothing is given after such a racking. [as its fields]
+    """
+    left = [(day, event.volume / volume_on(ahead, day)) for _, event, day in _events(batch, What.RACKING)
+            if event.volume is not None]  # fmt: skip
+
+    def grown(lines: tuple[_Fed, ...], moments: Sequence[FeedMoment]) -> tuple[_Fed, ...]:
+        shares = {
+            moment.feed: next((share for day, share in reversed(left) if day < moment.day), 1.0) for moment in moments
+        }
+        return tuple(
+            msgspec.structs.replace(line, mass=line.mass / shares[n]) if shares.get(n, 1.0) != 1.0 else line
+            for n, line in enumerate(lines)
+        )
+
+    if not left:
+        return recipe
+    feeds, step_feeds = grown(recipe.feeds, ahead.feeds), grown(recipe.step_feeds, ahead.step_feeds)
+    if feeds == recipe.feeds and step_feeds == recipe.step_feeds:
+        return recipe
+    return msgspec.structs.replace(recipe, feeds=feeds, step_feeds=step_feeds)
 
 
 def as_warmed(recipe: Recipe, days: Array, temperature: Array) -> Recipe:

@@ -40,6 +40,9 @@ SHORTEST_SHOWN, POINTS = 21.0, 121
 EDGE = 0.01
 """Time before an addition at which the curve is drawn once more. [d]"""
 
+ROUNDS = 3
+"""How often a liquid is brought to what is told per volume, which changes with it. [-] Each leaves a twentieth of the error."""
+
 AT_ONCE = 16
 """Days of which all masses are worked out at once. [-] Of all days they would be megabytes, touched for one sum each."""
 
@@ -437,3 +440,44 @@ def _read_off(
         dry=dry,
         fall_of_ph=plan.fall,
     )
+
+
+def volume_on(ahead: Expected, day: float, sugar: float | None = None) -> float:
+    """Volume of the typical batch on a day, as if nothing of it had been left behind. [m^3]
+
+    Parameters
+    ----------
+    ahead : Expected
+        The expected course. [as its fields]
+    day : float
+        Since pitching. [d]
+    sugar : float, optional
+        Fermentable sugar of that day, where it is known better. [kg/m^3]
+    """
+    whole = next(liquid for since, liquid in reversed(ahead.stages) if since <= max(day, 0.0))
+    left = np.array([np.interp(day, ahead.days, ahead.sugar[:, 0]) if sugar is None else sugar])
+    yields = Yields(*(float(np.atleast_1d(value)[0]) for value in ahead.yields))
+    return float((volume(along(whole.member(slice(0, 1)), yields, left)) * ahead.comes_off[0])[0])
+
+
+def along(must: Liquid, yields: Yields, left: Array) -> Liquid:
+    """The liquid of each member, by mass balance, that has so much fermentable sugar left, whatever its gravity.
+
+    Parameters
+    ----------
+    must : Liquid
+        Musts, not fermented, shape (components, m). [kg]
+    yields : Yields
+        Products per hexose. [kg/kg]
+    left : numpy.ndarray, shape (m,)
+        Fermentable sugar left. [kg/m^3]
+
+    Returns
+    -------
+    Liquid
+        Shape (components, m). [kg]
+    """
+    liquid = must
+    for _ in range(ROUNDS):  # its volume changes with what is left
+        liquid = partly_fermented(must, np.minimum(left * volume(liquid), fermentable(must)), yields)
+    return liquid

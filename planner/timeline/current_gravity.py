@@ -10,6 +10,9 @@ from planner.timeline.posterior import Posterior
 DOUBTED = 0.5
 """Probability of being a bad one from which a reading is not believed. [-]"""
 
+EXACT = 10
+"""Decimals of a gravity that is told as it was read, however it was worked out since. [-]"""
+
 SAME_TIME = 1.5
 """Days for which a gravity still is that of a later sugar test. [d] Most of what is still to fall takes longer; estimate."""
 
@@ -36,18 +39,6 @@ class PresentGravity(msgspec.Struct, frozen=True):
     is_fresh: bool = True
 
 
-def rest_gravity(after: Posterior) -> Span:
-    """Gravity at which it comes to rest; where it stands still, that is where it stands. [-]
-
-    Parameters
-    ----------
-    after : Posterior
-        The course as the log has it. [as its fields]
-    """
-    here = present_gravity(after) if after.held else None
-    return after.finish_gravity if here is None else here.gravity
-
-
 def present_gravity(after: Posterior) -> PresentGravity | None:
     """Gravity at the last reading.
 
@@ -72,5 +63,5 @@ def present_gravity(after: Posterior) -> PresentGravity | None:
     read = found.evidence
     fresh = now.evidence.day - read.day <= SAME_TIME
     own = fresh and read.readings == 1 and found.bad < DOUBTED
-    middle = read.value if own else typical
+    middle = round(read.value, EXACT) if own else typical
     return PresentGravity(Span(min(low, middle), middle, max(high, middle)), read.value, own, fresh)

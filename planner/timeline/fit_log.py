@@ -13,16 +13,19 @@ from planner.document.batch import Batch, Recipe, SugarReading
 from planner.model.liquid import gravity
 from planner.model.numerics import median
 from planner.model.random_scores import scores
-from planner.model.span import Z_90
+from planner.model.span import Z_90, Span
 from planner.reference.catalogue import Catalogue
 from planner.timeline.actual_recipe import as_measured, met
 from planner.timeline.course import UNPLANNED, WARMER, Expected
 from planner.timeline.culture import culture
+from planner.timeline.current_gravity import present_gravity
 from planner.timeline.observations import BY_EYE, Observation, reading_doubt
-from planner.timeline.posterior import LONGEST, PARTICLES, Posterior, posterior
+from planner.timeline.particle_filter import HALF
+from planner.timeline.posterior import PARTICLES, Posterior, posterior
 from planner.timeline.prior import Prior, prior_of
-from planner.timeline.readings import OF_FERMENT, SUGAR_DOUBT, Columns, Logged, columns_of
+from planner.timeline.readings import OF_FERMENT, Columns, Logged, columns_of, sugar_doubt
 from planner.timeline.starting import starting_reading
+from planner.timeline.state import by_rival, gravity_of, liquids, state_of
 
 Array = npt.NDArray[np.float64]
 
@@ -60,7 +63,7 @@ def observations_of(batch: Batch, rows: tuple[Logged, ...], anchored: bool) -> t
     """
     told = columns_of(rows)
     counts = np.isin(told.tells, OF_FERMENT) & ~told.excluded & np.isfinite(told.day)
-    since = counts & (told.day > 0.0) & (told.day <= LONGEST)
+    since = counts & (told.day > 0.0)
     floated = np.flatnonzero(counts & ((told.kind == "hydrometer") | (told.kind == "sensor")))
     least = reading_doubt([rows[place].indicated or 0.0 for place in floated])
     late = since & (told.day > 0.5) if anchored else since
@@ -75,8 +78,8 @@ def _test(batch: Batch, row: Logged) -> Observation:
     """A sugar test, with its standard deviation."""
     reading = batch.log.readings[row.index]
     stated = reading.doubt if isinstance(reading, SugarReading) else None
-    usual = max(SUGAR_DOUBT[0], SUGAR_DOUBT[1] * row.sugar, row.sugar if row.below else 0.0)
-    sd = max(usual if stated is None or row.below else stated, 0.2) / Z_90
+    usual = sugar_doubt(row.sugar, None if row.below else stated)
+    sd = max(usual, row.sugar if row.below else 0.2) / Z_90
     return Observation(row.index, row.day or 0.0, "sugar", row.sugar, sd, 2.0 * row.sugar if row.below else None)
 
 
@@ -231,4 +234,31 @@ def posterior_of(
     start = starting_observation(batch, rows) if anchored else None
     log = _raised(log, ahead)
     prior = prior_of_recipe(counted, ahead, catalogue)
-    return msgspec.structs.replace(posterior(prior, log, start=start), met=happened)
+    return as_liquids(ahead, msgspec.structs.replace(posterior(prior, log, start=start), met=happened))
+
+
+def as_liquids(ahead: Expected, after: Posterior, rival: Span | None = None) -> Posterior:
+    """The same, its figures asked of liquids, so that whoever asks these liquids later is told the same.
+
+    Parameters
+    ----------
+    ahead : Expected
+        The expected course. [as its fields]
+    after : Posterior
+        The course as the log has it, after one reading at least. [as its fields]
+    rival : Span, optional
+        Sugar by an instrument that contradicts the log: half of the possible ferments are by it. [kg/m^3]
+    """
+    here = present_gravity(after)
+    liquid = liquids(ahead, after.present, None if here is None else here.gravity.typical)
+    liquid = liquid if rival is None else by_rival(ahead, liquid, rival)
+    now = after.steps[-1]
+    rests = after.held or (now.tested and now.moving < HALF)
+    ends = liquid if rests else liquids(ahead, after.finish)
+    state, end = state_of(liquid), state_of(ends)
+    last = msgspec.structs.replace(now, sugar=state.sugar, alcohol=state.alcohol)
+    last = last if rival is not None else msgspec.structs.replace(last, indicated=gravity_of(liquid))
+    return msgspec.structs.replace(
+        after, steps=(*after.steps[:-1], last), here=liquid, ends=ends, finish_gravity=gravity_of(ends),
+        finish_sugar=end.sugar, finish_alcohol=end.alcohol,
+    )  # fmt: skip

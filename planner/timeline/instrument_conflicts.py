@@ -12,7 +12,7 @@ from planner.model.span import Z_90, Span
 from planner.timeline.observations import Observation
 from planner.timeline.particle_filter import SINCE_TEST, Present
 from planner.timeline.posterior import Posterior
-from planner.timeline.readings import Logged, Path, Rows
+from planner.timeline.readings import Logged, Path
 from planner.timeline.sugar_tests import MISJUDGED
 from planner.wording import phrases
 from planner.wording.finding import Finding, warning
@@ -147,23 +147,6 @@ def disagreements(log: Log, rows: Sequence[Logged], way: Path, after: Posterior 
             is_open=not settled and (step is steps[-1] or near.sugar.typical - steps[-1].sugar.typical <= SINCE_TEST),
         ))  # fmt: skip
     return tuple(found)
-
-
-def without_alcohol(rows: Rows, places: frozenset[int]) -> Rows:
-    """The rows of which some tell no alcohol, because another instrument contradicts them.
-
-    Parameters
-    ----------
-    rows : Rows
-        The log. [as its fields]
-    places : frozenset of int
-        Which, by their place in the log. [-]
-    """
-    if not places:
-        return rows
-    told = Rows(msgspec.structs.replace(row, alcohol=math.nan) if row.index in places else row for row in rows)
-    told.columns = rows.columns
-    return told
 
 
 def open_one(found: Sequence[Disagreement]) -> Disagreement | None:

@@ -13,12 +13,15 @@ import numpy.typing as npt
 from planner.document.batch import Log
 from planner.model import guards
 from planner.model.extract import shortcuts
-from planner.model.inference import HYDROMETER_DOUBT, REFRACTOMETER_DOUBT, Inferred, infer
+from planner.model.inference import HYDROMETER_DOUBT, REFRACTOMETER_DOUBT, infer
 from planner.model.inference import Reading as Seen
 from planner.model.liquid import gravity
 from planner.model.span import Span
+from planner.timeline.current_gravity import present_gravity
 from planner.timeline.instrument_conflicts import Disagreement
+from planner.timeline.posterior import Posterior
 from planner.timeline.readings import AT_PITCHING, Logged, Path, brix_along
+from planner.timeline.state import on_days
 
 Array = npt.NDArray[np.float64]
 
@@ -122,8 +125,9 @@ class AlcoholSoFar(msgspec.Struct, frozen=True):
     start : Start
         What it is counted from.
     balance : Span
-        Alcohol by mass balance with this must's own composition, with the doubt of both gravities and of the yeast's yields.
-        [m^3/m^3]
+        Alcohol by mass balance with this must's own composition, by all gravities that were read. [m^3/m^3]
+    alcohol : Span
+        The same, as wide as what contradicts it. [m^3/m^3]
     rival : Disagreement or None
         A reading of another instrument that contradicts this one, and has not been settled.
     shortcuts : tuple of Shortcut
@@ -139,18 +143,11 @@ class AlcoholSoFar(msgspec.Struct, frozen=True):
     gravity: float
     start: Start
     balance: Span
+    alcohol: Span
     shortcuts: tuple[Shortcut, ...]
     pairs: tuple[Pair, ...]
     stirred: Span | None = None
     rival: Disagreement | None = None
-
-    @property
-    def alcohol(self) -> Span:
-        """The balance, as wide as what contradicts it. [m^3/m^3]"""
-        if self.rival is None:
-            return self.balance
-        low, typical, high = self.balance
-        return Span(min(low, self.rival.alcohol.low), typical, max(high, self.rival.alcohol.high))
 
 
 def start_of(rows: tuple[Logged, ...], measured: float | None, planned: Span) -> Start:
@@ -177,8 +174,8 @@ def alcohol_so_far(
     way: Path,
     measured: float | None,
     planned: Span,
+    after: Posterior | None,
     expected: tuple[Array, Array] | None = None,
-    together: Span | None = None,
     doubted: frozenset[int] = frozenset(),
     rival: Disagreement | None = None,
 ) -> AlcoholSoFar | None:
@@ -196,10 +193,10 @@ def alcohol_so_far(
         Starting gravity, if the log holds it. [-]
     planned : Span
         Starting gravity by the recipe. [-]
+    after : Posterior or None
+        The course as the log has it, without what contradicts it. [as its fields]
     expected : (numpy.ndarray, numpy.ndarray), shape (n,) each, optional
         Days [d] and gravity [-] of the expected curve, for what gravity falls between two readings of a day.
-    together : Span, optional
-        The present gravity, where all readings together tell it better than the last one. [-]
     doubted : frozenset of int
         Places in the log of gravities that the rest of it speaks against: it is counted from none of them, unless all are. [-]
     rival : Disagreement or None
@@ -212,31 +209,32 @@ def alcohol_so_far(
         fields]
     """
     since = [r for r in rows if r.counts and r.tells == "gravity" and r.day is not None and r.day > AT_PITCHING[1]]
-    if not since:
+    if not since or after is None:
         return None
     last = _latest([row for row in since if row.index not in doubted] or since)
-    if together is not None:
-        last = msgspec.structs.replace(last, gravity=together.typical, low=together.low, high=together.high)
+    here = present_gravity(after)
+    if here is not None and here.is_fresh and not here.is_read:
+        last = msgspec.structs.replace(last, gravity=here.gravity.typical)
     first = start_of(rows, measured, planned)
     start = _grown(first, way, _day(last))
     try:
-        told = _balance(way.at(_day(last)), start, [last])
         quick = shortcuts(start.gravity, last.gravity)
     except guards.BadInput:
         return None
-    alcohol = told.span("alcohol")
+    alcohol = after.steps[-1].alcohol
     return AlcoholSoFar(
         reading=last.index,
         day=_day(last),
         gravity=last.gravity,
         start=start,
         balance=alcohol,
+        alcohol=alcohol,
         rival=rival,
         shortcuts=tuple(
             Shortcut(rule, float(value), float(value) - alcohol.typical)
             for rule, value in zip(quick._fields, quick, strict=True)
         ),
-        pairs=_pairs(log, since, way, first, expected),
+        pairs=_pairs(log, since, way, first, expected, after),
     )
 
 
@@ -256,28 +254,25 @@ def _latest(since: list[Logged]) -> Logged:
     return max(same, key=lambda row: (row.kind == "hydrometer", _day(row)), default=last)
 
 
-def _balance(way: Path, start: Start, rows: list[Logged]) -> Inferred:
-    """Alcohol and what goes with it, by mass balance, of each row."""
-    gravities = np.array([row.gravity for row in rows])
-    doubts = np.array([max(row.high - row.low, 0.0) / 2.0 for row in rows])
-    first = Seen("gravity", start.gravity, True, start.doubt)
-    return infer(way.must, first, Seen("gravity", gravities, False, doubts))
-
-
 def _pairs(
-    log: Log, since: list[Logged], way: Path, start: Start, expected: tuple[Array, Array] | None
+    log: Log, since: list[Logged], way: Path, start: Start, expected: tuple[Array, Array] | None, after: Posterior
 ) -> tuple[Pair, ...]:
     found = _near_each_other(since)[-MOST_PAIRS:]
     told: list[Pair] = []
     # Each by what the must held when it was read.
     for then, group in itertools.groupby(found, lambda pair: way.at(_day(pair[0]))):
         some = list(group)
-        told += _read_together(log, some, then, _grown(start, way, _day(some[0][0])), expected)
+        told += _read_together(log, some, then, _grown(start, way, _day(some[0][0])), expected, after)
     return tuple(told)
 
 
 def _read_together(
-    log: Log, found: list[tuple[Logged, Logged]], way: Path, start: Start, expected: tuple[Array, Array] | None
+    log: Log,
+    found: list[tuple[Logged, Logged]],
+    way: Path,
+    start: Start,
+    expected: tuple[Array, Array] | None,
+    after: Posterior,
 ) -> tuple[Pair, ...]:
     """Pairs that were read while the must went one way."""
     chosen: list[Any] = [log.readings[drop.index] for drop, _ in found]
@@ -293,7 +288,7 @@ def _read_together(
         )
     except guards.BadInput:
         return ()
-    balance = way.alcohol_at(gravities)
+    _, (_, balance, _) = on_days(after, np.array([_day(drop) for drop, _ in found]))
     return tuple(
         Pair(
             hydrometer=near.index,

@@ -15,8 +15,17 @@ import numpy as np
 import numpy.typing as npt
 
 from planner.model.span import Span
+from planner.timeline.dice import dice, normals
 from planner.timeline.observations import BAD_READING, BY_EYE, Observation
-from planner.timeline.particles import BEGUN, JOLT, JOLTS, PER_SUGAR, ParticleEnsemble, dice, normals
+from planner.timeline.particles import (
+    BEGUN,
+    JOLT,
+    JOLTS,
+    MONTHS_LATER,
+    PER_SUGAR,
+    SHARE_OF_AGE,
+    ParticleEnsemble,
+)
 from planner.timeline.prior import Prior
 from planner.timeline.sugar_tests import weigh
 
@@ -46,6 +55,9 @@ NEARLY_DRY = 6.0
 STANDSTILL, STANDSTILL_SHARE = (0.5, 1.5), 1.0 / 40.0
 """Uptake per day below which a ferment stands still: such a share of the sugar left [1/d], but within these bounds
 [kg/(m^3 d)]. What is left would take forty days or more, and gravity moves by little more than half a line a day. Estimate."""
+
+STRIDE = 0.5
+"""Days between those of the past that are kept, until a mead is months old. [d]"""
 
 SOON = 1.5
 """Day up to which a first reading may stand for a start that was not measured. [d] Much is not gone by then; estimate."""
@@ -152,17 +164,19 @@ def _normal(off: Array, variance: Array) -> Array:
     return np.asarray(np.exp(-0.5 * off**2 / variance) / np.sqrt(2.0 * np.pi * variance))
 
 
-class _History:
+class History:
     """What particles had on the way, so that those who live can tell their past: their gravities, and which readings each
     took for bad ones."""
 
     def __init__(self) -> None:
         self.days: list[float] = []
+        self.grown: list[int] = []  # how often liquid had been given
         self._rows: list[tuple[str, npt.NDArray[Any]]] = []
 
-    def write(self, day: float, gravity: Array) -> None:
-        self.days.append(day)
-        self._rows.append(("gravity", gravity))
+    def write(self, particles: ParticleEnsemble) -> None:
+        self.days.append(particles.day)
+        self.grown.append(particles.grown)
+        self._rows.append(("gravity", particles.gravity))
 
     def correct(self, gravity: Array) -> None:
         """The last gravities were others."""
@@ -220,12 +234,13 @@ class ParticleFilter:
         self.particles = ParticleEnsemble(prior)
         self.weights = np.full(prior.size, 1.0 / prior.size)
         self.after_test = float("inf")
+        self.tested = np.zeros(prior.size)  # sugar of each at the last test that was believed
         self._origin = _Origin(prior)
         self._moved_on = 0.0  # day of the last reading that found it moving
         # Day, gravity, and how far off, of a last reading that none foresaw.
         self._lost: tuple[float, float, float] | None = None
-        self.history = _History()
-        self.history.write(0.0, self.particles.gravity)
+        self.history = History()
+        self.history.write(self.particles)
         self._bad = np.zeros(prior.size)  # how likely each particle takes the last reading for a bad one
         self._bad_by_next: list[float] = []
 
@@ -249,11 +264,13 @@ class ParticleFilter:
         off = found.value - self.particles.gravity
         self.particles.offsets.update(row, nothing, off, np.full_like(nothing, found.sd**2), nothing == 0.0)
 
-    def predict(self, day: float, stride: float = 0.5) -> None:
+    def predict(self, day: float) -> None:
         """Lead them to a day, writing down where they are on the way. [d]"""
         while self.particles.day < day - 1e-9:
-            self.particles.predict(min(day, self.particles.day + stride))
-            self.history.write(self.particles.day, self.particles.gravity)
+            today = self.particles.day
+            stride = STRIDE if today < MONTHS_LATER else SHARE_OF_AGE * today
+            self.particles.predict(min(day, today + stride))
+            self.history.write(self.particles)
 
     def update(self, found: Observation, suspicion: float = BAD_READING) -> Present:
         """Lead them to a reading and weigh them by it."""
@@ -264,6 +281,7 @@ class ParticleFilter:
             bad, each = self._by_sugar(found)
             if bad < HALF:
                 self.after_test = float(np.sum(self.weights * self.particles.sugar))
+                self.tested = self.particles.sugar
         else:
             bad, each = self._by_gravity(found, suspicion)
         if moves:
@@ -288,7 +306,7 @@ class ParticleFilter:
         which = order[systematic(self.weights[order], self.weights.size)]
         self.particles.pick(which)
         self.history.choose(which)
-        self._bad = self._bad[which]
+        self._bad, self.tested = self._bad[which], self.tested[which]
         self.weights = np.full(self.weights.size, 1.0 / self.weights.size)
 
     def _by_gravity(self, found: Observation, suspicion: float) -> tuple[float, Array]:

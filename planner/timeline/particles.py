@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import bisect
 import math
-import zlib
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -20,6 +19,7 @@ from planner.model.constants import REFERENCE_TEMPERATURE
 from planner.model.kinetics import ACTIVE_PER_DRY, WIDE_AWAKE, Culture, awake, lag_of, law, pace
 from planner.model.span import Span
 from planner.timeline.culture import PACE, WARMTH
+from planner.timeline.dice import dice, normals
 from planner.timeline.offsets import Offsets
 from planner.timeline.prior import Prior
 
@@ -94,19 +94,8 @@ STEPS = ((2.0, 0.125), (10.0, 0.25), (math.inf, 0.5))
 FAR_STEP = 2.0
 """Longest step weeks beyond the last reading, where little happens any more. [d]"""
 
-
-def dice(label: str, day: float = 0.0) -> np.random.Generator:
-    """Random numbers of one use on one day [d], always the same: an edit elsewhere does not reshuffle them."""
-    return np.random.default_rng((zlib.crc32(label.encode()), round(1440.0 * max(day, 0.0))))
-
-
-def normals(label: str, size: int, day: float = 0.0) -> Array:
-    """Standard-normal scores whose mean is nought: each comes with its opposite. [-]"""
-    generator = dice(label, day)
-    half = generator.standard_normal((size + 1) // 2)
-    scores = np.concatenate((half, -half))[:size]
-    generator.shuffle(scores)
-    return scores
+MONTHS_LATER, SHARE_OF_AGE = 150.0, 0.1
+"""Day from which on steps may be as long as such a share of the days since pitching [d], [-]: what is read then is of a mead."""
 
 
 def _cubic(coefficients: Array, x: Array) -> Array:
@@ -167,7 +156,7 @@ class ParticleEnsemble:
         self.offsets = Offsets(np.hypot(math.hypot(DRY_OFFSET, prior.dry_sd), EXTRACT_DOUBT * prior.lift))
         self.uptake = np.zeros(n)
         self._first_spread = np.std(self.traits, axis=1, keepdims=True)
-        self._tables, self._given = prior.tables, 0
+        self._tables, self._given, self.grown = prior.tables, 0, 0  # grown: how often liquid was given
         self._turns = [day for day, _ in prior.schedule]
         self._acts = sorted({*self._turns, *(given.day for given in prior.given)})
         self.gap = Gap(0.0, self.sugars, np.zeros(n))
@@ -216,9 +205,22 @@ class ParticleEnsemble:
     @property
     def alcohol(self) -> Array:
         """Alcohol by volume, of the sugar that its fall of gravity tells: other extract was there from the start. [m^3/m^3]"""
-        share = self.share
+        return self._alcohol_at(self.share)
+
+    def _alcohol_at(self, share: Array) -> Array:
         shift = self.offsets.extract * (1.0 - share) / self._slope(share)
         return np.maximum(_cubic(self._alcohol, share + shift), 0.0)
+
+    def told_at(self, gravity: Array, grown: int, extract: Array) -> tuple[Array, Array]:
+        """Sugar [kg/m^3] and alcohol [m^3/m^3] that each had at earlier gravities [-], shape (k, n), when liquid had been given so
+        often [-], and with the shift of the dry gravity [-] that goes with them."""
+        kept = self._gravity, self._alcohol, self._sugar
+        tables = (self.prior.tables, *(one.tables for one in self.prior.given if one.tables is not None))[grown]
+        self._gravity, self._alcohol, self._sugar = (table[:, self.origin] for table in tables)
+        share = self._share_at(gravity, extract)
+        told = self._sugar_at(share), self._alcohol_at(share)
+        self._gravity, self._alcohol, self._sugar = kept
+        return told
 
     def _slope(self, share: Array) -> Array:
         """Change of gravity with the share of the sugar. [-]"""
@@ -346,9 +348,9 @@ class ParticleEnsemble:
 
     # --- where a reading finds it against all expectation
 
-    def _share_at(self, gravity: Array) -> Array:
-        """Share of the sugar that is left at a gravity [-]. [-]"""
-        share, extract = self.share, self.offsets.extract
+    def _share_at(self, gravity: Array, extract: Array) -> Array:
+        """Share of the sugar that is left at a gravity [-], with a shift of the dry one [-]. [-]"""
+        share = self.share
         for _ in range(4):
             slope = np.maximum(self._slope(share) - extract, 0.02)
             now = _cubic(self._gravity, share) + extract * (1.0 - share)
@@ -357,7 +359,7 @@ class ParticleEnsemble:
 
     def move_to(self, gravity: float, sd: float, fall: float) -> None:
         """Go to where the ferment was found, with a pace about that of its last fall of gravity. [-], [-], [1/d]"""
-        share = self._share_at(gravity + sd * normals("moved", self.size, self.day))
+        share = self._share_at(gravity + sd * normals("moved", self.size, self.day), self.offsets.extract)
         self.state[:2] *= share / np.maximum(self.share, 1e-9)
         foreseen = np.maximum(PER_SUGAR * self.uptake, 1e-5)
         ratio = np.clip(max(fall, 1e-5) / foreseen, 1.0 / 3.0, 3.0)
@@ -387,6 +389,7 @@ class ParticleEnsemble:
         """Live until a day [d], in steps that cross no act; with a pace drawn at each step, or with its mean left open."""
         while self.day < until - 1e-9:
             longest = FAR_STEP if is_far else next(step for day, step in STEPS if self.day < day)
+            longest = longest if self.day < MONTHS_LATER else SHARE_OF_AGE * self.day
             stop = min(until, self.day + longest)
             ahead = bisect.bisect_right(self._acts, self.day + 1e-9)
             if ahead < len(self._acts):
@@ -406,7 +409,7 @@ class ParticleEnsemble:
             self.state = self.state * np.asarray(one.thinner)[own]
             for row, more in enumerate((one.glucose, one.fructose, one.nitrogen)):
                 self.state[row] += np.asarray(more)[own]
-            self.sugars, self._tables = one.sugars[own], one.tables
+            self.sugars, self._tables, self.grown = one.sugars[own], one.tables, self.grown + 1
             self._refresh()
             self.begin_gap()
 

@@ -13,16 +13,27 @@ import msgspec
 import numpy as np
 import numpy.typing as npt
 
+from planner.model.liquid import Liquid
 from planner.model.numerics import percentiles
 from planner.model.span import Span
 from planner.timeline.actual_recipe import NOTHING_MET, Met
+from planner.timeline.dice import normals
 from planner.timeline.observations import Observation, suspicions
-from planner.timeline.particle_filter import DRY, HALF, STILL_SWEET, ParticleFilter, Present, standing, systematic
-from planner.timeline.particles import normals
+from planner.timeline.particle_filter import (
+    DRY,
+    HALF,
+    STILL_SWEET,
+    ParticleFilter,
+    Present,
+    standing,
+    systematic,
+)
+from planner.timeline.particles import ParticleEnsemble
 from planner.timeline.prior import Prior
 
 Array = npt.NDArray[np.float64]
 Booleans = npt.NDArray[np.bool_]
+Integers = npt.NDArray[np.intp]
 
 PARTICLES, FORESEEN = 1500, 400
 """Possible ferments that are followed, and those of them that are followed on beyond the last reading. [-]"""
@@ -33,9 +44,48 @@ LONGEST, FORETOLD_FINELY = 150.0, 20.0
 NEAR_STRIDE, FAR_STRIDE = 0.5, 2.0
 """Days between those of a forecast that are kept, before and after `FORETOLD_FINELY`. [d]"""
 
+NO_FALL = 0.002
+"""Fall of gravity since a sugar test up to which that still stands. [-] Two lines of a hydrometer."""
+
 LEAST_KEPT = 0.1
 """Least share of the possible ferments on which a forecast may rest that leaves out those that stop. [-] Of fewer, too few would
 tell the rest of the story."""
+
+
+class Ferments(msgspec.Struct, frozen=True, eq=False):
+    """Possible ferments at one moment, as alike likely ones.
+
+    Attributes
+    ----------
+    origin : numpy.ndarray, shape (n,)
+        Which particle of the prior each was at pitching. [-]
+    sugar, alcohol, gravity : numpy.ndarray, shape (n,)
+        Fermentable [kg/m^3], by volume [m^3/m^3], and as the instrument of the last gravity shows it [-].
+    grown : int
+        How often liquid had been given by then. [-]
+    """
+
+    origin: Integers
+    sugar: Array
+    alcohol: Array
+    gravity: Array
+    grown: int
+
+
+class Past(msgspec.Struct, frozen=True, eq=False):
+    """What the possible ferments that are left had on the days of the readings: 5th, 50th and 95th percentiles.
+
+    Attributes
+    ----------
+    days : numpy.ndarray, shape (n,)
+        From pitching on. [d]
+    sugar, alcohol : numpy.ndarray, shape (3, n)
+        Fermentable [kg/m^3], and by volume [m^3/m^3].
+    """
+
+    days: Array
+    sugar: Array
+    alcohol: Array
 
 
 class Posterior(msgspec.Struct, frozen=True, eq=False):
@@ -60,10 +110,18 @@ class Posterior(msgspec.Struct, frozen=True, eq=False):
         Days behind `finish_day`. [d]
     sticks : float
         Probability that it comes to rest with more than `STILL_SWEET` of sugar. [-]
+    present, finish : Ferments
+        The possible ferments after the last reading; and where they come to rest, those of them that the forecast rests on.
+    past : Past
+        How they came there.
+    extract_doubt : float
+        What was not known of other extract beforehand, as sugar that gravity takes it for; standard deviation. [kg/m^3]
     held : bool
         Whether it stands still now, rather than not: what has stopped then stands in the forecast until something is done.
     met : Met
         What the log says has happened to it.
+    here, ends : Liquid or None
+        `present` and `finish` as liquids, the first member the typical one, shape (components, 1 + m) [kg]: see `state.py`.
     """
 
     days: Array
@@ -77,8 +135,14 @@ class Posterior(msgspec.Struct, frozen=True, eq=False):
     dry_days: Array
     finish_days: Array
     sticks: float
+    present: Ferments
+    finish: Ferments
+    past: Past
+    extract_doubt: float
     held: bool = False
     met: Met = NOTHING_MET
+    here: Liquid | None = None
+    ends: Liquid | None = None
 
     @property
     def now(self) -> Present | None:
@@ -149,8 +213,13 @@ def posterior(
     which = systematic(leader.weights, FORESEEN)
     past, steps = leader.smooth(which, steps)
     particles.pick(which)
+    extract = particles.offsets.extract.copy()
     particles.offsets.draw(normals("forecast/extract", FORESEEN))
     held = bool(steps) and steps[-1].standing >= HALF
+    instrument = next((one.instrument for one in reversed(log) if one.kind == "gravity"), "")
+    since, tested = _tested(log, steps), leader.tested[which]
+    before = _past(leader, past, extract, [one.day for one in log], since, tested)
+    present = _ferments(particles, instrument, sugar=tested if np.isfinite(since) else None)
     if held:
         particles.hold(standing(particles))
     broken, ended = particles.stopped, np.zeros(FORESEEN, dtype=bool)
@@ -190,8 +259,57 @@ def posterior(
         dry_days=dry_days,
         finish_days=finish_days,
         sticks=float(np.mean(sugar[-1] > STILL_SWEET)),
+        present=present,
+        finish=_ferments(particles, instrument, kept),
+        past=before,
+        extract_doubt=particles.extract_doubt,
         held=held,
     )
+
+
+def _ferments(
+    particles: ParticleEnsemble,
+    instrument: str,
+    which: npt.NDArray[np.bool_] | None = None,
+    sugar: Array | None = None,
+) -> Ferments:
+    """Particles, or some of them, as they are now; with the sugar of a test that still holds."""
+    some = slice(None) if which is None else which
+    shown, left = particles.gravity + particles.offsets.of(instrument), particles.sugar if sugar is None else sugar
+    return Ferments(particles.origin[some], left[some], particles.alcohol[some], shown[some], particles.grown)
+
+
+def _tested(log: Sequence[Observation], steps: Sequence[Present]) -> float:
+    """Day of the last sugar test, where it still stands; infinite without one, or where gravity fell since. [d]
+
+    A test stands until the log itself shows a fall: that yeast takes the last grams is thought, not seen.
+    """
+    if not steps or not steps[-1].tested:
+        return np.inf
+    believed = [(one, step) for one, step in zip(log, steps, strict=True) if one.kind == "sugar" and step.bad < HALF]
+    if not believed or believed[-1][1].indicated.typical - steps[-1].indicated.typical > NO_FALL:
+        return np.inf
+    return believed[-1][0].day
+
+
+def _past(
+    leader: ParticleFilter, gravity: Array, extract: Array, days: Sequence[float], since: float, tested: Array
+) -> Past:
+    """What particles had on some days before, from a day on with the sugar that a test has found.
+
+    Their gravities on the days of their history, shape (days, n), go with the mean of their extract.
+    """
+    history = leader.history
+    rows = np.array(sorted({0, *(np.searchsorted(history.days, np.array(days) - 1e-9).tolist())}))
+    when, grown = np.array(history.days)[rows], np.array(history.grown)[rows]
+    sugar, alcohol = (np.empty((3, rows.size)) for _ in range(2))
+    for number in sorted(set(grown.tolist())):
+        some = np.flatnonzero(grown == number)
+        left, strong = leader.particles.told_at(gravity[rows[some]], number, extract)
+        left[when[some] >= since - 1e-9] = tested
+        for table, values in ((sugar, left), (alcohol, strong)):
+            table[:, some] = percentiles(values, (5.0, 50.0, 95.0))
+    return Past(when, sugar, alcohol)
 
 
 def _kept(broken: Booleans, ended: Booleans, gets_dry: Booleans) -> Booleans:

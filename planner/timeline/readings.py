@@ -39,6 +39,7 @@ from planner.model.liquid import Liquid, alcohol, fermentable, gravity, volume
 from planner.model.refraction import apparent_brix
 from planner.model.refractometer import brix_at_twenty, must_gravity
 from planner.model.weight_loss import by_weight, gas_yield
+from planner.timeline.results import State
 
 Array = npt.NDArray[np.float64]
 Labels = npt.NDArray[np.object_]
@@ -149,10 +150,10 @@ class Logged(msgspec.Struct, frozen=True):
         Corrected to 20 °C, or the gravity that goes with what was measured, and its 90 % interval; not a number where the
         entry tells none. [-]
     sugar : float
-        Fermentable sugar: measured, or by mass balance; not a number likewise. [kg/m^3]
+        Fermentable sugar by this entry alone: measured, or by mass balance; not a number likewise. [kg/m^3]
     alcohol : float
-        Alcohol by mass balance with the batch's own composition; not a number likewise, and of a sugar test, which tells
-        what is left and not what there was. [m^3/m^3]
+        Alcohol by this entry alone, by mass balance; not a number likewise, and of a sugar test, which tells what is left and
+        not what there was. [m^3/m^3]
     note : str
         The user's words.
     excluded : bool
@@ -167,6 +168,8 @@ class Logged(msgspec.Struct, frozen=True):
         Gravity of the mead with what was stirred in before the reading. [-]
     acid : float or None
         Titratable acid, where that was measured. [kg/m^3, as tartaric]
+    dosed : State or None
+        What that mead holds.
     """
 
     index: int
@@ -188,6 +191,7 @@ class Logged(msgspec.Struct, frozen=True):
     fits: bool = True
     expected: float | None = None
     acid: float | None = None
+    dosed: State | None = None
 
     @property
     def counts(self) -> bool:
@@ -218,6 +222,20 @@ SENSOR_DOUBT = 0.003
 
 SUGAR_DOUBT = (1.5, 0.15)
 """The same of a sugar test: at least so much [kg/m^3], and a share of what it says [-]. Estimate for strips."""
+
+
+def sugar_doubt(found: float, stated: float | None = None) -> float:
+    """Half width of the 90 % interval of a sugar test. [kg/m^3]
+
+    Parameters
+    ----------
+    found : float
+        What it shows. [kg/m^3]
+    stated : float or None
+        As entered with it. [kg/m^3]
+    """
+    return max(SUGAR_DOUBT[0], SUGAR_DOUBT[1] * found) if stated is None else stated
+
 
 SCALE_DOUBT = 0.02
 """The same of the difference of two weighings. [kg] Common practice, no source: ten grams each."""
@@ -398,14 +416,17 @@ def _refracted(told: _Told, way: Path, places: Places, chosen: list[Any], days: 
     read = brix_along(way, chosen, compensated)
     doubt = _doubts(chosen, REFRACTOMETER_DOUBT)
     value = np.interp(read, shown, way.gravity)
-    told.fits[places] = (read >= shown[0] - 2.0 * doubt) & (read <= shown[-1] + 2.0 * doubt)
     # What is not known of start, yields and refraction, worked out along the way once and read off for each.
     known = infer(
         way.must, Brix("gravity", way.gravity[-1], True, HYDROMETER_DOUBT), Brix("brix", shown, False, 0.0)
     ).gravity
     steep = np.gradient(way.gravity, shown)
     below, above = (np.interp(read, shown, np.abs(known[side] - known[1])) for side in (0, 2))
-    own = np.interp(read, shown, steep) * doubt
+    slope = np.interp(read, shown, steep)
+    own = slope * doubt
+    # What is not known of the must moves the ends of its way, too.
+    low, high = (2.0 * np.hypot(doubt, wide / slope) for wide in (below, above))
+    told.fits[places] = (read >= shown[0] - low) & (read <= shown[-1] + high)
     _put(told, way, places, value, value - np.hypot(below, own), value + np.hypot(above, own))
     # Before it ferments, a stronger or weaker must than planned shows more or less.
     for n in np.flatnonzero(days <= AT_PITCHING[1]).tolist():
@@ -458,8 +479,7 @@ def _tested(told: _Told, way: Path, places: Places, chosen: list[Any]) -> None:
     """Sugar tests; "below" a value is taken as half of it, give or take half."""
     mark = np.array([r.sugar for r in chosen])
     below = np.array([r.below for r in chosen])
-    usual = np.maximum(SUGAR_DOUBT[0], SUGAR_DOUBT[1] * mark)
-    doubt = np.where([r.doubt is None for r in chosen], usual, [r.doubt or 0.0 for r in chosen])
+    doubt = np.array([sugar_doubt(r.sugar, r.doubt) for r in chosen])
     sugar = np.where(below, mark / 2.0, mark)
     doubt = np.where(below, mark / 2.0, doubt)
     value, low, high = (way.gravity_at_sugar(s) for s in (sugar, np.maximum(sugar - doubt, 0.0), sugar + doubt))

@@ -24,6 +24,13 @@ class FeedMoment(msgspec.Struct, frozen=True):
     day: float  # [d]
 
 
+class State(msgspec.Struct, frozen=True):
+    """What the liquid of a batch holds on a day."""
+
+    sugar: Span  # fermentable [kg/m^3]
+    alcohol: Span  # by volume [m^3/m^3]
+
+
 class Part(msgspec.Struct, frozen=True):
     """What one group of substances does to the finishing gravity. [-]"""
 

@@ -7,7 +7,6 @@ from collections.abc import Callable, Iterator
 import msgspec
 import numpy as np
 
-from planner.model.span import Span
 from planner.timeline.actual_recipe import MEASURED_HOLDS
 from planner.timeline.current_gravity import present_gravity
 from planner.timeline.instrument_conflicts import MEASURE_AGAIN, Disagreement, open_one
@@ -90,8 +89,6 @@ class Circumstances(msgspec.Struct, frozen=True):
         Whether a rest with sugar left is wished or planned.
     coming : Words or None
         What the recipe has next.
-    alcohol : Span or None
-        The alcohol so far by the log, where it is known otherwise than by the possible ferments. [m^3/m^3]
     torn : tuple of Disagreement
         Readings that other instruments contradict.
     """
@@ -103,7 +100,6 @@ class Circumstances(msgspec.Struct, frozen=True):
     ph: float | None = None
     sweet: bool = False
     coming: Words | None = None
-    alcohol: Span | None = None
     torn: tuple[Disagreement, ...] = ()
 
 
@@ -206,7 +202,6 @@ class Telling(msgspec.Struct, frozen=True):
     def evidence(self) -> tuple[Words, ...]:
         """What speaks for the verdict."""
         now = self.after.steps[-1]
-        alcohol = self.around.alcohol or now.alcohol
         told = [
             self._how_sure(),
             *self._decided(),
@@ -219,7 +214,7 @@ class Telling(msgspec.Struct, frozen=True):
                 phrases.concentration,
                 1.0,
             ),
-            _span("Alcohol so far", alcohol.low, alcohol.high, phrases.percents, phrases.alcohol, 1e-3),
+            _span("Alcohol so far", now.alcohol.low, now.alcohol.high, phrases.percents, phrases.alcohol, 1e-3),
             *self._pace(),
             *self._doubts(),
             *self._met(),

@@ -3,18 +3,14 @@
 from __future__ import annotations
 
 import msgspec
-import numpy as np
 import pytest
 from example_batches import SHELF, plain, read, sugar_test, with_adjustment, with_log, worked_out
-from hypothesis import given, settings
-from hypothesis import strategies as st
 
-from planner.adjusting.base_mead import Basis, as_told, with_sugar
+from planner.adjusting.base_mead import Basis
 from planner.adjusting.refermentation_risk import Risk, stillness
 from planner.adjusting.stabilisation import Keeping, keeping
 from planner.document.batch import AcidityReading, Event, Feed, What
 from planner.document.codec import decode
-from planner.model.liquid import alcohol, fermentable, fermentable_concentration, gravity
 from planner.model.span import Span
 from planner.recipe.must import must
 from planner.reference.shipped import samples
@@ -81,20 +77,6 @@ def test_that_a_gravity_of_another_mead_keeps_its_own_alcohol():
     assert outcome.mead.before.alcohol.typical < outcome.so_far.alcohol.low
 
 
-@given(st.floats(-0.008, 0.008), st.floats(0.001, 0.008), st.floats(0.001, 0.008))
-def test_that_a_told_alcohol_is_taken_with_its_doubt_and_keeps_gravity_and_sugar(moved, down, up):
-    liquid = with_sugar(START.liquid, AHEAD.yields, Span(1.004, 1.005, 1.006), Span(5.0, 8.0, 11.0))
-    typical = float(alcohol(liquid)[0]) + moved  # a log and a recipe differ by 1 % vol at most, if it is the same mead
-    told = Span(typical - down, typical, typical + up)
-    found = as_told(liquid, told)
-    assert Span.of(alcohol(found)) == pytest.approx(told, abs=2e-4)
-    assert gravity(found) == pytest.approx(gravity(liquid), abs=2e-5)
-    assert fermentable(found) == pytest.approx(fermentable(liquid), rel=1e-9)
-    assert found.mass == pytest.approx(liquid.mass, rel=1e-9)
-    strongest = np.argsort(alcohol(liquid))
-    assert np.all(np.diff(alcohol(found)[strongest]) > -1e-5)
-
-
 def test_that_a_stalled_sweet_mead_is_dangerous_to_bottle(stalled):
     assert stalled.verdict.kind == "stalled"
     assert risk_of(stalled) == Risk.GRAVE
@@ -155,7 +137,7 @@ def test_that_additions_to_what_still_ferments_are_warned_of():
 def test_that_without_a_log_the_plan_counts():
     outcome = worked_out(sample("quince-planned"), MEMBERS)
     assert outcome.mead.basis is Basis.EXPECTED
-    assert outcome.mead.before.gravity == outcome.finish.gravity
+    assert outcome.mead.before.gravity == pytest.approx(outcome.finish.gravity, abs=1e-9)
 
 
 def test_that_the_persons_own_gravity_wins(stalled):
@@ -179,22 +161,6 @@ def test_that_a_sugar_test_settles_what_the_mead_holds():
     )
     assert tested.high < 5.0
     assert tested.high - tested.low < open_.high - open_.low
-
-
-@settings(max_examples=25, deadline=None)
-@given(st.floats(0.0, 60.0), st.floats(0.0, 25.0), st.floats(0.995, 1.035))
-def test_that_both_gravity_and_sugar_are_those_that_are_known(low, wide, heavy):
-    sugar = Span(low, low + 0.5 * wide, low + wide)
-    known = Span(heavy - 0.001, heavy, heavy + 0.001)
-    made = with_sugar(START.liquid, AHEAD.yields, known, sugar)
-    assert np.all(made.masses >= -1e-9)
-    found = fermentable_concentration(made)
-    # Sugar is told per litre of the dry mead; with up to 60 g/L of it, volume and extract shift that by a few per cent.
-    assert float(found[0]) == pytest.approx(sugar.typical, rel=0.06, abs=0.1)
-    reached = gravity(made)
-    lowest = gravity(with_sugar(START.liquid, AHEAD.yields, Span.exactly(0.7), sugar))
-    fits = lowest < known.low
-    assert np.all(np.abs(reached[fits] - heavy) < 0.004)
 
 
 # --- pH

@@ -20,11 +20,11 @@ FINISHED = decode((samples() / "raspberry-finished.meadbatch").read_bytes())
 LITRES = 19.5
 
 
-def dosed(*doses, tests=(), members=MEMBERS):
+def dosed(*doses, tests=(), members=MEMBERS, batch=FINISHED):
     """The finished mead with so much of some additives on day 263, and sugar tests on the days after."""
     entries = [Event(what=What.DOSE, key=key, mass=mass, day=263.0) for key, mass in doses]
     entries += [SugarReading(day=264.0 + n, sugar=sugar) for n, sugar in enumerate(tests)]
-    return worked_out(edits.add_readings(FINISHED, *entries), members)
+    return worked_out(edits.add_readings(batch, *entries), members)
 
 
 def said(outcome) -> str:
@@ -36,26 +36,29 @@ def said(outcome) -> str:
 
 
 def forbidden(outcome) -> bool:
-    return str(outcome.headline.sentence).startswith("Do not bottle this yet")
+    return str(outcome.headline.sentence).startswith("Do not bottle this yet") or "talled" in str(
+        outcome.headline.sentence
+    )
 
 
 ERYTHRITOL = ("erythritol", 0.334)
 
 
-@pytest.mark.parametrize("members", [0, MEMBERS])
 @pytest.mark.parametrize("sugar", [3.0, 5.0, 12.0, 40.0])
-def test_that_sugar_found_after_the_doses_forbids_to_bottle(sugar, members):
-    outcome = dosed(ERYTHRITOL, tests=[sugar], members=members)
+def test_that_sugar_found_after_the_doses_forbids_to_bottle(sugar):
+    outcome = dosed(ERYTHRITOL, tests=[sugar])
     assert forbidden(outcome)
     assert "bottle it" not in str(outcome.headline.next)
-    assert outcome.mead.after.fermentable.typical == pytest.approx(sugar, rel=0.05)  # a strip is good to half of it
+    # A strip is good to 1.5 g/L, or to 15 % of what it finds.
+    assert outcome.mead.after.fermentable.typical == pytest.approx(sugar, rel=0.15, abs=1.5)
     # What the ferment was found to be stays so: the test is of another liquid.
     assert outcome.verdict is None or outcome.verdict.sentence == dosed(ERYTHRITOL).verdict.sentence
 
 
 def test_that_little_sugar_found_after_the_doses_clears_them():
-    unsure, clear = dosed(ERYTHRITOL), dosed(ERYTHRITOL, tests=[0.4])
-    assert unsure.mead.after.fermentable.high > STILL_SUGAR
+    (place,) = [n for n, entry in enumerate(FINISHED.log.readings) if isinstance(entry, SugarReading)]
+    found = edits.change_reading(FINISHED, place, sugar=2.0)  # good to 1.5 g/L: there may be 3.5
+    unsure, clear = dosed(ERYTHRITOL, batch=found), dosed(ERYTHRITOL, tests=[0.4], batch=found)
     assert f"test it for sugar: bottle it at {clears_below(unsure.mead):.1f} g/L or less" in said(unsure)
     assert clear.mead.after.fermentable.high <= STILL_SUGAR
     assert not forbidden(clear)

@@ -269,7 +269,7 @@ def test_that_a_sugar_test_settles_what_gravity_leaves_open():
     open_ = with_log(adjusted(gravity=1.006), read(60.0, 1.006))
     settled = with_log(adjusted(gravity=1.006), read(60.0, 1.006), sugar_test(60.0, 0.5))
     assert like(found(open_, 100), WARNING, "adjustment", "may still ferment")
-    assert not [f for f in found(settled, 0) if "still ferment" in str(f.text)]
+    assert not [f for f in found(settled, 100) if "still ferment" in str(f.text)]
 
 
 def exists(batch, place):

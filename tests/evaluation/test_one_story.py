@@ -11,7 +11,7 @@ from example_batches import SHELF, plain, read, with_log, worked_out
 from planner.document.batch import Feed, FruitLine, HoneyLine, TemperatureStep, Wish, Yeast
 from planner.reporting.data import as_data
 from planner.reporting.text import as_text
-from planner.timeline.current_gravity import present_gravity, rest_gravity
+from planner.timeline.current_gravity import present_gravity
 from planner.timeline.observations import Falls, Observation
 from planner.timeline.particle_filter import HALF
 from planner.timeline.verdict_rule import ON_COURSE, SLOW, STALLED, TOO_EARLY
@@ -88,7 +88,7 @@ def test_that_what_stalled_rests_where_it_stands():
     after, here = outcome.posterior, present_gravity(outcome.posterior)
     assert outcome.verdict.kind == STALLED
     assert after.held
-    assert rest_gravity(after) == here.gravity
+    assert after.finish_gravity == here.gravity
     assert after.finish_gravity.typical == pytest.approx(here.gravity.typical, abs=0.002)  # two lines of the hydrometer
     assert at(outcome, 100.0) == pytest.approx(here.gravity.typical, abs=0.002)
     assert after.finish_sugar.low > 80.0  # of the 240 g/L of the must, with less than six in ten points gone

@@ -10,7 +10,6 @@ from example_batches import PITCHED, SHELF, plain, read, with_log, worked_out
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planner.adjusting.sugar_test import sugar_by_test
 from planner.document import edits
 from planner.document.batch import (
     AcidityReading,
@@ -139,7 +138,6 @@ def test_that_below_a_mark_is_between_nothing_and_the_mark():
     assert row.sugar == 1.0
     assert row.low == pytest.approx(float(WAY.gravity_at_sugar(0.0)))
     assert row.high == pytest.approx(float(WAY.gravity_at_sugar(2.0)))
-    assert sugar_by_test((row,), row.gravity).typical == 1.0
 
 
 def test_that_a_doubt_that_is_entered_is_the_bar():

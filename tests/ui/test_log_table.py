@@ -89,14 +89,17 @@ def watched(qtbot):
 
 def test_that_a_row_tells_what_was_read_and_what_it_means(watched):
     seen = watched()
-    known = fermenting.outcome(fermenting.stopped(), 0).log[1]
+    outcome = fermenting.outcome(fermenting.stopped())
+    known = outcome.log[1]
+    seen.model.show_outcome(outcome)
     assert seen.text(1, Column.DAY) == "4.0"
     assert seen.text(1, Column.WHEN).startswith("21 Oct")  # four days after 17 October
     assert seen.text(1, Column.WHEN).endswith("11:00")
     assert seen.text(1, Column.READING) == "1.070"
     assert seen.text(1, Column.TEMPERATURE) == "20.0"
     assert seen.text(1, Column.CORRECTED) == f"{known.gravity:.3f}"
-    assert seen.text(1, Column.ALCOHOL) == f"{100 * known.alcohol:.1f}"
+    (state,) = outcome.on(known)
+    assert seen.text(1, Column.ALCOHOL) == f"{100 * state.alcohol.typical:.1f}"
     assert seen.text(1, Column.DIFFERENCE)[0] in "+−0"
     assert seen.model.index(1, Column.COUNTS).data(_Role.CheckStateRole) == Qt.CheckState.Checked
 

@@ -16,7 +16,7 @@ from planner.document.timestamps import day_of, parsed
 from planner.evaluation.outcome import Outcome
 from planner.model.span import Span
 from planner.timeline.actual_recipe import replaced_feeds
-from planner.timeline.current_gravity import DOUBTED, rest_gravity
+from planner.timeline.current_gravity import DOUBTED
 from planner.timeline.entry_text import in_words
 from planner.timeline.instruments import Pair
 from planner.timeline.readings import DOSED, Columns, Logged, columns_of
@@ -266,7 +266,13 @@ def _forecast(outcome: Outcome) -> Forecast | None:
     if after is None or after.now is None:
         return None
     return Forecast(
-        after.days, after.gravity, after.band, after.now.evidence.day, rest_gravity(after), after.finish_day, after.held
+        after.days,
+        after.gravity,
+        after.band,
+        after.now.evidence.day,
+        after.finish_gravity,
+        after.finish_day,
+        after.held,
     )
 
 

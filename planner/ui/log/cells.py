@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from datetime import datetime
 from enum import IntEnum
 
@@ -11,8 +10,8 @@ from PySide6.QtCore import Qt
 
 from planner.document.batch import Event, Log, WarmthReading
 from planner.document.timestamps import day_of, moment_of, parsed
+from planner.evaluation.outcome import Outcome
 from planner.timeline.readings import DOSED, Logged
-from planner.timeline.results import Curve
 from planner.ui.display import MINUS, Display
 from planner.ui.log.entry import Reading
 from planner.ui.log.given import NO_NAMES, Names
@@ -49,7 +48,7 @@ EXPLAINED = {
     Column.TEMPERATURE: "Temperature of the sample; without one it counts as taken at 20 °C.",
     Column.CORRECTED: "Gravity corrected for the sample's temperature; of other readings, the gravity that goes with them (≈).",
     Column.DIFFERENCE: "How far above (+) or below (−) the expected curve, in points or °Brix.",
-    Column.ALCOHOL: "Alcohol so far, by mass balance with what this must is made of. A sugar test tells none: it says what is left, not what there was. A reading that another instrument contradicts tells none either.",
+    Column.ALCOHOL: "Alcohol on that day, by all that was read, and by mass balance with what this must is made of.",
     Column.INSTRUMENT: "Which instrument it was read with.",
     Column.NOTE: "Anything worth keeping.",
     Column.COUNTS: "Whether the reading counts. A reading that is left out stays in the log, and hollow on the curve.",
@@ -115,14 +114,16 @@ def shown(reading: Reading, column: Column, log: Log, display: Display, names: N
     return " ".join(reading.note.split()) if column is Column.NOTE else ""
 
 
-def worked_out(known: Logged, column: Column, curve: Curve | None, display: Display) -> str:
+def worked_out(known: Logged, column: Column, outcome: Outcome, display: Display) -> str:
     """The text of a column that follows from the batch."""
+    curve = outcome.curve
     if not known.tells:
         return ""
     if column is Column.CORRECTED:
         return ("≈\u00a0" if known.kind != "hydrometer" else "") + display.gravity(known.gravity)
     if column is Column.ALCOHOL:
-        return "" if math.isnan(known.alcohol) else display.number(100.0 * known.alcohol, 1)
+        (state,) = outcome.on(known)
+        return "" if state is None else display.number(100.0 * state.alcohol.typical, 1)
     if known.tells == DOSED:
         return "" if known.expected is None else _off(known.gravity, known.expected, display)
     if curve is None or known.day is None or not curve.days[0] <= known.day <= curve.days[-1]:

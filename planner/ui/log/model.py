@@ -14,9 +14,7 @@ from planner.document.batch import Batch, Log, WarmthReading
 from planner.document.columnar_log import Entries, Flags, Places
 from planner.evaluation.outcome import Outcome
 from planner.timeline import alcohol_text
-from planner.timeline.instruments import AlcoholSoFar
 from planner.timeline.readings import Logged
-from planner.timeline.results import Curve
 from planner.ui.display import Display
 from planner.ui.entry import EntryError
 from planner.ui.log import cells
@@ -62,8 +60,7 @@ class LogModel(QAbstractTableModel):
         self._findings: dict[int, list[Finding]] = {}
         self._source: Entries[Reading] = Entries()
         self._in_source: Places = np.empty(0, np.int64)  # where each reading of the log is among those
-        self._curve: Curve | None = None
-        self._so_far: AlcoholSoFar | None = None
+        self._outcome: Outcome | None = None
         self._palette = QPalette()
         self._icons: dict[Level, QIcon] = {}
         self._signs: Callable[[str, bool], QIcon] | None = None
@@ -128,8 +125,7 @@ class LogModel(QAbstractTableModel):
             place = finding.place.removeprefix(_PLACE)
             if place != finding.place and place.isdecimal():
                 self._findings.setdefault(int(place), []).append(finding)
-        self._curve = outcome.curve
-        self._so_far = outcome.so_far
+        self._outcome = outcome
         self._tell_changed(range(len(self._order)))
 
     def set_display(self, display: Display) -> None:
@@ -210,7 +206,9 @@ class LogModel(QAbstractTableModel):
         if column not in WORKED_OUT:
             return cells.shown(self._reading(row), column, self._log, self._display, self._names)
         known = self.logged(row)
-        return "" if known is None else cells.worked_out(known, column, self._curve, self._display)
+        if known is None or self._outcome is None:
+            return ""
+        return cells.worked_out(known, column, self._outcome, self._display)
 
     def _for_editing(self, row: int, column: Column) -> str:
         return cells.for_editing(self._reading(row), column, self._log, self._display, self._names)
@@ -358,8 +356,9 @@ class LogModel(QAbstractTableModel):
         if column is Column.READING:
             told.insert(0, f"{self._for_editing(row, column)} ({described(self._reading(row), self._display)})")
         place = self._known_place(row)
-        if column in (Column.READING, Column.ALCOHOL) and self._so_far is not None and place is not None:
-            told += [in_words(text, self._display) for text in alcohol_text.of_reading(self._so_far, place)]
+        so_far = None if self._outcome is None else self._outcome.so_far
+        if column in (Column.READING, Column.ALCOHOL) and so_far is not None and place is not None:
+            told += [in_words(text, self._display) for text in alcohol_text.of_reading(so_far, place)]
         if column is Column.NOTE and self._reading(row).note:
             told.append(self._reading(row).note)
         return "\n".join(told)

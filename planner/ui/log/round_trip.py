@@ -11,7 +11,7 @@ from planner.units import UNITS, GravityScale, Kind, scale
 MOST_DECIMALS = 6
 """More than anyone types. Figures beyond come from a conversion, and are rounded where they are shown."""
 
-_VALUES = ("gravity", "brix", "lost", "sugar", "ph", "acid", "mass", "size", "temperature", "doubt")
+_VALUES = ("gravity", "brix", "lost", "sugar", "ph", "acid", "mass", "size", "volume", "temperature", "doubt")
 
 
 def exact_number(value: float, display: Display, fewest: int, most: int) -> str:

@@ -14,7 +14,6 @@ from planner.evaluation.outcome import Outcome
 from planner.evaluation.provenance import Provenance, every_provenance, provenance, source_of
 from planner.model.span import Span
 from planner.reference.catalogue import Catalogue
-from planner.timeline.current_gravity import rest_gravity
 from planner.ui.display import SPACE, Display
 from planner.ui.recipe.fields import SECONDS_PER_DAY
 from planner.ui.widgets.label import as_markup
@@ -143,7 +142,7 @@ def span_of(key: str, outcome: Outcome) -> Span | None:
     if key == "read.pair":
         return outcome.so_far.pairs[-1].alcohol if outcome.so_far and outcome.so_far.pairs else None
     if key == "curve.forecast":
-        return rest_gravity(outcome.posterior) if outcome.posterior else None
+        return outcome.posterior.finish_gravity if outcome.posterior else None
     found = getattr(holders.get(block), name, None)
     return found if isinstance(found, Span) else None
 

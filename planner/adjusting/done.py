@@ -1,0 +1,126 @@
+"""What the log says was done to the finished mead, in its order: stirred in, and racked to a volume that was measured."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+import msgspec
+import numpy as np
+
+from planner.adjusting.additions import liquid_of, stirred
+from planner.document.batch import Addition, Batch, Event, What
+from planner.document.pitch_date import days as days_of
+from planner.model.liquid import Liquid, volume
+from planner.reference.catalogue import Catalogue
+
+
+class Done(msgspec.Struct, frozen=True):
+    """A dose, or a racking of which the volume was measured.
+
+    Attributes
+    ----------
+    when : (float, int)
+        Day since pitching [d], and place in the log.
+    key : str
+        What was stirred in; empty of a racking.
+    mass : float
+        How much of it. [kg]
+    room : float or None
+        What came off the lees; None of a dose. [m^3]
+    """
+
+    when: tuple[float, int]
+    key: str = ""
+    mass: float = 0.0
+    room: float | None = None
+
+
+def done_to(batch: Batch, catalogue: Catalogue) -> tuple[Done, ...]:
+    """What was stirred in and can be reckoned with, and rackings with their volume, by time.
+
+    Parameters
+    ----------
+    batch : Batch
+        Its log counts. [as its fields]
+    catalogue : Catalogue
+        The shelf. [-]
+    """
+    days, found = days_of(batch.log), []
+    for place, entry in batch.log.entries.of_kind(Event):
+        if entry.excluded or not np.isfinite(days[place]):
+            continue
+        when = float(days[place]), place
+        if entry.what is What.DOSE and entry.mass and entry.key in catalogue.additives:
+            found.append(Done(when, str(entry.key), entry.mass))
+        elif entry.what is What.RACKING and entry.volume is not None:
+            found.append(Done(when, room=entry.volume))
+    return tuple(sorted(found, key=lambda one: one.when))
+
+
+def since_first_dose(done: Sequence[Done]) -> tuple[Done, ...]:
+    """Those from the first dose on; none where nothing was stirred in.
+
+    Parameters
+    ----------
+    done : sequence of Done
+        By time. [as their fields]
+    """
+    first = next((place for place, one in enumerate(done) if one.room is None), len(done))
+    return tuple(done[first:])
+
+
+def led(base: Liquid, done: Sequence[Done], additions: Sequence[Addition], catalogue: Catalogue) -> Iterator[Liquid]:
+    """The mead after each dose and racking.
+
+    Parameters
+    ----------
+    base : Liquid
+        Before them, shape (components, ...). [kg]
+    done : sequence of Done
+        By time. [as their fields]
+    additions : sequence of Addition
+        What is planned: what the label of one tells holds for its doses. [as their fields]
+    catalogue : Catalogue
+        The shelf. [-]
+    """
+    for one in done:
+        if one.room is None:
+            row = catalogue.additive(one.key)
+            planned = next((line for line in additions if line.key == one.key), None)
+            base = stirred(base, row, one.mass, liquid_of(row, one.mass, planned))
+        else:
+            base = base * (one.room / volume(base))
+        yield base
+
+
+def left_of_doses(
+    base: Liquid, done: Sequence[Done], additions: Sequence[Addition], catalogue: Catalogue
+) -> tuple[float, dict[str, float]]:
+    """What rackings have left of a mead and of what had been stirred into it by then.
+
+    Parameters
+    ----------
+    base, done, additions, catalogue
+        As those of `led`; the typical mead, shape (components,). [as there]
+
+    Returns
+    -------
+    float
+        Share of the mead that is left. [-]
+    dict of str to float
+        What is gone of each additive. [kg]
+    """
+    kept, there = 1.0, dict[str, float]()
+    before = base
+    for one, after in zip(done, led(base, done, additions, catalogue), strict=True):
+        if one.room is None:
+            there[one.key] = there.get(one.key, 0.0) + one.mass
+        else:
+            share = one.room / float(volume(before))
+            kept, there = kept * share, {key: mass * share for key, mass in there.items()}
+        before = after
+    whole: dict[str, float] = {}
+    for one in done:
+        if one.room is None:
+            whole[one.key] = whole.get(one.key, 0.0) + one.mass
+    return kept, {key: mass - there[key] for key, mass in whole.items() if mass != there[key]}
