@@ -61,8 +61,8 @@ def _print(texts: Iterable[str], encoding: str | None) -> int:
 class _Reports:
     """The reports that are asked for, and how many could be made."""
 
-    def __init__(self, names: Sequence[str]) -> None:
-        self.names, self.made, self.failed = names, 0, 0
+    def __init__(self, names: Sequence[str], units: str, gravity: str) -> None:
+        self.names, self.units, self.gravity, self.made, self.failed = names, units, gravity, 0, 0
 
     def outcomes(self, to_draw: bool = False) -> Iterator[tuple[str, Outcome]]:
         """What follows from each batch that can be read; what is wrong with the others goes to the error stream."""
@@ -91,14 +91,16 @@ class _Reports:
         """The data of each batch that can be read."""
         from planner.reference.catalogue import catalogue
         from planner.reporting.data import as_data
+        from planner.wording.figures import Plain
 
         for file, outcome in self.outcomes():
-            yield as_data(outcome, catalogue(), file)
+            yield as_data(outcome, catalogue(), file, Plain(self.units, self.gravity))
 
     def comparison(self, form: str) -> Iterator[str]:
         """Two to six batches side by side; nothing where they are fewer or more."""
         from planner.reporting import comparison
         from planner.reporting.data import as_json
+        from planner.wording.figures import Plain
 
         found = self.compared()
         if found is None:
@@ -106,7 +108,11 @@ class _Reports:
         if form == "json":
             yield as_json(comparison.as_data(found))
         else:
-            yield comparison.as_csv(found) if form == "csv" else comparison.as_text(found)
+            yield (
+                comparison.as_csv(found)
+                if form == "csv"
+                else comparison.as_text(found, Plain(self.units, self.gravity))
+            )
 
     def compared(self) -> Comparison | None:
         """Batches side by side; None, which is told, where too few or too many can be read."""
@@ -133,9 +139,10 @@ class _Reports:
 
     def text(self) -> Iterator[str]:
         from planner.reporting.text import as_text
+        from planner.wording.figures import Plain
 
         for data in self.data():
-            yield ("\n\n" if self.made > 1 else "") + as_text(data)
+            yield ("\n\n" if self.made > 1 else "") + as_text(data, Plain(self.units, self.gravity))
 
     def json(self) -> Iterator[str]:
         from planner.reporting.batch_file import is_folder
@@ -152,8 +159,9 @@ class _Reports:
     def csv(self) -> Iterator[str]:
         from planner.reporting.table import header, row
 
-        yield header()
-        yield from map(row, self.data())
+        yield header(self.units)
+        for data in self.data():
+            yield row(data, self.units)
 
     def papers(self, asked: argparse.Namespace) -> int:
         """Write the papers of all batches into the files that are asked for; 0 if they could be."""
@@ -227,8 +235,11 @@ def main(arguments: Sequence[str] | None = None) -> int:
     sheets.add_argument(
         "--paper", choices=("a4", "letter"), default="a4", help="size of the paper (default: %(default)s)"
     )
-    sheets.add_argument("--units", choices=("metric", "us"), default="metric", help="units (default: %(default)s)")
-    sheets.add_argument(
+    reader = parser.add_argument_group(
+        "units", "of texts, papers and tables; numbers in JSON have the units of their keys"
+    )
+    reader.add_argument("--units", choices=("metric", "us"), default="metric", help="measures (default: %(default)s)")
+    reader.add_argument(
         "--gravity", choices=("sg", "brix"), default="sg", help="scale of gravity (default: %(default)s)"
     )
     parser.add_argument(
@@ -238,7 +249,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     chosen = parser.parse_args(arguments)
 
     # What makes the reports is imported only now, so that a wrong option is told at once.
-    reports = _Reports(chosen.batches)
+    reports = _Reports(chosen.batches, chosen.units, chosen.gravity)
     if chosen.html or chosen.pdf:
         if chosen.json or chosen.csv or chosen.text:
             parser.error("papers are files of their own: ask for --json, --csv or --text without --html and --pdf")

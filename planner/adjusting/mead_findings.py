@@ -28,6 +28,7 @@ from planner.timeline.particle_filter import STILL_SWEET
 from planner.timeline.results import FinishOutcome
 from planner.wording import phrases
 from planner.wording.finding import Finding, caution, error, note, warning
+from planner.wording.measuring import measured_as
 
 AIR = 0.05
 """Share of a vessel that may stay empty over finished mead. [-] Common practice, no source: fill to the neck."""
@@ -203,6 +204,10 @@ def _doses(batch: Batch, catalogue: Catalogue, mead: Mead) -> Iterator[Finding]:
         place = f"adjustment.additions.{index}"
         dose = sum(a.mass for a in batch.adjustment.additions if a.key == addition.key) / room
         yield from _limits(place, row, dose, mead)
+        small = measured_as(addition.mass, row.density)
+        if small is not None:
+            what = phrases.volume(addition.mass / row.density) if row.density else phrases.mass(addition.mass)
+            yield note(place, f"{{}}: {small.template[0].lower()}{small.template[1:]}", what, *small.figures)
         if addition.key == "another-mead" and addition.blend is None:
             yield note(place, "A dry mead of 12 % vol stands in for this one. Choose its batch under “From an earlier batch”, and blend with it.")  # fmt: skip
         for key in row.cautions:

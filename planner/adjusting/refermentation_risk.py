@@ -26,7 +26,7 @@ STILL_SUGAR = 2.0
 12 % vol all of it makes 1 bar at 20 °C, the bound of still wine (`gas.ORDINARY`). A strong, sweet mead dissolves less gas, and
 comes to 1.2 bar; one that was not degassed, to 1.5."""
 
-LIMIT = "{} is the limit for ordinary bottles: in a degassed mead it makes {} at 20 °C"
+LIMIT = "{} is the limit for ordinary bottles: in a degassed mead it makes {} at {}"
 """The limit with its reason, inside a sentence."""
 
 PRESSURE_TEMPERATURES = tuple(ZERO_CELSIUS + celsius for celsius in (10.0, 20.0, 30.0))
@@ -206,7 +206,12 @@ def _risk(sugar: Span, eaten: Span, at_twenty: Span, stabilised: bool, testable:
 
 def limit_words() -> Words:
     """The one limit of sugar for ordinary bottles with its reason, inside a sentence."""
-    return say(LIMIT, phrases.concentration(STILL_SUGAR), phrases.pressure(gas.ORDINARY))
+    return say(
+        LIMIT,
+        phrases.concentration(STILL_SUGAR),
+        phrases.pressure(gas.ORDINARY),
+        phrases.temperature(PRESSURE_TEMPERATURES[1]),
+    )
 
 
 def consequence(gauge: float) -> str:
@@ -235,7 +240,7 @@ def _words(risk: Risk, sugar: Span, eaten: Span, gauge: float) -> Words:
         limit = limit_words()
         return say(f"Perhaps not stable: up to {{}} of sugar may still ferment, which could {consequence(gauge)}. {limit.template}. Test for residual sugar "
                    "before you bottle.", phrases.concentration(eaten.high), *limit.figures)  # fmt: skip
-    low, high = phrases.grams(max(eaten.low, 0.0)), phrases.concentration(eaten.high)
+    low, high = phrases.concentration(max(eaten.low, 0.0)), phrases.concentration(eaten.high)
     if eaten.is_exact:
         return say(f"Not stable: yeast may ferment another {{}} of sugar, which would {consequence(gauge)}.", high)
     return say(f"Not stable: yeast may ferment another {{}} to {{}} of sugar, most likely {{}}. The upper end would "

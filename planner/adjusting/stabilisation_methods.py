@@ -10,14 +10,14 @@ from planner.adjusting.base_mead import Basis
 from planner.adjusting.bottle_safety import HEAT_CAUTION, heated_closed, heating
 from planner.adjusting.dosing import weighable
 from planner.adjusting.mead import Mead
-from planner.adjusting.refermentation_risk import STILL_SUGAR, TRACE, limit_words
+from planner.adjusting.refermentation_risk import LEAST_FOUND, STILL_SUGAR, TRACE, limit_words, stillness
 from planner.document.batch import Addition, HouseRules
 from planner.model import gas, sorbate, sulphite
-from planner.model.constants import ETHANOL_DENSITY, ZERO_CELSIUS
-from planner.model.fermentation import ETHANOL_YIELD
+from planner.model.constants import ZERO_CELSIUS
 from planner.model.span import Span
 from planner.recipe.house_rules import HEAT, SORBATE, SULPHITE, treatment_objections
 from planner.wording import phrases
+from planner.wording.measuring import measured_as
 from planner.wording.phrases import Words, say
 
 UNKNOWN_PH = Span(3.1, 3.4, 3.8)
@@ -157,7 +157,7 @@ def _spirit(mead: Mead, wanted: float) -> tuple[Words, ...]:
     if not now < wanted < 0.9 * spirit:
         return ()
     needed = room * (wanted - now) / (spirit - wanted)
-    return (say("Or add about {} of spirit ({}). It then tastes, and counts in law, as another drink.", phrases.volume(needed),
+    return (say("Or add about {} of spirit ({}). It then tastes, and counts in law, as another drink.", phrases.rough_volume(needed),
                 phrases.alcohol(spirit)),)  # fmt: skip
 
 
@@ -234,6 +234,7 @@ def _stabilised(
     doses = (
         say("Potassium metabisulphite: start with {}, and measure free sulphur dioxide after some days. Expect to need {} in all for {}.",
             phrases.mass(powder.low), phrases.mass(powder.typical), phrases.trace(aim)),
+        *((less,) if (less := measured_as(powder.low)) is not None else ()),
         say("Potassium sorbate: {} to {}, just before bottling, dissolved in a little mead.",
             phrases.mass(salt.low), phrases.mass(min(salt.high, most))),
     )  # fmt: skip
@@ -256,11 +257,16 @@ def _heated(mead: Mead, rules: HouseRules) -> Way:
 
 
 def _cold(mead: Mead, tolerance: Span) -> Way:
-    eaten = min(mead.after.fermentable.high,
-                max(tolerance.high - mead.after.alcohol.low, 0.0) * ETHANOL_DENSITY / ETHANOL_YIELD.typical)  # fmt: skip
-    state = say(
-        "Cold only slows the yeast: {} of sugar would ferment in the first warm week.", phrases.concentration(eaten)
-    )
+    eaten = stillness(mead, tolerance, stabilised=False).eaten
+    if eaten.high <= STILL_SUGAR:
+        state = say("Not needed: at most {} of sugar can still ferment.", phrases.concentration(eaten.high))
+    elif eaten.typical < LEAST_FOUND:
+        state = say(
+            "Cold only slows the yeast. In warmth up to {} of sugar may ferment.", phrases.concentration(eaten.high)
+        )
+    else:
+        state = say("Cold only slows the yeast: about {} of sugar would ferment in the first warm week.",
+                    phrases.concentration(eaten.typical))  # fmt: skip
     doses = (
         say(
             "Keep every bottle at {} or below from the day you fill it, and drink it within weeks.",

@@ -18,11 +18,9 @@ import numpy.typing as npt
 
 from planner.adjusting.additions import liquid_of, stirred
 from planner.adjusting.dose import values_of
+from planner.adjusting.mead import noticed
 from planner.document.batch import Addition, Glass, Trial, TrialPart
 from planner.model.liquid import Liquid, volume
-from planner.model.sweetness import ACID_STEP
-from planner.model.sweetness import STEP as SWEETNESS_STEP
-from planner.model.viscosity import STEP as BODY_STEP
 from planner.reference.catalogue import Catalogue
 from planner.reference.rows import Additive
 
@@ -366,8 +364,7 @@ def _taste(mead: Liquid, rows: Sequence[Additive], doses: Sequence[float], lines
     for row, dose in zip(rows, doses, strict=True):
         mixed = stirred(mixed, row, dose * room, liquid_of(row, dose * room, lines.get(row.key)))
     found = values_of(Liquid(mixed.masses[:, None]), ("sweetness", "viscosity", "acid"), {})
-    steps = {"sweetness": SWEETNESS_STEP, "viscosity": BODY_STEP, "acid": ACID_STEP}
-    return np.array([float(found[key][0]) / step for key, step in steps.items()])
+    return np.array([noticed(key, 0.0, float(found[key][0])) for key in ("sweetness", "viscosity", "acid")])
 
 
 def _steps(before: Array, after: Array) -> float:

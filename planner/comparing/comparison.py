@@ -39,7 +39,7 @@ class Property(msgspec.Struct, frozen=True):
     key, name : str
         What it is: one of those of `causes.modelled`.
     kind : str
-        What its figures are: one of the keys of `phrases.PLAIN`.
+        What its figures are: one of the keys of `figures.TELLERS`.
     step : float
         Least difference that is noticed, in the glass or by who makes it. [as its figures]
     more, less : str

@@ -73,7 +73,7 @@ class Lesson(msgspec.Struct, frozen=True):
     key, name : str
         What it is of.
     kind : str
-        What its figures are: one of the keys of `phrases.PLAIN`.
+        What its figures are: one of the keys of `figures.TELLERS`.
     expected, came : Span or None
         In SI; None where nothing was expected, or measured.
     step : float

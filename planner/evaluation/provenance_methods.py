@@ -35,11 +35,11 @@ class Method(msgspec.Struct, frozen=True):
 DENSITY = ("oiml-r22", "icumsa-sps4", "oiv-as2-03b", "crc-2021")
 FERMENTED = ("scanes-1998", "gomes-2013", "memory", "estimate")
 PACE = ("zenteno-2010", "coleman-2007", "salvado-2011", "rosso-1993", "rosso-1995", "pigeau-2007", "estimate")
-_YIELDS = "Of 100 g of sugar yeast makes 45.0 to 48.5 g of alcohol and 2.0 to 3.6 g of glycerol."
+_YIELDS = "Of the mass of its sugar yeast makes 45 to 48.5 % into alcohol, and 2 to 3.6 % into glycerol."
 _FLESH = "What fruit and honey hold varies from lot to lot; the range is that of the tables."
 _DISSOLVED = "Each dissolved substance takes room of its own, which changes with strength as that of sucrose does."
 _STOP = "Yeast stops within the range of its alcohol tolerance, or when fermentable sugar runs out."
-_WARM = "The must is within 1 to 1.5 °C of the temperature planned."
+_WARM = "The must is within {1 K} to {1.5 K} of the temperature planned."
 _COMPLETE = "All that is entered is in the must; nothing is lost before pitching."
 _SUGARS = ("glucose", "fructose", "sucrose", "maltose")
 _ACIDS = ("malic", "citric", "tartaric", "quinic", "gluconic", "lactic", "succinic", "acetic")
@@ -47,7 +47,7 @@ _RECIPE = (("fruits", "composition"), ("honeys", "composition"))
 
 _MUST = {
     "volume": Method(
-        "Juice, honey and water are added by mass, and their volume follows from the density of the mixture at 20 °C.",
+        "Juice, honey and water are added by mass, and their volume follows from the density of the mixture at {20 °C}.",
         DENSITY, (("fruits", "yield"), ("honeys", "composition")), (),
         ("Juice per fruit lies between plain pressing and pressing with enzyme, by what is done to the fruit.", _COMPLETE),
     ),
@@ -55,7 +55,7 @@ _MUST = {
         "Juice that the press gives, honey and water, added up.", ("estimate",), (("fruits", "yield"),), (), (_COMPLETE,)
     ),
     "gravity": Method(
-        "The density of all substances of juice, honey and water together, over that of water at 20 °C.",
+        "The density of all substances of juice, honey and water together, over that of water at {20 °C}.",
         DENSITY, _RECIPE, (), (_FLESH, _DISSOLVED),
     ),
     "first": Method(
@@ -90,7 +90,7 @@ _MUST = {
         ("Fruit varies, and honey buffers little: only a measurement tells.",),
     ),
     "juice": Method(
-        "The mass of fruit without stones and stems times what the press gives, as a volume at 20 °C.",
+        "The mass of fruit without stones and stems times what the press gives, as a volume at {20 °C}.",
         DENSITY, (("fruits", "yield"),), (),
         ("Freezing brings half of what enzyme brings; a fifth of the gain comes only with a week's cold soak.",),
     ),
@@ -118,14 +118,14 @@ _FINISH = {
         ("Bacteria do not change the acids; a malolactic fermentation would lower them.",),
     ),
     "volume": Method(
-        "The mass that is left after the gas has gone, over its density at 20 °C.",
+        "The mass that is left after the gas has gone, over its density at {20 °C}.",
         (*DENSITY, *FERMENTED), _RECIPE, (), ("Lees and racking losses are not counted here.",),
     ),
     "day": Method(
         "Growth, uptake of sugar and decline of the yeast are followed day by day until gravity stops.",
         PACE, (*_RECIPE, ("yeast", "traits"), ("feeds", "nitrogen")), (),
         (_WARM, "The lag of the yeast is known within a factor of two.",
-         "The published models were fitted to musts of 180 to 300 g/L of sugar between 11 and 35 °C."),
+         "The published models were fitted to musts of 180 to 300 g/L of sugar from {11 °C} to {35 °C}."),
     ),
 }  # fmt: skip
 
@@ -158,7 +158,7 @@ _THICK = ("crc-2021", "bingham-1917", "migliori-2007", "masuelli-2013", "danner-
 _RULE = "Measured wines lie 0 to 10 % below the rule, which is lowered by 5 %."
 _MADE = (*_RECIPE, ("yeast", "traits"))
 _STAND = {
-    "volume": Method("The volume that was measured, else the expected one, less what was taken out, at 20 °C.",
+    "volume": Method("The volume that was measured, else the expected one, less what was taken out, at {20 °C}.",
                      DENSITY, _RECIPE, (), (NOT_MEASURED,)),
     "gravity": Method("The gravity that was measured; else that of the log, or of all substances of the mead together.",
                       DENSITY, _MADE, (), (NOT_MEASURED, _DISSOLVED)),
@@ -185,9 +185,9 @@ _STAND = {
 _WITH = (("additions", "composition"),)
 _AFTER = "The mead before its additions, of which a page of its own tells, and these stirred in by mass: "
 _MEAD = {
-    "volume": Method(_AFTER + "their volume together at 20 °C.", DENSITY, _WITH, (),
+    "volume": Method(_AFTER + "their volume together at {20 °C}.", DENSITY, _WITH, (),
                      (NOT_MEASURED, "Volumes shrink on mixing; that is counted.")),
-    "gravity": Method(_AFTER + "the density of all substances, over that of water at 20 °C.",
+    "gravity": Method(_AFTER + "the density of all substances, over that of water at {20 °C}.",
                       DENSITY, _WITH, (), (NOT_MEASURED, _DISSOLVED)),
     "alcohol": Method(_AFTER + "the alcohol of both over the volume they have together.",
                       (*FERMENTED, *DENSITY), _WITH, (), (NOT_MEASURED, _YIELDS)),
@@ -219,10 +219,10 @@ _ADDITION["teaspoons"] = Method(
 
 _BALANCE = "Sugar and alcohol follow from the gravity by the balance of this batch's own must."
 _LOG = {
-    "hydrometer": Method("The gravity read is corrected to 20 °C by how glass and must expand.",
+    "hydrometer": Method("The gravity read is corrected to {20 °C} by how glass and must expand.",
                          ("iso-1768", *DENSITY), _RECIPE, (),
-                         (_BALANCE, "Read at the surface, free of gas; a reading without temperature counts as 20 °C.")),
-    "sensor": Method("The gravity it shows is corrected to 20 °C by how the must expands.",
+                         (_BALANCE, "Read at the surface, free of gas; a reading without temperature counts as {20 °C}.")),
+    "sensor": Method("The gravity it shows is corrected to {20 °C} by how the must expands.",
                      DENSITY, _RECIPE, (), (_BALANCE, "Yeast and bubbles cling to a floating sensor: ±0.003.")),
     "refractometer": Method("What a refractometer would show is worked out along the ferment, by specific refraction, "
                             "and read backwards.",
@@ -246,7 +246,7 @@ _READ = {
                    ("crc-2021", "icumsa-sps3", "oiv-as2-02", *DENSITY, *FERMENTED), _RECIPE, ("ethanol",),
                    ("Gravity ±0.001 and ±0.1 °Brix together leave about ±0.5 % vol.",
                     "It needs no starting gravity; whether the two starts agree is told.")),
-    "plan": Method("Gravity at 20 °C less that of the expected curve on the same day.", (*PACE, *DENSITY), _RECIPE, (),
+    "plan": Method("Gravity at {20 °C} less that of the expected curve on the same day.", (*PACE, *DENSITY), _RECIPE, (),
                    ("The curve is that of the recipe, started from the measured gravity.",)),
 }  # fmt: skip
 
@@ -279,7 +279,7 @@ _STILL = {
         "Gas from sugar that ferments in the closed bottle, dissolved by temperature and alcohol, and what that presses.",
         ("weiss-1974", "eu-2676-90", "eu-1308-2013", "cetie-1"), (("additions", "composition"),), (),
         ("All sugar that yeast can reach before alcohol stops it ferments in the bottle.",
-         "Laws name pressures at 20 °C; a warm room presses more."),
+         "Laws name pressures at {20 °C}; a warm room presses more."),
     ),
 }  # fmt: skip
 
@@ -293,7 +293,7 @@ _PLAN = {
     "warmth": Method(
         "The heat of fermentation against what a still vessel, as wide as high, passes to the air of its room.",
         ("zenteno-2010", "memory", "estimate"), (("yeast", "traits"),), (),
-        ("Fermenting gives 557 kJ for each kilogram of sugar, 2 to 8 % of it carried off with the gas; 5 to 10 W/(m²·K) through the wall.",),
+        ("Fermenting gives 100 kJ for each mole of hexose, 2 to 8 % of it carried off with the gas; 5 to 10 W/(m²·K) through the wall.",),
     ),
     "feeding": Method(
         "Nitrogen of the feeds by their labels and tables, per volume of the must, beside what this yeast needs.",

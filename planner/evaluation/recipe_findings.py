@@ -151,7 +151,7 @@ def _cautions(batch: Batch, catalogue: Catalogue) -> Iterator[Finding]:
     for index, pot in enumerate(batch.recipe.honeys):
         if pot.moisture is not None and not 0.10 <= pot.moisture <= 0.26:
             yield warning(f"recipe.honeys.{index}", "{} is an unlikely water content for honey; 13 to 23 % is usual.",
-                          phrases.share(pot.moisture))  # fmt: skip
+                          phrases.percent(pot.moisture))  # fmt: skip
         elif pot.moisture is not None and pot.moisture > 0.20:
             yield note(f"recipe.honeys.{index}", "Honey with more than 20 % water may already ferment ({}).",
-                       phrases.share(pot.moisture))  # fmt: skip
+                       phrases.percent(pot.moisture))  # fmt: skip

@@ -6,24 +6,21 @@ from typing import NamedTuple
 
 import msgspec
 
-from planner.adjusting.mead import Properties
+from planner.adjusting.mead import Properties, noticed
 from planner.document.batch import Addition
 from planner.evaluation.outcome import Outcome
 from planner.model.span import Span
-from planner.model.sweetness import ACID_STEP
-from planner.model.sweetness import STEP as SWEETNESS_STEP
-from planner.model.viscosity import STEP as BODY_STEP
 
 COMPARED = (
-    ("alcohol", "Alcohol", 0.01),
-    ("acid", "Acid", ACID_STEP),
+    ("alcohol", "Alcohol", None),
+    ("acid", "Acid", None),
     ("gravity", "Gravity", 0.002),
-    ("sweetness", "Sweetness", SWEETNESS_STEP),
-    ("viscosity", "Body", BODY_STEP),
+    ("sweetness", "Sweetness", None),
+    ("viscosity", "Body", None),
     ("fermentable", "Fermentable sugar", 2.0),
 )
-"""What is compared before the additions, and the step by which a difference counts: the least that tasters notice, or
-what the instrument shows. [m^3/m^3], [kg/m^3], [-], [kg/m^3], [Pa s], [kg/m^3]"""
+"""What is compared before the additions, and the step by which a difference counts: the least that tasters notice, or, where it is
+given, what the instrument shows. [-], [kg/m^3]"""
 
 
 class Difference(NamedTuple):
@@ -147,5 +144,6 @@ def differences(then: Properties, now: Properties) -> tuple[Difference, ...]:
     made = []
     for what, caption, step in COMPARED:
         one, other = getattr(then, what), getattr(now, what)
-        made.append(Difference(what, caption, one, other, (other.typical - one.typical) / step))
+        steps = noticed(what, one.typical, other.typical) if step is None else (other.typical - one.typical) / step
+        made.append(Difference(what, caption, one, other, steps))
     return tuple(made)

@@ -12,7 +12,7 @@ from planner.model.acidity import CARBONATES
 from planner.model.constants import ETHANOL_DENSITY
 from planner.model.hardship import BENZOIC_STOPS, by_acid, by_benzoic, undissociated
 from planner.model.kinetics import SUGAR_STRESS, VALID_SUGAR, VALID_TEMPERATURE
-from planner.model.liquid import TARTARIC_PER_EQUIVALENT, concentration
+from planner.model.liquid import STRONGEST, TARTARIC_PER_EQUIVALENT, concentration
 from planner.recipe.house_rules import nutrient_objections
 from planner.reference.catalogue import Catalogue
 from planner.reference.rows import Nutrient
@@ -137,6 +137,9 @@ def _alcohol(batch: Batch, catalogue: Catalogue, ahead: Expected) -> Iterator[Fi
     if possible > yeast.tolerance.typical:
         yield warning("recipe.yeast", "Dry, this must would reach {}; this yeast stops near {}. Expect it to stay sweet.",
                       phrases.alcohol(possible), phrases.alcohol(yeast.tolerance.typical))  # fmt: skip
+    if possible > STRONGEST:
+        yield note("recipe", "The gravity if dry is of {}. The formula for it ends at {}, so take it as a rough figure.",
+                   phrases.alcohol(possible), phrases.alcohol(STRONGEST))  # fmt: skip
 
 
 def _sugar(must: MustOutcome) -> Iterator[Finding]:

@@ -28,7 +28,7 @@ from planner.timeline.next_actions import LAST_ALCOHOL, LAST_SHARE
 from planner.timeline.readings import Logged
 from planner.timeline.results import Curve, MustOutcome
 from planner.timeline.starting import starting_reading
-from planner.wording import phrases
+from planner.wording.measuring import measured_as
 from planner.wording.phrases import Words, say
 
 Array = npt.NDArray[np.float64]
@@ -405,18 +405,10 @@ def _insurance(
     )
 
 
-LEAST_WEIGHED = 1e-3
-"""Least that a kitchen scale shows with sense. [kg] Common practice, no source: its step is a gram."""
-
-SOLUTION = 0.010, 0.5e-3
-"""By which less is measured: ten grams [kg], made up to half a litre [m^3]."""
-
-
 def _diluted(mass: float, why: Words) -> Words:
-    """How less than a scale shows is measured all the same."""
-    if mass >= LEAST_WEIGHED:
-        return why
-    return say(f"{why.template} This is too little for a kitchen scale: stir {{}} into water, make it up to {{}}, and give {{}} of it at once.", *why.figures, phrases.mass(SOLUTION[0]), phrases.volume(SOLUTION[1]), phrases.volume(mass / SOLUTION[0] * SOLUTION[1]))  # fmt: skip
+    """With how less than a scale shows is measured all the same."""
+    how = measured_as(mass)
+    return why if how is None else say(f"{why.template} {how.template}", *why.figures, *how.figures)
 
 
 def _why(place: int, number: int, organic: bool) -> Words:

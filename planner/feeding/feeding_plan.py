@@ -215,7 +215,7 @@ def sentences(plan: FeedingPlan, foods: Sequence[Nutrient], in_time: bool, ways:
         return told
     missing = say("About {} is missing.", lack)
     if plan.lack.high - plan.lack.low > 0.1 * plan.need.typical:
-        missing = say("About {} is missing, {} to {} as the fruit varies.", lack, phrases.milligrams(plan.lack.low),
+        missing = say("About {} is missing, {} to {} as the fruit varies.", lack, phrases.trace(plan.lack.low),
                       phrases.trace(plan.lack.high))  # fmt: skip
     told = [known, missing]
     if not in_time:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from typing import Any
 
 import numpy as np
@@ -18,6 +18,7 @@ from planner.importing.cells import UNDATED
 from planner.importing.mapping import OWN_HEADINGS, PLAIN_COLUMNS, RARE_COLUMNS
 from planner.importing.rows import KINDS
 from planner.model.constants import ZERO_CELSIUS
+from planner.wording.figures import FLUID_OUNCE, OUNCE, POUND
 
 _READ, _MORE = tuple(OWN_HEADINGS)[:PLAIN_COLUMNS], tuple(OWN_HEADINGS)[PLAIN_COLUMNS:-RARE_COLUMNS]
 *_VOLUMES, _ACID = tuple(OWN_HEADINGS)[-RARE_COLUMNS:]
@@ -31,9 +32,16 @@ _WORKED_OUT = (
 )
 """Low and high hold nine times in ten."""
 _DIGITS = (3, 5, 2, 2, 2, 2)
+_AMERICAN: dict[str, tuple[str, Callable[[float], float]]] = {
+    "Worked out: temperature [°F]": ("temperature", lambda kelvin: 1.8 * (kelvin - ZERO_CELSIUS) + 32.0),
+    "Worked out: weight lost [lb]": ("lost", lambda kilograms: kilograms / POUND),
+    "Worked out: amount given [oz]": ("mass", lambda kilograms: kilograms / OUNCE),
+    "Worked out: bottle size [US fl oz]": ("size", lambda cubic_metres: cubic_metres / FLUID_OUNCE),
+}
+"""What readers of American measures get besides, so that the columns that are imported stay as exact as they are."""
 
 
-def export_csv(batch: Batch, outcome: Outcome | None = None) -> str:
+def export_csv(batch: Batch, outcome: Outcome | None = None, units: str = "metric") -> str:
     """The readings of a batch as comma-separated text (RFC 4180), decimal point, one row for each.
 
     Parameters
@@ -43,6 +51,8 @@ def export_csv(batch: Batch, outcome: Outcome | None = None) -> str:
     outcome : Outcome or None
         What follows from it, for more columns with what is worked out of each reading; the import passes them over.
         [as its fields]
+    units : str
+        Measures of the reader, "metric" or "us"; with American ones, more columns have them. [-]
 
     Returns
     -------
@@ -55,11 +65,12 @@ def export_csv(batch: Batch, outcome: Outcome | None = None) -> str:
     rows = outcome.log if outcome is not None and outcome.batch.log == batch.log else ()
     more, volumes = _needs_more(entries), any(map(entries.tells, ("bottles", "size", "volume")))
     acid = not np.isnan(entries.floats("acid")).all()
+    american = _in_american(entries) if units == "us" else {}
     columns = (*_as_read(entries), *(_with_more(entries) if more else ()), *(_in_volumes(entries) if volumes else ()),
                *([_filled(entries.values("acid"))] if acid else ()),
-               *(_as_worked_out(outcome) if outcome is not None and rows else ()))  # fmt: skip
+               *(_as_worked_out(outcome) if outcome is not None and rows else ()), *american.values())  # fmt: skip
     writer.writerow((*_READ, *(_MORE if more else ()), *(_VOLUMES if volumes else ()), *([_ACID] if acid else ()),
-                     *(_WORKED_OUT if rows else ())))  # fmt: skip
+                     *(_WORKED_OUT if rows else ()), *american))  # fmt: skip
     writer.writerows(zip(*columns, strict=True))
     return text.getvalue()
 
@@ -119,6 +130,15 @@ def _with_more(entries: Entries[Entry]) -> tuple[Cells, ...]:
 def _in_volumes(entries: Entries[Entry]) -> tuple[Cells, ...]:
     sizes, left = (["" if one is None else _litres(one) for one in entries.values(name)] for name in ("size", "volume"))
     return _filled(entries.values("bottles")), sizes, left
+
+
+def _in_american(entries: Entries[Entry]) -> dict[str, Cells]:
+    """Columns in American measures, by their headings, of what some entry tells."""
+    return {
+        heading: ["" if value is None else round(convert(value), 2) for value in entries.values(name)]
+        for heading, (name, convert) in _AMERICAN.items()
+        if entries.tells(name)
+    }
 
 
 def _litres(size: float) -> float:

@@ -10,6 +10,7 @@ import numpy.typing as npt
 from planner.model.components import ACIDS, COMPONENTS, INDEX
 from planner.model.constants import ETHANOL_PER_HEXOSE, HEXOSE_PER_DISACCHARIDE, MOLAR_MASS
 from planner.model.liquid import Liquid, fermentable
+from planner.model.ph import DISSOCIATION
 from planner.model.span import Span
 
 Array = npt.NDArray[np.float64]
@@ -32,9 +33,12 @@ OTHER_YIELD = Span(0.003, 0.006, 0.010)
 BIOMASS_YIELD = Span(0.012, 0.018, 0.025)
 """Dry yeast per hexose; it settles and is not part of the liquid. [kg/kg] 3 to 5 g/L in the published models."""
 
-MALIC_USED = Span(0.08, 0.15, 0.27)
-"""Malic acid that yeast makes ethanol and carbon dioxide of, by the end. [kg/kg] Handbook of Enology, vol. 1: 10 to 25 %; strains
-of other species use more, and a few of 282 make some (Yeramian et al. 2007)."""
+MALIC_USED = Span(0.10, 0.15, 0.21)
+"""Malic acid that yeast makes ethanol and carbon dioxide of, by the end, at `USUAL_PH`. [kg/kg] Handbook of Enology, vol. 1: 10 to
+25 %, more at low pH; strains of other species use more, and a few of 282 make some (Yeramian et al. 2007)."""
+
+USUAL_PH = 3.4
+"""pH at which `MALIC_USED` holds. [-] The middle of table wines, from memory."""
 
 ETHANOL_PER_MALIC = MOLAR_MASS["ethanol"] / 0.13409
 """Ethanol of a mass of malic acid; the rest leaves as carbon dioxide. [kg/kg] C4H6O5 -> C2H5OH + 2 CO2."""
@@ -79,7 +83,38 @@ TYPICAL_YIELDS = Yields(*(span.typical for span in _SPANS))
 """The yields when nothing particular is known. [kg/kg]"""
 
 
-def yields_at(ethanol: Any, glycerol: Any, rest: Any, malic: Any = 0.0) -> Yields:
+def malic_used(ph: Any, typical: Any = MALIC_USED.typical) -> Any:
+    """Share of its malic acid that yeast uses in a must of some pH.
+
+    Only whole molecules diffuse into the cell (Handbook of Enology, vol. 1), so that it goes with the share that has kept both
+    protons.
+
+    Parameters
+    ----------
+    ph : float or array-like
+        [-]
+    typical : float or array-like
+        What this yeast uses at `USUAL_PH`. [kg/kg]
+
+    Returns
+    -------
+    float or array-like
+        At most half of it. [kg/kg] Estimate.
+
+    Examples
+    --------
+    >>> [round(float(malic_used(ph)), 2) for ph in (2.8, 3.1, 3.4, 3.8)]
+    [0.23, 0.2, 0.15, 0.09]
+    """
+    return np.minimum(typical * _whole_malic(ph) / _whole_malic(USUAL_PH), 0.5)
+
+
+def _whole_malic(ph: Any) -> Any:
+    first, second = DISSOCIATION["malic"]
+    return 1.0 / (1.0 + 10.0 ** (ph - first) + 10.0 ** (2.0 * ph - first - second))
+
+
+def yields_at(ethanol: Any, glycerol: Any, rest: Any, malic: Any = 0.0, ph: Any = USUAL_PH) -> Yields:
     """Yields of ensemble members.
 
     Parameters
@@ -88,6 +123,8 @@ def yields_at(ethanol: Any, glycerol: Any, rest: Any, malic: Any = 0.0) -> Yield
         Standard-normal scores of the yield of ethanol, of glycerol and of the smaller products together. [-]
     malic : array-like, shape (m,)
         That of the malic acid used. [-]
+    ph : float
+        Of the must. [-]
 
     Returns
     -------
@@ -101,7 +138,7 @@ def yields_at(ethanol: Any, glycerol: Any, rest: Any, malic: Any = 0.0) -> Yield
         ACETIC_YIELD.at(rest),
         OTHER_YIELD.at(rest),
         BIOMASS_YIELD.at(rest),
-        MALIC_USED.at(malic, 0.0, 1.0),
+        malic_used(ph, MALIC_USED.at(malic, 0.0, 1.0)),
     )
 
 

@@ -35,6 +35,9 @@ _SUMS[0, _FIRST_SOLUTE:] = _SUMS[1, _REDUCING] = 1.0
 _SUMS[2] = _SPECIFIC_VOLUME
 _HEXOSE = np.array([c.hexose for c in COMPONENTS.values()])
 _EQUIVALENTS = np.array([c.acid_equivalents for c in COMPONENTS.values()])
+STRONGEST = 0.25
+"""Alcohol by volume up to which the additivity of solvent and extract was tried, as in `volume`. [m^3/m^3]"""
+
 TARTARIC_PER_EQUIVALENT = 0.15009 / 2
 """Mass of tartaric acid that one equivalent of acid is counted as. [kg/mol] Half its molar mass."""
 
@@ -142,7 +145,7 @@ def volume(liquid: Liquid, temperature: Any = REFERENCE_TEMPERATURE) -> Array:
     Parameters
     ----------
     liquid : Liquid
-        Up to 0.25 by volume of ethanol and 0.85 by mass of extract. [kg]
+        Up to `STRONGEST` by volume of ethanol and 0.85 by mass of extract. [kg]
     temperature : array-like
         Temperature. [K] 273.15 to 313.15; up to 348.15 with the doubt that `ethanol.density` states.
 

@@ -56,5 +56,5 @@ def _limited(at: Ceiling) -> Words:
     binds = " This limit binds." if at.binds else ""
     return say(
         f"{literal(at.name)}: {{}} of the {{}} {allowed}.{binds} {literal(at.note)}",
-        phrases.grams(at.dose), phrases.concentration(at.limit),
+        phrases.concentration(at.dose), phrases.concentration(at.limit),
     )  # fmt: skip

@@ -116,7 +116,7 @@ def _strength(alcohol: Span) -> Words:
     if max(alcohol.high - alcohol.typical, alcohol.typical - alcohol.low) <= TOLERANCE_EU:
         return say("{}", told)
     return say(
-        "{}, but {} to {} is possible. Have the strength measured.", told, phrases.percents(alcohol.low),
+        "{}, but {} to {} is possible. Have the strength measured.", told, phrases.alcohol(alcohol.low),
         phrases.alcohol(alcohol.high),
     )  # fmt: skip
 

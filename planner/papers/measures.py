@@ -19,7 +19,7 @@ _KINDS: dict[str, tuple[Kind, str | None]] = {
     "volume": (Kind.VOLUME, None),
     "ph": (Kind.NUMBER, None),
 }
-"""How each kind of figure (see `phrases.PLAIN`) is shown with its range."""
+"""How each kind of figure (see `figures.TELLERS`) is shown with its range."""
 
 
 def figure_of(span: Span, kind: str) -> Text:
@@ -30,7 +30,7 @@ def figure_of(span: Span, kind: str) -> Text:
     span : Span
         In SI. [as its kind]
     kind : str
-        One of the keys of `phrases.PLAIN`. [-]
+        One of the keys of `figures.TELLERS`. [-]
     """
     if kind == "viscosity":
         return Measure(span.scaled(1e3), Kind.NUMBER, after="\u00a0mPa·s")

@@ -15,9 +15,6 @@ from planner.recipe.step_feeding import brought
 from planner.reference.catalogue import Catalogue
 from planner.reference.rows import Fruit, Honey
 
-HONEY_PH = Span(3.4, 3.9, 4.5)
-"""[-] White 1962: 3.91, 3.42 to 6.10 in 490 honeys; the end of dark honeydew is left out."""
-
 PAIRED = 0.7
 """How closely the titratable acid of a fruit goes with a low pH, from lot to lot: their correlation. [-] Estimate: ripening moves
 both, and the tables pair the ends of one with those of the other; potassium moves the pH alone."""
@@ -54,10 +51,16 @@ def sour_parts(recipe: Recipe, start: Must, catalogue: Catalogue) -> list[Sour]:
     ]
     pressed = sum((juice.masses for juice in juices), np.zeros(len(start.liquid.masses)))
     rest = Liquid(np.maximum(start.liquid.member(0).masses - pressed, 0.0))
-    honey = any(line.mass > 0.0 for line in recipe.honeys)
-    if honey or (parts and float(rest.mass) > 0.0):
-        parts.append(Sour(rest, HONEY_PH if honey else WATER_PH))
+    honeys = [(line.mass, catalogue.honey(line.key).ph) for line in recipe.honeys if line.mass > 0.0]
+    if honeys or (parts and float(rest.mass) > 0.0):
+        parts.append(Sour(rest, _mean(honeys) if honeys else WATER_PH))
     return parts
+
+
+def _mean(honeys: list[tuple[float, Span]]) -> Span:
+    """pH of several honeys together, by their masses: they buffer about alike."""
+    masses, phs = [mass for mass, _ in honeys], [ph for _, ph in honeys]
+    return Span(*np.average(phs, axis=0, weights=masses).tolist())
 
 
 def step_fed_parts(recipe: Recipe, catalogue: Catalogue) -> list[Sour]:
@@ -75,7 +78,7 @@ def step_fed_parts(recipe: Recipe, catalogue: Catalogue) -> list[Sour]:
         row, (liquid, _) = catalogue.sugary(line.key), brought(line, recipe, catalogue, 0)
         part = liquid.member(0)
         if line.mass > 0.0:
-            honey = HONEY_PH if isinstance(row, Honey) else WATER_PH
+            honey = row.ph if isinstance(row, Honey) else WATER_PH
             found.append(_juice(part, row) if isinstance(row, Fruit) else Sour(part, honey))
     return found
 

@@ -157,6 +157,8 @@ class Honey(msgspec.Struct, frozen=True):
         Total acid as gluconic acid. [kg/kg]
     ash_protein : float
         Ash and true protein. [kg/kg]
+    ph : Span
+        [-]
     undetermined : float
         What analysts could not account for. [kg/kg]
     fermentable : Span
@@ -181,6 +183,7 @@ class Honey(msgspec.Struct, frozen=True):
     higher_sugars: float
     acid: float
     ash_protein: float
+    ph: Span
     undetermined: float
     fermentable: Span
     nitrogen: Span

@@ -6,11 +6,12 @@ from collections.abc import Callable
 from typing import Any
 
 from planner.adjusting.additions import given_doses
-from planner.adjusting.adjustment_headline import Said, bottled_words
+from planner.adjusting.adjustment_headline import Said as Told
+from planner.adjusting.adjustment_headline import bottled_words
 from planner.adjusting.base_mead import Basis
 from planner.adjusting.bottle_safety import together
 from planner.adjusting.dosing import next_step
-from planner.adjusting.mead import Mead, Properties, seeming
+from planner.adjusting.mead import Mead, Properties, noticed, seeming
 from planner.adjusting.preference import preferred
 from planner.adjusting.refermentation_risk import Stillness, stillness
 from planner.adjusting.stabilisation import Keeping, keeping, logged_as_stabilised, planned_way
@@ -22,10 +23,10 @@ from planner.evaluation.outcome import Outcome
 from planner.model.constants import ZERO_CELSIUS
 from planner.model.gas import BAR
 from planner.model.span import Span
-from planner.model.sweetness import STEP as SWEETNESS_STEP
 from planner.model.taste import word_of_the_law
-from planner.model.viscosity import STEP as BODY_STEP
 from planner.reference.catalogue import Catalogue
+from planner.reporting.said import CELSIUS, Said, Say
+from planner.wording.phrases import in_a_sentence
 
 RESTS_ON = {
     Basis.MEASURED: "measured gravity",
@@ -56,7 +57,9 @@ def properties_data(properties: Properties, span: SpanData) -> dict[str, Any]:
     }
 
 
-def adjustment_data(outcome: Outcome, shelf: Catalogue, number: Number, span: SpanData) -> dict[str, Any] | None:
+def adjustment_data(
+    outcome: Outcome, shelf: Catalogue, number: Number, span: SpanData, say: Say = str
+) -> dict[str, Any] | None:
     """The finished mead as plain data; None where there is none."""
     mead = outcome.mead
     if mead is None:
@@ -88,9 +91,10 @@ def adjustment_data(outcome: Outcome, shelf: Catalogue, number: Number, span: Sp
             bottled_words(batch, mead, shelf),
             number,
             span,
+            say,
         ),
         "ways_to_stability": [
-            _way(way) for way in ways(mead, tolerance, batch.recipe.rules, in_bottles=bottled(batch) is not None)
+            _way(way, say) for way in ways(mead, tolerance, batch.recipe.rules, in_bottles=bottled(batch) is not None)
         ],
     }
 
@@ -115,14 +119,20 @@ def _additions(mead: Mead, number: Number, span: SpanData) -> list[dict[str, Any
             "gravity_change": number(effect.gravity),
             "alcohol_change_pct_vol": number(effect.alcohol * 1e2),
             "sweetness_change_g_per_l_sucrose": span(effect.sweetness_range, 1.0),
-            "sweetness_steps": number(effect.sweetness / SWEETNESS_STEP),
+            "sweetness_steps": number(_steps(mead, "sweetness", effect.sweetness)),
             "body_change_mpa_s": span(effect.viscosity_range, 1e3),
-            "body_steps": number(effect.viscosity / BODY_STEP),
+            "body_steps": number(_steps(mead, "viscosity", effect.viscosity)),
             "acid_change_g_per_l_tartaric": number(effect.acid),
             "fermentable_sugar_g": number(effect.fermentable * 1e3),
         }
         for effect in mead.effects
     ]
+
+
+def _steps(mead: Mead, what: str, change: float) -> float:
+    """How much a taster would notice of one addition alone. [-]"""
+    before = getattr(mead.before, what).typical
+    return noticed(what, before, max(before + change, 0.0))
 
 
 def _given(outcome: Outcome, shelf: Catalogue, number: Number) -> list[dict[str, Any]]:
@@ -184,10 +194,10 @@ def _trial(
     }
 
 
-def _stillness(still: Stillness, danger: Said | None, number: Number, span: SpanData) -> dict[str, Any]:
+def _stillness(still: Stillness, danger: Told | None, number: Number, span: SpanData, say: Say) -> dict[str, Any]:
     return {
         "risk": still.risk.name.lower(),
-        "in_words": str(still.words if danger is None else together(*danger)),
+        "in_words": say(still.words if danger is None else together(*danger)),
         "sugar_g_per_l": span(still.sugar, 1.0),
         "sugar_before_alcohol_stops_it_g_per_l": span(still.eaten, 1.0),
         "pressures": [
@@ -204,15 +214,15 @@ def _stillness(still: Stillness, danger: Said | None, number: Number, span: Span
     }
 
 
-def _way(way: Way) -> dict[str, Any]:
+def _way(way: Way, say: Say) -> dict[str, Any]:
     return {
         "name": way.name,
         "would_do": way.works,
-        "state": str(way.state),
-        "to_do": [str(dose) for dose in way.doses],
+        "state": say(way.state),
+        "to_do": [say(dose) for dose in way.doses],
         "cannot": way.cannot,
         "caution": way.caution,
-        "house_rules_against": [str(why) for why in way.against],
+        "house_rules_against": [say(why) for why in way.against],
     }
 
 
@@ -241,65 +251,70 @@ def seeming_lines(seems: dict[str, str]) -> list[str]:
     return [f"  {text}. {seems['advice']}".rstrip(), f"  EU wine law would call it {seems['by_eu_wine_law']}"]
 
 
-def measured_lines(mead: dict[str, Any]) -> list[str]:
+def measured_lines(mead: dict[str, Any], said: Said) -> list[str]:
     """What else is known of the mead before its additions, for reading."""
     ph = mead["ph_before"]
     how = "measured" if mead["ph_measured"] else "not measured"
-    told = f"{ph['typical']:.1f} ({ph['low']:.1f} to {ph['high']:.1f})" if isinstance(ph, dict) else f"{ph or 0.0:.1f}"
     kept = ", stabilised" if mead["yeast_is_kept_from_working"] else ""
-    lines = [] if ph is None else [f"  {f'pH, {how}':<22} {told}"]
-    return [*lines, f"  served at {mead['served_at_c']:g} °C{kept}"]
+    lines = [] if ph is None else [f"  {f'pH, {how}':<22} {said('ph', ph)}"]
+    return [*lines, f"  served at {said('temperature', mead['served_at_c'] + CELSIUS)}{kept}"]
 
 
-def addition_lines(mead: dict[str, Any]) -> list[str]:
+def addition_lines(mead: dict[str, Any], said: Said) -> list[str]:
     """What to weigh, and what it does, for reading."""
     lines = []
     for row in mead["additions"]:
         spoons = row["teaspoons_about"]
-        about = f" (about {spoons:.0f} level teaspoons)" if spoons and spoons < CUP else ""
-        about = f" (about {spoons / CUP:.1f} level US cups)" if spoons and spoons >= CUP else about
+        about = f" (about {said.fixed(spoons, 0)} level teaspoons)" if spoons and spoons < CUP else ""
+        if spoons and spoons >= CUP and said.reader.system == "us":
+            about = f" (about {said.fixed(spoons / CUP, 1)} level US cups)"
         sweet = row["sweetness_change_g_per_l_sucrose"]
         ferments = "; yeast will ferment it" if row["fermentable_sugar_g"] > 0 else ""
         lines.append(
-            f"  weigh {row['mass_g']:.0f} g of {row['name']}{about}: sweetness {_ranged(sweet)} g/L,"
-            f" body {row['body_steps']:+.1f} steps, gravity {row['gravity_change']:+.3f}{ferments}"
+            f"  weigh {said('mass', row['mass_g'], 1e-3)} of {in_a_sentence(row['name'])}{about}: "
+            f"sweetness {said.signed(sweet, 0, 'g/L')}, body {said.signed(row['body_steps'], 1, 'steps')}, "
+            f"gravity {said.signed(row['gravity_change'] * 1e3, 1, 'points')}{ferments}"
         )
     return lines
 
 
-def _ranged(told: Any) -> str:
-    """A change with its range, or the number that it is."""
-    if not isinstance(told, dict):
-        return f"{told:+.0f}"
-    return f"{told['typical']:+.0f} ({told['low']:.0f} to {told['high']:.0f})"
-
-
-def trial_lines(mead: dict[str, Any]) -> list[str]:
+def trial_lines(mead: dict[str, Any], said: Said) -> list[str]:
     """How to fill the glasses of each trial, and what was made of them, for reading."""
     lines: list[str] = []
     for trial in mead["trials"]:
         lines += ["", f"Trial glasses {(trial['at'] or '')[:10]}".rstrip()]
         lines += [
-            f"  stock {place}: {stock['mass_g']:g} g of {stock['name']}, made up to {stock['made_up_to_ml']:.0f} mL with "
-            f"the mead ({stock['of_it_mead_ml']:.0f} mL of it){_diluted(stock['diluted'])}"
+            f"  stock {place}: {said('mass', stock['mass_g'], 1e-3)} of {in_a_sentence(stock['name'])}, made up to "
+            f"{_millilitres(stock['made_up_to_ml'], said)} with the mead ({_millilitres(stock['of_it_mead_ml'], said)} of it)"
+            f"{_diluted(stock['diluted'], said)}"
             for place, stock in enumerate(trial["stocks"], start=1)
         ]
         for place, glass in enumerate(trial["glasses"], start=1):
-            stocks = " + ".join(f"{one:.1f}" for one in glass["stocks_ml"]) or "?"
-            poured = "" if glass["mead_ml"] is None else f", stocks {stocks} mL, mead {glass['mead_ml']:.0f} mL"
+            stocks = " + ".join(_millilitres(one, said) for one in glass["stocks_ml"]) or "?"
+            poured = (
+                "" if glass["mead_ml"] is None else f", stocks {stocks}, mead {_millilitres(glass['mead_ml'], said)}"
+            )
             score = "" if glass["score_of_10"] is None else f": {glass['score_of_10']:g} of 10"
             score = score if glass["rank"] is None else f"{score}, rank {glass['rank']}"
-            lines.append(f"  glass {place}: {100.0 * glass['full_doses']:.0f} % of the dose{poured}{score}")
+            lines.append(f"  glass {place}: {said('share', glass['full_doses'])} of the dose{poured}{score}")
     return lines
 
 
-def _diluted(thin: dict[str, Any] | None) -> str:
-    return "" if thin is None else f"; of that {thin['taken_ml']:.0f} mL, made up to {thin['made_up_to_ml']:.0f} mL"
+def _diluted(thin: dict[str, Any] | None, said: Said) -> str:
+    if thin is None:
+        return ""
+    return f"; of that {_millilitres(thin['taken_ml'], said)}, made up to {_millilitres(thin['made_up_to_ml'], said)}"
 
 
-def given_lines(mead: dict[str, Any]) -> list[str]:
+def _millilitres(volume: float, said: Said) -> str:
+    """A measure of a syringe, which is marked so everywhere."""
+    return said.trimmed(volume, 1, "mL")
+
+
+def given_lines(mead: dict[str, Any], said: Said) -> list[str]:
     """What was stirred in so far, for reading."""
     return [
-        f"  stirred in so far: {row['mass_g']:.0f} g of {row['name']}, {row['still_to_come_g']:.0f} g still to come"
+        f"  stirred in so far: {said('mass', row['mass_g'], 1e-3)} of {in_a_sentence(row['name'])}, "
+        f"{said('mass', row['still_to_come_g'], 1e-3)} still to come"
         for row in mead["stirred_in"]
     ]

@@ -7,6 +7,7 @@ from typing import Any
 
 from planner.evaluation.outcome import Outcome
 from planner.model.span import Span
+from planner.reporting.said import Say
 from planner.timeline import alcohol_text
 from planner.timeline.instruments import AlcoholSoFar
 
@@ -14,7 +15,7 @@ Number = Callable[[float], float]
 SpanData = Callable[[Span, float], Any]
 
 
-def alcohol_data(outcome: Outcome, number: Number, span: SpanData) -> dict[str, Any] | None:
+def alcohol_data(outcome: Outcome, number: Number, span: SpanData, say: Say = str) -> dict[str, Any] | None:
     """Alcohol by every way that the log allows, as plain data.
 
     Parameters
@@ -23,6 +24,8 @@ def alcohol_data(outcome: Outcome, number: Number, span: SpanData) -> dict[str, 
         What follows from a batch. [as its fields]
     number, span : callable
         How the report writes a number, and one with its interval. [-]
+    say : callable
+        How it tells a sentence. [-]
 
     Returns
     -------
@@ -50,7 +53,7 @@ def alcohol_data(outcome: Outcome, number: Number, span: SpanData) -> dict[str, 
             for rule in told.shortcuts
         ],
         "hydrometer_with_refractometer": _pairs(told, number, span),
-        "in_words": [str(text) for text in alcohol_text.sentences(told)],
+        "in_words": [say(text) for text in alcohol_text.sentences(told)],
     }
 
 

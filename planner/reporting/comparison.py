@@ -11,7 +11,7 @@ from planner import __version__
 from planner.comparing.comparison import Comparison, Difference, Fact
 from planner.document.spreadsheet import guarded
 from planner.model.span import Span
-from planner.wording.phrases import PLAIN
+from planner.wording.figures import METRIC, Reader, joined, ranged
 
 FORMAT = "fruit-mead-planner/comparison"
 SCHEMA = 1
@@ -116,40 +116,48 @@ def as_csv(found: Comparison) -> str:
     return text.getvalue()
 
 
-def as_text(found: Comparison) -> str:
-    """A comparison for reading, in metric units.
+def as_text(found: Comparison, reader: Reader = METRIC) -> str:
+    """A comparison for reading.
 
     Parameters
     ----------
     found : Comparison
         Batches side by side. [as its fields]
+    reader : Reader
+        In whose units. [-]
     """
     names = [outcome.batch.name for outcome in found.outcomes]
-    return "\n".join(("Batches side by side", "", *_differing(found, names), *_side_by_side(found, names))) + "\n"
+    return (
+        "\n".join(("Batches side by side", "", *_differing(found, names, reader), *_side_by_side(found, names, reader)))
+        + "\n"
+    )
 
 
-def _differing(found: Comparison, names: list[str]) -> Iterator[str]:
+def _differing(found: Comparison, names: list[str], reader: Reader) -> Iterator[str]:
     yield f"Differences from {names[0]}"
     if not found.differences:
         yield "  None that would be noticed."
     for one in found.differences:
-        yield f"  {names[one.place]}: {one.told}.{' Within the ranges of both.' if one.doubtful else ''}"
+        yield f"  {names[one.place]}: {one.told.shown(reader)}.{' Within the ranges of both.' if one.doubtful else ''}"
         for share in one.causes[1:]:
-            yield f"    also {share.told}"
+            yield f"    also {share.told.shown(reader)}"
 
 
-def _side_by_side(found: Comparison, names: list[str]) -> Iterator[str]:
+def _side_by_side(found: Comparison, names: list[str], reader: Reader) -> Iterator[str]:
     part = ""
     for fact in found.facts:
         if fact.part != part:
             part = fact.part
             yield from ("", PARTS[part])
             yield f"  {'':<{_WIDTH}}" + "".join(f"  {name[:_WIDTH]:<{_WIDTH}}" for name in names).rstrip()
-        yield f"  {fact.name:<{_WIDTH}}" + "".join(f"  {told(fact, n):<{_WIDTH}}" for n in range(len(names))).rstrip()
+        yield (
+            f"  {fact.name:<{_WIDTH}}"
+            + "".join(f"  {told(fact, n, reader):<{_WIDTH}}" for n in range(len(names))).rstrip()
+        )
 
 
-def told(fact: Fact, place: int) -> str:
-    """A cell in words, in metric units.
+def told(fact: Fact, place: int, reader: Reader = METRIC) -> str:
+    """A cell in words.
 
     Parameters
     ----------
@@ -157,10 +165,12 @@ def told(fact: Fact, place: int) -> str:
         A line. [as its fields]
     place : int
         Of the batch. [-]
+    reader : Reader
+        In whose units. [-]
     """
     value = fact.values[place]
     if value is None or isinstance(value, str):
         return "–" if value is None else " ".join(value.split())
-    show = PLAIN[fact.kind]
-    low, typical, high = (show(end) for end in value)
-    return typical if low == high else f"{typical} ({low.split(' ')[0]} to {high.split(' ')[0]})"
+    low, typical, high = value
+    middle, first, last = ranged(fact.kind, (typical, low, high), reader)
+    return joined(middle, reader) if first == last else f"{joined(middle, reader)} ({first.number} to {last.number})"

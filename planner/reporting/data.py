@@ -35,6 +35,8 @@ from planner.tasting.blind import result
 from planner.tasting.sheet import marked
 from planner.timeline.readings import Logged
 from planner.timeline.results import Curve, State
+from planner.wording.figures import METRIC, Reader
+from planner.wording.phrases import Words
 
 FORMAT = "fruit-mead-planner/report"
 SCHEMA = 1
@@ -188,7 +190,7 @@ def _name_of(entry: Event, shelf: Catalogue) -> str | None:
     return known.get(entry.key, entry.key) if entry.key else None
 
 
-def as_data(outcome: Outcome, shelf: Catalogue, file: str | None = None) -> dict[str, Any]:
+def as_data(outcome: Outcome, shelf: Catalogue, file: str | None = None, reader: Reader = METRIC) -> dict[str, Any]:
     """An outcome as plain data for JSON.
 
     Parameters
@@ -199,6 +201,8 @@ def as_data(outcome: Outcome, shelf: Catalogue, file: str | None = None) -> dict
         For the names of ingredients. [-]
     file : str or None
         Where the batch was read, as the reader named it. [-]
+    reader : Reader
+        In whose units its sentences are. [-]
 
     Returns
     -------
@@ -208,8 +212,12 @@ def as_data(outcome: Outcome, shelf: Catalogue, file: str | None = None) -> dict
     """
     batch = outcome.batch
     shelf, end = shelf_with(shelf, batch.own), bottled(batch)
-    sources = sources_data(outcome, shelf)
-    must, finish, mead = _must(outcome, shelf), _finish(outcome), adjustment_data(outcome, shelf, _number, _span)
+
+    def say(words: Words) -> str:
+        return words.shown(reader)
+
+    sources = sources_data(outcome, shelf, say)
+    must, finish, mead = _must(outcome, shelf), _finish(outcome), adjustment_data(outcome, shelf, _number, _span, say)
     if must is not None:
         must["sources"] = sources["must"]
     if finish is not None:
@@ -227,12 +235,12 @@ def as_data(outcome: Outcome, shelf: Catalogue, file: str | None = None) -> dict
         "file": file,
         "name": batch.name,
         "stage": outcome.headline.stage,
-        "headline": str(outcome.headline.sentence),
-        "next": str(outcome.headline.next),
+        "headline": say(outcome.headline.sentence),
+        "next": say(outcome.headline.next),
         "recipe": recipe_data(outcome, shelf, _number),
         "must": must,
-        "plan": plan_data(outcome, shelf, _number),
-        "feeding": feeding_data(outcome, shelf, _number, _span),
+        "plan": plan_data(outcome, shelf, _number, say),
+        "feeding": feeding_data(outcome, shelf, _number, _span, say=say),
         "warmth": warmth_data(outcome, _number),
         "finish": finish,
         "curve": _curve(outcome.curve),
@@ -248,8 +256,8 @@ def as_data(outcome: Outcome, shelf: Catalogue, file: str | None = None) -> dict
         ],
         "third_of_sugar_day": None if outcome.curve is None or outcome.curve.third_day is None
         else _number(outcome.curve.third_day),
-        "verdict": verdict_data(outcome, _number, _span),
-        "alcohol_so_far": alcohol_data(outcome, _number, _span),
+        "verdict": verdict_data(outcome, _number, _span, say),
+        "alcohol_so_far": alcohol_data(outcome, _number, _span, say),
         "log": [_reading(row, state, batch.log.readings[row.index], shelf)
                 for row, state in zip(outcome.log, outcome.on(*outcome.log), strict=True)],
         "adjustment": mead,
@@ -263,7 +271,7 @@ def as_data(outcome: Outcome, shelf: Catalogue, file: str | None = None) -> dict
             for tasting in batch.tastings
         ],
         "blind_tests": [_blind(test) for test in batch.tests],
-        "findings": [{"level": f.level.name.lower(), "place": f.place, "text": str(f.text)} for f in outcome.findings],
+        "findings": [{"level": f.level.name.lower(), "place": f.place, "text": say(f.text)} for f in outcome.findings],
         "sources": {"curve": sources.get("curve", {}), "log": sources.get("log", {})},
         "citations": citations(outcome, shelf),
     }  # fmt: skip

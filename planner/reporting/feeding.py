@@ -10,13 +10,16 @@ from planner.evaluation.outcome import Outcome
 from planner.feeding.feeding import day_now, propose, usual_food
 from planner.model.span import Span
 from planner.reference.catalogue import Catalogue
+from planner.reporting.said import CELSIUS, Said, Say
+from planner.wording.figures import joined, told
+from planner.wording.phrases import in_a_sentence
 
 Number = Callable[[float], float]
 SpanData = Callable[[Span, float], Any]
 
 
 def feeding_data(
-    outcome: Outcome, shelf: Catalogue, number: Number, span: SpanData, today: datetime | None = None
+    outcome: Outcome, shelf: Catalogue, number: Number, span: SpanData, today: datetime | None = None, say: Say = str
 ) -> dict[str, Any] | None:
     """Feeds that would give the yeast what the must lacks, with the nutrients of the recipe.
 
@@ -30,6 +33,8 @@ def feeding_data(
         Round a number or a span for the file. [-]
     today : datetime or None
         The present moment; None to go by the log alone. [-]
+    say : callable
+        How a sentence is told. [-]
 
     Returns
     -------
@@ -56,7 +61,7 @@ def feeding_data(
                 "about_day": number(step.day),
                 "at_sugar_used": None if step.feed.sugar_used is None else number(step.feed.sugar_used),
                 "brings_nitrogen_to_mg_per_l": number(step.reaches * 1e3),
-                "why": str(step.why),
+                "why": say(step.why),
             }
             for step in plan.offered
         ],
@@ -67,30 +72,32 @@ def feeding_data(
             for at in plan.ceilings
         ],
         "none_after_day": None if plan.last_day is None else number(plan.last_day),
-        "left_out": [{"name": out.name, "why": str(out.why)} for out in plan.refused],
-        "in_words": " ".join(str(words) for words in plan.summary),
+        "left_out": [{"name": out.name, "why": say(out.why)} for out in plan.refused],
+        "in_words": " ".join(say(words) for words in plan.summary),
     }  # fmt: skip
 
 
-def feeding_lines(feeding: dict[str, Any] | None) -> list[str]:
+def feeding_lines(feeding: dict[str, Any] | None, said: Said) -> list[str]:
     """The same for reading.
 
     Parameters
     ----------
     feeding : dict or None
         What `feeding_data` gave. [-]
+    said : Said
+        How numbers are said. [-]
     """
     if feeding is None:
         return []
     lines = ["", "Feeding", f"  {feeding['in_words']}"]
     for row in feeding["proposed"]:
-        when = f"about day {row['about_day']:.1f}"
+        when = f"about day {said('day', row['about_day'])}"
         if row["at_sugar_used"] is not None:
-            when = f"at {row['at_sugar_used'] * 100:.0f} % of the sugar, {when}"
-        lines.append(f"  {row['mass_g']:.1f} g of {row['name']}, {when}: to {row['brings_nitrogen_to_mg_per_l']:.0f} mg/L. "
-                     f"{row['why']}")  # fmt: skip
+            when = f"at {said('share', row['at_sugar_used'])} of the sugar, {when}"
+        lines.append(f"  {said('mass', row['mass_g'], 1e-3)} of {in_a_sentence(row['name'])}, {when}: "
+                     f"to {said('trace', row['brings_nitrogen_to_mg_per_l'], 1e-3)}. {row['why']}")  # fmt: skip
     lines += [
-        f"  {row['of']}: {row['dose_g_per_l']:.2f} of the {row['limit_g_per_l']:.2f} g/L "
+        f"  {row['of']}: {said.trimmed(row['dose_g_per_l'], 2)} of the {said.trimmed(row['limit_g_per_l'], 2, 'g/L')} "
         f"{'allowed' if row['is_law'] else 'that are usual'}{'; this limit binds' if row['binds'] else ''}. {row['law']}"
         for row in feeding["ceilings"]
     ]
@@ -119,17 +126,22 @@ def warmth_data(outcome: Outcome, number: Number) -> dict[str, Any] | None:
     }
 
 
-def warmth_lines(warm: dict[str, Any] | None) -> list[str]:
+def warmth_lines(warm: dict[str, Any] | None, said: Said) -> list[str]:
     """The same for reading.
 
     Parameters
     ----------
     warm : dict or None
         What `warmth_data` gave. [-]
+    said : Said
+        How numbers are said. [-]
     """
     if warm is None:
         return []
     begins = "warmest" if warm["temperatures_are_of"] == "the room" else "left uncooled, warmest"
+    warmest, room = (
+        told("temperature", round(warm[key]) + CELSIUS, said.reader) for key in ("warmest_c", "room_then_c")
+    )
     return [
-        f"  {begins} about {warm['warmest_c']:.0f} °C on day {warm['on_day']:.0f}, in a room of {warm['room_then_c']:.0f} °C"
+        f"  {begins} about {joined(warmest, said.reader)} on day {said('day', warm['on_day'])}, in a room of {joined(room, said.reader)}"
     ]

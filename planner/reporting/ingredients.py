@@ -10,6 +10,7 @@ from planner.evaluation.outcome import Outcome
 from planner.model.constants import ZERO_CELSIUS
 from planner.recipe.step_feeding import name_of
 from planner.reference.catalogue import Catalogue
+from planner.reporting.said import CELSIUS, Said
 
 Number = Callable[[float], float]
 
@@ -127,7 +128,7 @@ def _step_feed(line: StepFeed, shelf: Catalogue, number: Number) -> dict[str, An
 # --- for reading
 
 
-def recipe_lines(recipe: dict[str, Any], plan: dict[str, Any] | None) -> list[str]:
+def recipe_lines(recipe: dict[str, Any], plan: dict[str, Any] | None, said: Said) -> list[str]:
     """The same for reading.
 
     Parameters
@@ -136,49 +137,54 @@ def recipe_lines(recipe: dict[str, Any], plan: dict[str, Any] | None) -> list[st
         What `recipe_data` gave. [-]
     plan : dict or None
         What `recipe.plan_data` gave: the wish is in it. [-]
+    said : Said
+        How numbers are said. [-]
     """
     amounts = [
-        *((row["mass_kg"], row["name"] + _told_of_fruit(row)) for row in recipe["fruits"]),
-        *((row["mass_kg"], row["name"] + _told_of_honey(row)) for row in recipe["honeys"]),
+        *((row["mass_kg"], row["name"] + _told_of_fruit(row, said)) for row in recipe["fruits"]),
+        *((row["mass_kg"], row["name"] + _told_of_honey(row, said)) for row in recipe["honeys"]),
         *([(recipe["water_kg"], "water")] if recipe["water_kg"] > 0.0 else []),
+        (recipe["yeast"]["mass_g"] * 1e-3, f"{recipe['yeast']['name']} (yeast, dry)"),
+        *((row["mass_g"] * 1e-3, row["name"] + _when(row, said)) for row in recipe["feeds"]),
+        *((row["mass_kg"], f"{row['name']}, added{_when(row, said)}") for row in recipe["added_while_it_works"]),
     ]
-    yeast = recipe["yeast"]
-    lines = ["", "Recipe", *(f"  {mass:8.3f} kg  {name}" for mass, name in amounts)]
-    lines.append(f"  {yeast['mass_g']:8.1f} g   {yeast['name']} (yeast, dry)")
-    lines += [f"  {row['mass_g']:8.1f} g   {row['name']}{_when(row)}" for row in recipe["feeds"]]
-    lines += [f"  {row['mass_kg']:8.3f} kg  {row['name']}, added{_when(row)}" for row in recipe["added_while_it_works"]]
+    weighed = [(said("weighed", mass), name) for mass, name in amounts]
+    width = max(len(mass) for mass, _ in weighed)
+    lines = ["", "Recipe", *(f"  {mass:>{width}}  {name}" for mass, name in weighed)]
     fruit = any(not row["as_juice"] for row in recipe["fruits"])
     lines += [f"  fruit: {_prepared(recipe['preparation'])}"] if fruit else []
-    lines += [f"  {_kept(recipe)}"] if recipe["temperatures"] else []
+    lines += [f"  {_kept(recipe, said)}"] if recipe["temperatures"] else []
     if recipe["vessel_l"] is not None:
-        lines.append(f"  vessel of {recipe['vessel_l']:.1f} L")
-    wanted = [] if plan is None else _wanted(plan["wish"])
+        lines.append(f"  vessel of {said('volume', recipe['vessel_l'], 1e-3)}")
+    wanted = [] if plan is None else _wanted(plan["wish"], said)
     lines += [f"  targets: {', '.join(wanted)}"] if wanted else []
     return [*lines, *(f"  {line}" for line in recipe["notes"].splitlines())]
 
 
-def _told_of_fruit(row: dict[str, Any]) -> str:
+def _told_of_fruit(row: dict[str, Any], said: Said) -> str:
     told = [
         "as juice" if row["as_juice"] else "",
         "weighed without stones, stems and cores" if row["weighed_without_stones"] else "",
         "" if row["measured_press_yield_pct"] is None
-        else f"gives {row['measured_press_yield_pct']:.0f} % of juice, measured",
+        else f"gives {said('share', row['measured_press_yield_pct'], 0.01)} of juice, measured",
         "" if row["measured_juice_gravity_sg20"] is None
-        else f"juice of {row['measured_juice_gravity_sg20']:.3f}, measured",
+        else f"juice of {said('gravity', row['measured_juice_gravity_sg20'])}, measured",
     ]  # fmt: skip
     return "".join(f", {part}" for part in told if part)
 
 
-def _told_of_honey(row: dict[str, Any]) -> str:
-    return "" if row["measured_water_pct"] is None else f", {row['measured_water_pct']:.1f} % of water, measured"
+def _told_of_honey(row: dict[str, Any], said: Said) -> str:
+    water = row["measured_water_pct"]
+    return "" if water is None else f", {said('percent', water, 0.01)} of water, measured"
 
 
-def _when(row: dict[str, Any]) -> str:
+def _when(row: dict[str, Any], said: Said) -> str:
     if row["day"] is not None:
         return f", on day {row['day']:g}"
     if row.get("at_gravity_sg20") is not None:
-        return f", at {row['at_gravity_sg20']:.3f}"
-    return "" if row["at_sugar_used_pct"] is None else f", when {row['at_sugar_used_pct']:.0f} % of the sugar is used"
+        return f", at {said('gravity', row['at_gravity_sg20'])}"
+    used = row["at_sugar_used_pct"]
+    return "" if used is None else f", when {said('share', used, 0.01)} of the sugar is used"
 
 
 def _prepared(made: dict[str, Any]) -> str:
@@ -192,25 +198,29 @@ def _prepared(made: dict[str, Any]) -> str:
     return ", ".join(part for part in told if part)
 
 
-def _kept(recipe: dict[str, Any]) -> str:
+def _kept(recipe: dict[str, Any], said: Said) -> str:
     first, *later = recipe["temperatures"]
     begin = "in a room of" if recipe["temperatures_are_of"] == "the room" else "must kept at"
-    more = "".join(f", from day {step['from_day']:g}: {step['temperature_c']:g} °C" for step in later)
-    return f"{begin} {first['temperature_c']:g} °C{more}"
+
+    def warm(step: dict[str, Any]) -> str:
+        return said("temperature", step["temperature_c"] + CELSIUS)
+
+    more = "".join(f", from day {step['from_day']:g}: {warm(step)}" for step in later)
+    return f"{begin} {warm(first)}{more}"
 
 
 _WISHES = (
-    ("must_l", "{:.1f} L of must"),
-    ("starting_gravity_sg20", "a start of {:.3f}"),
-    ("alcohol_pct_vol", "{:.1f} % vol"),
-    ("finishing_gravity_sg20", "a finish at {:.3f}"),
-    ("acid_g_per_l_tartaric", "{:.1f} g/L of acid"),
-    ("sweetness_g_per_l_sucrose", "as sweet as {:.0f} g/L of sugar in the glass"),
-    ("body_mpa_s", "a body of {:.2f} mPa·s"),
+    ("must_l", "{} of must", "volume", 1e-3),
+    ("starting_gravity_sg20", "a start of {}", "gravity", 1.0),
+    ("alcohol_pct_vol", "{}", "alcohol", 0.01),
+    ("finishing_gravity_sg20", "a finish at {}", "gravity", 1.0),
+    ("acid_g_per_l_tartaric", "{} of acid", "concentration", 1.0),
+    ("sweetness_g_per_l_sucrose", "as sweet as {} of sugar in the glass", "concentration", 1.0),
 )
 
 
-def _wanted(wish: dict[str, Any]) -> list[str]:
-    told = [form.format(wish[key]) for key, form in _WISHES if wish[key] is not None]
+def _wanted(wish: dict[str, Any], said: Said) -> list[str]:
+    told = [form.format(said(kind, wish[key], factor)) for key, form, kind, factor in _WISHES if wish[key] is not None]
+    told += [] if wish["body_mpa_s"] is None else [f"a body of {said.fixed(wish['body_mpa_s'], 2, 'mPa·s')}"]
     left = wish["may_be_worked_out"]
     return [*told, f"{' and '.join(left)} left open"] if told and left else told

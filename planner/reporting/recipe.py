@@ -13,11 +13,12 @@ from planner.recipe.preparation import prepared
 from planner.recipe.vessels import way
 from planner.reference.catalogue import Catalogue
 from planner.reporting.ingredients import wish_data
+from planner.reporting.said import Said, Say
 
 Number = Callable[[float], float]
 
 
-def plan_data(outcome: Outcome, shelf: Catalogue, number: Number) -> dict[str, Any] | None:
+def plan_data(outcome: Outcome, shelf: Catalogue, number: Number, say: Say = str) -> dict[str, Any] | None:
     """What a recipe asks for beside the must, as plain data.
 
     Parameters
@@ -28,6 +29,8 @@ def plan_data(outcome: Outcome, shelf: Catalogue, number: Number) -> dict[str, A
         With the batch's own rows. [-]
     number : callable
         Rounds a number for the file. [-]
+    say : callable
+        How a sentence is told. [-]
 
     Returns
     -------
@@ -49,7 +52,7 @@ def plan_data(outcome: Outcome, shelf: Catalogue, number: Number) -> dict[str, A
             "enzyme_g": number(sum(dose.mass for dose in made.enzyme) * 1e3),
             "press_loads": None if made.loads is None else made.loads.number,
             "fermented_on_the_fruit": batch.recipe.preparation.whole,
-            "mind": [str(words) for words in made.cautions],
+            "mind": [say(words) for words in made.cautions],
         },
         "fermenter_at_least_l": number(on_the_way.fermenter * 1e3),
         "losses": [{"step": step.name, "lost_l": number(step.lost * 1e3)} for step in on_the_way.steps],
@@ -59,7 +62,7 @@ def plan_data(outcome: Outcome, shelf: Catalogue, number: Number) -> dict[str, A
         "house_rules": [name for field, name in NAMES.items() if field != "alcohol_ceiling" and getattr(rules, field)],
         "alcohol_ceiling_pct_vol": None if rules.alcohol_ceiling is None else number(rules.alcohol_ceiling * 1e2),
         "wish": wish_data(batch.recipe.wish, number),
-        "schedule": _schedule(outcome, shelf, number),
+        "schedule": _schedule(outcome, shelf, number, say),
     }  # fmt: skip
 
 
@@ -75,50 +78,57 @@ def _cost(outcome: Outcome, bottles: int, number: Number) -> dict[str, Any] | No
     }
 
 
-def _schedule(outcome: Outcome, shelf: Catalogue, number: Number) -> list[dict[str, Any]]:
+def _schedule(outcome: Outcome, shelf: Catalogue, number: Number, say: Say) -> list[dict[str, Any]]:
     plan = schedule(outcome, shelf)
     rows = []
     for task in plan.tasks:
         moment = plan.moment(task.day)
         rows.append({
-            "task": task.key, "title": str(task.title), "how": str(task.text), "day": number(task.day),
+            "task": task.key, "title": say(task.title), "how": say(task.text), "day": number(task.day),
             "at": None if moment is None else moment.isoformat(timespec="minutes"),
             "earliest_day": number(task.early), "latest_day": number(task.late), "done": task.done,
         })  # fmt: skip
     return rows
 
 
-def plan_lines(plan: dict[str, Any] | None) -> list[str]:
+def plan_lines(plan: dict[str, Any] | None, said: Said) -> list[str]:
     """The same for reading, but for the wish, which stands with the recipe.
 
     Parameters
     ----------
     plan : dict or None
         What `plan_data` gave. [-]
+    said : Said
+        How numbers are said. [-]
     """
     if plan is None:
         return []
     made = plan["preparation"]
     lines = ["", "From the fruit to the bottle"]
     if made["fruit_kg"] > 0.0:
-        lines.append(f"  {made['fruit_kg']:.1f} kg of fruit give {made['juice_kg']:.1f} kg of juice, {made['free_run_kg']:.1f} of "
-                     f"them without the press; {made['waste_kg']:.1f} kg of waste, {made['pomace_kg']:.1f} of pomace")  # fmt: skip
+        fruit, juice, free, waste, pomace = (
+            said("mass", made[key]) for key in ("fruit_kg", "juice_kg", "free_run_kg", "waste_kg", "pomace_kg")
+        )
+        lines.append(
+            f"  {fruit} of fruit gives {juice} of juice, {free} of it without the press; waste {waste}, pomace {pomace}"
+        )
         if made["press_loads"] is not None:
             lines.append(f"  press loads: {made['press_loads']}")
         lines += [f"  {text}" for text in made["mind"]]
-    bottles = ", ".join(f"{row['number']} of {row['size_ml']:.0f} mL" for row in plan["bottles"]) or "none"
+    bottles = (
+        ", ".join(f"{row['number']} of {said('volume', row['size_ml'], 1e-6)}" for row in plan["bottles"]) or "none"
+    )
     lines.append(
-        f"  fermenter of {plan['fermenter_at_least_l']:.0f} L or more; {plan['bottled_l']:.1f} L reach the bottle: {bottles}"
+        f"  fermenter of {said('rough_volume', plan['fermenter_at_least_l'], 1e-3)} or more; "
+        f"{said('volume', plan['bottled_l'], 1e-3)} reaches the bottle: {bottles}"
     )
     if plan["cost"] and plan["cost"]["per_bottle"] is not None:
         missing = plan["cost"]["without_a_price"]
         more = f" (without a price: {', '.join(missing)})" if missing else ""
-        lines.append(
-            f"  {plan['cost']['per_bottle']:.2f} {plan['cost']['currency']} a bottle{more}".replace("  a", " a")
-        )
+        lines.append(f"  {said.fixed(plan['cost']['per_bottle'], 2, plan['cost']['currency'])} a bottle{more}")
     rules = list(plan["house_rules"])
     if plan["alcohol_ceiling_pct_vol"] is not None:
-        rules.append(f"not above {plan['alcohol_ceiling_pct_vol']:.1f} % vol")
+        rules.append(f"not above {said('alcohol', plan['alcohol_ceiling_pct_vol'], 0.01)}")
     if rules:
         lines.append(f"  house rules: {', '.join(rules)}")
     if plan["schedule"]:

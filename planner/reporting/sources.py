@@ -7,6 +7,8 @@ from typing import Any
 from planner.evaluation.outcome import Outcome
 from planner.evaluation.provenance import Provenance, every_provenance, source_of
 from planner.reference.catalogue import Catalogue
+from planner.reporting.said import Say
+from planner.wording.phrases import tabled
 
 _KEYS = {
     "must.volume": "volume_l",
@@ -40,7 +42,7 @@ _KEYS |= {f"{block}.{name}": told for block in ("stand", "mead") for name, told 
 _KEYS |= {"stand.ph": "ph_before", "mead.ph": "ph_after"}
 
 
-def sources_data(outcome: Outcome, shelf: Catalogue) -> dict[str, dict[str, Any]]:
+def sources_data(outcome: Outcome, shelf: Catalogue, say: Say = str) -> dict[str, dict[str, Any]]:
     """Where every result comes from, by block of the report ("must", "finish", "budget", "mead", ...) and its key there.
 
     Parameters
@@ -49,11 +51,13 @@ def sources_data(outcome: Outcome, shelf: Catalogue) -> dict[str, dict[str, Any]
         What follows from a batch. [as its fields]
     shelf : Catalogue
         The shelf. [-]
+    say : callable
+        How a sentence is told. [-]
     """
     blocks: dict[str, dict[str, Any]] = {}
     for key, found in every_provenance(outcome, shelf).items():
         block, _, name = key.partition(".")
-        blocks.setdefault(block, {})[_KEYS.get(key, name)] = _told(found)
+        blocks.setdefault(block, {})[_KEYS.get(key, name)] = _told(found, say)
     return blocks
 
 
@@ -71,12 +75,12 @@ def citations(outcome: Outcome, shelf: Catalogue) -> dict[str, str]:
     return {key: source_of(key, shelf).citation for key in sorted(named)}
 
 
-def _told(found: Provenance) -> dict[str, Any]:
+def _told(found: Provenance, say: Say) -> dict[str, Any]:
     return {
-        "method": found.method,
+        "method": say(tabled(found.method)),
         "sources": list(found.sources),
         "rests_on": [
             {"name": row.name, "status": str(row.status), "sources": list(row.sources)} for row in found.entering
         ],
-        "assumptions": list(found.assumptions),
+        "assumptions": [say(tabled(text)) for text in found.assumptions],
     }

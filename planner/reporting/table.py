@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections.abc import Callable, Mapping
 from typing import Any
 
 from planner.document.spreadsheet import guarded
+from planner.wording.figures import GALLON
 
 Data = Mapping[str, Any]
 
@@ -37,24 +39,35 @@ COLUMNS = (*_PLAIN, *_COUNTED, *(f"{key}{end}" for key in _UNCERTAIN for end in 
 range, which are empty where it is known."""
 
 
-def header() -> str:
-    """The headings as a line."""
-    return _line(COLUMNS)
+_LITRES = re.compile(r"(?<!_per)_l(?=$|\.low$|\.high$)")
+"""How a heading in litres ends. Concentrations are in g/L and mg/L for all readers, as laboratories give them."""
 
 
-def row(data: Data) -> str:
+def header(units: str = "metric") -> str:
+    """The headings as a line, in "metric" or "us" measures. [-]"""
+    return _line([_LITRES.sub("_us_gal", key) for key in COLUMNS] if units == "us" else COLUMNS)
+
+
+def row(data: Data, units: str = "metric") -> str:
     """A report as a line under the headings.
 
     Parameters
     ----------
     data : mapping
         What `as_data` gave. [-]
+    units : str
+        Measures: "metric" or "us". [-]
     """
     cells = [_at(data, key) for key in _PLAIN]
     cells += [count(data) for count in _COUNTED.values()]
     for key in _UNCERTAIN:
         value = _at(data, key)
         cells += [value["typical"], value["low"], value["high"]] if isinstance(value, Mapping) else [value, None, None]
+    if units == "us":
+        cells = [
+            float(f"{cell * 1e-3 / GALLON:.6g}") if cell is not None and _LITRES.search(key) else cell
+            for key, cell in zip(COLUMNS, cells, strict=True)
+        ]
     return _line([guarded(cell) for cell in cells])
 
 

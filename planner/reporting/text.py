@@ -16,90 +16,100 @@ from planner.reporting.alcohol import alcohol_lines
 from planner.reporting.feeding import feeding_lines, warmth_lines
 from planner.reporting.ingredients import recipe_lines
 from planner.reporting.recipe import plan_lines
+from planner.reporting.said import CELSIUS, Said
 from planner.reporting.verdict import verdict_lines
+from planner.wording.figures import METRIC, Reader
+from planner.wording.phrases import in_a_sentence
 
-
-def _said(value: Any, digits: int) -> str:
-    if isinstance(value, dict):
-        return f"{value['typical']:.{digits}f} ({value['low']:.{digits}f} to {value['high']:.{digits}f})"
-    return "-" if value is None else f"{value:.{digits}f}"
-
-
-_LABELS: tuple[tuple[str, str, str, int], ...] = (
-    ("volume_l", "volume", "L", 1),
-    ("gravity_sg20", "gravity", "", 3),
-    ("dry_gravity_sg20", "gravity if dry", "", 3),
-    ("alcohol_pct_vol", "alcohol", "% vol", 1),
-    ("brix", "gravity", "°Brix", 1),
-    ("fermentable_sugar_g_per_l", "fermentable sugar", "g/L", 0),
-    ("sugar_left_g_per_l", "sugar left", "g/L", 0),
-    ("acid_g_per_l_tartaric", "acid, as tartaric", "g/L", 1),
-    ("nitrogen_mg_per_l", "nitrogen for yeast", "mg/L", 0),
-    ("ph", "pH, estimated", "", 1),
-    ("sweetness_g_per_l_sucrose", "sweetness, as sucrose", "g/L", 0),
-    ("body_mpa_s", "body", "mPa·s", 2),
-    ("day", "stops by day", "", 0),
+_LABELS: tuple[tuple[str, str, str, float], ...] = (
+    ("volume_l", "volume", "volume", 1e-3),
+    ("gravity_sg20", "gravity", "gravity", 1.0),
+    ("dry_gravity_sg20", "gravity if dry", "gravity", 1.0),
+    ("alcohol_pct_vol", "alcohol", "alcohol", 0.01),
+    ("fermentable_sugar_g_per_l", "fermentable sugar", "concentration", 1.0),
+    ("sugar_left_g_per_l", "sugar left", "concentration", 1.0),
+    ("acid_g_per_l_tartaric", "acid, as tartaric", "concentration", 1.0),
+    ("nitrogen_mg_per_l", "nitrogen for yeast", "trace", 1e-3),
+    ("ph", "pH, estimated", "ph", 1.0),
+    ("sweetness_g_per_l_sucrose", "sweetness, as sucrose", "concentration", 1.0),
+    ("day", "stops by day", "day", 1.0),
 )
 
 
-def _block(title: str, data: dict[str, Any] | None) -> list[str]:
+def _block(title: str, data: dict[str, Any] | None, said: Said) -> list[str]:
     if data is None:
         return []
     rows = [
-        f"  {label if key not in data.get('measured', ()) else 'pH, measured':<22} {_said(data[key], digits)} {unit}".rstrip()
-        for key, label, unit, digits in _LABELS
+        f"  {label if key not in data.get('measured', ()) else 'pH, measured':<22} {said(kind, data[key], factor)}"
+        for key, label, kind, factor in _LABELS
         if key in data
     ]
+    if "body_mpa_s" in data:
+        rows.append(f"  {'body':<22} {said.fixed(data['body_mpa_s'], 2, 'mPa·s')}")
     return ["", title, *rows]
 
 
-def as_text(data: dict[str, Any]) -> str:
+def _course(curve: list[dict[str, Any]], said: Said) -> list[str]:
+    """The expected course on some twenty days."""
+    scale = "°Bx" if said.reader.gravity_scale == "brix" else "gravity"
+    lines = ["", "Expected course", f"   day  {scale:>8}   % vol  sugar g/L    {said.degree}"]
+    return lines + [
+        f"  {said.column(row['day'], 0, 4)}  {said.gravity(row['gravity_sg20'], 8)}  {said.column(row['alcohol_pct_vol'], 1, 6)}"
+        f"  {said.column(row['sugar_g_per_l'], 0, 9)}  {said.degrees(row['temperature_c'], 0, 4)}"
+        for row in curve[:: max(1, len(curve) // 20)]
+    ]
+
+
+def as_text(data: dict[str, Any], reader: Reader = METRIC) -> str:
     """The whole report as lines of text.
 
     Parameters
     ----------
     data : dict
-        What `as_data` gave. [-]
+        What `as_data` gave for the same reader. [-]
+    reader : Reader
+        In whose units it is. [-]
     """
+    said = Said(reader)
     lines = [data["name"], "=" * len(data["name"]), data["headline"], f"Next: {data['next']}"]
-    lines += recipe_lines(data["recipe"], data["plan"])
-    lines += _block("Must", data["must"])
-    lines += feeding_lines(data["feeding"])
-    lines += plan_lines(data["plan"])
-    lines += _block("Expected finish", data["finish"])
+    lines += recipe_lines(data["recipe"], data["plan"], said)
+    lines += _block("Must", data["must"], said)
+    lines += feeding_lines(data["feeding"], said)
+    lines += plan_lines(data["plan"], said)
+    lines += _block("Expected finish", data["finish"], said)
     if data["finish"]:
         lines += ["  what makes that gravity, in points of 0.001:"]
-        lines += [f"    {_said(part['gravity_points'], 1):>24}  {part['name']}" for part in data["finish"]["budget"]]
-    if data["curve"]:
-        lines += ["", "Expected course", "   day   gravity   % vol  sugar g/L    °C"]
-        step = max(1, len(data["curve"]) // 20)
         lines += [
-            f"  {row['day']:4.0f}     {row['gravity_sg20']:.3f}  {row['alcohol_pct_vol']:6.1f}  {row['sugar_g_per_l']:9.0f}"
-            f"  {row['temperature_c']:4.0f}"
-            for row in data["curve"][::step]
+            f"    {said.fixed(part['gravity_points'], 1):>24}  {part['name']}" for part in data["finish"]["budget"]
         ]
-    lines += warmth_lines(data["warmth"])
-    lines += [f"  feed {feed['mass_g']:.3g} g of {feed['name']} on day {feed['day']:.1f}" for feed in data["feeds"]]
+    if data["curve"]:
+        lines += _course(data["curve"], said)
+    lines += warmth_lines(data["warmth"], said)
     lines += [
-        f"  add {row['mass_kg']:.3g} kg of {row['name']} on day {row['day']:.1f}"
+        f"  feed {said('mass', feed['mass_g'], 1e-3)} of {in_a_sentence(feed['name'])} on day {said('day', feed['day'])}"
+        for feed in data["feeds"]
+    ]
+    lines += [
+        f"  add {said('mass', row['mass_kg'])} of {in_a_sentence(row['name'])} on day {said('day', row['day'])}"
         for row in data["additions_while_it_works"]
     ]
     if data["log"]:
-        lines += ["", "Log", "   day   read               °C  at 20 °C  % vol    sugar g/L  note"]
-        lines += [_log_line(row) for row in data["log"]]
+        warm = f"at {said('temperature', 20.0 + CELSIUS)}"
+        lines += ["", "Log", f"   day   read               {said.degree}  {warm}  % vol    sugar g/L  note"]
+        lines += [_log_line(row, said) for row in data["log"]]
     lines += alcohol_lines(data["alcohol_so_far"])
-    lines += verdict_lines(data["verdict"], _said)
+    lines += verdict_lines(data["verdict"], said)
     mead = data["adjustment"]
     if mead:
-        lines += _block(f"Mead before additions (rests on the {mead['rests_on']})", mead["before"])
+        lines += _block(f"Mead before additions (rests on the {mead['rests_on']})", mead["before"], said)
         lines += seeming_lines(mead["seems_before"])
-        lines += measured_lines(mead)
-        lines += addition_lines(mead)
-        lines += given_lines(mead)
+        lines += measured_lines(mead, said)
+        lines += addition_lines(mead, said)
+        lines += given_lines(mead, said)
         if mead["additions"]:
-            lines += _block("Mead after additions", mead["after"])
+            lines += _block("Mead after additions", mead["after"], said)
             lines += seeming_lines(mead["seems_after"])
-        lines += trial_lines(mead)
+        lines += trial_lines(mead, said)
         lines += stillness_lines(mead)
     if data["tastings"]:
         lines += [
@@ -118,27 +128,27 @@ def as_text(data: dict[str, Any]) -> str:
     return "\n".join(lines) + "\n"
 
 
-def _log_line(row: dict[str, Any]) -> str:
-    day = f"{row['day']:5.1f}" if row["day"] is not None else "    ?"
+def _log_line(row: dict[str, Any], said: Said) -> str:
+    day = "    ?" if row["day"] is None else said.column(row["day"], 1, 5)
     mark = " (excluded)" if row["excluded"] else ""
-    warm = "    " if row["temperature_c"] is None else f"{row['temperature_c']:4.1f}"
-    strong = "    –" if row["alcohol_pct_vol"] is None else f"{row['alcohol_pct_vol']:5.1f}"
+    strong = "    –" if row["alcohol_pct_vol"] is None else said.column(row["alcohol_pct_vol"], 1, 5)
     meant = 28 * " " if row["gravity_sg20"] is None else (
-        f"{row['gravity_sg20']:8.3f}  {strong}  {_told(row)}"
+        f"{said.gravity(row['gravity_sg20'], 8)}  {strong}  {_told(row, said)}"
     )  # fmt: skip
     told = "; ".join(part for part in (row.get("name"), row["note"]) if part)
-    return f" {day}   {_read(row):<15}  {warm}  {meant}  {told}{mark}".rstrip()
+    warm = said.degrees(row["temperature_c"], 1, 4)
+    return f" {day}   {_read(row, said):<15}  {warm}  {meant}  {told}{mark}".rstrip()
 
 
 _DONE = {"pitch": "pitched", "feed": "fed", "racking": "racked", "stirring": "stirred", "dose": "dosed"}
 """What was done, in the words of the log."""
 
 
-def _told(row: dict[str, Any]) -> str:
+def _told(row: dict[str, Any], said: Said) -> str:
     """The range of the sugar in its column, or the room for it where none is told."""
     if row["sugar_g_per_l"] is None:
         return 11 * " "
-    low, high = f"{row['sugar_low_g_per_l']:.0f}", f"{row['sugar_high_g_per_l']:.0f}"
+    low, high = (said.fixed(row[end], 0) for end in ("sugar_low_g_per_l", "sugar_high_g_per_l"))
     return f"{low if low == high else f'{low} to {high}':>11}"
 
 
@@ -152,26 +162,29 @@ def _in_bottle(tasting: dict[str, Any]) -> str:
     return "" if days is None else f" ({days:.0f} days in the bottle)"
 
 
-def _read(row: dict[str, Any]) -> str:
+def _read(row: dict[str, Any], said: Said) -> str:
     """An entry of the log in a word and a figure, as it was read."""
     if row["indicated_gravity"] is not None:
-        return f"{row['indicated_gravity']:.4f}".removesuffix("0")
+        if said.reader.gravity_scale == "brix":
+            return said("gravity", row["indicated_gravity"])
+        return said.fixed(row["indicated_gravity"], 4).removesuffix("0")
     if "indicated_brix" in row:
-        return f"{row['indicated_brix']:.1f} °Bx refr."
+        return f"{said('brix', row['indicated_brix'])} refr."
     if "lost_g" in row:
-        return f"-{row['lost_g']:.0f} g"
+        return f"-{said('mass', row['lost_g'], 1e-3)}"
     if "ph" in row:
-        return f"pH {row['ph']:.2f}"
+        return f"pH {said.fixed(row['ph'], 2)}"
     if "titratable_acid_g_per_l" in row:
-        return f"TA {row['titratable_acid_g_per_l']:.1f} g/L"
+        return f"TA {said.trimmed(row['titratable_acid_g_per_l'], 1, 'g/L')}"
     if "volume_left_l" in row:
-        return f"{_DONE.get(row['kind'], row['kind'])} {row['volume_left_l']:.4g} L"
+        return f"{_DONE.get(row['kind'], row['kind'])} {said('volume', row['volume_left_l'], 1e-3)}"
     if "mass_g" in row:
-        return f"{_DONE.get(row['kind'], row['kind'])} {row['mass_g']:.4g} g"
+        return f"{_DONE.get(row['kind'], row['kind'])} {said('mass', row['mass_g'], 1e-3)}"
     if row.get("bottles") is not None:
-        size = f" of {row['bottle_size_ml']:.0f} mL" if row["bottle_size_ml"] else ""
+        size = f" of {said('volume', row['bottle_size_ml'], 1e-6)}" if row["bottle_size_ml"] else ""
         return f"bottled {row['bottles']}{size}"
     if row["kind"] == "sugar":
         below = "below_g_per_l" in row
-        return f"sugar {'< ' if below else ''}{row['below_g_per_l' if below else 'tested_sugar_g_per_l']:g} g/L"
+        sugar = said("concentration", row["below_g_per_l" if below else "tested_sugar_g_per_l"])
+        return f"sugar {'< ' if below else ''}{sugar}"
     return _DONE.get(row["kind"], str(row["kind"]))

@@ -8,10 +8,13 @@ from typing import Any
 import numpy as np
 
 from planner.evaluation.outcome import Outcome
+from planner.reporting.said import Said, Say
 from planner.timeline.particle_filter import DRY
 
 
-def verdict_data(outcome: Outcome, number: Callable[[float], float], span: Callable[..., Any]) -> dict[str, Any] | None:
+def verdict_data(
+    outcome: Outcome, number: Callable[[float], float], span: Callable[..., Any], say: Say = str
+) -> dict[str, Any] | None:
     """Verdict and forecast as plain data.
 
     Parameters
@@ -20,6 +23,8 @@ def verdict_data(outcome: Outcome, number: Callable[[float], float], span: Calla
         What follows from a batch. [as its fields]
     number, span : callable
         How the report writes a number, and one with its interval. [-]
+    say : callable
+        How it tells a sentence. [-]
 
     Returns
     -------
@@ -33,12 +38,12 @@ def verdict_data(outcome: Outcome, number: Callable[[float], float], span: Calla
     return {
         "verdict": verdict.kind,
         "probability": number(verdict.probability),
-        "text": str(verdict.sentence),
-        "evidence": [str(words) for words in verdict.evidence],
+        "text": say(verdict.sentence),
+        "evidence": [say(words) for words in verdict.evidence],
         "decided_by_reading": verdict.decided_by,
-        "would_change": str(verdict.would_change),
-        "steps": [str(words) for words in verdict.steps],
-        "cautions": [str(words) for words in verdict.cautions],
+        "would_change": say(verdict.would_change),
+        "steps": [say(words) for words in verdict.steps],
+        "cautions": [say(words) for words in verdict.cautions],
         "stalled_since_day": None if verdict.stalled_since is None else number(verdict.stalled_since),
         "day": number(now.evidence.day),
         "sugar_left_g_per_l": span(now.sugar),
@@ -56,15 +61,15 @@ def verdict_data(outcome: Outcome, number: Callable[[float], float], span: Calla
     }
 
 
-def verdict_lines(data: dict[str, Any] | None, said: Callable[[Any, int], str]) -> list[str]:
+def verdict_lines(data: dict[str, Any] | None, said: Said) -> list[str]:
     """The same for reading.
 
     Parameters
     ----------
     data : dict or None
         What `verdict_data` gave. [-]
-    said : callable
-        How the report says a number with so many digits. [-]
+    said : Said
+        How numbers are said. [-]
 
     Returns
     -------
@@ -83,9 +88,9 @@ def verdict_lines(data: dict[str, Any] | None, said: Callable[[Any, int], str]) 
         *(f"  Take care: {text}" for text in data["cautions"]),
         "  forecast: "
         + (
-            f"at its present gravity, {said(ahead['gravity_sg20'], 3)}, until something is done:"
+            f"at its present gravity, {said('gravity', ahead['gravity_sg20'])}, until something is done:"
             if ahead["stands_still"]
-            else f"stops near {said(ahead['gravity_sg20'], 3)} about day {said(ahead['day'], 0)},"
+            else f"stops near {said('gravity', ahead['gravity_sg20'])} about day {said('day', ahead['day'])},"
         )
-        + f" {said(ahead['alcohol_pct_vol'], 1)} % vol, {said(ahead['sugar_left_g_per_l'], 0)} g/L of sugar",
+        + f" {said('alcohol', ahead['alcohol_pct_vol'], 0.01)}, sugar left {said('concentration', ahead['sugar_left_g_per_l'])}",
     ]

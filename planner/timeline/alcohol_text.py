@@ -41,7 +41,7 @@ def balance(told: AlcoholSoFar) -> Words:
     return say(
         f"By mass balance, from {started} to {{}}: {{}} ({{}} to {{}}).",
         phrases.gravity(told.start.gravity), phrases.gravity(told.gravity),
-        phrases.alcohol(typical), phrases.percents(low), phrases.percents(high),
+        phrases.alcohol(typical), phrases.alcohol(low), phrases.alcohol(high),
     )  # fmt: skip
 
 
@@ -73,8 +73,8 @@ def pair(both: Pair) -> Words:
     low, typical, high = both.alcohol
     extract = both.extract
     together = (
-        phrases.gravity(both.gravity), phrases.brix(both.brix), phrases.alcohol(typical), phrases.percents(low),
-        phrases.percents(high), phrases.concentration(extract.typical), phrases.grams(extract.low), phrases.grams(extract.high),
+        phrases.gravity(both.gravity), phrases.brix(both.brix), phrases.alcohol(typical), phrases.alcohol(low),
+        phrases.alcohol(high), phrases.concentration(extract.typical), phrases.concentration(extract.low), phrases.concentration(extract.high),
     )  # fmt: skip
     start = "Hydrometer {} and refractometer {} together: {} ({} to {}), {} of extract ({} to {}). "
     if not both.fits:
@@ -103,7 +103,7 @@ def sentences(told: AlcoholSoFar) -> tuple[Words, ...]:
     rival = () if told.rival is None else (alternative(told.rival),)
     if told.stirred is not None:
         low, typical, high = told.stirred
-        figures = (phrases.alcohol(typical), phrases.percents(low), phrases.percents(high))
+        figures = (phrases.alcohol(typical), phrases.alcohol(low), phrases.alcohol(high))
         together = (say("With what was stirred in since: {} ({} to {}).", *figures), *together)
     return (balance(told), *rival, *together, *(shortcut(rule) for rule in told.shortcuts))
 
@@ -146,5 +146,5 @@ def doubts(told: AlcoholSoFar | None, unfit: frozenset[int]) -> tuple[Finding, .
     low, typical, high = last.alcohol
     return (warning(place, "With the hydrometer's {} this makes {} ({} to {}), the balance from the start at {} makes {}: check "
                     "both readings and the starting gravity.",
-                    phrases.gravity(last.gravity), phrases.alcohol(typical), phrases.percents(low), phrases.percents(high),
+                    phrases.gravity(last.gravity), phrases.alcohol(typical), phrases.alcohol(low), phrases.alcohol(high),
                     phrases.gravity(told.start.gravity), phrases.alcohol(last.balance)),)  # fmt: skip

@@ -337,9 +337,14 @@ def planned(recipe: Recipe, start: Must, catalogue: Catalogue, around: Vessel | 
         Feeds and step feeds that are bound to a share of the sugar or to a gravity are doses without a day. [as its fields]
     """
     members = start.nitrogen.size - 1
-    dice = (scores(f"yield/{what}", members) for what in ("ethanol", "glycerol", "rest", "malic"))
+    ethanol, glycerol, rest, malic = (
+        scores(f"yield/{what}", members) for what in ("ethanol", "glycerol", "rest", "malic")
+    )
     whole = first_of(start.liquid + together(recipe, catalogue, members))
-    made = yields_at(*dice)._replace(freed=freed_acid(recipe, catalogue) / float(fermentable(whole)))
+    acidity = acidity_of(recipe, start, catalogue)
+    made = yields_at(ethanol, glycerol, rest, malic, acidity.typical)._replace(
+        freed=freed_acid(recipe, catalogue) / float(fermentable(whole))
+    )
     room = volume(start.free())
     doses = []
     for feed in recipe.feeds:
@@ -353,7 +358,7 @@ def planned(recipe: Recipe, start: Must, catalogue: Catalogue, around: Vessel | 
     if start.pulp is not None:
         held, food = start.pulp.liquid * (1.0 / room), start.pulp.nitrogen / room
         doses += [Dose(day, food * share, liquid=held * share) for day, share in start.pulp.releases()]
-    fall = fall_at_work(recipe, start, catalogue, acidity_of(recipe, start, catalogue))
+    fall = fall_at_work(recipe, start, catalogue, acidity)
     steps = _steps(recipe)
     yeast = culture(recipe, start, made, catalogue, fall, steps[0][1])
     return Plan(start, made, yeast, steps, doses, around, fall, len(recipe.feeds), len(recipe.step_feeds))

@@ -10,7 +10,7 @@ import numpy.typing as npt
 
 from planner.document.batch import Recipe
 from planner.model.acidity import CARBONATES
-from planner.model.fermentation import TYPICAL_YIELDS, Yields, partly_fermented
+from planner.model.fermentation import TYPICAL_YIELDS, malic_used, partly_fermented
 from planner.model.liquid import Liquid, alcohol, fermentable, volume
 from planner.model.ph import HIGHEST, LOWEST, buffer, ph_by_salts, ph_of_blend
 from planner.model.span import Span
@@ -143,8 +143,9 @@ class _Moment(NamedTuple):
     salts: float
 
 
-def _at(must: Liquid, given: Given, yields: Yields, used: float, taken: float) -> _Moment:
-    """With a share of the sugar used and a share of the feeds' nitrogen taken up."""
+def _at(must: Liquid, given: Given, ph: float, used: float, taken: float) -> _Moment:
+    """With a share of the sugar used and a share of the feeds' nitrogen taken up, from a pH at pitching."""
+    yields = TYPICAL_YIELDS._replace(malic=malic_used(ph))
     stage = partly_fermented(must, (1.0 - used) * fermentable(must), yields)
     return _Moment(Liquid(stage.masses - must.masses), given.base + PER_NITROGEN * given.ammonium * (1.0 - 2.0 * taken))
 
@@ -175,7 +176,7 @@ def fall_at_work(recipe: Recipe, start: Must, catalogue: Catalogue, ph: Span) ->
         At pitching. [-]
     """
     must = start.liquid.member(0)
-    made, salts = _at(must, given_by_feeds(recipe, catalogue), TYPICAL_YIELDS, AT_WORK, 1.0)
+    made, salts = _at(must, given_by_feeds(recipe, catalogue), ph.typical, AT_WORK, 1.0)
     both = must + made
     if not float(volume(both)) > 0.0:
         return 0.0
@@ -220,8 +221,9 @@ def ph_at_rest(recipe: Recipe, start: Must, catalogue: Catalogue, used: float) -
         return None
     must = start.liquid.member(0)
     whole = sum((part.liquid for part in later), start=must)
-    end = _at(whole, given_by_feeds(recipe, catalogue), TYPICAL_YIELDS, used, 1.0)
-    return _doubted(ph_of_blend([(must, acidity_of(recipe, start, catalogue)), *later], end.made, end.salts))
+    acidity = acidity_of(recipe, start, catalogue)
+    end = _at(whole, given_by_feeds(recipe, catalogue), acidity.typical, used, 1.0)
+    return _doubted(ph_of_blend([(must, acidity), *later], end.made, end.salts))
 
 
 class Shortage(msgspec.Struct, frozen=True):
@@ -289,7 +291,7 @@ def ph_ahead(recipe: Recipe, start: Must, catalogue: Catalogue, fall: float) -> 
     ends = (ph.low - fall * doubt for doubt in FALL_DOUBT), (ph.high - fall * doubt for doubt in FALL_DOUBT)
     lowest = Span(min(ends[0]), ph.typical - fall, max(ends[1]))
     given, must = given_by_feeds(recipe, catalogue), start.liquid.member(0)
-    work = _at(must, given, TYPICAL_YIELDS, AT_WORK, 1.0) if lowest.low < BEARS_LITTLE else None
+    work = _at(must, given, ph.typical, AT_WORK, 1.0) if lowest.low < BEARS_LITTLE else None
     if work is None:
         return PhAhead(ph, lowest, None, None)
     likely = _shortage(must, work, given, ph.typical) if lowest.typical < BEARS_LITTLE else None

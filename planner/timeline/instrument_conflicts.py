@@ -272,6 +272,6 @@ def findings(found: Sequence[Disagreement]) -> Iterator[Finding]:
         yield warning(
             f"log.readings.{one.place}",
             f"{template[0].upper()}{template[1:]} disagree by {{}} of sugar. The rest of the log leaves {{}} to {{}}; this one says {{}}. One is wrong, or something is dissolved that the recipe does not name. Measure both again, and leave out the one that was off.",
-            *figures, phrases.concentration(abs(away)), phrases.grams(one.by_log.low), phrases.concentration(one.by_log.high),
+            *figures, phrases.concentration(abs(away)), phrases.concentration(one.by_log.low), phrases.concentration(one.by_log.high),
             phrases.concentration(one.sugar.typical),
         )  # fmt: skip

@@ -210,11 +210,10 @@ class Telling(msgspec.Struct, frozen=True):
                 "Sugar left",
                 now.sugar.low,
                 now.sugar.high,
-                phrases.grams,
                 phrases.concentration,
                 1.0,
             ),
-            _span("Alcohol so far", now.alcohol.low, now.alcohol.high, phrases.percents, phrases.alcohol, 1e-3),
+            _span("Alcohol so far", now.alcohol.low, now.alcohol.high, phrases.alcohol, 1e-3),
             *self._pace(),
             *self._doubts(),
             *self._met(),
@@ -256,7 +255,7 @@ class Telling(msgspec.Struct, frozen=True):
         now = self.after.steps[-1]
         if self.kind in (ON_COURSE, SLOW) and not not_begun(now):
             low, high = (max(rate, 0.0) for rate in (now.uptake.low, now.uptake.high))
-            yield _span("Sugar used in a day", low, high, phrases.grams, phrases.concentration, 0.5)
+            yield _span("Sugar used in a day", low, high, phrases.concentration, 0.5)
         if now.ceased_on is not None and self.kind == STALLED:
             yield say("It most likely stopped about day {}.", phrases.day(now.ceased_on))
         elif now.ceased_on is not None and self.kind in (SLOW, TEST):
@@ -268,7 +267,7 @@ class Telling(msgspec.Struct, frozen=True):
             yield say("The chance that it stops while it is sweet is about {} %.", _percent(self.after.sticks))
         if self.kind == ON_COURSE and self.after.sticks >= HALF:
             left = self.after.finish_sugar
-            yield _span("Sugar left when it stops", left.low, left.high, phrases.grams, phrases.concentration, 1.0)
+            yield _span("Sugar left when it stops", left.low, left.high, phrases.concentration, 1.0)
 
     def _behind(self) -> float | None:
         """How far the last gravity is above the expected one. [-]"""
@@ -480,9 +479,7 @@ def _found(one: Observation) -> tuple[str, Figure]:
     return SUGAR_TEST, phrases.concentration(one.value)
 
 
-def _span(
-    what: str, low: float, high: float, bare: Callable[[float], Figure], full: Callable[[float], Figure], least: float
-) -> Words:
+def _span(what: str, low: float, high: float, full: Callable[[float], Figure], least: float) -> Words:
     """An amount between two bounds that hold nine times in ten; below `least` it is next to none."""
     if high < least:
         return say(f"{what}: less than {{}}.", full(least))
@@ -490,4 +487,4 @@ def _span(
         return say(f"{what}: {{}} at most.", full(high))
     if str(Words("{}", (full(low),))) == str(Words("{}", (full(high),))):
         return say(f"{what}: about {{}}.", full(high))
-    return say(f"{what}: {{}} to {{}}.", bare(low), full(high))
+    return say(f"{what}: {{}} to {{}}.", full(low), full(high))

@@ -11,18 +11,15 @@ from typing import NamedTuple
 import msgspec
 from PySide6.QtCore import QLocale
 
-from planner.model.gas import BAR
 from planner.model.span import Z_90, Span
 from planner.units import SI_UNIT, UNITS, GravityScale, Kind, System, Unit, preferred, scale
+from planner.wording.figures import joined, told
 
 SPACE = "\u00a0"
 """Between a number and its unit, so that no line breaks there."""
 
 MINUS = "\u2212"
 OUNCES_IN_POUND = 16
-
-PASCALS_PER_PSI = 6894.757
-"""[Pa] NIST Special Publication 811, appendix B."""
 
 
 class Digits(NamedTuple):
@@ -70,6 +67,10 @@ _TRIMMED = frozenset({Kind.TEMPERATURE, Kind.TIME})
 """Kinds shown without zeros at the end: 17 °C, but 17.5 °C."""
 
 
+_TO_A_PLACE = frozenset({Kind.GRAVITY, Kind.NUMBER})
+"""Kinds whose zeros at the end tell how finely they were read: 1.050, and a pH of 3.60."""
+
+
 class _Shown(NamedTuple):
     """A value on the scale on which it is shown."""
 
@@ -90,6 +91,11 @@ class Display(msgspec.Struct, frozen=True):
     system: System = System.METRIC
     gravity_scale: GravityScale = GravityScale.SG
     locale: QLocale = msgspec.field(default_factory=QLocale.c)
+
+    @property
+    def space(self) -> str:
+        """What stands between a number and its unit in a sentence."""
+        return SPACE
 
     def with_system(self, system: System) -> Display:
         """The same habits with other units."""
@@ -154,10 +160,9 @@ class Display(msgspec.Struct, frozen=True):
 
     def pressure(self, value: float | Span) -> str:
         """A pressure above that of the air, in bar or psi; below nothing it is none. [Pa]"""
-        unit, name, places = (PASCALS_PER_PSI, "psi", 0) if self.system == System.US else (BAR, "bar", 1)
         span = value if isinstance(value, Span) else Span.exactly(value)
-        low, high = (self.number(max(bound, 0.0) / unit, places) for bound in (span.low, span.high))
-        return f"{low}{SPACE}{name}" if low == high else f"{low} to {high}{SPACE}{name}"
+        low, high = (told("pressure", bound, self) for bound in (span.low, span.high))
+        return joined(high, self) if low == high else f"{low.number} to {joined(high, self)}"
 
     def number(self, value: float, decimals: int, trim: bool = False) -> str:
         """A bare number as the locale writes it, without thousands signs; `decimals` below zero rounds to tens."""
@@ -196,7 +201,8 @@ class Display(msgspec.Struct, frozen=True):
         if decimals is None and span.is_exact and self._in_pounds(span.typical, kind, unit):
             return self._pounds_and_ounces(span.typical, _SHOWN[kind])
         shown = self._shown(span, kind, unit, _SHOWN, _BRIX_SHOWN)
-        trim = decimals is None and kind in _TRIMMED
+        is_none = decimals is None and not self.number(shown.span.typical, 3, trim=True).strip("0" + MINUS)
+        trim = decimals is None and (kind in _TRIMMED or is_none or (span.is_exact and kind not in _TO_A_PLACE))
         places = decimals
         if places is None:
             places = min(_places(shown.span, shown.digits), _finest(shown))
@@ -208,7 +214,7 @@ class Display(msgspec.Struct, frozen=True):
             return self.text(span, kind, unit)
         shown = self._shown(span, kind, unit, _SHOWN, _BRIX_SHOWN)
         places = _places(shown.span, shown.digits)
-        low, typical, high = (self.number(bound, places) for bound in shown.span)
+        low, typical, high = (self.number(bound, places, trim=round(bound, places) == 0.0) for bound in shown.span)
         return f"{typical}{shown.suffix} ({low} to {high})"
 
     def text_for_editing(self, value: float, kind: Kind, unit: str | None = None) -> str:
@@ -270,6 +276,13 @@ class Display(msgspec.Struct, frozen=True):
         if round(ounces, places) > 0.0:
             parts.append(f"{self.number(ounces, places, trim)}{SPACE}oz")
         return (MINUS if value < 0.0 else "") + SPACE.join(parts)
+
+
+def between(low: str, high: str) -> str:
+    """Two amounts as a range that names their unit once: "12 to 15 g/L"."""
+    unit = high.partition(SPACE)[2]
+    once = bool(unit) and not any(letter.isdecimal() for letter in unit) and low.endswith(SPACE + unit)
+    return f"{low.removesuffix(SPACE + unit) if once else low} to {high}"
 
 
 def _finest(shown: _Shown) -> int:

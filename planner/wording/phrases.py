@@ -4,8 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from itertools import chain, pairwise
 
 import msgspec
+
+from planner.model.constants import ZERO_CELSIUS
+from planner.wording.figures import METRIC, Reader, joined, ranged, told
 
 
 class Figure(msgspec.Struct, frozen=True, gc=False):
@@ -14,9 +18,9 @@ class Figure(msgspec.Struct, frozen=True, gc=False):
     Attributes
     ----------
     kind : str
-        What it is: one of the keys of `PLAIN`.
+        What it is: one of the keys of `figures.TELLERS`.
     value : float
-        In SI, or as `PLAIN` says.
+        In SI, or as the function of that name says.
     """
 
     kind: str
@@ -29,12 +33,24 @@ class Words(msgspec.Struct, frozen=True, gc=False):
     template: str
     figures: tuple[Figure, ...] = ()
 
-    def shown(self, formats: dict[str, Callable[[float], str]]) -> str:
-        """The sentence with its figures in somebody's units, by kind. [each as `Figure` holds it]"""
-        return self.template.format(*(formats[figure.kind](figure.value) for figure in self.figures))
+    def shown(self, reader: Reader = METRIC) -> str:
+        """The sentence in somebody's units. Bounds of a range name theirs once, and behind their middle not at all."""
+        pieces, figures = self.template.split("{}"), self.figures
+        texts = [joined(told(one.kind, one.value, reader), reader) for one in figures]
+        for low, high in pairwise(range(len(figures))):
+            if pieces[high] != " to " or figures[low].kind != figures[high].kind:
+                continue
+            has_middle = low > 0 and pieces[low].endswith("(") and figures[low - 1].kind == figures[low].kind
+            places = range(low - has_middle, high + 1)
+            named = low - 1 if has_middle else high
+            for place, one in zip(
+                places, ranged(figures[low].kind, [figures[p].value for p in places], reader), strict=True
+            ):
+                texts[place] = joined(one, reader) if place == named else one.number
+        return "".join(chain.from_iterable(zip(pieces, [*texts, ""], strict=True)))
 
     def __str__(self) -> str:
-        return self.shown(PLAIN)
+        return self.shown()
 
 
 def say(template: str, *figures: Figure) -> Words:
@@ -80,24 +96,19 @@ def in_a_sentence(name: str) -> str:
     return short if short[1:2].isupper() else short[:1].lower() + short[1:]
 
 
-_TABLED = re.compile(r"\{([\d.]+) (kg|g|L|g/L|bar)\}")
+_TABLED = re.compile(r"\{([\d.]+) (kg|g|L|mL|g/L|bar|°C|K)\}")
 
 
 def tabled(text: str) -> Words:
-    """A text of the tables; what stands in braces in it, such as {250 L}, is a figure in the reader's units. [-]
+    """A fixed text; what stands in braces in it, such as {250 L} or {20 °C}, is a figure in the reader's units. [-]
 
     Examples
     --------
-    >>> str(tabled("A kilogram gives off {250 L}, {0.25 kg} more or less."))
-    'A kilogram gives off 250 L, 250 g more or less.'
+    >>> str(tabled("A kilogram gives off {250 L}, {0.25 kg} more or less, at {20 °C}."))
+    'A kilogram gives off 250 L, 250 g more or less, at 20 °C.'
     """
-    kinds = {"kg": ("rough_mass", 1.0), "g": ("rough_mass", 1e-3), "L": ("rough_volume", 1e-3)}
-    kinds |= {"g/L": ("concentration", 1.0), "bar": ("pressure", 1e5)}
     parts = _TABLED.split(text)
-    figures = [
-        Figure(kinds[unit][0], float(number) * kinds[unit][1])
-        for number, unit in zip(parts[1::3], parts[2::3], strict=True)
-    ]
+    figures = [_FIGURES[unit](float(number)) for number, unit in zip(parts[1::3], parts[2::3], strict=True)]
     return Words("{}".join(literal(part) for part in parts[::3]), tuple(figures))
 
 
@@ -111,9 +122,29 @@ def volume(cubic_metres: float) -> Figure:
     return Figure("volume", cubic_metres)
 
 
+def weighed(kilograms: float) -> Figure:
+    """A mass that was decided, as fine as it may have been typed. [kg]"""
+    return Figure("weighed", kilograms)
+
+
+def rough_mass(kilograms: float) -> Figure:
+    """A mass of which two figures are enough. [kg]"""
+    return Figure("rough_mass", kilograms)
+
+
+def rough_volume(cubic_metres: float) -> Figure:
+    """A volume of which two figures are enough. [m^3]"""
+    return Figure("rough_volume", cubic_metres)
+
+
 def temperature(kelvin: float) -> Figure:
     """A temperature. [K]"""
     return Figure("temperature", kelvin)
+
+
+def warmer(kelvin: float) -> Figure:
+    """A difference of temperatures. [K]"""
+    return Figure("warmer", kelvin)
 
 
 def gravity(specific: float) -> Figure:
@@ -132,8 +163,13 @@ def alcohol(fraction: float) -> Figure:
 
 
 def share(fraction: float) -> Figure:
-    """A share of a whole. [-]"""
+    """A share of a whole, told to a whole percent. [-]"""
     return Figure("share", fraction)
+
+
+def percent(fraction: float) -> Figure:
+    """A share of a whole that is measured, told to a tenth of a percent. [-]"""
+    return Figure("percent", fraction)
 
 
 def concentration(kg_per_m3: float) -> Figure:
@@ -176,21 +212,6 @@ def brix(percent: float) -> Figure:
     return Figure("brix", percent)
 
 
-def percents(fraction: float) -> Figure:
-    """Alcohol by volume as a bound beside one that is told with its unit. [m^3/m^3]"""
-    return Figure("percents", fraction)
-
-
-def grams(kg_per_m3: float) -> Figure:
-    """A concentration as a bound beside one that is told with its unit. [kg/m^3]"""
-    return Figure("grams", kg_per_m3)
-
-
-def milligrams(kg_per_m3: float) -> Figure:
-    """A small concentration as a bound beside one that is told with its unit. [kg/m^3]"""
-    return Figure("milligrams", kg_per_m3)
-
-
 def person(kilograms: float) -> Figure:
     """How heavy somebody is, told to a whole kilogram or pound. [kg]"""
     return Figure("person", kilograms)
@@ -201,40 +222,14 @@ def count(number: float) -> Figure:
     return Figure("count", number)
 
 
-def _mass(value: float) -> str:
-    return f"{value:.2f} kg" if value >= 1.0 else f"{value * 1e3:.3g} g"
-
-
-def _volume(value: float) -> str:
-    return f"{value * 1e3:.1f} L" if value >= 1e-3 else f"{value * 1e6:.0f} mL"
-
-
-def _rough(value: float, unit: str) -> str:
-    return f"{float(f'{value:.2g}'):g} {unit}"
-
-
-PLAIN: dict[str, Callable[[float], str]] = {
-    "mass": _mass,
-    "volume": _volume,
-    "rough_mass": lambda value: _rough(value, "kg") if value >= 1.0 else _rough(value * 1e3, "g"),
-    "rough_volume": lambda value: _rough(value * 1e3, "L"),
-    "person": lambda value: f"{value:.0f} kg",
-    "temperature": lambda value: f"{round(value - 273.15, 1) + 0.0:g} °C",  # 17 °C, but 17.5 °C
-    "gravity": lambda value: f"{value:.3f}",
-    "gravity_step": lambda value: f"{abs(value):.3f}",
-    "alcohol": lambda value: f"{value * 100:.1f} % vol",
-    "share": lambda value: f"{value * 100:.0f} %",
-    "concentration": lambda value: f"{value:.0f} g/L" if value >= 9.95 else f"{value:.1f} g/L",
-    "trace": lambda value: f"{value * 1e3:.0f} mg/L",
-    "pressure": lambda value: f"{value / 1e5:.1f} bar",
-    "viscosity": lambda value: f"{value * 1e3:.1f} mPa·s",
-    "score": lambda value: f"{value:.1f} of 10",
-    "day": lambda value: f"{round(value)}",  # a whole number: hours before pitching are day 0, not -0
-    "count": lambda value: f"{round(value)}",
-    "ph": lambda value: f"{value:.1f}",
-    "percents": lambda value: f"{value * 100:.1f}",
-    "grams": lambda value: f"{value:.0f}" if value >= 9.95 else f"{value:.1f}",
-    "milligrams": lambda value: f"{value * 1e3:.0f}",
-    "brix": lambda value: f"{value:.1f} °Bx",
+_FIGURES: dict[str, Callable[[float], Figure]] = {
+    "kg": rough_mass,
+    "g": lambda grams: rough_mass(grams * 1e-3),
+    "L": lambda litres: rough_volume(litres * 1e-3),
+    "mL": lambda millilitres: rough_volume(millilitres * 1e-6),
+    "g/L": concentration,
+    "bar": lambda bar: pressure(bar * 1e5),
+    "°C": lambda celsius: temperature(celsius + ZERO_CELSIUS),
+    "K": warmer,
 }
-"""Metric words for each kind of figure; gravities as specific gravity."""
+"""What a number with a unit in a fixed text is."""

@@ -177,7 +177,7 @@ def test_that_bottle_and_limit_never_contradict_each_other(alcohol, sweet):
 def test_that_one_limit_is_told_with_its_reason():
     told = [str(f.text) for f in worked_out(OPEN, MEMBERS).findings]
     (said,) = [text for text in told if "limit for ordinary bottles" in text]
-    assert "2.0 g/L is the limit for ordinary bottles: in a degassed mead it makes 1.0 bar at 20 °C" in said
+    assert "2 g/L is the limit for ordinary bottles: in a degassed mead it makes 1 bar at 20 °C" in said
     assert not [text for text in told if "is safe" in text]
 
 

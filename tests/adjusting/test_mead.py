@@ -11,9 +11,9 @@ from random_batches import adjustments
 
 from planner.adjusting.additions import GAS_PER_EQUIVALENT
 from planner.adjusting.base_mead import at_gravity
-from planner.adjusting.mead import body_steps, liquid_of, mead, properties
+from planner.adjusting.mead import liquid_of, mead, noticed, properties
 from planner.document.batch import Addition, Adjustment
-from planner.model.fermentation import TYPICAL_YIELDS
+from planner.model.fermentation import TYPICAL_YIELDS, malic_used
 from planner.model.liquid import (
     Liquid,
     alcohol,
@@ -24,6 +24,7 @@ from planner.model.liquid import (
 )
 from planner.recipe.must import must
 from planner.timeline.course import expected
+from planner.timeline.ferment_ph import acidity_of
 
 MEMBERS = 30
 START = must(plain(), SHELF, MEMBERS)
@@ -163,7 +164,7 @@ def test_that_acid_sharpens_and_maltodextrin_thickens():
     assert acid.acid == pytest.approx(0.0198 / float(volume(AHEAD.finished)[0]), rel=0.01)
     assert thick.viscosity > 0.1e-3
     assert abs(thick.sweetness) < 1.0
-    assert body_steps(0.276e-3) == pytest.approx(2.0)  # 0.138 mPa s is a step (Danner et al. 2019)
+    assert noticed("viscosity", 1.5e-3, 1.776e-3) == pytest.approx(2.0)  # 0.138 mPa s is a step (Danner et al. 2019)
 
 
 def test_that_whether_it_was_measured_is_told():
@@ -197,7 +198,9 @@ def test_that_doubts_of_ensemble_and_literature_are_joined():
 
 
 def test_that_typical_yields_and_no_members_give_the_typical_mead():
-    alone = at_gravity(Liquid(START.liquid.masses[:, :1]), TYPICAL_YIELDS._replace(freed=AHEAD.yields.freed), 1.010)
+    ph = acidity_of(plain().recipe, START, SHELF).typical
+    made = TYPICAL_YIELDS._replace(freed=AHEAD.yields.freed, malic=malic_used(ph))
+    alone = at_gravity(Liquid(START.liquid.masses[:, :1]), made, 1.010)
     assert alone.masses[:, 0] == pytest.approx(
         at_gravity(START.liquid, AHEAD.yields, 1.010).masses[:, 0], rel=1e-5, abs=1e-9
     )

@@ -5,12 +5,15 @@ from __future__ import annotations
 import pytest
 from example_batches import SHELF, plain, read, with_adjustment, with_log, worked_out
 
+from planner.adjusting.refermentation_risk import stillness
 from planner.adjusting.stabilisation import Keeping, keepers, keeping
+from planner.adjusting.stabilisation_methods import ways
 from planner.document.batch import Event, HouseRules, What
 from planner.planning.routes import routes
 from planner.reporting.data import as_data
 from planner.reporting.text import as_text
 from planner.wording.finding import Level
+from planner.wording.phrases import Words, concentration
 
 STALLED = (read(0.0, 1.0985), read(4.0, 1.075), *(read(day, 1.060) for day in (8.0, 12.0, 16.0, 22.0)))
 MOVING = (read(0.0, 1.0985), read(2.0, 1.090), read(4.0, 1.080))
@@ -110,3 +113,19 @@ def test_that_no_finding_names_a_way_that_the_house_rules_refuse(name, log, hone
     assert "sugar" in told
     assert ("tabilise" in told) <= ("sulphite with sorbate" in allowed)
     assert ("asteurise" in told) <= ("heat" in allowed)
+
+
+def told_of_cold(*additions, **adjustment):
+    mead = worked_out(with_adjustment(plain(), *additions, **adjustment), 60).mead
+    still = stillness(mead, SHELF.yeast("all-rounder").tolerance, stabilised=False)
+    (way,) = (way for way in ways(mead, SHELF.yeast("all-rounder").tolerance, HouseRules()) if way.key == "cold")
+    return str(way.state), still
+
+
+def test_that_cold_is_told_with_the_likely_sugar_and_not_with_two_worst_cases():
+    sweet, still = told_of_cold(("honey", 0.5), gravity=0.998)
+    assert f"about {Words('{}', (concentration(still.eaten.typical),))}" in sweet
+    assert still.eaten.typical < still.eaten.high
+    dry, still = told_of_cold(gravity=0.990)
+    assert still.eaten.high <= 2.0
+    assert dry.startswith("Not needed")

@@ -92,7 +92,7 @@ CASES = {
                  plain(temperatures=at(15))),
     "too warm": (plain(temperatures=at(29)), WARNING, "recipe.temperatures.0", "above this yeast's range, which ends at 27 °C",
                  plain(temperatures=at(27))),
-    "colder than measured": (plain(temperatures=at(9)), NOTE, "recipe.temperatures.0", "measured from 11 °C to 35 °C",
+    "colder than measured": (plain(temperatures=at(9)), NOTE, "recipe.temperatures.0", "measured from 11 to 35 °C",
                              plain(temperatures=at(11.1))),
     "warmer than measured": (plain(temperatures=at(36)), NOTE, "recipe.temperatures.0", "extrapolated", plain(temperatures=at(34))),
     "no temperature": (plain(temperatures=()), NOTE, "recipe.temperatures", "20 °C is assumed", plain()),
@@ -115,6 +115,7 @@ CASES = {
     "wet honey": (plain(honeys=honey(moisture=0.22)), NOTE, "recipe.honeys.0", "may already ferment (22 %)", plain(honeys=honey(moisture=0.20))),
     "too strong for the yeast": (plain(yeast=pitch(0.005, "sweet-leaver")), WARNING, "recipe.yeast", "stops near 10.5 % vol", plain()),
     "beyond the model": (plain(honeys=honey(8.5)), WARNING, "recipe", "beyond the musts the model was measured on", plain()),
+    "beyond the formula of a dry mead": (plain(honeys=honey(16.0)), NOTE, "recipe", "The formula for it ends at 25 % vol", plain(honeys=honey(8.5))),
     "below the model": (plain(honeys=honey(2.0), feeds=()), NOTE, "recipe", "below the musts the model was measured on", plain()),
     "a feed that never comes": (
         plain(yeast=pitch(0.005, "sweet-leaver"), honeys=honey(7.5), feeds=dap(0.01, day=None, sugar_used=1.0)),
@@ -160,7 +161,7 @@ CASES = {
     "a reading long before pitching": (log(read(-4.0, 1.098)), NOTE, "log.readings.0", "4 days before pitching", log(read(-1.0, 1.098))),
     "a gravity out of this world": (log(read(5.0, 1.45)), WARNING, "log.readings.0", "1.450 is unlikely", log(read(5.0, 1.05))),
     "a gravity too light": (log(read(5.0, 0.95)), WARNING, "log.readings.0", "0.950 is unlikely", log(read(5.0, 0.985))),
-    "a hot sample": (log(read(5.0, 1.05, 320.0)), WARNING, "log.readings.0", "outside the range of the temperature correction, 0 °C to 40 °C",
+    "a hot sample": (log(read(5.0, 1.05, 320.0)), WARNING, "log.readings.0", "outside the range of the temperature correction, 0 to 40 °C",
                      log(read(5.0, 1.05, 312.0))),
     "a slip of the pen": (
         log(read(4.0, 1.070), read(6.0, 1.005), read(8.0, 1.040)), WARNING, "log.readings.1", "If it was misread, leave it out",

@@ -41,7 +41,7 @@ UNKNOWN = change_recipe(new_batch(), fruits=(FruitLine(key="moonberry", mass=1.0
 SITUATIONS = {
     "empty": (new_batch(), "plan", "Nothing to ferment yet.", "Enter fruit and honey"),
     "not on the shelf": (UNKNOWN, "plan", "This recipe cannot be worked out yet.", "A remark in it says why."),
-    "planned": (plain(), "plan", "It should reach 13.0 % vol in ", "Pitch the yeast"),
+    "planned": (plain(), "plan", "It should reach 13 % vol in ", "Pitch the yeast"),
     "pitched": (logged(pitched_at=PITCHED), "ferment", "stop near 1.001.", "Take the starting gravity."),
     "as expected": (logged(read(4.0, expected_on(4.0))), "ferment", f"Day 4: {expected_on(4.0):.3f}. On course. It should be dry between day ", "Read again in two or three days."),
     "slow": (logged(read(8.0, 1.090)), "ferment", "Day 8: 1.090. Slow: ", "Rouse it"),
@@ -51,7 +51,7 @@ SITUATIONS = {
         "ferment", "Day 0: 1.099. It should reach ", "Feed about day 6: 6 g blend of organic and ammonium.",
     ),
     "dry or stalled": (logged(*RESTING), "rest", "Day 25: 1.002. Finished or stalled: gravity alone cannot tell.", "Test for residual sugar"),
-    "finished": (logged(*RESTING, sugar_test(25.0, 2.0)), "rest", "Day 25: sugar test 2.0 g/L. Finished.", "Rack it off the lees."),
+    "finished": (logged(*RESTING, sugar_test(25.0, 2.0)), "rest", "Day 25: sugar test 2 g/L. Finished.", "Rack it off the lees."),
     "stopped early by test": (logged(*STALLED, sugar_test(24.0, 40.0)), "rest", "Day 25: 1.030. Stalled, with about ", "Rouse it"),
     "stopped early by gravity": (logged(*STALLED), "rest", "Day 25: 1.030. Stalled, with about ", "Rouse it"),
     "measured mead": (with_adjustment(plain(), gravity=1.003), "adjust", "Ready to be adjusted", "Choose a sweetener"),
@@ -60,7 +60,7 @@ SITUATIONS = {
         with_log(with_adjustment(plain(), gravity=1.003, stabilised=True), Event(what=What.BOTTLED, day=120.0, bottles=24, size=0.75e-3)),
         "bottled", "Bottled on day 120: 24 bottles of 750 mL.", "After 30 days open one",
     ),
-    "planned with an addition": (with_adjustment(plain(), ("sugar", 0.2)), "plan", "It should reach 13.0 % vol in ", "Pitch the yeast"),
+    "planned with an addition": (with_adjustment(plain(), ("sugar", 0.2)), "plan", "It should reach 13 % vol in ", "Pitch the yeast"),
     "more additions": (full(), "adjust", "3 additions chosen", "Try it in a glass"),
 }  # fmt: skip
 
@@ -181,7 +181,7 @@ def test_that_readings_dated_by_moment_are_told_by_days_since_pitching():
         HydrometerReading(at="2026-09-03T19:30+02:00", gravity=1.002), HydrometerReading(at=moment, gravity=1.002),
         SugarReading(at=moment, sugar=1.0), pitched_at=PITCHED,
     )  # fmt: skip
-    assert str(head(batch).sentence).startswith("Day 24: sugar test 1.0 g/L. Finished.")
+    assert str(head(batch).sentence).startswith("Day 24: sugar test 1 g/L. Finished.")
 
 
 def test_that_all_feeds_of_an_hour_are_named_together():

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from random_batches import gravities, numbers, offsets, temperatures
 
 from planner.document import edits
-from planner.document.batch import HoneyLine, HydrometerReading, SugarReading, new_batch
+from planner.document.batch import HoneyLine, HydrometerReading, SugarReading, WeightReading, new_batch
 from planner.evaluation.outcome import evaluate
 from planner.importing.cells import day_order, moment, number
 from planner.importing.reading import (
@@ -544,6 +544,20 @@ def test_that_columns_of_what_was_worked_out_are_exported_and_not_taken_for_read
     heading, first = text.splitlines()[:2]
     assert "Worked out: gravity at 20 °C" in heading
     assert f"{outcome.log[0].gravity:.3f}" in first
+    assert taken(text).readings == batch.log.readings
+
+
+def test_that_readers_of_american_measures_find_theirs_beside_the_columns_that_are_imported():
+    batch = edits.add_readings(
+        new_batch(),
+        HydrometerReading(day=1.0, gravity=1.08, temperature=293.15),
+        WeightReading(day=2.0, lost=0.45359237),
+    )
+    text = export_csv(batch, units="us")
+    heading, first, second = (line.split(",") for line in text.splitlines())
+    assert first[heading.index('"Worked out: temperature [°F]"')] == "68.0"
+    assert second[heading.index('"Worked out: weight lost [lb]"')] == "1.0"  # NIST Handbook 44, appendix C
+    assert not [name for name in heading if "[oz]" in name or "[US fl oz]" in name]  # nothing was given or bottled
     assert taken(text).readings == batch.log.readings
 
 

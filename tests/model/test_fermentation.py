@@ -18,6 +18,7 @@ from planner.model.fermentation import (
     fermented,
     fully_fermented,
     hexoses,
+    malic_used,
     partly_fermented,
     split_left,
     yields_at,
@@ -186,3 +187,11 @@ def test_that_members_ferment_each_by_its_own_yields():
     dry = fully_fermented(must, made)
     assert dry["ethanol"] == pytest.approx(0.2 * np.asarray(made.ethanol))
     assert dry["ethanol"][1] < dry["ethanol"][0] < dry["ethanol"][2]
+
+
+def test_that_yeast_uses_more_malic_acid_the_lower_the_ph():
+    # Handbook of Enology, vol. 1, 2.3.6: 10 to 25 %, more at low pH.
+    used = malic_used(np.array([2.9, 3.1, 3.3, 3.5, 3.7]))
+    assert np.all(np.diff(used) < 0.0)
+    assert np.all((used >= 0.095) & (used <= 0.255))
+    assert malic_used(3.4) == MALIC_USED.typical

@@ -10,7 +10,15 @@ from random_liquids import liquids
 
 from planner.model.components import COMPONENTS
 from planner.model.liquid import Liquid, concentration, titratable_acid
-from planner.model.sweetness import STEP, balance, sucrose_equivalent, sweetness_span
+from planner.model.sweetness import (
+    ACID_STEP,
+    STEP,
+    acid_steps,
+    balance,
+    sucrose_equivalent,
+    sweetness_span,
+    sweetness_steps,
+)
 
 SWEET = [key for key, row in COMPONENTS.items() if row.sweetness.typical > 0.0]
 
@@ -78,3 +86,31 @@ def test_that_balance_is_sweetness_over_acid_and_endless_without_acid():
     sharp = Liquid.of(water=1.0, fructose=0.03, malic=0.006)
     assert balance(sharp) == pytest.approx(float(sucrose_equivalent(sharp) / titratable_acid(sharp)), rel=1e-12)
     assert balance(Liquid.of(water=1.0, fructose=0.03)) == np.inf
+
+
+CASES = [
+    (sweetness_steps, STEP, (20.0, 60.0, 120.0), (0.205, 0.33)),
+    (acid_steps, ACID_STEP, (5.0, 8.0, 15.0), (0.095, 0.18)),
+]
+"""Shares of what is there by which a mixture of sucrose and citric acid must change: npj Science of Food 6, 33, 2022."""
+
+
+@pytest.mark.parametrize(("steps", "least", "levels", "published"), CASES)
+def test_that_steps_are_constant_in_what_is_hardly_sweet_or_sharp_and_grow_with_it(steps, least, levels, published):
+    assert steps(0.0, least) == pytest.approx(1.0)
+    assert steps(least, 2.0 * least) == pytest.approx(1.0)
+    for level in levels[1:]:
+        low, high = published
+        # one step up lies between the shares that tasters needed
+        assert steps(level, level * (1.0 + low)) <= 1.0 + 1e-9 or steps(level, level * (1.0 + high)) >= 1.0
+        assert steps(level, level * (1.0 + 0.9 * low)) < 1.0 < steps(level, level * (1.0 + 1.1 * high))
+    assert steps(levels[0], levels[0] + least) > steps(levels[2], levels[2] + least)
+
+
+@pytest.mark.parametrize(("steps", "least"), [(sweetness_steps, STEP), (acid_steps, ACID_STEP)])
+@given(values=st.tuples(*[st.floats(0.0, 300.0)] * 3))
+def test_that_steps_add_up_and_change_their_sign_on_the_way_back(steps, least, values):
+    one, two, three = values
+    assert steps(one, two) + steps(two, three) == pytest.approx(steps(one, three), abs=1e-9)
+    assert steps(one, two) == pytest.approx(-steps(two, one), abs=1e-9)
+    assert abs(steps(one, two)) <= abs(two - one) / least + 1e-9

@@ -110,7 +110,7 @@ def test_that_a_must_that_stops_short_is_not_blamed_on_the_shelf():
     )  # fmt: skip
     found = by_key(poor)
     for key in ("dry-sweetener", "dry-heat", "dry-stabilised"):
-        assert "ends below 12.0" in str(found[key].cannot)
+        assert "ends below 12 % vol" in str(found[key].cannot)
         assert "its feeds" in str(found[key].cannot)
 
 

@@ -60,11 +60,11 @@ def test_that_days_before_pitching_are_counted_back_from_it():
 def test_that_honey_and_water_are_stirred_in_before_the_yeast():
     honeys = (HoneyLine(key="blossom", mass=3.0), HoneyLine(key="dark", mass=1.5))
     tasks = of(plain(honeys=honeys))[1]
-    assert str(tasks["honey"].title) == "Stir in 4.50 kg of honey"
-    assert "3.00 kg of blossom honey, 1.50 kg of dark" in str(tasks["honey"].text)
-    assert "Stir with 8.00 kg of water" in str(tasks["honey"].text)
+    assert str(tasks["honey"].title) == "Stir in 4.5 kg of honey"
+    assert "3 kg of blossom honey, 1.5 kg of dark" in str(tasks["honey"].text)
+    assert "Stir with 8 kg of water" in str(tasks["honey"].text)
     assert tasks["honey"].day == tasks["pitch"].day
-    assert str(of(plain(honeys=()))[1]["honey"].title) == "Pour in 8.00 kg of water"
+    assert str(of(plain(honeys=()))[1]["honey"].title) == "Pour in 8 kg of water"
     assert "honey" not in of(plain(honeys=(), water=0.0))[1]
 
 

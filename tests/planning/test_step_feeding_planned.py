@@ -76,7 +76,7 @@ def test_that_of_two_alike_the_first_comes_first():
 def test_that_the_headline_says_what_is_added_next():
     batch = fed()
     curve = worked_out(batch).curve
-    assert str(next_feed(batch, curve, 8.0, {"apple": "Apple juice"})) == "Add about day 9: 1.00 kg apple juice."
+    assert str(next_feed(batch, curve, 8.0, {"apple": "Apple juice"})) == "Add about day 9: 1 kg apple juice."
 
 
 # --- what it comes to

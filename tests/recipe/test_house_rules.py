@@ -80,7 +80,7 @@ def test_that_a_ceiling_is_a_ceiling_and_no_target():
     only = HouseRules(alcohol_ceiling=0.12)
     assert not house_rules.strength_objections(only, 0.12)
     assert not house_rules.strength_objections(only, 0.08)
-    assert "12.0 % vol; this reaches 12.4 % vol" in str(house_rules.strength_objections(only, 0.124)[0])
+    assert "12 % vol; this reaches 12.4 % vol" in str(house_rules.strength_objections(only, 0.124)[0])
 
 
 def test_that_a_batch_is_told_where_it_breaks_its_rules():

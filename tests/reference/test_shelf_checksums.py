@@ -119,7 +119,7 @@ EXPECTED = {
             "disaccharides": "60.09",
             "higher_sugars": "13.72",
             "acid": "4.79",
-            "ash": "1.633",
+            "ash": "1.524",
             "protein": "1.4802",
             "fermentable_low": "584.1",
             "fermentable_typical": "599.8",

@@ -55,7 +55,7 @@ def test_that_what_is_weighed_tells_its_sweetness_as_a_range():
     sweet = said["additions"][0]["sweetness_change_g_per_l_sucrose"]
     assert sweet["low"] < sweet["typical"] < sweet["high"]
     text = as_text(as_data(worked_out(BATCH, 10), SHELF))
-    assert "weigh 600 g of Erythritol (about 3.1 level US cups): sweetness " in text  # 4.0 g a spoon, 48 to a cup
+    assert "weigh 600 g of erythritol: sweetness " in text
 
 
 def test_that_it_is_json_and_reads_as_text():
@@ -63,7 +63,7 @@ def test_that_it_is_json_and_reads_as_text():
     assert json.loads(json.dumps(data)) == data
     text = as_text(data)
     assert "Stability in the bottle" in text
-    assert "stirred in so far: 360 g of Erythritol, 240 g still to come" in text
+    assert "stirred in so far: 360 g of erythritol, 240 g still to come" in text
     assert "Sulphite with sorbate" in text
 
 

@@ -74,15 +74,15 @@ def test_that_the_recipe_is_told_by_name_and_amount():
     assert recipe["feeds"][1]["at_sugar_used_pct"] == pytest.approx(33.0)
     text = as_text(data)
     for words in (
-        "12.000 kg  Sour cherry, gives 62 % of juice, measured",
-        "3.000 kg  Apple, as juice",
-        "4.600 kg  Blossom honey, 17.1 % of water, measured",
-        "8.000 kg  water",
-        "5.0 g   Robust all-rounder (yeast, dry)",
-        "8.0 g   Diammonium phosphate, on day 1",
+        "12 kg  Sour cherry, gives 62 % of juice, measured",
+        "3 kg  Apple, as juice",
+        "4.6 kg  Blossom honey, 17.1 % of water, measured",
+        "8 kg  water",
+        "5 g  Robust all-rounder (yeast, dry)",
+        "8 g  Diammonium phosphate, on day 1",
         "when 33 % of the sugar is used",
         "must kept at 18.5 °C, from day 10: 22 °C",
-        "targets: 20.0 L of must, 12.0 % vol, honey left open",
+        "targets: 20 L of must, 12 % vol, honey left open",
     ):
         assert words in text
 

@@ -461,7 +461,7 @@ def test_that_the_reading_that_decided_is_named_once_it_is_not_the_last():
 
 def test_that_a_strip_below_its_mark_is_told_as_such():
     said = judged(*DONE, SugarReading(day=22.0, sugar=2.0, below=True))
-    assert "sugar test below 2.0 g/L. Finished." in str(said.sentence)
+    assert "sugar test below 2 g/L. Finished." in str(said.sentence)
 
 
 def test_that_a_long_gap_is_told():

@@ -14,6 +14,7 @@ from planner.adjusting.additions import given_doses
 from planner.document import edits
 from planner.document.batch import Addition, Event, HouseRules, What
 from planner.document.codec import encode
+from planner.model.sweetness import sweetness_steps
 from planner.model.taste import SHARP, sourness
 from planner.reference.own import OwnAdditive, OwnIngredients
 from planner.reporting.batch_file import load
@@ -115,7 +116,7 @@ def test_that_the_targets_of_the_recipe_stand_there_and_are_worked_with(bench):
         "30 g/L", "2", "8 g/L", "11 % vol",
     ]  # fmt: skip
     said = plain(tool.answer.text())
-    assert "sweetness 30.0 g/L" in said
+    assert "sweetness 30 g/L" in said
     assert "body 2.00 mPa·s" in said
     assert tool.fields["gravity"].si is None
 
@@ -194,7 +195,7 @@ def test_that_a_wish_finds_doses_and_puts_them_among_the_additions(bench, qtbot)
     made = bench(adjusted()).open()
     tool = unfold(made.pane.tools.finding)
     wish(tool.fields["sweetness"], "30", qtbot)
-    assert "sweetness 30.0 g/L" in plain(tool.answer.text())
+    assert "sweetness 30 g/L" in plain(tool.answer.text())
     assert tool.take.isEnabled()
     qtbot.mouseClick(tool.take, Qt.MouseButton.LeftButton)
     assert [a.key for a in made.adjustment.additions] == ["erythritol"]
@@ -490,7 +491,7 @@ def test_that_doses_of_an_earlier_batch_are_carried_over(qtbot, tmp_path):
     pane.show_outcome(made.outcome)
     tool = unfold(pane.tools.earlier)
     tool.choose.click()
-    assert "40.0 g/L as planned then" in plain(tool.answer.text())
+    assert "40 g/L as planned then" in plain(tool.answer.text())
     assert "no difference" in plain(tool.answer.text())
     tool.take.click()
     assert made.adjustment.additions[0].mass == pytest.approx(0.8, rel=1e-6)
@@ -571,8 +572,8 @@ def test_that_the_map_shows_before_after_glasses_and_what_is_in(bench, qtbot):
     assert "vol" in tool.map.accessibleDescription()
     assert {bar.caption for bar in tool.bars.bars} == {"Sweetness", "Acid", "Body", "Alcohol"}
     assert tool.bars.bars[0].steps == pytest.approx(
-        (made.outcome.mead.after.sweetness.typical - made.outcome.mead.before.sweetness.typical) / 4.5
-    )  # 4.5 g/L is the step (Pickering & Kvas 2016)
+        sweetness_steps(made.outcome.mead.before.sweetness.typical, made.outcome.mead.after.sweetness.typical)
+    )
     assert not tool.map.grab().isNull()
     qtbot.waitUntil(lambda: tool.bars.height() > 0)
     assert not tool.bars.grab().isNull()

@@ -13,6 +13,7 @@ from planner.document.batch import Addition, FruitLine, HoneyLine, new_batch
 from planner.document.codec import decode
 from planner.evaluation.outcome import evaluate
 from planner.model.span import Span
+from planner.model.sweetness import acid_steps, sweetness_steps
 from planner.reference.catalogue import catalogue
 from planner.reference.shipped import samples
 from planner.ui.adjust.base_text import basis_text, stillness
@@ -57,7 +58,7 @@ def outcome_with(*additions, members=8, **adjustment):
 def told(outcome, index, display):
     effect = outcome.mead.effects[index]
     row = SHELF.additive(outcome.batch.adjustment.additions[index].key)
-    return plain(effect_text(effect, row, outcome.mead.before.gravity.typical, display))
+    return plain(effect_text(effect, row, outcome.mead.before, display))
 
 
 @pytest.mark.parametrize(
@@ -75,12 +76,19 @@ def told(outcome, index, display):
     ],
 )
 def test_that_spoons_are_told_as_roughly_as_they_measure(teaspoons, text):
+    assert plain(spoons(teaspoons, US)) == text
+
+
+@pytest.mark.parametrize(
+    ("teaspoons", "text"), [(40.0, "13 tbsp"), (50.0, "250 mL"), (100.0, "490 mL"), (300.0, "1.5 L")]
+)
+def test_that_readers_of_metric_measures_get_no_american_cups(teaspoons, text):
     assert plain(spoons(teaspoons, METRIC)) == text
 
 
 @given(st.floats(0.2, 1000.0))
 def test_that_rounded_spoons_and_cups_are_never_further_off_than_half_a_mark(teaspoons):
-    number, measure = plain(spoons(teaspoons, METRIC)).split(" ", 1)
+    number, measure = plain(spoons(teaspoons, US)).split(" ", 1)
     size = {"tsp": 1.0, "tbsp": 3.0, "US cup": 48.0, "US cups": 48.0}[measure]  # NIST Handbook 44, appendix C
     count = teaspoons / size
     mark = 0.25 if "cup" in measure or count < 3.0 else 0.5 if count < 10.0 else 1.0
@@ -126,9 +134,10 @@ def test_that_an_addition_tells_its_purpose_first_and_its_measure_last():
     text = told(outcome, 0, METRIC)
     effect = outcome.mead.effects[0]
     low, sweetness, high = effect.sweetness_range
-    # A step is 4.5 g/L of sucrose: Pickering & Kvas 2016.
-    assert text.startswith(f"+{sweetness:.1f} g/L sweetness ({low:.1f} to {high:.1f}; {sweetness / 4.5:.1f} steps), ")
-    assert text.endswith("; about 2 US cups")  # 4.0 g a spoon on the shelf
+    here = outcome.mead.before.sweetness.typical
+    steps = sweetness_steps(here, here + sweetness)
+    assert text.startswith(f"+{sweetness:.1f} g/L sweetness ({low:.1f} to {high:.1f}; {steps:.1f} steps), ")
+    assert text.endswith("; about 490 mL")  # 4.0 g a spoon on the shelf
     assert f"+{outcome.mead.effects[0].gravity:.3f} gravity" in text
     assert f"+{outcome.mead.effects[0].volume * 1e6:.0f} mL" in text
 
@@ -160,27 +169,27 @@ def test_that_the_scales_are_told_each_ingredient_once():
         Addition(key="nowhere-sold", mass=1.0),
     )
     lines = [plain(line) for line in weighing(additions, SHELF.additives, METRIC)]
-    assert lines == ["400 g erythritol (≈ 2 level US cups)", "355 g honey (≈ 250 mL)"]
+    assert lines == ["400 g erythritol (≈ 490 mL)", "355 g honey (≈ 250 mL)"]
 
 
 def test_that_what_is_in_is_not_weighed_again():
     additions = (Addition(key="erythritol", mass=0.6), Addition(key="malic-acid", mass=0.02))
     lines = weighing(additions, SHELF.additives, METRIC, {"erythritol": 0.36, "malic-acid": 0.02})
-    assert [plain(line) for line in lines] == ["240 g erythritol (≈ 1.25 level US cups); 360 g are in"]
+    assert [plain(line) for line in lines] == ["240 g erythritol (≈ 300 mL); 360 g are in"]
 
 
 def test_that_extracts_and_spirit_are_measured_by_volume():
     additions = (Addition(key="vanilla-extract", mass=0.05), Addition(key="spirit-40", mass=0.1, alcohol=0.5))
     vanilla, spirit = (plain(line) for line in weighing(additions, SHELF.additives, METRIC))
     assert vanilla.startswith(f"{0.05 / SHELF.additive('vanilla-extract').density * 1e6:.0f} mL vanilla extract")
-    assert vanilla.endswith("(50.0 g)")
+    assert vanilla.endswith("(50 g)")
     # 50 % vol weighs 930.1 kg/m3 at 20 °C: OIML R 22, table.
     assert spirit.startswith(f"{0.1 / 0.9301 * 1e3:.0f} mL ")
 
 
-def test_that_grams_stand_beside_ounces_for_those_who_weigh_in_them():
+def test_that_readers_of_american_measures_weigh_in_ounces_or_cups():
     (line,) = weighing((Addition(key="erythritol", mass=0.4),), SHELF.additives, US)
-    assert plain(line).startswith("14.1 oz erythritol (400 g, ")  # 400 / 28.3495: NIST Handbook 44, appendix C
+    assert plain(line) == "14.1 oz erythritol (≈ 2 level US cups)"  # 400 / 28.3495: NIST Handbook 44, appendix C
 
 
 def test_that_the_table_shows_the_mead_before_and_after():
@@ -202,10 +211,10 @@ def test_that_the_table_shows_the_mead_before_and_after():
 def test_that_changes_are_counted_in_steps_that_tasters_notice():
     mead = outcome_with(("sugar", 0.5), ("malic-acid", 0.02), members=0, gravity=1.004).mead
     rows = {row.caption: row for row in changes(mead, CELLAR, METRIC)}
-    change = mead.after.sweetness.typical - mead.before.sweetness.typical
-    assert float(rows["Sweetness"].steps) == pytest.approx(change / 4.5, abs=0.05)  # Pickering & Kvas 2016
-    change = mead.after.acid.typical - mead.before.acid.typical
-    assert float(rows["Acid"].steps) == pytest.approx(change / 0.5, abs=0.05)  # the same
+    change = sweetness_steps(mead.before.sweetness.typical, mead.after.sweetness.typical)
+    assert float(rows["Sweetness"].steps) == pytest.approx(change, abs=0.05)
+    change = acid_steps(mead.before.acid.typical, mead.after.acid.typical)
+    assert float(rows["Acid"].steps) == pytest.approx(change, abs=0.05)
     assert rows["Alcohol"].steps == "<1"
     assert rows["Gravity"].steps == rows["Volume"].steps == rows["Fermentable"].steps == ""
 
@@ -219,7 +228,7 @@ def test_that_steps_are_no_finer_than_tasters(steps, text):
 
 def test_that_both_ends_of_a_range_are_told_as_finely_as_each_other():
     assert plain(ends(Span(9.24, 11.2, 13.5), Kind.CONCENTRATION, METRIC, "g/L")) == "9.2 to 13.5 g/L"
-    assert plain(ends(Span.exactly(5.0), Kind.CONCENTRATION, METRIC, "g/L")) == "5.00 g/L"
+    assert plain(ends(Span.exactly(5.0), Kind.CONCENTRATION, METRIC, "g/L")) == "5 g/L"
     assert plain(ends(Span(0.1152, 0.12, 0.1257), Kind.STRENGTH, METRIC)) == "11.5 to 12.6 % vol"
     assert plain(ends(Span(0.9971, 0.998, 1.0163), Kind.GRAVITY, METRIC)) == "0.997 to 1.016"
 

@@ -98,9 +98,9 @@ def test_that_the_curve_marks_what_is_to_be_added_and_what_was():
     batch = add_readings(batch, Event(what=What.ADDED, key="dark", mass=0.4, day=5.0))
     scene = scene_of(fermenting.outcome(batch, 0), NAMES.of)
     told = {event.kind: (event.day, str(event.text)) for event in scene.events if event.kind in ("add", "added")}
-    assert told["add"] == (12.0, "add 1.00 kg Apple juice")
+    assert told["add"] == (12.0, "add 1 kg Apple juice")
     assert told["added"][0] == 5.0
-    assert "added 400 g Dark honey" in told["added"][1]
+    assert "added 400 g of dark honey" in told["added"][1]
     assert len([event for event in scene.events if event.kind == "add"]) == 1
 
 

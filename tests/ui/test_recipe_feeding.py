@@ -32,7 +32,7 @@ HONEY = Batch(
     name="Honey",
     recipe=Recipe(
         yeast=Yeast(key="all-rounder", pitch=0.005),
-        honeys=(HoneyLine(key="light-blossom", mass=5.4),),
+        honeys=(HoneyLine(key="blossom", mass=5.4),),
         water=16.4,
         temperatures=(TemperatureStep(day=0.0, temperature=293.15),),
         feeds=(Feed(key="diammonium-phosphate", mass=0.004, day=1.0),),

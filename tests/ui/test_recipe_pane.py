@@ -26,7 +26,7 @@ from planner.document.batch import (
 )
 from planner.evaluation.outcome import evaluate
 from planner.reference.catalogue import catalogue
-from planner.ui.display import Display
+from planner.ui.display import Display, between
 from planner.ui.recipe.pane import RecipePane
 from planner.ui.store import BatchStore
 from planner.ui.theme import DARK, LIGHT
@@ -147,7 +147,8 @@ def test_that_a_yeast_and_its_pitch_are_chosen(desk, qtbot):
     enter(made.pane.yeast.pitch, "8 g", qtbot)
     assert made.recipe.yeast == Yeast(key="cool-clean", pitch=0.008)
     row = catalogue().yeasts["cool-clean"]
-    assert Display().temperature(row.t_low) in made.pane.yeast.text.text()
+    low, high = (Display().temperature(warmth) for warmth in (row.t_low, row.t_high))
+    assert between(low, high) in made.pane.yeast.text.text()
 
 
 def test_that_the_preparation_is_ticked_and_typed(desk, qtbot):
@@ -261,7 +262,7 @@ def test_that_each_step_is_told_in_words(desk, qtbot):
     assert [text.replace("\u00a0", " ") for text in made.undo_texts()] == [
         "Plum: 10 kg",
         "remove Apple",
-        "Blend of organic and ammonium: at 33.0 % of the sugar",
+        "Blend of organic and ammonium: at 33 % of the sugar",
         "step from day 10: 23 °C",
         "no pectic enzyme",
     ]

@@ -65,7 +65,7 @@ def test_that_it_is_timed_by_day_gravity_or_share(qtbot, desk, text, line):
 def test_that_the_expected_day_and_the_room_stand_beneath(desk):
     made = desk(StepFeed(key="apple", mass=1.05, gravity=1.02))
     beneath = made.pane.step_feeding._each(made.pane._outcome)
-    assert beneath[0].replace("\xa0", " ").startswith("is 1.00 L, about day ")
+    assert beneath[0].replace("\xa0", " ").startswith("is 1 L, about day ")
 
 
 def test_that_a_finding_leads_to_its_line(desk):

@@ -300,7 +300,7 @@ def test_that_routes_are_worked_out_beside_each_other_and_one_is_taken(windows):
     windows.windows.show_routes()
     dialog = windows.windows.routes
     windows.qtbot.waitUntil(lambda: len(dialog.buttons) >= 5 and dialog.columns.isEnabled(), timeout=30_000)
-    assert "12.0" in dialog.intro.text()
+    assert "12" in dialog.intro.text()
     dialog.buttons["dry-heat"].click()
     assert windows.store.batch.adjustment.stabilising == "heat"  # planned, and so no tick that it is done
     assert not windows.store.batch.adjustment.stabilised
@@ -337,14 +337,14 @@ def test_that_another_recipe_is_compared_anew(windows):
     recipe = msgspec.structs.replace(windows.store.batch.recipe, wish=Wish(alcohol=0.11, sweetness=12.0))
     windows.store.edit(msgspec.structs.replace(windows.store.batch, recipe=recipe), "wish")
     windows.qtbot.waitUntil(lambda: dialog._found is not found, timeout=30_000)
-    assert dialog.intro.text().startswith("About 11.0")
+    assert dialog.intro.text().startswith("About 11")
 
 
 def test_that_routes_say_what_they_assume_and_how_full_the_mead_is(windows):
     windows.windows.show_routes()
     dialog = windows.windows.routes
     windows.qtbot.waitUntil(lambda: len(dialog.buttons) >= 5 and dialog.columns.isEnabled(), timeout=30_000)
-    assert dialog.intro.text().startswith("You set no strength and no sweetness: compared here for about 12.0")
+    assert dialog.intro.text().startswith("You set no strength and no sweetness: compared here for about 12")
     texts = [label.text() for label in dialog.columns.findChildren(QLabel)]
     assert "Body" in texts
     assert any(text.endswith("mPa·s") for text in texts)

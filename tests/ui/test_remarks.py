@@ -8,7 +8,7 @@ from PySide6.QtGui import QImage
 from PySide6.QtWidgets import QLabel, QLineEdit, QVBoxLayout, QWidget
 
 from planner.ui.display import Display
-from planner.ui.widgets.remarks import Mark, Remark, Remarks, formats, in_words, of_place, under
+from planner.ui.widgets.remarks import Mark, Remark, Remarks, in_words, of_place, under
 from planner.units import GravityScale, System
 from planner.wording import phrases
 from planner.wording.finding import Level, error, note, warning
@@ -24,10 +24,6 @@ def remarks(qtbot):
     made = Remarks(Display())
     qtbot.addWidget(made)
     return made
-
-
-def test_that_every_kind_of_figure_has_a_way_to_be_shown():
-    assert set(formats(Display())) == set(phrases.PLAIN)
 
 
 def test_that_figures_follow_the_reader():

@@ -166,7 +166,7 @@ class AmountColumn(QuantityColumn, frozen=True, kw_only=True):
         assert isinstance(cell, AmountField)
         assert isinstance(line, Addition)
         cell.density = self.density(line)
-        cell.set_hint("" if cell.density is None else "By weight, or by volume at 20 °C.")
+        cell.set_hint("" if cell.density is None else "By weight, or by volume.")
         super().show(cell, line)
 
 
@@ -287,7 +287,6 @@ class Additions(QWidget):
         if outcome is None:
             return
         worked, mead = outcome.batch.adjustment, outcome.mead
-        near = mead.before.gravity.typical if mead else 1.0
         texts: list[str] = []
         findings: list[Finding] = []
         for index, (row, line) in enumerate(zip(self.editor.rows, self.editor.lines, strict=True)):
@@ -302,14 +301,14 @@ class Additions(QWidget):
                 texts.append("")
             else:
                 effect = mead.effects[index]
-                texts.append(self._told(effect, additive, near, mead))
+                texts.append(self._told(effect, additive, mead))
                 findings += _marks(effect, additive, keeping(outcome.batch, mead) is Keeping.DONE)
             findings += of_place(outcome.findings, f"{_PLACE}.{index}")
         self.editor.show_beneath(texts)
         self.editor.show_findings(findings, _PLACE)
 
-    def _told(self, effect: AdditionEffect, row: Additive, near: float, mead: Mead) -> str:
-        text = effect_text(effect, row, near, self._display)
+    def _told(self, effect: AdditionEffect, row: Additive, mead: Mead) -> str:
+        text = effect_text(effect, row, mead.before, self._display)
         limit = dissolves(row, mead.after.alcohol.typical)
         if limit is not None and effect.mass / mead.after.volume.typical > NEAR * limit.cold:
             text += f"; about {self._display.grams_per_litre(limit.cold)} stay dissolved at {self._display.temperature(COLD, 0)}"

@@ -8,12 +8,9 @@ from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen, QPolygonF
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from planner.adjusting.mead import Mead
-from planner.model.sweetness import ACID_STEP
-from planner.model.sweetness import STEP as SWEETNESS_STEP
-from planner.model.viscosity import STEP as BODY_STEP
+from planner.adjusting.mead import Mead, noticed
 from planner.ui import theme
-from planner.ui.adjust.text import ALCOHOL_STEP, steps_text
+from planner.ui.adjust.text import steps_text
 from planner.ui.display import MINUS, Display
 from planner.ui.widgets.remarks import small
 
@@ -21,10 +18,10 @@ FEWEST = 6.0
 """Steps that a ruler shows at least. [-]"""
 
 _ROWS = (
-    ("Sweetness", "sweetness", SWEETNESS_STEP),
-    ("Acid", "acid", ACID_STEP),
-    ("Body", "viscosity", BODY_STEP),
-    ("Alcohol", "alcohol", ALCOHOL_STEP),
+    ("Sweetness", "sweetness"),
+    ("Acid", "acid"),
+    ("Body", "viscosity"),
+    ("Alcohol", "alcohol"),
 )
 _WIDTH, _HEIGHT = 40, 1.6
 """Width of all rulers and height of each. [figures], [lines]"""
@@ -40,8 +37,8 @@ class Bar(NamedTuple):
 def bars(mead: Mead) -> tuple[Bar, ...]:
     """Each property's change in steps."""
     return tuple(
-        Bar(caption, (getattr(mead.after, what).typical - getattr(mead.before, what).typical) / step)
-        for caption, what, step in _ROWS
+        Bar(caption, noticed(what, getattr(mead.before, what).typical, getattr(mead.after, what).typical))
+        for caption, what in _ROWS
     )
 
 

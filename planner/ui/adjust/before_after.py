@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from planner.adjusting.mead import Mead
+from planner.adjusting.mead import TASTED, Mead, noticed
 from planner.model.constants import REFERENCE_TEMPERATURE
 from planner.model.span import Span
-from planner.model.sweetness import ACID_STEP
+from planner.model.sweetness import ACID_SHARE, ACID_STEP, SHARE
 from planner.model.sweetness import STEP as SWEETNESS_STEP
-from planner.model.viscosity import STEP as BODY_STEP
 from planner.model.viscosity import viscosity
-from planner.ui.adjust.text import ALCOHOL_STEP, BODY_UNIT, ends, kept_together, ph_text, signed, steps_text
+from planner.ui.adjust.text import BODY_UNIT, ends, kept_together, ph_text, signed, steps_text
 from planner.ui.display import SPACE, Display
 from planner.units import GravityScale, Kind
 
@@ -31,6 +30,10 @@ class Change(NamedTuple):
     """The property, by its name in `Mead`'s properties."""
 
 
+_AT_ROOM = "As warm as hydrometers are made for."
+"""Of a volume or a gravity: 20 °C."""
+
+
 def changes(
     mead: Mead, serving_temperature: float, display: Display, vessel: float | None = None
 ) -> tuple[Change, ...]:
@@ -41,21 +44,20 @@ def changes(
     served = (body[0].scaled(cold), body[1].scaled(cold))
     shown = display.temperature(serving_temperature, 0)
     return (
-        _row("volume", "Volume", (b.volume, a.volume), Kind.VOLUME, 2, None, display, "At 20 °C."),
-        _row("gravity", "Gravity", (b.gravity, a.gravity), Kind.GRAVITY, 3, None, display, "At 20 °C."),
-        _row("alcohol", "Alcohol", (b.alcohol, a.alcohol), Kind.STRENGTH, 1, ALCOHOL_STEP, display,
-             _step("1 % vol", display)),
-        _row("sweetness", "Sweetness", (b.sweetness, a.sweetness), Kind.CONCENTRATION, 1, SWEETNESS_STEP, display,
+        _row("volume", "Volume", (b.volume, a.volume), Kind.VOLUME, 2, display, _AT_ROOM),
+        _row("gravity", "Gravity", (b.gravity, a.gravity), Kind.GRAVITY, 3, display, _AT_ROOM),
+        _row("alcohol", "Alcohol", (b.alcohol, a.alcohol), Kind.STRENGTH, 1, display, _step("1 % vol", display)),
+        _row("sweetness", "Sweetness", (b.sweetness, a.sweetness), Kind.CONCENTRATION, 1, display,
              "As the sucrose that would be as sweet in water; acid and cold make it taste less sweet. "
-             + _spread(a.sweetness, Kind.CONCENTRATION, display, "g/L") + _step("4.5 g/L", display)),
-        _row("viscosity", "Body", body, Kind.NUMBER, 2, 1e3 * BODY_STEP, display,
-             "Viscosity at 20 °C, at which the step was measured. "
+             + _spread(a.sweetness, Kind.CONCENTRATION, display, "g/L") + _step(_least("sweetness", a.sweetness.typical, display), display)),
+        _row("viscosity", "Body", body, Kind.NUMBER, 2, display,
+             "Viscosity, as warm as the step was measured. "
              + _spread(body[1], Kind.NUMBER, display) + _step("0.14 mPa·s", display)),
-        _row("viscosity", f"… at {shown}", served, Kind.NUMBER, 2, None, display, "Viscosity at the temperature of serving."),
-        _row("acid", "Acid", (b.acid, a.acid), Kind.CONCENTRATION, 1, ACID_STEP, display,
+        _row("viscosity", f"… at {shown}", served, Kind.NUMBER, 2, display, "Viscosity at the temperature of serving.", tasted=False),
+        _row("acid", "Acid", (b.acid, a.acid), Kind.CONCENTRATION, 1, display,
              "Titratable, as tartaric acid. " + _spread(a.acid, Kind.CONCENTRATION, display, "g/L")
-             + _step("0.5 g/L", display)),
-        _row("fermentable", "Fermentable", (b.fermentable, a.fermentable), Kind.CONCENTRATION, 1, None, display,
+             + _step(_least("acid", a.acid.typical, display), display)),
+        _row("fermentable", "Fermentable", (b.fermentable, a.fermentable), Kind.CONCENTRATION, 1, display,
              "Sugar that living yeast can ferment, as hexose. " + _spread(a.fermentable, Kind.CONCENTRATION, display, "g/L")),
         *_acidity_row(mead, display),
         *_room_row(mead, vessel, display),
@@ -66,17 +68,19 @@ def ranges_text(mead: Mead, display: Display) -> str:
     """How far the mead after its additions may lie from what is told of it, where that is a step or more."""
     after = mead.after
     told = (
-        ("sweetness", after.sweetness, SWEETNESS_STEP, ends(after.sweetness, Kind.CONCENTRATION, display, "g/L")),
+        ("sweetness", "sweetness", after.sweetness, ends(after.sweetness, Kind.CONCENTRATION, display, "g/L")),
         (
             "body",
+            "viscosity",
             after.viscosity,
-            BODY_STEP,
             f"{ends(after.viscosity.scaled(1e3), Kind.NUMBER, display)}{SPACE}{BODY_UNIT}",
         ),
-        ("acid", after.acid, ACID_STEP, ends(after.acid, Kind.CONCENTRATION, display, "g/L")),
-        ("alcohol", after.alcohol, ALCOHOL_STEP, ends(after.alcohol, Kind.STRENGTH, display)),
+        ("acid", "acid", after.acid, ends(after.acid, Kind.CONCENTRATION, display, "g/L")),
+        ("alcohol", "alcohol", after.alcohol, ends(after.alcohol, Kind.STRENGTH, display)),
     )
-    wide = [f"{name} {kept_together(text)}" for name, span, step, text in told if span.high - span.low >= step]
+    wide = [
+        f"{name} {kept_together(text)}" for name, what, span, text in told if noticed(what, span.low, span.high) >= 1.0
+    ]
     return f"Nine in ten: {', '.join(wide)}." if wide else ""
 
 
@@ -116,11 +120,12 @@ def _row(
     pair: tuple[Span, Span],
     kind: Kind,
     places: int,
-    step: float | None,
     display: Display,
     hover: str,
+    tasted: bool = True,
 ) -> Change:
     before, after = pair
+    si = 1e-3 if kind == Kind.NUMBER else 1.0
     unit = "g/L" if kind == Kind.CONCENTRATION else None
     preferred = display.unit_for(before.typical, kind)
     if unit is None and preferred is not None:
@@ -137,11 +142,19 @@ def _row(
         unit=BODY_UNIT if kind == Kind.NUMBER else symbol,
         before=first,
         after=second,
-        change=signed(display.number(difference, places)),
-        steps=steps_text((after.typical - before.typical) / step, display) if step else "",
+        change=signed(display.number(difference, places, trim=abs(difference) < 0.5 * 10.0**-places)),
+        steps=steps_text(noticed(what, si * before.typical, si * after.typical), display)
+        if tasted and what in TASTED
+        else "",
         hover=hover,
         what=what,
     )
+
+
+def _least(what: str, near: float, display: Display) -> str:
+    """The least difference of sweetness or acid that is noticed near a value. [kg/m^3]"""
+    least, share = (SWEETNESS_STEP, SHARE) if what == "sweetness" else (ACID_STEP, ACID_SHARE)
+    return f"{display.number(max(least, share * near), 1)} g/L"
 
 
 def _step(size: str, display: Display) -> str:

@@ -40,4 +40,4 @@ def millilitres(volume: float, display: Display) -> str:
 
 def _plain(lines: Iterable[str]) -> str:
     """Lines without the joiners of the window, as other programs take them."""
-    return "\n".join(lines).replace("\u2060", "").replace(SPACE, " ")
+    return "\n".join(lines).replace(SPACE, " ")

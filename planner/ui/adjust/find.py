@@ -386,7 +386,7 @@ class FindDose(Tool):
             return display.gravity(value)
         if what == "alcohol":
             return display.percent_vol(value)
-        return f"{display.number(value, 1)}{SPACE}g/L"
+        return f"{display.number(value, 1, trim=True)}{SPACE}g/L"
 
     # --- the trade
 

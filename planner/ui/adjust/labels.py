@@ -104,7 +104,7 @@ class Labels(Tool):
         )
         alcohol.set_hint("Alcohol by volume on its label; empty for the usual.")
         sugar.set_hint("Sugar on its label. It counts as fermentable sugar.")
-        volume.set_hint("How much of it, by volume at 20 °C.")
+        volume.set_hint("How much of it, by volume.")
         self._grid.addWidget(name, 2 * place + 1, 0, 1, 3)
         for column, (field, what) in enumerate(((volume, "volume"), (alcohol, "alcohol"), (sugar, "sugar"))):
             field.setProperty("place", place)

@@ -27,7 +27,7 @@ TARGETS = (
         Kind.NUMBER,
         "low",
         1e-3,
-        "At least this thick at 20 °C: a figure, or medium, full or thick. A step is 0.14 mPa·s.",
+        "At least this thick: a figure, or medium, full or thick. A step is 0.14 mPa·s.",
     ),
     (
         "acid",

@@ -6,13 +6,8 @@ from planner.model.span import Span
 from planner.ui.display import MINUS, SPACE, Display
 from planner.units import GravityScale, Kind
 
-ALCOHOL_STEP = 0.01
-"""Smallest difference of alcohol noticed in wine. [m^3/m^3] Yu and Pickering (authors from memory), four wines:
-1.03 to 1.32 % vol in the mouth."""
-
 BODY_UNIT = "mPa·s"
-PER_LITRE = "g/\u2060L"
-"""With a joiner, so that no line breaks after the stroke."""
+PER_LITRE = "g/L"
 
 WIDE = 4.0
 """Width of an interval of sugar from which it is told by its ends. [kg/m^3] Dry and sweet lie so far apart."""

@@ -161,10 +161,9 @@ class Fold(QWidget):
 
 
 def write(label: Label | Markup, text: str) -> None:
-    """Set a text, unless it is the same: each new text lays out the pane again. Units are kept in one piece."""
-    whole = text.replace("g/L", "g/\u2060L")
-    if label.text() != whole:
-        label.setText(whole)
+    """Set a text, unless it is the same: each new text lays out the pane again."""
+    if label.text() != text:
+        label.setText(text)
 
 
 def same_mead(one: Liquid | None, other: Liquid | None) -> bool:

@@ -6,17 +6,12 @@ from collections.abc import Iterable, Mapping
 from enum import Enum, auto
 
 from planner.adjusting.additions import density_of
-from planner.adjusting.mead import AdditionEffect
+from planner.adjusting.mead import TASTED, AdditionEffect, Properties, noticed
 from planner.document.batch import Addition
 from planner.model.span import Span
-from planner.model.sweetness import ACID_STEP
-from planner.model.sweetness import STEP as SWEETNESS_STEP
-from planner.model.viscosity import STEP as BODY_STEP
 from planner.reference.rows import Additive
 from planner.ui.adjust.text import (
-    ALCOHOL_STEP,
     BODY_UNIT,
-    PER_LITRE,
     grams,
     gravity_change,
     in_sentence,
@@ -26,9 +21,13 @@ from planner.ui.adjust.text import (
 )
 from planner.ui.display import MINUS, SPACE, Display
 from planner.units import Kind, System
+from planner.wording.figures import joined, told
 
 TEASPOONS_PER_CUP = 48
 """Level US teaspoons in a US cup. [-] NIST Handbook 44, appendix C: 3 to a tablespoon, 16 of which make a cup."""
+
+TEASPOON = 4.92892159375e-6
+"""A US teaspoon; those of elsewhere hold 5 mL. [m^3] NIST Handbook 44, appendix C."""
 
 LEAST_LEFT = 1e-6
 """What is left of a dose below which all of it is in. [kg]"""
@@ -68,22 +67,23 @@ def fermenting_text(kind: Fermenting, stabilised: bool) -> str:
     return word if kind == Fermenting.TAKEN else f"{word} in part"
 
 
-def effect_text(effect: AdditionEffect, row: Additive, near: float, display: Display) -> str:
+def effect_text(effect: AdditionEffect, row: Additive, before: Properties, display: Display) -> str:
     """What an addition does: "+18 g/L sweetness (15 to 21; 4.0 steps), +0.009 gravity, +427 mL; about 3 US cups".
 
     Its own purpose comes first; other properties are told where half a step of them or more is changed.
     """
-    told = (
-        ("sweetener", effect.sweetness, SWEETNESS_STEP, _sweetness(effect.sweetness_range, display)),
-        ("body", effect.viscosity, BODY_STEP, _body(effect.viscosity_range, display)),
-        ("acid", effect.acid, ACID_STEP, f"{grams(effect.acid, display)} acid"),
-        ("", effect.alcohol, ALCOHOL_STEP, f"{signed(display.number(100.0 * effect.alcohol, 1))}{SPACE}% vol"),
+    steps = {what: _noticed(what, before, getattr(effect, what)) for what in TASTED}
+    properties = (
+        ("sweetener", steps["sweetness"], _sweetness(effect.sweetness_range, steps["sweetness"], display)),
+        ("body", steps["viscosity"], _body(effect.viscosity_range, steps["viscosity"], display)),
+        ("acid", steps["acid"], f"{grams(effect.acid, display)} acid"),
+        ("", steps["alcohol"], f"{signed(display.number(100.0 * effect.alcohol, 1))}{SPACE}% vol"),
     )
-    shown = [text for group, change, step, text in told if group == row.group or abs(change) >= step / 2.0]
-    shown += [gravity_change(effect.gravity, near, display)]
+    shown = [text for group, size, text in properties if group == row.group or abs(size) >= 0.5]
+    shown += [gravity_change(effect.gravity, before.gravity.typical, display)]
     shown += [] if _by_volume(row) else [signed(display.volume(effect.volume))]  # else its own volume tells it
     shown = [unbroken(text).replace(f"{SPACE}(", " (") for text in shown if text.startswith(("+", MINUS))]
-    if abs(effect.acid) >= ACID_STEP / 10.0 and row.group in ("acid", "deacidifier"):
+    if abs(steps["acid"]) >= 0.1 and row.group in ("acid", "deacidifier"):
         shown.insert(1, unbroken("pH falls" if effect.acid > 0.0 else "pH rises"))
     if effect.mass <= 0.0:
         return "nothing yet"
@@ -91,25 +91,30 @@ def effect_text(effect: AdditionEffect, row: Additive, near: float, display: Dis
     return "; ".join(filter(None, (", ".join(shown), f"about {measure}" if measure else "")))
 
 
-def _sweetness(change: Span, display: Display) -> str:
-    text = display.grams_per_litre(change).replace("g/L", PER_LITRE)
-    return f"{signed(text)} sweetness{_beside(change, Kind.CONCENTRATION, 'g/L', SWEETNESS_STEP, display)}"
+def _noticed(what: str, before: Properties, change: float) -> float:
+    here = getattr(before, what).typical
+    return noticed(what, here, max(here + change, 0.0))
 
 
-def _body(change: Span, display: Display) -> str:
+def _sweetness(change: Span, steps: float, display: Display) -> str:
+    text = display.grams_per_litre(change)
+    return f"{signed(text)} sweetness{_beside(change, Kind.CONCENTRATION, 'g/L', steps, display)}"
+
+
+def _body(change: Span, steps: float, display: Display) -> str:
     told = change.scaled(1e3)
     text = f"{signed(display.text(told, Kind.NUMBER))}{SPACE}{BODY_UNIT}"
-    return f"{text} body{_beside(told, Kind.NUMBER, None, 1e3 * BODY_STEP, display)}"
+    return f"{text} body{_beside(told, Kind.NUMBER, None, steps, display)}"
 
 
-def _beside(change: Span, kind: Kind, unit: str | None, step: float, display: Display) -> str:
+def _beside(change: Span, kind: Kind, unit: str | None, steps: float, display: Display) -> str:
     """How sure a change is, and how much of it tasters notice: " (15 to 21; 4.0 steps)"; empty for less than a step."""
-    size = abs(change.typical) / step
+    size = abs(steps)
     if size < 1.0:
         return ""
-    steps = steps_text(size, display)
+    shown = steps_text(size, display)
     told = [] if change.is_exact else [display.format_span(change, kind, unit).partition(" (")[2].removesuffix(")")]
-    told += [f"{steps} {'step' if steps == display.number(1.0, 1) else 'steps'}"]
+    told += [f"{shown} {'step' if shown == display.number(1.0, 1) else 'steps'}"]
     return f" ({'; '.join(filter(None, told))})"
 
 
@@ -124,9 +129,11 @@ def measure_text(mass: float, row: Additive, display: Display, density: float | 
 
 
 def spoons(teaspoons: float, display: Display) -> str:
-    """Level US teaspoons in the measure that a kitchen takes for so many, no finer than it measures."""
+    """Level teaspoons in the measure that a kitchen takes for so many, no finer than it measures."""
     if teaspoons < 0.2:
         return f"less than ¼{SPACE}tsp"
+    if teaspoons >= TEASPOONS_PER_CUP and display.system != System.US:
+        return joined(told("rough_volume", teaspoons * TEASPOON, display), display)
     size, name = next((size, name) for fewest, size, name in _MEASURES if teaspoons >= fewest)
     count = teaspoons / size
     finest = 4.0 if size == TEASPOONS_PER_CUP or count < 3.0 else 2.0 if count < 10.0 else 1.0
@@ -141,7 +148,7 @@ def weighing(
     display: Display,
     given: Mapping[str, float] | None = None,
 ) -> tuple[str, ...]:
-    """What to put on the scales, each ingredient once: "400 g erythritol (≈ 2 level US cups)"; extracts by volume.
+    """What to put on the scales, each ingredient once: "400 g erythritol (≈ 490 mL)"; extracts by volume.
 
     What was given by the log [kg] is not weighed again.
     """
@@ -167,20 +174,17 @@ def weighing(
 
 
 def _weighed(row: Additive, mass: float, volume: float | None, display: Display) -> str:
-    shown, metric = display.mass(mass), display.with_system(System.METRIC).mass(mass)
+    shown = display.mass(mass)
     name = in_sentence(row.name)
     if volume is not None and _by_volume(row):
-        weight = shown if metric == shown else f"{shown}, {metric}"
-        return f"{display.volume(volume)} {name} ({weight})"
+        return f"{display.volume(volume)} {name} ({shown})"
     density = mass / volume if volume else None
     measure = measure_text(mass, row, display, density).removesuffix(" of it")
     for spoon in ("tsp", "tbsp", "US cup"):
         measure = measure.replace(
             f"{SPACE}{spoon.replace(' ', SPACE)}", f"{SPACE}level{SPACE}{spoon.replace(' ', SPACE)}"
         )
-    also = [metric] if metric != shown else []
-    also += [f"≈{SPACE}{measure}"] if measure else []
-    return f"{shown} {name}" + (f" ({', '.join(also)})" if also else "")
+    return f"{shown} {name}" + (f" (≈{SPACE}{measure})" if measure else "")
 
 
 def _by_volume(row: Additive) -> bool:

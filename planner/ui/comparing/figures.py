@@ -17,7 +17,7 @@ def shown(span: Span | None, kind: str, display: Display) -> str:
     span : Span or None
         In SI. [as its kind]
     kind : str
-        One of the keys of `phrases.PLAIN`.
+        One of the keys of `figures.TELLERS`.
     display : Display
         The reader's units.
     """

@@ -334,7 +334,7 @@ def _acid(text: str, display: Display, _names: Names) -> Entry:
 def _temperature(text: str, display: Display, _names: Names) -> Entry:
     kelvin = read_temperature(text, display)
     if kelvin is None:
-        raise EntryError("Enter a temperature such as 18 °C.")
+        raise EntryError(f"Enter a temperature such as {display.temperature(291.15)}.")
     return WarmthReading(temperature=kelvin)
 
 

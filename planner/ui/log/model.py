@@ -29,6 +29,7 @@ from planner.ui.store import BatchStore
 from planner.ui.widgets.label import as_it_is
 from planner.ui.widgets.remarks import in_words
 from planner.wording.finding import Finding, Level
+from planner.wording.phrases import tabled
 
 _Index = QModelIndex | QPersistentModelIndex
 _Role = Qt.ItemDataRole
@@ -321,7 +322,7 @@ class LogModel(QAbstractTableModel):
         if role == _Role.DisplayRole:
             return cells.heading(column, self._display)
         if role == _Role.ToolTipRole:
-            return EXPLAINED[column]
+            return in_words(tabled(EXPLAINED[column]), self._display)
         if role == _Role.TextAlignmentRole:
             return alignment(column)
         return None

@@ -24,7 +24,9 @@ from planner.ui.widgets.fields import ChoiceField
 from planner.ui.widgets.flow import Flow
 from planner.ui.widgets.label import Label, as_it_is
 from planner.ui.widgets.line_row import go_to
+from planner.ui.widgets.remarks import in_words
 from planner.units import System
+from planner.wording.phrases import tabled
 
 CALIBRATIONS = ((293.15, "20 °C"), (288.15, "15 °C"), (288.70555555555556, "60 °F"))
 """Temperatures for which hydrometers are made, as their stems say. [K] Common practice, no source."""
@@ -105,6 +107,7 @@ class ReadingForm(QWidget):
             field.set_display(display)
         self.pitched.set_display(display)
         self._show_hints()
+        self._explain()
 
     @property
     def typed(self) -> dict[str, str]:
@@ -204,19 +207,28 @@ class ReadingForm(QWidget):
         """The fields of a reading by their names."""
         return {"when": self.when, "value": self.value, "temperature": self.temperature, "note": self.note}
 
+    def _told(self, text: str) -> str:
+        return in_words(tabled(text), self._display)
+
     def _explain(self) -> None:
         self.when.setWhatsThis("When the reading was taken: a date and time, a day since pitching such as 12, or now.")
         self.kind.setWhatsThis(
-            "What a bare figure means. As typed, 1.050 is a hydrometer and 20.5 °Bx a refractometer (with gravity in °Brix, a hydrometer). 12 g/L or < 2 g/L is a sugar test, −1.2 kg a loss of weight, 18 °C the must. The choice returns to “as typed” after each reading. A sugar test may also be in mg/dL, mmol/L (of glucose) or %. A test for glucose alone misses fructose, of which most is left."
+            self._told(
+                "What a bare figure means. As typed, 1.050 is a hydrometer and 20.5 °Bx a refractometer (with gravity in °Brix, a hydrometer). 12 g/L or < 2 g/L is a sugar test, −{1.2 kg} a loss of weight, {18 °C} the must. The choice returns to “as typed” after each reading. A sugar test may also be in mg/dL, mmol/L (of glucose) or %. A test for glucose alone misses fructose, of which most is left."
+            )
         )
         self.value.setWhatsThis(
-            "What was read, not corrected: 1.050, 20.5 °Bx, 12 g/L, < 2 g/L, pH 3.4, −1.2 kg of weight since pitching, "
-            "18 °C; with its doubt if that is known: 1.050 ± 0.002. Or what was done: fed 5 g yeast autolysate, added 500 g "
-            "honey, added 2 L apple juice, racked, stirred, set to 16 °C, stabilised, bottled 24 × 750 mL."
+            self._told(
+                "What was read, not corrected: 1.050, 20.5 °Bx, 12 g/L, < 2 g/L, pH 3.4, −{1.2 kg} of weight since pitching, "
+                "{18 °C}; with its doubt if that is known: 1.050 ± 0.002. Or what was done: fed {5 g} yeast autolysate, added {500 g} "
+                "honey, racked, stirred, set to {16 °C}, stabilised, bottled 24 × {750 mL}."
+            )
         )
         self.instrument.setWhatsThis("Which of several instruments; kept for the next reading.")
         self.refractometer.setWhatsThis("Most refractometers correct for the temperature of the drop by themselves.")
-        self.temperature.setWhatsThis("Temperature of the sample. The gravity is corrected from it to 20 °C.")
+        self.temperature.setWhatsThis(
+            self._told("Temperature of the sample. The gravity is corrected from it to {20 °C}.")
+        )
         self.pitched.setWhatsThis(
             "When the yeast was added: day 0 of the curve. Later readings find their day from it."
         )

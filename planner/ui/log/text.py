@@ -141,7 +141,7 @@ def hint(kind: str, display: Display) -> str:
         "taste": "in words",
         "feed": "5 g of what",
         "added": "1 lb of what" if display.system == System.US else "500 g of what",
-        "dose": "50 g of what",
+        "dose": "2 oz of what" if display.system == System.US else "50 g of what",
         "bottled": "24 × 25 fl oz" if display.system == System.US else "24 × 750 mL",
     }
     if kind in ("racking", "stirring", "stabilised", "pitch", "note"):

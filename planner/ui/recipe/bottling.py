@@ -38,8 +38,8 @@ _SIZES = ((0.75e-3,), (0.5e-3,), (0.375e-3,), (0.33e-3,), (0.75e-3, 0.375e-3), (
 """Sizes of bottles offered. [m^3]"""
 
 
-def _sizes(sizes: tuple[float, ...]) -> str:
-    return f" and {SPACE}".join(f"{size * 1e6:.0f}{SPACE}mL" for size in sizes).replace(f" {SPACE}", " ")
+def _sizes(sizes: tuple[float, ...], display: Display) -> str:
+    return " and ".join(display.volume(size) for size in sizes)
 
 
 class BottlingSection(FoldedSection):
@@ -57,7 +57,7 @@ class BottlingSection(FoldedSection):
         self.lees = self._share("lees", "Lost at the first racking, with the lees.")
         self.racking = self._share("racking", "Lost at each later racking.")
         self.rackings = ChoiceField(tuple((number, str(number)) for number in range(1, 6)))
-        self.bottles = ChoiceField(tuple((sizes, _sizes(sizes)) for sizes in _SIZES))
+        self.bottles = ChoiceField(tuple((sizes, _sizes(sizes, display)) for sizes in _SIZES))
         for caption, field in (("Press basket", self.press), ("Lost with the lees", self.lees),
                                ("Lost at each racking", self.racking), ("Rackings", self.rackings),
                                ("Bottles", self.bottles)):  # fmt: skip
@@ -86,7 +86,7 @@ class BottlingSection(FoldedSection):
         self.rackings.show_key(recipe.losses.rackings)
         if recipe.bottles not in _SIZES:
             choices = (*_SIZES, recipe.bottles)
-            self.bottles.set_choices(tuple((sizes, _sizes(sizes)) for sizes in choices))
+            self.bottles.set_choices(tuple((sizes, _sizes(sizes, self._display)) for sizes in choices))
         self.bottles.show_key(recipe.bottles)
 
     def show_outcome(self, outcome: Outcome, findings: tuple[Finding, ...]) -> None:
@@ -130,7 +130,7 @@ class BottlingSection(FoldedSection):
         return self._display.text(float(f"{volume:.2g}"), Kind.VOLUME, decimals=min(decimals, 2))
 
     def _bottles(self, made: Way) -> str:
-        return ", ".join(f"{b.number} × {b.size * 1e6:.0f}{SPACE}mL" for b in made.bottles) or "not one bottle"
+        return ", ".join(f"{b.number} × {self._display.volume(b.size)}" for b in made.bottles) or "not one bottle"
 
     @property
     def number_of_bottles(self) -> int:
@@ -154,7 +154,7 @@ class BottlingSection(FoldedSection):
 
     def _change_bottles(self, sizes: object) -> None:
         assert isinstance(sizes, tuple)
-        self._acts.do(f"bottles of {_sizes(sizes)}", edits.change_recipe, bottles=sizes)
+        self._acts.do(f"bottles of {_sizes(sizes, self._display)}", edits.change_recipe, bottles=sizes)
 
 
 class PricesSection(FoldedSection):

@@ -75,7 +75,7 @@ class FruitDetails(_Details):
         )  # fmt: skip
         self.juice_gravity = self._measured(
             FruitLine, "juice_gravity", Kind.GRAVITY, "Juice gravity",
-            "Gravity of the juice at 20 °C, if you measured it. Empty: as the tables let expect.",
+            "Gravity of the juice, if you measured it. Empty: as the tables let expect.",
         )  # fmt: skip
         self._form.addRow(self.text)
         self.stoned.clicked.connect(self._tell_stoned)

@@ -14,7 +14,7 @@ from planner.model.span import Span
 from planner.timeline.results import FinishOutcome
 from planner.ui import theme
 from planner.ui.changes import change_text
-from planner.ui.display import SPACE, Display
+from planner.ui.display import SPACE, Display, between
 from planner.ui.recipe.fields import SECONDS_PER_DAY
 from planner.ui.recipe.section import heading
 from planner.ui.recipe.texts import points
@@ -22,9 +22,10 @@ from planner.ui.theme import set_tone
 from planner.ui.widgets.disclosure import Disclosure
 from planner.ui.widgets.label import Label
 from planner.ui.widgets.one_stop import OneStop
-from planner.ui.widgets.remarks import Remarks, of_place, small
+from planner.ui.widgets.remarks import Remarks, in_words, of_place, small
 from planner.ui.widgets.spanbar import SpanRow
 from planner.units import Kind
+from planner.wording.phrases import tabled
 
 _UNSEEN = 5e-5
 """A part of the gravity that is not even a tenth of a point is not listed. [-]"""
@@ -62,9 +63,9 @@ def _ph(display: Display, span: Span) -> str:
 
 
 MUST = {
-    "volume": _Row("Volume", Display.volume, "Room that juice, honey and water take together at 20 °C."),
+    "volume": _Row("Volume", Display.volume, "Room that juice, honey and water take together at {20 °C}."),
     "gravity": _Row(
-        "Gravity", Display.gravity, "Gravity at pitching, at 20 °C. The tick is what the log says was measured."
+        "Gravity", Display.gravity, "Gravity at pitching, at {20 °C}. The tick is what the log says was measured."
     ),
     "first": _Row(
         "Gravity at first",
@@ -89,7 +90,7 @@ MUST = {
 }
 FINISH = {
     "alcohol": _Row("Alcohol", Display.percent_vol, "Ethanol by volume when the yeast stops."),
-    "gravity": _Row("Gravity", Display.gravity, "Gravity at 20 °C when the yeast stops. The line below says why."),
+    "gravity": _Row("Gravity", Display.gravity, "Gravity at {20 °C} when the yeast stops. The line below says why."),
     "day": _Row("Finishes after", _days, "When gravity comes within 0.002 of its end, counted from pitching."),
     "sugar": _Row("Sugar left", _sugar_left, "Fermentable sugar that the yeast leaves."),
 }
@@ -255,7 +256,7 @@ class Results(QWidget):
             row.show_span(None, _NOTHING)
             return
         text = of.shown(self._display, span)
-        hover = of.hover
+        hover = in_words(tabled(of.hover), self._display)
         if row is self.must["nitrogen"] and target is not None:
             text, more = self._nitrogen(text, target)
             hover += more
@@ -267,7 +268,7 @@ class Results(QWidget):
         if span.is_exact:
             return ""
         low, high = (of.shown(self._display, Span.exactly(value)) for value in (span.low, span.high))
-        return f" Nine in ten: {low} to {high}."
+        return f" Nine in ten: {between(low, high)}."
 
     def _nitrogen(self, has: str, wants: float) -> tuple[str, str]:
         """What must and feeds bring together, of what is wanted as long as that is more; and the parts, for the hover."""

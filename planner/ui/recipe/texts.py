@@ -15,7 +15,9 @@ from planner.reference.rows import Fruit, Yeast
 from planner.timeline.results import MustOutcome
 from planner.timeline.self_warming import Warmth
 from planner.ui.display import MINUS, Display
+from planner.ui.widgets.remarks import in_words
 from planner.units import Kind
+from planner.wording.phrases import say, temperature
 
 
 def name_of(rows: Mapping[Any, Any], key: str) -> str:
@@ -55,8 +57,8 @@ def fruit_text(fruit: Fruit) -> str:
 def yeast_text(yeast: Yeast, display: Display) -> str:
     """What a yeast can."""
     stops = display.format_span(yeast.tolerance, Kind.STRENGTH)
-    low, best, high = (display.temperature(t, decimals=0) for t in (yeast.t_low, yeast.t_best, yeast.t_high))
-    return f"Stops near {stops}. Works from {low} to {high}, best at {best}. {yeast.note}"
+    warmth = say("Works from {} to {}, best at {}.", *map(temperature, (yeast.t_low, yeast.t_high, yeast.t_best)))
+    return f"Stops near {stops}. {in_words(warmth, display)} {yeast.note}"
 
 
 NO_WARMER = 0.5

@@ -135,7 +135,11 @@ class Exchange(QObject):
 
     def export_readings(self, outcome: Outcome | None) -> None:
         """Write the log as a table."""
-        self._write("Export readings", " readings.csv", lambda: export_csv(self._batch(), outcome).encode("utf-8-sig"))
+        self._write(
+            "Export readings",
+            " readings.csv",
+            lambda: export_csv(self._batch(), outcome, self._settings.display.system).encode("utf-8-sig"),
+        )
 
     def export_report(self, outcome: Outcome | None) -> None:
         """Write the report: as JSON, if the name of the file says so, else for reading."""
@@ -175,8 +179,10 @@ class Exchange(QObject):
     def _report(self, outcome: Outcome, as_json: bool = False) -> str:
         from planner.reporting import data, text  # not needed before somebody asks for it
 
-        report = data.as_data(outcome, self._catalogue)
-        return data.as_json(report) if as_json else text.as_text(report)
+        if as_json:
+            return data.as_json(data.as_data(outcome, self._catalogue))
+        display = self._settings.display
+        return text.as_text(data.as_data(outcome, self._catalogue, reader=display), display)
 
     def save_picture(self, save: Callable[[Path], None]) -> None:
         """Write the curve as a picture; `save` draws it into a file."""

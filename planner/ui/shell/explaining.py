@@ -19,6 +19,7 @@ from planner.ui.recipe.fields import SECONDS_PER_DAY
 from planner.ui.widgets.label import as_markup
 from planner.ui.widgets.reading_out import describe_plainly
 from planner.units import Kind
+from planner.wording.phrases import tabled
 
 if TYPE_CHECKING:
     from planner.ui.adjust.pane import AdjustPane
@@ -67,7 +68,7 @@ SHOWN = {
     "stand.gravity": _Shown("Gravity of the mead", Kind.GRAVITY),
     "stand.alcohol": _Shown("Alcohol of the mead", Kind.STRENGTH),
     "stand.sweetness": _Shown("Sweetness, as sucrose", Kind.CONCENTRATION, "g/L"),
-    "stand.viscosity": _Shown("Body: viscosity at 20 °C", Kind.NUMBER, None, 1e3, f"{SPACE}mPa·s"),
+    "stand.viscosity": _Shown("Body: viscosity", Kind.NUMBER, None, 1e3, f"{SPACE}mPa·s"),
     "stand.acid": _Shown("Acid of the mead", Kind.CONCENTRATION, "g/L"),
     "stand.fermentable": _Shown("Sugar left", Kind.CONCENTRATION, "g/L"),
     "stand.extract": _Shown("Extract", Kind.CONCENTRATION, "g/L"),
@@ -76,7 +77,7 @@ SHOWN = {
     "mead.gravity": _Shown("After additions: gravity", Kind.GRAVITY),
     "mead.alcohol": _Shown("After additions: alcohol", Kind.STRENGTH),
     "mead.sweetness": _Shown("After additions: sweetness, as sucrose", Kind.CONCENTRATION, "g/L"),
-    "mead.viscosity": _Shown("After additions: body, as viscosity at 20 °C", Kind.NUMBER, None, 1e3, f"{SPACE}mPa·s"),
+    "mead.viscosity": _Shown("After additions: body, as viscosity", Kind.NUMBER, None, 1e3, f"{SPACE}mPa·s"),
     "mead.acid": _Shown("After additions: acid", Kind.CONCENTRATION, "g/L"),
     "mead.fermentable": _Shown("After additions: fermentable sugar", Kind.CONCENTRATION, "g/L"),
     "mead.extract": _Shown("After additions: extract", Kind.CONCENTRATION, "g/L"),
@@ -171,11 +172,13 @@ def html(found: Provenance, outcome: Outcome, catalogue: Catalogue, display: Dis
     shown = range_text(found.key, span_of(found.key, outcome), display)
     lines = [
         f"<p><b>{escape(title_of(found.key))}</b>{': ' if shown else ''}{escape(shown)}</p>",
-        f"<p>{escape(found.method)}</p>",
+        f"<p>{escape(tabled(found.method).shown(display))}</p>",
     ]
     if found.assumptions:
         lines.append(
-            "<p><i>Assumed</i></p><ul>" + "".join(f"<li>{escape(text)}</li>" for text in found.assumptions) + "</ul>"
+            "<p><i>Assumed</i></p><ul>"
+            + "".join(f"<li>{escape(tabled(text).shown(display))}</li>" for text in found.assumptions)
+            + "</ul>"
         )
     if found.weakest is not None:
         lines.append(f"<p><i>The least sure of what enters</i>: {escape(found.weakest.label)}.</p>")
@@ -355,7 +358,7 @@ class Explaining(QObject):
         label = copying.parent() if copying is not None else None
         if isinstance(label, QLabel):
             text = label.selectedText() or QTextDocumentFragment.fromHtml(label.text()).toPlainText()
-            QApplication.clipboard().setText(text.replace("\u2060", "").replace(SPACE, " "))
+            QApplication.clipboard().setText(text.replace(SPACE, " "))
 
     def _tell(self) -> None:
         self.tell()

@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-import math
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from html import escape
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QFont, QIcon, QPainter, QPaintEvent, QPen, QPixmap, QPolygonF
 from PySide6.QtWidgets import QHBoxLayout, QScrollArea, QSizePolicy, QVBoxLayout, QWidget
 
-from planner.ui.display import SPACE, Display
+from planner.ui.display import Display
 from planner.ui.theme import NOTE, Colours, colours_on, set_tone, sized
 from planner.ui.widgets.label import Markup
-from planner.units import Kind, System, preferred
 from planner.wording.finding import Finding, Level
 from planner.wording.phrases import Words
 
@@ -26,74 +24,7 @@ _FOLDED_FROM = 110
 
 def in_words(words: Words, display: Display) -> str:
     """A sentence with its figures in the reader's units."""
-    return words.shown(formats(display))
-
-
-def formats(display: Display) -> dict[str, Callable[[float], str]]:
-    """How each kind of figure in a sentence is shown to this reader."""
-
-    def step(difference: float) -> str:
-        return display.gravity_difference(abs(difference))
-
-    def grams(concentration: float) -> str:
-        return display.text(concentration, Kind.CONCENTRATION, "g/L", decimals=0 if concentration >= 9.95 else 1)
-
-    def milligrams(concentration: float) -> str:
-        if concentration < 9.95e-3:
-            return display.milligrams_per_litre(concentration)
-        return display.text(concentration, Kind.CONCENTRATION, "mg/L", decimals=0)
-
-    def person(kilograms: float) -> str:
-        unit = "lb" if display.system == System.US else "kg"
-        return f"{display.number(display.to_scale(kilograms, Kind.MASS, unit), 0)}{SPACE}{unit}"
-
-    def rough(value: float, kind: Kind) -> str:
-        unit = preferred(kind, display.system, value)
-        shown = display.to_scale(value, kind, unit.key)
-        return f"{display.number(shown, 1 - math.floor(math.log10(shown)), trim=True)}{SPACE}{unit.symbol}"
-
-    def whole(number: float) -> str:
-        return display.number(number, 0)
-
-    def one_decimal(number: float) -> str:
-        return display.number(number, 1)
-
-    def brix(percent: float) -> str:
-        return f"{display.number(percent, 1)}{SPACE}°Bx"
-
-    def percents(fraction: float) -> str:
-        return display.number(100.0 * fraction, 1)
-
-    def bare_grams(concentration: float) -> str:
-        return display.number(concentration, 0 if concentration >= 9.95 else 1)
-
-    def bare_milligrams(concentration: float) -> str:
-        return display.number(1e3 * concentration, 0)
-
-    return {
-        "mass": display.mass,
-        "rough_mass": lambda kilograms: rough(kilograms, Kind.MASS),
-        "rough_volume": lambda cubic_metres: rough(cubic_metres, Kind.VOLUME),
-        "volume": display.volume,
-        "temperature": lambda kelvin: display.temperature(kelvin, 0 if display.system == System.US else None),
-        "gravity": display.gravity,
-        "gravity_step": step,
-        "alcohol": display.percent_vol,
-        "share": display.percent,
-        "concentration": grams,
-        "trace": milligrams,
-        "pressure": display.pressure,
-        "score": lambda value: f"{one_decimal(value)} of 10",
-        "viscosity": lambda value: f"{one_decimal(1e3 * value)}{SPACE}mPa·s",
-        "day": whole,
-        "count": whole,
-        "person": person,
-        "ph": one_decimal,
-        "brix": brix,
-        "percents": percents,
-        "grams": bare_grams,
-        "milligrams": bare_milligrams,
-    }
+    return words.shown(display)
 
 
 def of_place(findings: Iterable[Finding], *places: str) -> tuple[Finding, ...]:
