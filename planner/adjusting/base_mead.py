@@ -20,10 +20,11 @@ from planner.recipe.must import MEASURED_GRAVITY_ERROR, with_gravity
 from planner.reference.catalogue import Catalogue
 from planner.timeline.course import Expected, volume_on
 from planner.timeline.ferment_ph import ph_at_rest
+from planner.timeline.logged_acidity import NEVER, acid_of_mead, ph_of_mead
 from planner.timeline.particle_filter import HALF, Present
 from planner.timeline.posterior import Posterior
 from planner.timeline.readings import AT_PITCHING, Logged
-from planner.timeline.state import brought_to, on_days, sweeter, torn
+from planner.timeline.state import brought_to, on_days, sweeter, titrated, torn
 from planner.timeline.sugar_tests import drawn
 from planner.timeline.verdict_rule import FINISHED, STALLED, TEST
 
@@ -35,8 +36,8 @@ SAME_MEAD = 0.003
 SINCE = TYPICAL_YIELDS._replace(malic=0.0)
 """Yields of what a mead ferments further. [kg/kg] Its malic acid went with the sugar before."""
 
-LOGGED_PH = Span(-0.15, 0.0, 0.15)
-"""Doubt about a pH of the log as that of the finished mead. [-] Estimate: an electrode's 0.05, and what has changed since."""
+SOURING = ("acid", "deacidifier")
+"""Groups of additives after which acid is another, so that no reading tells of the mead before them."""
 
 
 class Basis(StrEnum):
@@ -71,6 +72,8 @@ class Standing(msgspec.Struct, frozen=True, eq=False):
         By the log, or predicted from fruit, honey and yeast; None where nothing sour goes in. [-]
     ph_from_log : bool
         Which of the two.
+    acid_from_log : bool
+        Whether its acid was titrated, by the log.
     by_log : bool
         Whether the liquid rests on what an ensemble made of the log.
     kept_at : (float, float or None) or None
@@ -94,6 +97,7 @@ class Standing(msgspec.Struct, frozen=True, eq=False):
     present: Present | None = None
     ph: Span | None = None
     ph_from_log: bool = False
+    acid_from_log: bool = False
     by_log: bool = False
     kept_at: tuple[float, float | None] | None = None
     differs: tuple[float, float] | None = None
@@ -159,7 +163,11 @@ def standing(
         if not (same and contradicted):  # of two possibilities none is brought to a gravity that only one of them has
             liquid = _at(measured, here, ahead, now, same, tested or contradicted)
         basis, day = Basis.MEASURED, None
-    found, other = logged_ph(rows), None if measured is None or (same and now is not None and _of_many(now)) else differs(rows, measured)  # fmt: skip
+    other = None if measured is None or (same and now is not None and _of_many(now)) else differs(rows, measured)
+    soured = _soured(batch, catalogue)
+    found, acid = ph_of_mead(batch.log, soured), acid_of_mead(batch.log, soured)
+    if acid is not None:
+        liquid = titrated(liquid, acid.at(scores("log/acid of the mead", liquid.masses.shape[1] - 1), 0.0))
     return Standing(
         liquid=liquid,
         basis=basis,
@@ -168,6 +176,7 @@ def standing(
         present=now if same else None,
         ph=found if found is not None else ph_at_rest(done, ahead.start, catalogue, _used(ahead, liquid)),
         ph_from_log=found is not None,
+        acid_from_log=acid is not None,
         by_log=now is not None and same,
         kept_at=_kept_at(done, rows),
         differs=None if other is None else (other.gravity, other.day or 0.0),
@@ -224,6 +233,12 @@ def tested_after(known: Standing, found: float, sd: float, extract_doubt: float)
     return msgspec.structs.replace(
         known, liquid=torn(liquid, tested) if less else tested, by_test=True, torn=known.torn or less
     )
+
+
+def _soured(batch: Batch, catalogue: Catalogue) -> tuple[float, int]:
+    """When acid or what takes it away was first stirred in: day, and place in the log. [d], [-]"""
+    doses = (one for one in done_to(batch, catalogue) if one.key)
+    return next((one.when for one in doses if catalogue.additive(one.key).group in SOURING), NEVER)
 
 
 def _kept_at(done: Recipe, rows: tuple[Logged, ...]) -> tuple[float, float | None] | None:
@@ -284,25 +299,6 @@ def at_gravity(must: Liquid, yields: Yields, measured: float) -> Liquid:
     liquid = partly_fermented(must, share * total, yields)
     off = np.abs(gravity(liquid) - wanted) > 1e-5
     return Liquid(np.where(off, with_gravity(liquid, wanted).masses, liquid.masses)) if np.any(off) else liquid
-
-
-# --- pH
-
-
-def logged_ph(rows: tuple[Logged, ...]) -> Span | None:
-    """pH by the last reading of the log that was taken while it fermented, with its doubt; None without one. [-]
-
-    Parameters
-    ----------
-    rows : tuple of Logged
-        The log. [as its fields]
-    """
-    found = [(row.day, row.ph) for row in rows if row.ph is not None and row.day is not None and not row.excluded]
-    late = [(day, ph) for day, ph in found if day > 2.0 and 2.0 <= ph <= 7.0]
-    if not late:
-        return None
-    _, last = max(late)
-    return Span(*(last + doubt for doubt in LOGGED_PH))
 
 
 def _used(ahead: Expected, finished: Liquid) -> float:

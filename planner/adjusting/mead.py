@@ -35,8 +35,8 @@ from planner.model.viscosity import viscosity, viscosity_span
 from planner.recipe.must import with_acid
 from planner.reference.catalogue import Catalogue
 from planner.reference.rows import Additive
-from planner.timeline.must_acidity import TITRATION_DOUBT
-from planner.timeline.state import brought_to, gravity_of, otherwise_dissolved, with_alcohol
+from planner.timeline.logged_acidity import TITRATION_DOUBT
+from planner.timeline.state import brought_to, gravity_of, titrated, with_alcohol
 
 __all__ = [
     "AdditionEffect",
@@ -233,9 +233,7 @@ def _as_measured(base: Liquid, adjustment: Adjustment, measured: bool) -> Liquid
     if adjustment.acid is not None:
         doubt = Span(adjustment.acid - TITRATION_DOUBT, adjustment.acid, adjustment.acid + TITRATION_DOUBT)
         found = doubt.at(scores("mead/acid", members))
-        base = with_acid(base, found)
-        if measured:  # other extract keeps the gravity, and changes the room that the acid is told by
-            base = with_acid(otherwise_dissolved(base, wanted), found)
+        base = titrated(base, found) if measured else with_acid(base, found)
     if adjustment.alcohol is None:
         return base
     doubt = Span(*(adjustment.alcohol + d for d in (-ALCOHOL_ERROR, 0.0, ALCOHOL_ERROR)))

@@ -29,7 +29,7 @@ from planner.reference.catalogue import Catalogue
 from planner.reference.own_rows import shelf_with
 from planner.tasting.sheet import FITS, LINES
 from planner.timeline.actual_recipe import measured_warmth
-from planner.timeline.must_acidity import TITRATION_DOUBT
+from planner.timeline.logged_acidity import TITRATION_DOUBT
 from planner.timeline.verdict_rule import STALLED
 from planner.wording import phrases
 from planner.wording.phrases import Words, in_a_sentence, literal, say
@@ -387,11 +387,13 @@ def _losing(power: float, batch: Batch) -> Batch:
 
 def _acid(outcome: Outcome, planned: Outcome) -> Lesson:
     assert planned.finish is not None
-    read = outcome.batch.adjustment.acid
+    read, known = outcome.batch.adjustment.acid, None if outcome.mead is None else outcome.mead.known
     came = None if read is None else _about(read, TITRATION_DOUBT)
+    if came is None and known is not None and known.acid_from_log and outcome.mead is not None:
+        came = outcome.mead.before.acid
     told = _told(
         planned.finish.acid, came, TITRATION_DOUBT,
-        "No titration is entered in the adjustment.",
+        "No titration of the mead is in the log.",
         "It is sharper than expected: the fruit was.", "It is less sharp than expected: the fruit was.",
         "It is as sharp as expected.",
     )  # fmt: skip

@@ -36,7 +36,7 @@ from planner.timeline.actual_recipe import as_given, as_racked, as_warmed
 from planner.timeline.finish_budget import finish_budget
 from planner.timeline.fit_log import as_liquids, posterior_of
 from planner.timeline.instruments import AlcoholSoFar, alcohol_so_far
-from planner.timeline.must_acidity import acid_of_must, ph_of_must
+from planner.timeline.logged_acidity import acid_of_must, ph_of_must
 from planner.timeline.particle_filter import STILL_SWEET
 from planner.timeline.posterior import Posterior
 from planner.timeline.results import Curve, FinishOutcome, MustOutcome, State

@@ -37,6 +37,7 @@ _BY_LOG = {
     "ph": "The pH of the must is the one in your log; the acid that usually goes with it is taken where none was titrated.",
     "acid": "The titratable acid of the must is the one in your log; its acids are scaled to it.",
 }
+_TITRATED = "The acid before additions is the last that was titrated, by your log."
 _BY_YOU = {
     "volume": "The volume before additions is the one you measured.",
     "alcohol": "The alcohol before additions is the one you measured, ±0.3 % vol.",
@@ -191,6 +192,9 @@ def _measured(key: str, outcome: Outcome) -> Iterator[str]:
         yield from (_BY_LOG[which] for which in outcome.must.measured)
     if block in ("finish", "budget", "curve") and outcome.starting_gravity is not None:
         yield _MEASURED_GRAVITY
+    known = None if outcome.mead is None else outcome.mead.known
+    if key == "stand.acid" and adjustment.acid is None and known is not None and known.acid_from_log:
+        yield _TITRATED
     if block in ("stand", "mead"):
         if adjustment.gravity is not None:
             yield _MEASURED_MEAD

@@ -62,6 +62,8 @@ def _done(entry: Event, name_of: Callable[[str], str]) -> Words:
         size = "" if entry.size is None else " of {}"
         figures = [] if entry.size is None else [phrases.volume(entry.size)]
         return say(f"bottled {{}}{size}", phrases.count(entry.bottles), *figures)
+    if entry.volume is not None:
+        return say(f"{_DONE[entry.what]} to {{}}", phrases.volume(entry.volume))
     if entry.mass is not None:
         named = "" if entry.key is None else f" of {phrases.in_a_sentence(name_of(entry.key))}"
         return say(f"{_DONE[entry.what]} {{}}{named}", phrases.mass(entry.mass))

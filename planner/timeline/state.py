@@ -24,7 +24,7 @@ from planner.model.liquid import (
 from planner.model.numerics import median
 from planner.model.random_scores import scores
 from planner.model.span import Span
-from planner.recipe.must import with_gravity
+from planner.recipe.must import with_acid, with_gravity
 from planner.timeline.course import ROUNDS, Expected, along
 from planner.timeline.current_gravity import EXACT
 from planner.timeline.posterior import Ferments, Posterior
@@ -171,6 +171,20 @@ def otherwise_dissolved(liquid: Liquid, wanted: Array) -> Liquid:
     found = with_gravity(liquid, wanted, (*SUGARS, *ACIDS))
     off = np.abs(gravity(found) - wanted) > 1e-5
     return Liquid(np.where(off, with_gravity(found, wanted, SUGARS).masses, found.masses)) if np.any(off) else found
+
+
+def titrated(liquid: Liquid, acid: Array) -> Liquid:
+    """These with so much titratable acid and the gravity that they had, by other extract.
+
+    Parameters
+    ----------
+    liquid : Liquid
+        Shape (components, m). [kg]
+    acid : numpy.ndarray, shape (m,)
+        As tartaric. [kg/m^3]
+    """
+    # Other extract changes the room by which acid is told.
+    return with_acid(otherwise_dissolved(with_acid(liquid, acid), gravity(liquid)), acid)
 
 
 def sweeter(one: Liquid, other: Liquid) -> Liquid:

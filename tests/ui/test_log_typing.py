@@ -24,6 +24,7 @@ from planner.document.batch import (
 )
 from planner.ui.display import Display
 from planner.ui.entry import EntryError
+from planner.ui.log import done as log_done
 from planner.ui.log import entry as log_entry
 from planner.ui.log.entry import KIND_WORDS, kind_of, read_temperature, read_value, reading_of
 from planner.ui.log.given import Names
@@ -228,6 +229,7 @@ ENTRIES = st.one_of(
     st.builds(Event, what=st.sampled_from([What.RACKING, What.STIRRING, What.STABILISED, What.PITCH, What.NOTE])),
     st.builds(Event, what=st.just(What.FEED), mass=st.floats(0.001, 0.5), key=st.sampled_from(sorted(NAMES.nutrients))),
     st.builds(Event, what=st.just(What.DOSE), mass=st.floats(0.001, 5.0), key=st.just("erythritol")),
+    st.builds(Event, what=st.just(What.RACKING), volume=st.floats(1e-3, 0.5)),
     st.builds(
         Event, what=st.just(What.BOTTLED), bottles=st.integers(1, 100_000), size=st.none() | st.floats(1e-4, 0.05)
     ),
@@ -299,6 +301,7 @@ TYPED = st.one_of(
     decimals(1, 90).map(lambda text: ("lost", text, "-{} kg", 1.0, 0.0)),
     decimals(1, 99).map(lambda text: ("lost", text, "-{} g", 1e-3, 0.0)),  # SI Brochure: a gram is 0.001 kg
     decimals(1, 99).map(lambda text: ("mass", text, "fed {} g blend", 1e-3, 0.0)),
+    decimals(1, 99).map(lambda text: ("volume", text, "racked {} L", 1e-3, 0.0)),
     decimals(-5, 40).map(lambda text: ("temperature", text, "{} °C", 1.0, 273.15)),  # SI Brochure, 2.3.1
     decimals(-5, 40).map(lambda text: ("temperature", text, "set to {} °C", 1.0, 273.15)),
 )
@@ -355,8 +358,12 @@ def test_that_every_kind_has_words_and_an_example():
         ("temperature set 21", Event(what=What.TEMPERATURE, temperature=294.15)),
         ("temperature 21", WarmthReading(temperature=294.15)),
         ("bottled 14 x 0.75", Event(what=What.BOTTLED, bottles=14, size=0.75e-3)),
-        ("racked 10.8 L", Event(what=What.RACKING, note="10.8 L")),
-        ("racked 10,8 L", Event(what=What.RACKING, note="10,8 L")),
+        ("racked 10.8 L", Event(what=What.RACKING, volume=0.0108)),
+        ("racked 10,8 L", Event(what=What.RACKING, volume=0.0108)),
+        ("racked, 10.8 L", Event(what=What.RACKING, volume=0.0108)),
+        ("racked to 10.8 L, into glass", Event(what=What.RACKING, volume=0.0108, note="into glass")),
+        ("racked 2 times", Event(what=What.RACKING, note="2 times")),
+        ("racked to glass", Event(what=What.RACKING, note="to glass")),
         ("pH 3,350", AcidityReading(ph=3.35)),  # by thousands there is no pH
         ("refractometer 24,8", RefractometerReading(brix=24.8)),
         ("bottled 24 x 75", Event(what=What.BOTTLED, bottles=24, size=0.75e-3)),
@@ -387,6 +394,8 @@ def test_that_a_bare_size_in_american_measures_may_be_fluid_ounces():
     ("warmed by 2", "to that temperature, or by so much"),
     ("cooled", "Enter the new temperature"),
     ("bottled 24 x 7.5", "Enter the size with its unit"),
+    ("racked 10.8", "enter the volume that came off the lees"),
+    ("racked 11 kg", "enter the volume that came off the lees"),
     ("bottled 24 x 12", "Enter the size with its unit"),
     ("bottled 24 x 10", "Enter the size with its unit"),
     ("50", "gravity"),
@@ -412,9 +421,9 @@ def test_that_a_bare_temperature_below_freezing_is_asked_about_in_american_measu
 def test_that_a_long_paste_is_refused_before_any_pattern_sees_it(text, monkeypatch):
     """A pattern that sees no more than `LONGEST` letters cannot take long, whatever they are."""
     seen = []
-    for name in ("_BELOW", "_DOUBT", "_BOTTLES", "_CONCENTRATION", "_PH", "_BX", "_SHARE", "_UNIT", "_DECIMALS"):
-        watched = Watched(getattr(log_entry, name), seen)
-        monkeypatch.setattr(log_entry, name, watched)
+    for name in ("_BELOW", "_DOUBT", "_CONCENTRATION", "_PH", "_BX", "_SHARE", "_UNIT", "_DECIMALS"):
+        monkeypatch.setattr(log_entry, name, Watched(getattr(log_entry, name), seen))
+    monkeypatch.setattr(log_done, "_BOTTLES", Watched(log_done._BOTTLES, seen))
     for kind in ("", "hydrometer", "sugar", "bottled"):
         with pytest.raises(EntryError, match="too long for a reading"):
             read_value(text, ENGLISH, kind, NAMES)

@@ -85,7 +85,9 @@ class Measured(Tool):
             ("ph", acidity, ph_text(acidity, self.display) if acidity else ""),
         ):
             known = mead.known if mead is not None else None
-            by_log = known is not None and {"ph": known.ph_from_log, "alcohol": known.by_log}.get(name, False)
+            by_log = known is not None and {
+                "ph": known.ph_from_log, "acid": known.acid_from_log, "alcohol": known.by_log
+            }.get(name, False)  # fmt: skip
             self.fields[name].show_prediction(
                 span.typical if span else None, written, "by the log" if by_log else "predicted"
             )

@@ -27,6 +27,7 @@ from planner.model.scales import brix_from_gravity, gravity_from_brix
 from planner.ui.amounts import LONGEST, amounts
 from planner.ui.display import Display
 from planner.ui.entry import EntryError, read_gravity, read_number, read_quantity
+from planner.ui.log.done import FIGURE, read_bottling, read_racking
 from planner.ui.log.given import NO_NAMES, Names, plain_addition, read_addition, read_dose, read_feed
 from planner.ui.log.when import When
 from planner.units import GravityScale, Kind, System, find_unit, units_of
@@ -42,15 +43,6 @@ SAMPLE = (263.15, 333.15)
 
 BRIX = (-2.0, 80.0)
 """What a refractometer shows. [g/(100 g)]"""
-
-MOST_BOTTLES, LARGEST_BOTTLE = 100_000, 0.1
-"""How many bottles a batch can hold [-], and the largest vessel that counts as one [m^3]."""
-
-_BARE_SIZES = {
-    System.METRIC: (("L", 0.1, 5.0), ("cL", 18.0, 99.0), ("mL", 100.0, 5000.0)),
-    System.US: (("L", 0.1, 5.0), ("US_floz", 6.0, 99.0), ("mL", 100.0, 5000.0)),
-}
-"""Units that a bare size of a bottle can only be in, and from which figure to which: 0.75, 75 and 750 are one bottle."""
 
 FREEZING, HOT = 273.15, 313.15
 """Temperatures below and above which a bare figure is asked about: in the other unit it is an ordinary one. [K]"""
@@ -112,11 +104,9 @@ _FIRST_WORDS = {
 _IN_WORDS = ("taste", "note", "racking", "stirring", "stabilised", "pasteurised", "pitch")
 """What is told in words, of which there may be many."""
 
-_FIGURE = re.compile(r"[\d½⅓⅔¼¾]")
 _WORD = re.compile(r"\s*([^\W\d_]+)\b\s*[:,]?\s*(.*)", re.DOTALL)
 _BELOW = re.compile(r"\s*(?:<|≤|below\b|under\b|less than\b)\s*(.*)", re.IGNORECASE | re.DOTALL)
 _DOUBT = re.compile(r"(.*?)\s*(?:±|\+/-|\+-|\+/−)\s*(.*)", re.DOTALL)
-_BOTTLES = re.compile(r"\s*(\d+)\s*(?:bottles?)?\s*(?:(?:[x×*]|of|at|à)\s*(\S.*))?", re.IGNORECASE)
 _CONCENTRATION = re.compile(r"\d\s*[^\W\d_]+\.?\s*(?:/|per\b|p)\s*[^\W\d_]", re.IGNORECASE)
 _PH = re.compile(r"\s*(?:ph\b.*|.*\d\s*ph)\s*", re.IGNORECASE | re.DOTALL)
 _BX = re.compile(r".*\d\s*°?\s*(?:bx|brix)\.?\s*", re.IGNORECASE | re.DOTALL)
@@ -152,7 +142,7 @@ def read_value(text: str, display: Display, kind: str = "", names: Names = NO_NA
     word = _WORD.fullmatch(text)
     found = _FIRST_WORDS.get(word[1].casefold()) if word else None
     meant = kind if kind in ("taste", "note") else found or kind
-    if len(text) > LONGEST and meant not in _IN_WORDS and (meant != "bottled" or _FIGURE.search(text)):
+    if len(text) > LONGEST and meant not in _IN_WORDS and (meant != "bottled" or FIGURE.search(text)):
         raise EntryError(
             f"“{text.strip()[:30]}…” is too long for a reading. Put words into the note, or begin them with note."
         )
@@ -171,7 +161,7 @@ def _kind_of(text: str, display: Display) -> str:
     """The kind that a text without its word is of."""
     if not text.strip():
         raise EntryError("Enter a gravity such as 1.050, a test such as 12 g/L or pH 3.4, or what was done: racked.")
-    if not _FIGURE.search(text) and not _BELOW.fullmatch(text):
+    if not FIGURE.search(text) and not _BELOW.fullmatch(text):
         raise EntryError(
             f"“{text.strip()}” could not be read. Enter a gravity such as {display.gravity(1.05)}, a test such as 12 g/L, TA 6 g/L or pH {display.number(3.4, 1)}, or what was done: racked, stirred, fed 5 g. Mere words are a note."
         )
@@ -373,39 +363,6 @@ def _changed(text: str, display: Display, names: Names) -> Entry:
     return _set(text, display, names)
 
 
-def _bottled(text: str, display: Display, _names: Names) -> Entry:
-    """Into how many bottles, and of which size; mere words are its note."""
-    if not _FIGURE.search(text):
-        return Event(what=What.BOTTLED, note=text.strip())
-    match = _BOTTLES.fullmatch(text)
-    number = int(match[1]) if match else 0
-    if match is None or not 1 <= number <= MOST_BOTTLES:
-        example = "24 × 25 fl oz" if display.system == System.US else "24 × 750 mL"
-        raise EntryError(
-            f"“{text.strip()}” could not be read. Enter how many bottles of which size, such as bottled {example}."
-        )
-    if not match[2]:
-        return Event(what=What.BOTTLED, bottles=number)
-    size = _size_of_bottle(match[2], display)
-    if not 0.0 < size <= LARGEST_BOTTLE:
-        raise EntryError(
-            f"“{match[2].strip()}” is not a size of a bottle; up to {display.volume(LARGEST_BOTTLE)} is accepted."
-        )
-    return Event(what=What.BOTTLED, bottles=number, size=size)
-
-
-def _size_of_bottle(text: str, display: Display) -> float:
-    """Its volume; a bare figure is in the one unit in which it is a bottle. [m^3]"""
-    parts = list(amounts(text, display.locale, "Enter the size of a bottle, such as 750 mL."))
-    if parts[0].unit:
-        return read_quantity(text, Kind.VOLUME, "mL", display.locale)
-    bare = parts[0].number
-    unit = next((unit for unit, least, most in _BARE_SIZES[display.system] if least <= bare <= most), None)
-    if unit is None:
-        raise EntryError(f"“{text.strip()}”: of what? Enter the size with its unit, such as 750 mL or 0.75 L.")
-    return read_quantity(text, Kind.VOLUME, unit, display.locale)
-
-
 def _done(kind: str) -> Callable[[str, Display, Names], Entry]:
     """The reader of something that is done without a figure; further words are its note."""
 
@@ -418,8 +375,8 @@ def _done(kind: str) -> Callable[[str, Display, Names], Entry]:
 _READERS: dict[str, Callable[[str, Display, Names], Entry]] = {
     "hydrometer": _hydrometer, "refractometer": _refractometer, "sensor": _sensor, "sugar": _sugar, "weight": _weight,
     "ph": _ph, "acid": _acid, "temperature": _temperature, "taste": _taste, "feed": read_feed, "added": read_addition, "dose": read_dose, "set": _set,
-    "changed": _changed, "bottled": _bottled, "pasteurised": _pasteurised, "warmth": _warmth,
-    **{kind: _done(kind) for kind in ("racking", "stirring", "stabilised", "pitch", "note")},
+    "changed": _changed, "bottled": read_bottling, "pasteurised": _pasteurised, "warmth": _warmth,
+    "racking": read_racking, **{kind: _done(kind) for kind in ("stirring", "stabilised", "pitch", "note")},
 }  # fmt: skip
 
 

@@ -88,6 +88,8 @@ def _event(entry: Event, display: Display, names: Names, exact: bool) -> str:
     if entry.bottles is not None:
         of = "" if entry.size is None else f" × {_text(entry.size, display, Kind.VOLUME, exact=exact)}"
         return f"{done} {display.number(entry.bottles, 0)}{of}"
+    if entry.volume is not None:
+        return f"{done} {_text(entry.volume, display, Kind.VOLUME, exact=exact)}"
     if entry.mass is None:
         return done
     of = f" {names.of(entry.key)}" if entry.key else ""
@@ -144,6 +146,8 @@ def hint(kind: str, display: Display) -> str:
         "dose": "2 oz of what" if display.system == System.US else "50 g of what",
         "bottled": "24 × 25 fl oz" if display.system == System.US else "24 × 750 mL",
     }
-    if kind in ("racking", "stirring", "stabilised", "pitch", "note"):
+    if kind == "racking":
+        return "2.8 US gal" if display.system == System.US else f"{display.number(10.8, 1)} L"
+    if kind in ("stirring", "stabilised", "pitch", "note"):
         return "a word on it"
     return examples.get(kind) or display.gravity(1.050)

@@ -9,11 +9,11 @@ from example_batches import PITCHED, SHELF, plain, worked_out
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planner.document.batch import AcidityReading, Log, Preparation, TitrationReading
+from planner.document.batch import AcidityReading, Event, Log, Preparation, TitrationReading, What
 from planner.model.liquid import Liquid, titratable_acid
 from planner.recipe.acidity import as_measured
 from planner.recipe.must import must, with_acid
-from planner.timeline.must_acidity import acid_of_must, ph_of_must
+from planner.timeline.logged_acidity import acid_of_must, ph_of_must
 
 MEMBERS = 60
 
@@ -62,9 +62,9 @@ def test_that_a_titrated_acid_of_the_must_is_its_acid_and_moves_its_ph_and_the_m
     assert found.must.acid.high - found.must.acid.low < by_recipe.must.acid.high - by_recipe.must.acid.low
     assert found.must.measured == ("acid",)
     assert np.sign(found.must.ph.typical - by_recipe.must.ph.typical) == -way
-    made = by_recipe.finish.acid.typical - by_recipe.must.acid.typical
-    # What yeast makes of acid is the same, less some malic acid that it takes: with more of it, it takes more.
-    assert found.finish.acid.typical - found.must.acid.typical == pytest.approx(made, abs=0.7)
+    # Yeast takes up to half of the malic acid, and makes as much of other acids as before.
+    moved = (found.finish.acid.typical - by_recipe.finish.acid.typical) / (acid - by_recipe.must.acid.typical)
+    assert 0.5 <= moved <= 1.0
     assert np.sign(found.mead.ph_before.typical - by_recipe.mead.ph_before.typical) == -way
 
 
@@ -123,3 +123,31 @@ def test_that_acid_takes_the_place_of_water_and_is_met_whatever_was_there(wanted
     assert float(titratable_acid(found)[0]) == pytest.approx(wanted, abs=0.005)
     assert float(found.mass[0]) == pytest.approx(float(liquid.mass[0]), rel=1e-9)
     assert float(found["fructose"][0]) == 0.2
+
+
+# --- of the mead
+
+
+@pytest.mark.parametrize("acid", [6.0, 11.0])
+def test_that_a_later_titration_is_the_acid_of_the_mead_and_not_of_the_must(acid, by_recipe):
+    found = logged(TitrationReading(day=40.0, acid=acid))
+    assert found.must.measured == ()
+    assert found.must.acid == by_recipe.must.acid
+    assert found.mead.before.acid.typical == pytest.approx(acid, abs=0.01)
+    assert found.mead.known.acid_from_log
+    assert found.mead.before.gravity.typical == pytest.approx(by_recipe.mead.before.gravity.typical, abs=1e-4)
+
+
+def test_that_what_is_measured_of_the_mead_stands_until_acid_is_stirred_in():
+    def before(*doses):
+        readings = (
+            TitrationReading(day=40.0, acid=7.0), AcidityReading(day=40.0, ph=3.5), *doses,
+            TitrationReading(day=50.0, acid=9.5), AcidityReading(day=50.0, ph=3.2),
+        )  # fmt: skip
+        known = logged(*readings)
+        return known.mead.before.acid.typical, known.mead.ph_before.typical
+
+    assert before() == (pytest.approx(9.5, abs=0.01), 3.2)
+    assert before(Event(day=45.0, what=What.DOSE, key="erythritol", mass=0.1))[1] == 3.2
+    # What was read after the acid tells of the mead with it; the mead before it is the one read before.
+    assert before(Event(day=45.0, what=What.DOSE, key="malic-acid", mass=0.04)) == (pytest.approx(7.0, abs=0.01), 3.5)

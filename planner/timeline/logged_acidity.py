@@ -1,7 +1,8 @@
-"""What the log says of the acid of the must: its pH and its titratable acid, measured before yeast changes them much."""
+"""What the log says of acid, by pH and by titration: early readings tell of the must, later ones of the mead."""
 
 from __future__ import annotations
 
+from math import inf
 from typing import Any
 
 from planner.document.batch import AcidityReading, Log, TitrationReading
@@ -17,6 +18,13 @@ TITRATION_DOUBT = 0.2
 
 EARLY = 2.0
 """Day until which a reading tells of the must. [d] Later ones tell of the mead that comes of it."""
+
+LATER = (0.15, 0.5)
+"""Least doubt about the pH [-] and the titratable acid [kg/m^3] of the finished mead by such a later reading. Estimates: an
+electrode's or a titration's own, and what has changed since."""
+
+NEVER = (inf, 0)
+"""Day, and place in the log, of what was not done. [d], [-]"""
 
 CHANGED = (0.2, 0.5)
 """Least doubt about the pH [-] and the titratable acid [kg/m^3] of the must by a reading from after pitching. Estimates: so much
@@ -43,6 +51,45 @@ def acid_of_must(log: Log) -> Span | None:
         As entered. [as its fields]
     """
     return _of_must(log, TitrationReading, "acid", TITRATION_DOUBT, CHANGED[1])
+
+
+def ph_of_mead(log: Log, before: tuple[float, int] = NEVER) -> Span | None:
+    """pH of the mead by the log: the last reading after those of the must, with its doubt; None without one. [-]
+
+    Parameters
+    ----------
+    log : Log
+        As entered. [as its fields]
+    before : (float, int)
+        Day, and place in the log, from which on other acid is in it. [d], [-]
+    """
+    return _of_mead(log, AcidityReading, "ph", LATER[0], (2.0, 7.0), before)
+
+
+def acid_of_mead(log: Log, before: tuple[float, int] = NEVER) -> Span | None:
+    """Titratable acid of the mead by the log, likewise. [kg/m^3, as tartaric]
+
+    Parameters
+    ----------
+    log, before
+        As those of `ph_of_mead`. [as there]
+    """
+    return _of_mead(log, TitrationReading, "acid", LATER[1], (0.0, inf), before)
+
+
+def _of_mead(
+    log: Log, kind: Any, field: str, later: float, within: tuple[float, float], before: tuple[float, int]
+) -> Span | None:
+    found = []
+    for place, entry in log.entries.of_kind(kind):
+        day, value = day_of(entry.at, entry.day, log.pitched_at), getattr(entry, field)
+        if day is not None and day > EARLY and not entry.excluded and within[0] <= value <= within[1]:
+            found.append(((day, place), value, max(later, entry.doubt or 0.0)))
+    known = [one for one in found if one[0] < before]
+    if not known:
+        return None
+    _, value, doubt = max(known)
+    return Span(max(value - doubt, 0.0), value, value + doubt)
 
 
 def _of_must(log: Log, kind: Any, field: str, usual: float, changed: float) -> Span | None:

@@ -1,0 +1,82 @@
+"""What was racked and bottled, as it is typed: how much came off the lees, and how many bottles of which size."""
+
+from __future__ import annotations
+
+import re
+
+from planner.document.batch import Event, What
+from planner.ui.amounts import amounts
+from planner.ui.display import Display
+from planner.ui.entry import EntryError, read_quantity
+from planner.ui.log.given import Names
+from planner.units import Kind, System, find_unit
+
+MOST_BOTTLES, LARGEST_BOTTLE = 100_000, 0.1
+"""How many bottles a batch can hold [-], and the largest vessel that counts as one [m^3]."""
+
+_BARE_SIZES = {
+    System.METRIC: (("L", 0.1, 5.0), ("cL", 18.0, 99.0), ("mL", 100.0, 5000.0)),
+    System.US: (("L", 0.1, 5.0), ("US_floz", 6.0, 99.0), ("mL", 100.0, 5000.0)),
+}
+"""Units that a bare size of a bottle can only be in, and from which figure to which: 0.75, 75 and 750 are one bottle."""
+
+_AMOUNT_WORDS = 6
+"""Words of the longest volume, such as 2 US gal 1 1/2 US qt."""
+
+FIGURE = re.compile(r"[\d½⅓⅔¼¾]")
+_BOTTLES = re.compile(r"\s*(\d+)\s*(?:bottles?)?\s*(?:(?:[x×*]|of|at|à)\s*(\S.*))?", re.IGNORECASE)
+
+
+def read_bottling(text: str, display: Display, _names: Names) -> Event:
+    """Into how many bottles, and of which size; mere words are its note."""
+    if not FIGURE.search(text):
+        return Event(what=What.BOTTLED, note=text.strip())
+    match = _BOTTLES.fullmatch(text)
+    number = int(match[1]) if match else 0
+    if match is None or not 1 <= number <= MOST_BOTTLES:
+        example = "24 × 25 fl oz" if display.system == System.US else "24 × 750 mL"
+        raise EntryError(
+            f"“{text.strip()}” could not be read. Enter how many bottles of which size, such as bottled {example}."
+        )
+    if not match[2]:
+        return Event(what=What.BOTTLED, bottles=number)
+    size = _size_of_bottle(match[2], display)
+    if not 0.0 < size <= LARGEST_BOTTLE:
+        raise EntryError(
+            f"“{match[2].strip()}” is not a size of a bottle; up to {display.volume(LARGEST_BOTTLE)} is accepted."
+        )
+    return Event(what=What.BOTTLED, bottles=number, size=size)
+
+
+def _size_of_bottle(text: str, display: Display) -> float:
+    """Its volume; a bare figure is in the one unit in which it is a bottle. [m^3]"""
+    parts = list(amounts(text, display.locale, "Enter the size of a bottle, such as 750 mL."))
+    if parts[0].unit:
+        return read_quantity(text, Kind.VOLUME, "mL", display.locale)
+    bare = parts[0].number
+    unit = next((unit for unit, least, most in _BARE_SIZES[display.system] if least <= bare <= most), None)
+    if unit is None:
+        raise EntryError(f"“{text.strip()}”: of what? Enter the size with its unit, such as 750 mL or 0.75 L.")
+    return read_quantity(text, Kind.VOLUME, unit, display.locale)
+
+
+def read_racking(text: str, display: Display, _names: Names) -> Event:
+    """How much came off the lees, where it was measured; other words are its note."""
+    words = re.sub(r"(?i)^(?:to|of)\b\s*(?=[\d½⅓⅔¼¾])", "", text.strip(" \t,:")).split()
+    for count in range(min(_AMOUNT_WORDS, len(words)), 0, -1):
+        amount = " ".join(words[:count]).rstrip(",;")
+        try:
+            room = read_quantity(amount, Kind.VOLUME, "L", display.locale)
+        except EntryError:
+            continue
+        if amount[-1].isalpha():
+            return Event(what=What.RACKING, volume=room, note=" ".join(words[count:]))
+    unit = find_unit(words[1].rstrip(",;")) if len(words) > 1 and FIGURE.match(words[0]) else None
+    if (len(words) == 1 and FIGURE.match(words[0])) or (unit is not None and unit.kind == Kind.MASS):
+        raise EntryError(f"“{text.strip()}”: enter the volume that came off the lees, such as racked {_ten(display)}.")
+    return Event(what=What.RACKING, note=text.strip())
+
+
+def _ten(display: Display) -> str:
+    """An example of a volume."""
+    return "2.8 US gal" if display.system == System.US else "10.8 L"
