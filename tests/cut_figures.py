@@ -20,6 +20,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from planner.ui.shell.folding import Strip
 from planner.ui.widgets.elided import Elided
 from planner.ui.widgets.fields import CommitLine
 
@@ -39,6 +40,31 @@ def cut_figures(window: QWidget) -> list[str]:
         if any(re.search(r"\d", text) for text, _, _ in _texts(widget)):
             found += _out_of_sight(widget, window)
     return found
+
+
+def cut_words(window: QWidget) -> list[str]:
+    """Every visible label and button below a widget whose words have less room than they need; those that may be elided are not."""
+    found = []
+    for widget in window.findChildren(QLabel) + window.findChildren(QAbstractButton):
+        if isinstance(widget, Elided) or not widget.isVisibleTo(window) or widget.window() is not window.window():
+            continue
+        for text, needed, room in _words(widget):
+            if needed > room:
+                found.append(f"{_name(widget)}: “{text}” needs {needed}, has {room}")
+    return found
+
+
+def _words(widget: QLabel | QAbstractButton) -> Iterator[tuple[str, int, int]]:
+    """The words of a label or button without the signs of their keys, the room that they need, and that there is. [px]"""
+    if isinstance(widget, QLabel) and widget.buddy() is None:
+        yield from _texts_of_label(widget)
+        return
+    text = widget.text().replace("&", "")
+    if widget.hasHeightForWidth():
+        yield text, widget.heightForWidth(widget.width()), widget.height()
+        return
+    upright = isinstance(widget, Strip)
+    yield text, widget.fontMetrics().horizontalAdvance(text), widget.height() if upright else widget.width()
 
 
 def _texts(widget: QWidget) -> Iterator[tuple[str, int, int]]:

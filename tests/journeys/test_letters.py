@@ -6,7 +6,7 @@ import pytest
 from PySide6.QtWidgets import QApplication, QCheckBox, QLabel, QLineEdit, QVBoxLayout, QWidget
 
 from planner.ui.widgets.disclosure import Disclosure
-from tests.cut_figures import cut_figures
+from tests.cut_figures import cut_figures, cut_words
 
 
 @pytest.fixture
@@ -88,3 +88,21 @@ def test_that_the_search_for_cut_figures_finds_them(qtbot):
     assert "141 of 190" in found
     box.setFixedWidth(20)
     assert len(cut_figures(window)) == 2
+
+
+@pytest.mark.parametrize("points", [9, 14, 20])
+def test_that_no_word_of_a_label_or_button_is_cut(visit, letters, points):
+    letters(points)
+    made = opened(visit, "raspberry-finished", "metric")
+    assert cut_words(made.window) == []
+
+
+def test_that_a_cut_word_is_found(qtbot):
+    window, label = QWidget(), QLabel("blackcurrant")
+    qtbot.addWidget(window)
+    QVBoxLayout(window).addWidget(label)
+    window.show()
+    label.setFixedWidth(label.sizeHint().width() // 2)
+    QApplication.processEvents()
+    [told] = cut_words(window)
+    assert "blackcurrant" in told

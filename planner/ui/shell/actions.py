@@ -247,7 +247,8 @@ class Menus:
         """Entries by the name of their menu."""
         self.submenus: dict[str, QMenu] = {}
         """Menus that the window fills, by name."""
-        self._menus: dict[str, QMenu] = {}
+        self.menus: dict[str, QMenu] = {}
+        """The menus by their titles."""
         self._groups: dict[str, QActionGroup] = {}
         self._bar, self._window = bar, window
         for entry in ACTS:
@@ -263,9 +264,9 @@ class Menus:
                 self.submenus[name.replace("&", "")] = self._menu(menu).addMenu(name)
 
     def _menu(self, title: str) -> QMenu:
-        if title not in self._menus:
-            self._menus[title] = self._bar.addMenu(title)
-        return self._menus[title]
+        if title not in self.menus:
+            self.menus[title] = self._bar.addMenu(title)
+        return self.menus[title]
 
     def _add(self, entry: Act) -> None:
         action = QAction(entry.text, self._window)
