@@ -63,7 +63,7 @@ def _change(whole: Any, path: tuple[Any, ...], chance: random.Random) -> None:
         parent[chance.choice(("unknown", str(key).upper(), "", "__class__", "mass_kg"))] = value
     elif way == 2 and isinstance(parent, list):
         parent += [value] * chance.choice((1, 50, 500))
-    elif way == 3 and is_number:
+    elif way == 3 and is_number and abs(value) < 1e300:
         parent[key] = value * chance.choice((-1.0, 0.0, 0.5, 0.9, 1.0001, 1.1, 2.0, 10.0, 1000.0, 1e-9))
     elif way == 4 and isinstance(value, list):
         chance.shuffle(value)
