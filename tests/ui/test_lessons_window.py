@@ -4,16 +4,20 @@ from __future__ import annotations
 
 import pytest
 from made_batches import SHELF, batch, having, logged, outcome
+from PySide6.QtCore import QLocale, QSettings
 
 from planner.document.batch import TemperatureStep, new_batch
 from planner.ui.comparing.lessons import LessonsDialog
 from planner.ui.display import Display
+from planner.ui.settings import Settings
 from planner.units import System
+from tests.helpers import ScriptedAsk
 
 
 @pytest.fixture
-def dialog(qtbot):
-    made = LessonsDialog(SHELF, Display())
+def dialog(qtbot, tmp_path):
+    settings = Settings(QSettings(str(tmp_path / "settings.ini"), QSettings.Format.IniFormat), QLocale("en_GB"))
+    made = LessonsDialog(SHELF, settings, ScriptedAsk())
     qtbot.addWidget(made)
     with qtbot.waitExposed(made):
         made.show()
@@ -61,3 +65,12 @@ def test_that_an_empty_batch_says_what_would_fill_the_page(qtbot, dialog):
     show(qtbot, dialog, new_batch())
     assert "Enter fruit and honey" in dialog.intro.text()
     assert not dialog.next.isEnabled()
+
+
+def test_that_it_goes_to_paper(qtbot, dialog):
+    show(qtbot, dialog, cold())
+    dialog.paper.click()
+    papers = dialog.papers
+    qtbot.waitUntil(lambda: bool(papers.pages) and not papers.drawing.is_busy, timeout=60_000)
+    assert len(papers.pages) == 1
+    papers.done(0)

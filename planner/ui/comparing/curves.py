@@ -12,7 +12,7 @@ from matplotlib.axes import Axes
 from matplotlib.backends.backend_qtagg import FigureCanvasQTAgg
 from matplotlib.figure import Figure
 from PySide6.QtCore import QEvent
-from PySide6.QtGui import QGuiApplication, QPalette
+from PySide6.QtGui import QGuiApplication, QPalette, QResizeEvent
 from PySide6.QtWidgets import QWidget
 
 from planner.evaluation.outcome import Outcome
@@ -21,7 +21,7 @@ from planner.ui import theme
 from planner.ui.curve.artists import PlotFont
 from planner.ui.curve.canvas import plot_font
 from planner.ui.display import Display
-from planner.ui.pictures import INCHES, write_picture
+from planner.ui.pictures import INCHES, leave_room, write_picture
 from planner.units import GravityScale, Kind
 
 Array = npt.NDArray[np.float64]
@@ -127,6 +127,7 @@ def draw(
     for text in (*texts, axes.xaxis.label, axes.yaxis.label, *axes.get_xticklabels(), *axes.get_yticklabels()):
         text.set_fontfamily(font.families)
         text.set_fontsize(font.points)
+    leave_room(figure, font.points)
 
 
 class _Scale(NamedTuple):
@@ -184,7 +185,7 @@ class ComparedCurves(FigureCanvasQTAgg):
 
     def __init__(self, display: Display, parent: QWidget | None = None) -> None:
         screen = QGuiApplication.primaryScreen()
-        super().__init__(Figure(dpi=screen.logicalDotsPerInch() if screen else 96.0, layout="constrained"))  # type: ignore[no-untyped-call]
+        super().__init__(Figure(dpi=screen.logicalDotsPerInch() if screen else 96.0))  # type: ignore[no-untyped-call]
         self.setParent(parent)
         self.setPalette(QPalette())
         self._display, self._view = display, VIEWS[0][0]
@@ -215,7 +216,7 @@ class ComparedCurves(FigureCanvasQTAgg):
         FileError
             If it cannot be written.
         """
-        figure = Figure(figsize=INCHES, layout="constrained")
+        figure = Figure(figsize=INCHES)
         self._draw_on(figure, theme.on_sheet(theme.LIGHT), PlotFont(plot_font(self.font()).families))
         write_picture(figure, path)
 
@@ -227,6 +228,10 @@ class ComparedCurves(FigureCanvasQTAgg):
 
     def _draw_on(self, figure: Figure, tones: theme.Colours, font: PlotFont) -> None:
         draw(figure, font, self.courses, self._view, self._display, tones)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)  # type: ignore[no-untyped-call]
+        leave_room(self.figure, plot_font(self.font()).points * theme.NOTE)
 
     def changeEvent(self, event: QEvent) -> None:
         super().changeEvent(event)

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from functools import partial
+from pathlib import Path
+
 from PySide6.QtCore import QEvent, Qt, Signal
 from PySide6.QtGui import QFont
 from PySide6.QtWidgets import (
@@ -20,10 +23,13 @@ from planner.comparing.pace import has_stopped
 from planner.evaluation.outcome import Outcome
 from planner.reference.catalogue import Catalogue
 from planner.ui import theme
+from planner.ui.asking import Ask
 from planner.ui.comparing.figures import shown
 from planner.ui.display import Display
+from planner.ui.files import file_name
 from planner.ui.recalculator import Recalculator
 from planner.ui.recipe.section import small_text
+from planner.ui.settings import Settings
 from planner.ui.widgets.button import Button
 from planner.ui.widgets.check_box import CheckBox
 from planner.ui.widgets.emptying import empty
@@ -41,10 +47,11 @@ class LessonsDialog(QDialog):
 
     next_wanted = Signal(object)
 
-    def __init__(self, catalogue: Catalogue, display: Display, parent: QWidget | None = None) -> None:
+    def __init__(self, catalogue: Catalogue, settings: Settings, ask: Ask, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setWindowTitle("What was expected and what came")
-        self._catalogue, self._display = catalogue, display
+        self._catalogue, self._settings, self._ask = catalogue, settings, ask
+        self._display: Display = settings.display
         self._outcome: Outcome | None = None
         self.lessons: tuple[Lesson, ...] = ()
         self.recalculator = Recalculator((self._work,), parent=self)
@@ -73,7 +80,10 @@ class LessonsDialog(QDialog):
         self.next = Button("Begin &next batch")
         self.next.setToolTip("The same recipe again, with what is ticked; without log, adjustment and tastings")
         self.next.clicked.connect(self._begin)
+        self.paper = Button("&Print…")
+        self.paper.clicked.connect(self._print)
         acts = QHBoxLayout()
+        acts.addWidget(self.paper)
         acts.addStretch(1)
         acts.addWidget(self.next)
         layout = QVBoxLayout(self)
@@ -164,13 +174,30 @@ class LessonsDialog(QDialog):
                 self._offers.addWidget(box)
         offered = "The next batch takes over:" if self.boxes else "The next batch takes the recipe over as it is."
         self.over.setText(offered)
-        self.next.setEnabled(bool(self.lessons))
+        for button in (self.next, self.paper):
+            button.setEnabled(bool(self.lessons))
 
     def _begin(self) -> None:
         if self._outcome is not None:
             offers = [lesson.carry for lesson in self.lessons if lesson.carry is not None]
             chosen = [carry for carry, box in zip(offers, self.boxes, strict=True) if box.isChecked()]
             self.next_wanted.emit(taken_over(self._outcome.batch, chosen))
+
+    def _print(self) -> None:
+        if self._outcome is None:
+            return
+        from planner.ui.comparing.paper import lessons_for
+        from planner.ui.papers.dialog import PapersDialog  # not needed before somebody asks for it
+
+        name = self._outcome.batch.name
+        make = partial(lessons_for, name, self.lessons, self._display)
+        self.papers = PapersDialog(f"what came of {name}", make, self._settings, self._ask, self._suggested, self)
+        self.papers.finished.connect(self.papers.deleteLater)
+        self.papers.open()
+
+    def _suggested(self, ending: str) -> Path:
+        name = "" if self._outcome is None else self._outcome.batch.name
+        return self._settings.last_folder / f"{file_name(name)} lessons{ending}"
 
     def changeEvent(self, event: QEvent) -> None:
         super().changeEvent(event)

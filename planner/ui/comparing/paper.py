@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import partial
 
 from planner.comparing.comparison import Comparison
+from planner.comparing.lessons import Lesson
 from planner.papers.comparison_paper import comparison_paper
+from planner.papers.lessons_paper import lessons_paper
 from planner.papers.tree import Picture
 from planner.ui import theme
 from planner.ui.comparing.curves import course_of, draw
@@ -19,6 +22,11 @@ from planner.wording.phrases import literal, say
 def paper_for(found: Comparison, display: Display) -> Document:
     """The paper of a comparison for one reader."""
     return Document((comparison_paper(found, _curves(found, display)),), display)
+
+
+def lessons_for(name: str, found: Sequence[Lesson], display: Display) -> Document:
+    """The paper of what was expected of a batch and what came, for one reader."""
+    return Document((lessons_paper(name, found),), display)
 
 
 def paper(found: Comparison, units: str, gravity: str) -> Document:

@@ -32,7 +32,7 @@ class ComparingWindows(QObject):
     @cached_property
     def lessons(self) -> LessonsDialog:
         """What was expected and what came."""
-        dialog = LessonsDialog(self._catalogue, self._settings.display, self._window)
+        dialog = LessonsDialog(self._catalogue, self._settings, self._ask, self._window)
         dialog.next_wanted.connect(self._take_next)
         return dialog
 

@@ -7,7 +7,7 @@ from typing import NamedTuple
 from matplotlib.backends.backend_qtagg import FigureCanvasQTAgg
 from matplotlib.figure import Figure
 from PySide6.QtCore import QEvent
-from PySide6.QtGui import QGuiApplication, QPalette
+from PySide6.QtGui import QGuiApplication, QPalette, QResizeEvent
 from PySide6.QtWidgets import QWidget
 
 from planner.document.batch import Batch
@@ -16,6 +16,7 @@ from planner.document.timestamps import SECONDS_PER_DAY, parsed
 from planner.tasting.sheet import AGEING, LINES
 from planner.ui import theme
 from planner.ui.curve.canvas import plot_font
+from planner.ui.pictures import leave_room
 
 MARKS = ("o", "s", "^", "D", "v", "P", "X")
 """One for each line, so that no colour is needed to tell them apart."""
@@ -55,7 +56,7 @@ class AgeingPicture(FigureCanvasQTAgg):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         screen = QGuiApplication.primaryScreen()
-        super().__init__(Figure(dpi=screen.logicalDotsPerInch() if screen else 96.0, layout="constrained"))  # type: ignore[no-untyped-call]
+        super().__init__(Figure(dpi=screen.logicalDotsPerInch() if screen else 96.0))  # type: ignore[no-untyped-call]
         self.setParent(parent)
         self.setPalette(QPalette())
         self.found = Ageing("", {})
@@ -95,7 +96,12 @@ class AgeingPicture(FigureCanvasQTAgg):
         for text in texts:
             text.set_fontfamily(font.families)
             text.set_fontsize(font.points * theme.NOTE)
+        leave_room(self.figure, font.points * theme.NOTE)
         self.draw_idle()  # type: ignore[no-untyped-call]
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)  # type: ignore[no-untyped-call]
+        leave_room(self.figure, plot_font(self.font()).points * theme.NOTE)
 
     def changeEvent(self, event: QEvent) -> None:
         super().changeEvent(event)
