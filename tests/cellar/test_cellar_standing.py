@@ -82,14 +82,6 @@ def test_that_nothing_that_a_file_can_hold_stops_the_list(batch):
     due_at(row("a", batch))
 
 
-@pytest.mark.parametrize("pitched", ["9999-12-20T12:00+01:00", "0001-01-02T12:00+00:00"])
-def test_that_days_beyond_any_calendar_are_without_a_date(pitched):
-    planned = row("a", plain(pitch_planned=pitched))
-    moments = [planned.standing.plan.moment(task.day) for task in planned.standing.plan.tasks]
-    assert None in moments
-    assert len(events(due_calendar([planned], NOW))) == sum(moment is not None for moment in moments)
-
-
 def test_that_one_calendar_holds_all_that_is_due_and_the_same_entries_each_time():
     planned = plain(pitch_planned="2027-09-05T18:00+02:00")
     working = with_log(plain(), read(0.0, 1.098), pitched_at="2026-11-20T12:00+01:00")

@@ -147,7 +147,7 @@ def test_that_the_cursor_reads_off_the_expected_curve_and_the_reading_near_by(ca
 
 def test_that_the_cursor_tells_what_falls_due(canvas):
     canvas.show_cursor(2.0)
-    assert "feed 5.0\u00a0g" in plot(canvas).artists.readout.get_text()
+    assert "feed 5\u00a0g" in plot(canvas).artists.readout.get_text()
 
 
 def test_that_a_selected_reading_is_ringed_without_drawing_anew(qtbot, canvas):

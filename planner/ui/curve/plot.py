@@ -355,8 +355,9 @@ class CurvePlot:
         return f"+{text}" if value > 1e-9 else text
 
     def _date_label(self, moment: datetime) -> str:
-        midnight = moment.hour == 0 and moment.minute == 0
-        return date_text(moment.date(), self._display.locale) if midnight else time_text(moment, self._display.locale)
+        if moment.hour or moment.minute:
+            return time_text(moment, self._display.locale)
+        return date_text(moment.date(), self._display.locale, moment.year)  # the axis names the year of pitching
 
     def _place_labels(self, ems_across: float, ems_up: float) -> None:
         a, view, scene = self.artists, self.view, self.scene
