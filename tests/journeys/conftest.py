@@ -81,6 +81,7 @@ def visit(qtbot, tmp_path):
             window.show()
         return made
 
+    open_window.forget = opened.remove
     yield open_window
     for made in opened:
         made.window.unentered.forget()

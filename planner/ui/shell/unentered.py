@@ -33,6 +33,9 @@ class Unentered(QObject):
         self._window, self._curve, self._ask = window, curve, ask
         self._told: dict[str, str] = {}
         curve.typed_changed.connect(self._tell)
+        self._soon = QTimer(self)  # `singleShot` with its context would keep the window for ever
+        self._soon.setSingleShot(True)
+        self._soon.timeout.connect(self._tell)
         application = QApplication.instance()
         assert isinstance(application, QApplication)
         application.focusChanged.connect(self._listen)
@@ -103,7 +106,7 @@ class Unentered(QObject):
             line.setProperty(_FOLLOWED, True)
             line.textChanged.connect(self._tell)
         # What was left is entered by now, or refused; a cell that was left is still open in this turn.
-        QTimer.singleShot(0, self, self._tell)
+        self._soon.start()
 
     def _tell(self) -> None:
         texts = self.texts()
