@@ -17,6 +17,8 @@ from planner.planning.schedule import schedule
 from planner.planning.solve import solve_wish
 from planner.reference.own_rows import shelf_with
 from planner.reporting.recipe import plan_data, plan_lines
+from planner.reporting.said import Said
+from planner.wording.figures import METRIC
 
 EVERY = plain(
     preparation=Preparation(whole=True, on_fruit=6.0, press=0.01),
@@ -70,7 +72,7 @@ def test_that_schedule_and_plan_stand_any_recipe_and_log(batch):
     assert all(task.early <= task.day + 1e-9 <= task.late + 2e-9 for task in plan.tasks)
     told = plan_data(outcome, shelf_with(SHELF, batch.own), float)
     assert (told is None) == (outcome.must is None)
-    assert bool(plan_lines(told)) == (told is not None)
+    assert bool(plan_lines(told, Said(METRIC))) == (told is not None)
 
 
 @settings(max_examples=6, suppress_health_check=[HealthCheck.too_slow])

@@ -95,7 +95,7 @@ def test_that_a_target_with_honey_is_held_by_sulphite_and_sorbate(finished):
     assert "pH 3.3" in told
     assert "not measured" not in told
     powder = re.search(r"need ([\d.]+) g in all", told)
-    salt = re.search(r"Potassium sorbate: ([\d.]+) g to", told)
+    salt = re.search(r"Potassium sorbate: ([\d.]+) to", told)
     for key, found in (("potassium-metabisulphite", powder), ("potassium-sorbate", salt)):
         finished.choose(pane.additions.editor.empty, key)
         finished.type(pane.additions.editor.rows[-1].cells[1], f"{found.group(1)} g")

@@ -131,7 +131,7 @@ def test_that_a_pair_asks_for_the_sample_that_has_more():
 def test_that_a_preference_is_told_with_what_may_be_of_it():
     found = result(answered("preference", 9, 1))
     assert "“dosed” is preferred, fairly surely" in str(found.told)
-    assert "64 % to 97 % of tastings" in str(found.told)
+    assert "64 to 97 % of tastings" in str(found.told)
     assert "“plain” is preferred, fairly surely" in str(result(answered("preference", 1, 9)).told)
     assert "They lean to neither" in str(result(answered("preference", 3, 3)).told)
     assert "They lean to “dosed”" in str(result(answered("preference", 5, 1)).told)

@@ -200,7 +200,7 @@ def test_that_the_next_step_goes_by_the_temperature_that_counts():
     log = [read(float(d), g) for d, g in ((0, 1.098), (2, 1.084), (4, 1.062), (6, 1.048), (9, 1.047), (12, 1.047))]
     told = worked_out(with_log(plain(), *log, cool(8.0, 13.0), cool(11.5, 13.0)), 60)
     assert told.posterior.met.present == pytest.approx(286.15, abs=SAME_WARMTH)
-    assert str(told.verdict.steps[0]).startswith("Warm it slowly from 13 °C")
+    assert str(told.verdict.steps[0]).startswith("Warm it slowly from 13 to 20 °C")
     assert any("colder than the 19 °C planned" in str(words) for words in told.verdict.evidence)
 
 
@@ -222,7 +222,7 @@ def test_that_samples_that_were_warm_enough_ask_for_no_warming(celsius):
 
 
 def test_that_cold_samples_ask_for_warming_from_where_they_were():
-    assert str(stalled_at(14.0).verdict.steps[0]).startswith("Warm it slowly from 14 °C to ")
+    assert str(stalled_at(14.0).verdict.steps[0]).startswith("Warm it slowly from 14 to ")
 
 
 def test_that_samples_brought_to_the_stem_do_not_hide_a_cold_plan():

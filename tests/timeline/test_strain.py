@@ -74,7 +74,7 @@ CASES = {
     "a pH that is likely low": (sour(1.0), NOTE, "recipe", "Below 3.0 yeast starts late", plain()),
     "a late feed": (plain(feeds=(dap(0.008), dap(0.004, 12.0))), NOTE, "recipe.feeds.1", "takes up little", plain(feeds=(dap(0.008), dap(0.004, 2.0)))),
     "less nitrogen than was ever measured": (
-        plain(fruits=(), water=17.0, feeds=()), NOTE, "recipe.feeds", "measured with 70 mg/L to 350 mg/L", plain(),
+        plain(fruits=(), water=17.0, feeds=()), NOTE, "recipe.feeds", "measured with 70 to 350 mg/L", plain(),
     ),
     "more nitrogen than was ever measured": (plain(feeds=(dap(0.026),)), NOTE, "recipe.feeds", "extrapolated", plain(feeds=(dap(0.020),))),
     "a blend that may hold more ammonium than the law allows": (

@@ -90,7 +90,7 @@ def test_that_what_was_done_stands_on_the_time_axis_and_is_told_at_the_cursor(ca
     assert list(artists.tastes.get_xdata()) == [9.0]
     assert list(artists.feeds.get_xdata()) == []  # the planned one was given
     canvas.show_cursor(3.0)
-    assert "fed 4.0\u00a0g of yeast autolysate" in artists.readout.get_text().replace("\u202f", "\u00a0")
+    assert "fed 4\u00a0g of yeast autolysate" in artists.readout.get_text().replace("\u202f", "\u00a0")
     canvas.show_cursor(9.0)
     assert "tasted: sweet (still)" in artists.readout.get_text()
 

@@ -194,12 +194,12 @@ def test_that_the_picture_is_saved_even_before_the_curve_was_shown(qtbot, tmp_pa
 def test_that_the_curve_comes_after_the_sentence_in_the_order_of_tabs(pane):
     made = pane()
     order, widget = [], made.nextInFocusChain()
-    wanted = {made.canvas: "curve", made.table: "table", made.form.value: "value", made.import_button: "import"}
+    wanted = {made.canvas: "curve", made.table: "table", made.form.value: "value"}
     while widget is not made:
         if widget in wanted:
             order.append(wanted[widget])
         widget = widget.nextInFocusChain()
-    assert order == ["curve", "import", "table", "value"]
+    assert order == ["curve", "table", "value"]
 
 
 def test_that_nothing_below_moves_when_the_sentence_grows(pane, qtbot):

@@ -64,7 +64,7 @@ def test_that_feeds_and_the_third_of_the_sugar_are_events_with_words():
     events = fermenting.scene(fermenting.planned()).events
     assert [event.kind for event in events] in (["feed", "third"], ["third", "feed"])
     words = {event.kind: in_words(event.text, Display()) for event in events}
-    assert words["feed"].startswith("feed 5.0\u00a0g ")
+    assert words["feed"].startswith("feed 5\u00a0g ")
     assert words["third"] == "a third of the sugar used"
 
 

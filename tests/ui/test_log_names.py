@@ -18,6 +18,7 @@ from planner.ui.log.cells import Column
 from planner.ui.log.entry import read_value
 from planner.ui.log.names import LiveNames, names_on
 from planner.ui.store import BatchStore
+from planner.wording.phrases import in_a_sentence
 
 MINE = OwnNutrient(key="own-food", name="Attic autolysate", based_on="yeast-autolysate")
 
@@ -44,7 +45,7 @@ def test_that_a_feed_of_an_own_nutrient_is_called_by_its_name_even_if_it_came_la
     assert shown(pane) == "fed 4 g Attic autolysate"
     carried = carrying(batch, shelf.mine, SHELF)
     scene = scene_of(evaluate(carried, SHELF, 0), pane._names.of)
-    assert any("Attic autolysate" in str(event.text) for event in scene.events)
+    assert any(in_a_sentence(MINE.name) in str(event.text) for event in scene.events)
 
 
 def test_that_it_can_be_typed_by_its_name(shelf):

@@ -258,8 +258,7 @@ def _date(at: datetime, late: bool, display: Display) -> str:
     days = (at.date() - today).days
     if days in (0, 1):
         return ("today", "tomorrow")[days]
-    year = f" {at.year}" if at.year != today.year else ""
-    return f"{'since ' if late else ''}{date_text(at.date(), display.locale)}{year}".replace(" ", SPACE)
+    return f"{'since ' if late else ''}{date_text(at.date(), display.locale, today.year)}".replace(" ", SPACE)
 
 
 def _drawn(sketch: Sketch, display: Display) -> str:

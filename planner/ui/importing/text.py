@@ -72,7 +72,7 @@ def _when(readings: Entries[Entry], batch: Batch, display: Display) -> str:
 
 
 def _date(moment: datetime, display: Display) -> str:
-    return f"{date_text(moment.date(), display.locale)} {moment.year}"
+    return date_text(moment.date(), display.locale)
 
 
 def _from_to(first: str, last: str) -> str:
