@@ -42,6 +42,10 @@ CARDINAL = Span(-2.5, 0.0, 2.5)
 and strains of one species differ by 3 K (Salvadó et al. 2011)."""
 
 
+LEAST_LEFT = 0.1
+"""Share of a must's volume that is left of it at least. [m^3/m^3] Below that of any liquid: syrups that no yeast could ferment."""
+
+
 def culture(
     recipe: Recipe, start: Must, yields: Yields, catalogue: Catalogue, fall: float, paced_at: float | None = None
 ) -> Culture:
@@ -73,7 +77,7 @@ def culture(
     at_start = volume(start.free())
     # By the end, where the yeast's limit counts, all that is given has gone in.
     whole = start.liquid + together(recipe, catalogue, start.nitrogen.size - 1)
-    shrunk = volume(fully_fermented(whole, yields)) / volume(whole)
+    shrunk = np.maximum(volume(fully_fermented(whole, yields)) / volume(whole), LEAST_LEFT)
     strength = row.tolerance.at(scores("yeast/tolerance", members), 0.01, 0.25)
     per_alcohol = ETHANOL_DENSITY * shrunk
     doubt: Any = 1.0
