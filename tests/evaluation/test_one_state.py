@@ -228,7 +228,11 @@ def test_that_all_places_tell_one_answer(batch):
     if rackings and (doses or max(entry.day for entry in batch.log.readings) == rackings[-1][0]):
         final = mead.now if mead.now is not None else before
         later = [when for when in doses if when > rackings[-1][:2]]
-        if not later and (mead.basis is Basis.AT_REST and rackings[-1][0] >= now.evidence.day):
+        volumes = [entry.volume for _, _, entry in sorted(rackings, key=lambda one: one[:2])]
+        can_be = volumes == sorted(
+            volumes, reverse=True
+        )  # nothing becomes more by being racked: that is doubted, and shown so
+        if can_be and not later and (mead.basis is Basis.AT_REST and rackings[-1][0] >= now.evidence.day):
             same(phrases.volume, final.volume, Span.exactly(rackings[-1][2].volume))
 
     # Schedule and text.
