@@ -31,7 +31,8 @@ def installed() -> dict[str, str]:
             continue
         told = metadata(name)
         kinds = [text for text in told.get_all("Classifier") or [] if text.startswith("License ::")]
-        found[name] = " ".join(filter(None, (told["License-Expression"], *kinds, (told["License"] or "")[:200])))
+        fields = [told[field][:200] for field in ("License-Expression", "License") if field in told]
+        found[name] = " ".join(filter(None, (*kinds, *fields)))
         todo += map(Requirement, requires(name) or [])
     return found
 

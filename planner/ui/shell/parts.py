@@ -53,8 +53,8 @@ def _asked_for(about: metadata.PackageMetadata) -> Iterator[str]:
 
 
 def _licence(about: metadata.PackageMetadata) -> str:
-    told = [str(about[field]).strip() for field in ("License-Expression", "License") if about[field]]
-    short = [text for text in told if len(text) <= _LONGEST and "\n" not in text]
+    told = [str(about[field]).strip() for field in ("License-Expression", "License") if field in about]
+    short = [text for text in told if 0 < len(text) <= _LONGEST and "\n" not in text]
     classes = [
         line.rpartition(" :: ")[2] for line in about.get_all("Classifier") or () if line.startswith("License ::")
     ]
