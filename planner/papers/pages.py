@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from enum import StrEnum
 from functools import cache
+from importlib.util import find_spec
 from typing import TYPE_CHECKING, Final
 
 import msgspec
@@ -100,8 +101,12 @@ def _typesetter() -> Compiler:
 
 @cache
 def _letters() -> Fonts:
-    """Letters of the typesetter and of this machine, and those that matplotlib brings along: they have signs for boxes."""
-    import matplotlib
+    """Letters of the typesetter and of this machine, and those that matplotlib brings along: they have signs for boxes.
+
+    They are found without loading matplotlib, which draws nothing here.
+    """
     from typst import Fonts
 
-    return Fonts(font_paths=[f"{matplotlib.get_data_path()}/fonts/ttf"])
+    found = find_spec("matplotlib")
+    folders = () if found is None else found.submodule_search_locations or ()
+    return Fonts(font_paths=[f"{folder}/mpl-data/fonts/ttf" for folder in folders])
