@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import UTC, datetime
 
 import pytest
 from PySide6.QtCore import Qt
@@ -52,14 +52,14 @@ def test_that_an_error_colours_the_badge(qtbot):
     assert theme.LIGHT.problem not in colours(warning)
 
 
-def head_of(qtbot, sample, figures):
+def head_of(qtbot, sample, figures, present=None):
     made = Head(SHELF)
     qtbot.addWidget(made)
     batch = decode((samples() / f"{sample}.meadbatch").read_bytes())
     made.resize(figures * made.fontMetrics().horizontalAdvance("0"), made.sizeHint().height())
     made.show_batch(batch)
     made.show()
-    made.show_outcome(evaluate(batch, SHELF, 50, datetime.now().astimezone()), Display())
+    made.show_outcome(evaluate(batch, SHELF, 50, present or datetime.now().astimezone()), Display())
     return made
 
 
@@ -74,6 +74,13 @@ def test_that_what_is_next_stands_beside_the_stem_or_under_the_name(qtbot, sampl
     assert not narrow.next.isVisible()
     assert narrow.beneath.text_shown().replace("\u00a0", " ").startswith(f"Next: {next_}")
     assert "of must" in wide.beneath.text_shown() or "of mead" in wide.beneath.text_shown()
+
+
+def test_that_what_is_due_now_is_told_as_now_when_the_batch_is_in_tomorrow_already(qtbot, monkeypatch):
+    late = datetime(2026, 11, 30, 23, 30, tzinfo=UTC)  # the batch is an hour or two further east
+    monkeypatch.setattr("planner.ui.shell.head.now", lambda: late)
+    head = head_of(qtbot, "damson-stopped", 190, late)
+    assert head.next.text_shown().replace("\u00a0", " ").startswith("Get it going again, now")
 
 
 def test_that_the_badge_is_pressed_by_a_key(qtbot):

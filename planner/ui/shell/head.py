@@ -176,7 +176,8 @@ def _told(task: Task, pitched: datetime | None, display: Display) -> str:
     title = in_words(task.title, display)
     if pitched is None:
         return title if task.day <= 0.0 else f"{title}, day{SPACE}{display.number(task.day, 0)}"
-    when, today = pitched + timedelta(days=task.day), now()
+    when = pitched + timedelta(days=task.day)
+    today = now().astimezone(when.tzinfo)  # a day ends where the batch is
     if when.date() <= today.date():
         return f"{title}, now"
     return f"{title}, {date_text(when, display.locale, today.year)}"
