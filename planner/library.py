@@ -155,11 +155,6 @@ def open_batch(name: str | os.PathLike[str]) -> Batch:
 def open_batches(folder: str | os.PathLike[str]) -> Iterator[Batch]:
     """The batches in a folder, but not in folders within it, by the names of their files.
 
-    Parameters
-    ----------
-    folder : str or path
-        The folder. [-]
-
     Raises
     ------
     BatchFileError
@@ -173,8 +168,6 @@ def save_batch(batch: Batch, path: str | os.PathLike[str]) -> None:
 
     Parameters
     ----------
-    batch : Batch
-        Any batch. [as its fields]
     path : str or path
         Where no file is yet. [-]
 
@@ -196,13 +189,7 @@ def save_batch(batch: Batch, path: str | os.PathLike[str]) -> None:
 
 
 def shelf(batch: Batch | None = None) -> Catalogue:
-    """The tables that come with the program: fruits, honeys, yeasts, nutrients and additives, each by its key.
-
-    Parameters
-    ----------
-    batch : Batch or None
-        One whose own ingredients are to be among them. [as its fields]
-    """
+    """The tables that come with the program: fruits, honeys, yeasts, nutrients and additives, each by its key."""
     return catalogue() if batch is None else shelf_with(catalogue(), batch.own)
 
 
@@ -211,8 +198,6 @@ def evaluate(batch: Batch, members: int = MEMBERS, today: datetime | None = None
 
     Parameters
     ----------
-    batch : Batch
-        What was decided and measured. [as its fields]
     members : int
         Possible musts and ferments from which ranges and band are told; 0 for the typical case alone, without verdict. [-]
     today : datetime or None
@@ -232,24 +217,12 @@ def evaluate(batch: Batch, members: int = MEMBERS, today: datetime | None = None
 
 
 def report_data(outcome: Outcome) -> dict[str, Any]:
-    """What `planner.report --json` tells of a batch, by keys with their units; `--schema` prints what each means.
-
-    Parameters
-    ----------
-    outcome : Outcome
-        What follows from a batch. [as its fields]
-    """
+    """What `planner.report --json` tells of a batch, by keys with their units; `--schema` prints what each means."""
     return as_data(outcome, catalogue())
 
 
 def lessons(outcome: Outcome) -> tuple[Lesson, ...]:
-    """What was expected of a batch and what came, from the fruit to the glass.
-
-    Parameters
-    ----------
-    outcome : Outcome
-        What follows from a batch. [as its fields]
-    """
+    """What was expected of a batch and what came, from the fruit to the glass."""
     return learning.lessons(outcome, catalogue())
 
 
@@ -280,11 +253,6 @@ def plan(batch: Batch, **wish: Any) -> Answer:
         Fields of `Wish`: `left_open`, of "fruit", "juice", "honey" and "water"; `volume` of the must [m^3], its `gravity`
         [-], `alcohol` [m^3/m^3], `finish` [-] and `acid` [kg/m^3] of the mead. Without any, the wish of the recipe.
 
-    Returns
-    -------
-    Answer
-        Its `batch` has the recipe that was found. [as its fields]
-
     Raises
     ------
     EditRefused
@@ -303,8 +271,6 @@ def find_dose(outcome: Outcome, allowed: Iterable[str], **wanted: float | tuple[
     ----------
     outcome : Outcome
         What follows from a batch; what its log says was stirred in already is the least of each. [as its fields]
-    allowed : iterable of str
-        Keys of additives, as in `shelf().additives`. [-]
     **wanted
         A value, or a low and a high end with None for an open one, of `sweetness` as sucrose [kg/m^3], `viscosity` [Pa s],
         `acid` as tartaric [kg/m^3], `gravity` [-], `alcohol` [m^3/m^3], `fermentable` sugar [kg/m^3] or `volume` [m^3].

@@ -61,8 +61,6 @@ def liquid_of(additive: Additive, mass: float, addition: Addition | None = None)
 
     Parameters
     ----------
-    additive : Additive
-        Its row of the table. [-]
     mass : float
         How much. [kg]
     addition : Addition, optional
@@ -146,13 +144,6 @@ def ethanol_share(strength: float, others: Mapping[str, float]) -> float:
 def density_of(additive: Additive, addition: Addition | None = None) -> float:
     """Density of a liquid additive at 20 °C, by its label or composition where it has one.
 
-    Parameters
-    ----------
-    additive : Additive
-        Its row of the table. [-]
-    addition : Addition, optional
-        As for `liquid_of`. [as its fields]
-
     Returns
     -------
     float
@@ -179,8 +170,6 @@ def other_mead(name: str, liquid: Liquid) -> OtherMead:
 
     Parameters
     ----------
-    name : str
-        What it is called. [-]
     liquid : Liquid
         Shape (components,). [kg]
 
@@ -200,8 +189,6 @@ def carbonate_charge(additive: Additive, mass: Any) -> Any:
 
     Parameters
     ----------
-    additive : Additive
-        Its row of the table. [-]
     mass : array-like
         How much. [kg]
 
@@ -221,8 +208,6 @@ def stirred(base: Liquid, additive: Additive, mass: Any, added: Liquid) -> Liqui
     ----------
     base : Liquid
         Shape (components, ...). [kg]
-    additive : Additive
-        What it is. [-]
     mass : array-like
         How much. [kg]
     added : Liquid

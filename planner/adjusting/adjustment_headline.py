@@ -42,12 +42,8 @@ def adjusting_words(batch: Batch, mead: Mead, catalogue: Catalogue) -> Said:
 
     Parameters
     ----------
-    batch : Batch
-        The batch. [as its fields]
     mead : Mead
         Before and after its additions. [as its fields]
-    catalogue : Catalogue
-        The shelf with the batch's own rows. [-]
 
     Returns
     -------
@@ -68,10 +64,6 @@ def bottled_words(batch: Batch, mead: Mead, catalogue: Catalogue) -> Said | None
     ----------
     batch : Batch
         Bottled or not. [as its fields]
-    mead : Mead
-        What is in the bottles. [as its fields]
-    catalogue : Catalogue
-        The shelf with the batch's own rows. [-]
     """
     if bottled(batch) is None or keeping(batch, mead) is Keeping.DONE:
         return None

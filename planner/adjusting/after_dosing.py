@@ -50,16 +50,8 @@ def apart_from_doses(batch: Batch, rows: Rows, way: Path, room: float, catalogue
 
     Parameters
     ----------
-    batch : Batch
-        Its log holds the doses. [as its fields]
-    rows : Rows
-        The log as understood. [as its fields]
-    way : Path
-        The must's path. [as its fields]
     room : float
         Volume of the must, for the mead where its own was not measured. [m^3]
-    catalogue : Catalogue
-        The shelf. [-]
 
     Returns
     -------
@@ -111,19 +103,8 @@ def beside_doses(batch: Batch, rows: tuple[Logged, ...], mead: Mead, catalogue: 
 
     Parameters
     ----------
-    batch : Batch
-        Its log holds the doses. [as its fields]
-    rows : tuple of Logged
-        See `apart_from_doses`. [as their fields]
     mead : Mead
         The mead before its additions, and with them. [as its fields]
-    catalogue : Catalogue
-        The shelf. [-]
-
-    Returns
-    -------
-    tuple of Logged
-        With the expected gravity, and what that mead holds. [as their fields]
     """
     if not any(row.tells == DOSED for row in rows):
         return rows
@@ -150,14 +131,8 @@ def sugar_by_dosed_test(
 
     Parameters
     ----------
-    batch : Batch
-        Its log holds the doses. [as its fields]
-    rows : sequence of Logged
-        See `apart_from_doses`. [as their fields]
     mead : Mead
         The mead before its additions, and with them. [as its fields]
-    catalogue : Catalogue
-        The shelf. [-]
 
     Returns
     -------
@@ -189,14 +164,8 @@ def dosed_findings(batch: Batch, rows: tuple[Logged, ...], mead: Mead, catalogue
 
     Parameters
     ----------
-    batch : Batch
-        Its log holds the doses. [as its fields]
-    rows : tuple of Logged
-        See `beside_doses`. [as their fields]
     mead : Mead
         The mead before its additions, and with them. [as its fields]
-    catalogue : Catalogue
-        The shelf. [-]
     """
     after = sorted(
         (row for row in rows if row.tells == DOSED and not row.excluded), key=lambda row: (row.day or 0.0, row.index)

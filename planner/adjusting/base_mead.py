@@ -121,22 +121,8 @@ def standing(
 
     Parameters
     ----------
-    batch : Batch
-        What was measured. [as its fields]
-    done : Recipe
-        Its recipe as really done. [as its fields]
-    ahead : Expected
-        The expected course. [as its fields]
-    rows : tuple of Logged
-        The log. [as its fields]
-    after : Posterior or None
-        The course as the log has it. [as its fields]
     kind : str
         The verdict on the log; empty without one. [-]
-    catalogue : Catalogue
-        The shelf. [-]
-    contradicted : bool
-        Whether an instrument contradicts the log, so that its state is by both. [-]
 
     Returns
     -------
@@ -215,8 +201,6 @@ def tested_after(known: Standing, found: float, sd: float, extract_doubt: float)
 
     Parameters
     ----------
-    known : Standing
-        Without the test. [as its fields]
     found, sd : float
         Sugar before the doses, and its standard deviation. [kg/m^3]
     extract_doubt : float

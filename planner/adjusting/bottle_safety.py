@@ -89,8 +89,6 @@ def bottled_danger(still: Stillness, now: Span | None) -> Words | None:
 
     Parameters
     ----------
-    still : Stillness
-        Of what is in them, with nothing that keeps yeast from working. [as its fields]
     now : Span or None
         Sugar in them at present, where they still ferment. [kg/m^3]
     """
@@ -105,11 +103,5 @@ def bottled_danger(still: Stillness, now: Span | None) -> Words | None:
 
 
 def together(*sentences: Words) -> Words:
-    """Several sentences as one text.
-
-    Parameters
-    ----------
-    *sentences : Words
-        In order. [-]
-    """
+    """Several sentences as one text."""
     return Words(" ".join(one.template for one in sentences), tuple(f for one in sentences for f in one.figures))

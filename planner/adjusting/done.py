@@ -36,15 +36,7 @@ class Done(msgspec.Struct, frozen=True):
 
 
 def done_to(batch: Batch, catalogue: Catalogue) -> tuple[Done, ...]:
-    """What was stirred in and can be reckoned with, and rackings with their volume, by time.
-
-    Parameters
-    ----------
-    batch : Batch
-        Its log counts. [as its fields]
-    catalogue : Catalogue
-        The shelf. [-]
-    """
+    """What was stirred in and can be reckoned with, and rackings with their volume, by time."""
     days, found = days_of(batch.log), []
     for place, entry in batch.log.entries.of_kind(Event):
         if entry.excluded or not np.isfinite(days[place]):
@@ -58,13 +50,7 @@ def done_to(batch: Batch, catalogue: Catalogue) -> tuple[Done, ...]:
 
 
 def since_first_dose(done: Sequence[Done]) -> tuple[Done, ...]:
-    """Those from the first dose on; none where nothing was stirred in.
-
-    Parameters
-    ----------
-    done : sequence of Done
-        By time. [as their fields]
-    """
+    """Those from the first dose on; none where nothing was stirred in."""
     first = next((place for place, one in enumerate(done) if one.room is None), len(done))
     return tuple(done[first:])
 
@@ -76,12 +62,6 @@ def led(base: Liquid, done: Sequence[Done], additions: Sequence[Addition], catal
     ----------
     base : Liquid
         Before them, shape (components, ...). [kg]
-    done : sequence of Done
-        By time. [as their fields]
-    additions : sequence of Addition
-        What is planned: what the label of one tells holds for its doses. [as their fields]
-    catalogue : Catalogue
-        The shelf. [-]
     """
     for one in done:
         if one.room is None:

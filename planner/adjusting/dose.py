@@ -122,12 +122,8 @@ def forward(base: Liquid, rows: Sequence[Additive], masses: Array, lines: Sequen
     ----------
     base : Liquid
         One mead, shape (components,). [kg]
-    rows : sequence of Additive
-        What is stirred in, in this order; n of them. [-]
     masses : numpy.ndarray, shape (n, m)
         How much, for each of m choices. [kg]
-    lines : sequence of (Addition or None)
-        Labels and blends, as for `stirring.liquid_of`. [-]
 
     Returns
     -------
@@ -148,8 +144,6 @@ def values_of(liquid: Liquid, keys: Sequence[str], masses: Mapping[str, Array]) 
     ----------
     liquid : Liquid
         Shape (components, m). [kg]
-    keys : sequence of str
-        As in `Bound.what`. [-]
     masses : mapping of str to numpy.ndarray
         What was stirred in, by additive. [kg]
 
@@ -179,12 +173,8 @@ def sensible(allowed: Sequence[str], wanted: Sequence[Bound], catalogue: Catalog
 
     Parameters
     ----------
-    allowed : sequence of str
-        Keys of additives. [-]
     wanted : sequence of Bound
         The wishes. [as `Bound`]
-    catalogue : Catalogue
-        The shelf. [-]
     """
     sour = any(bound.what == "acid" for bound in wanted)
     return [key for key in allowed if sour or catalogue.additive(key).group not in ("acid", "deacidifier")]
@@ -197,8 +187,6 @@ def natural_limits(base: Liquid, rows: Sequence[Additive]) -> tuple[Bound, ...]:
     ----------
     base : Liquid
         The mead, shape (components,). [kg]
-    rows : sequence of Additive
-        What may be used. [-]
 
     Returns
     -------
@@ -234,12 +222,6 @@ def find(
         The mead before, shape (components,). [kg]
     wanted : sequence of Bound
         Wishes and limits of the user. [as `Bound`]
-    allowed : sequence of str
-        Keys of the additives that may be used. [-]
-    catalogue : Catalogue
-        The shelf. [-]
-    lines : mapping of str to Addition, optional
-        Labels and blends of additives that have them. [-]
     fixed : mapping of str to float, optional
         Masses that are set. [kg]
     least : mapping of str to float, optional

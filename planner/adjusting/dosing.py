@@ -58,8 +58,6 @@ def next_step(adjustment: Adjustment, given: Mapping[str, float], share: float =
 
     Parameters
     ----------
-    adjustment : Adjustment
-        The plan. [as its fields]
     given : mapping of str to float
         Masses that were stirred in so far, by the log. [kg]
     share : float

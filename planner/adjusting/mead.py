@@ -194,8 +194,6 @@ def seeming(known: Properties, ph: Span | None) -> Taste:
 
     Parameters
     ----------
-    known : Properties
-        What is known of it. [as its fields]
     ph : Span or None
         None where nothing is known of it. [-]
     """
@@ -215,8 +213,6 @@ def noticed(what: str, before: float, after: float) -> float:
 
     Parameters
     ----------
-    what : str
-        One of `TASTED`. [-]
     before, after : float
         As in `Properties`. [kg/m^3, kg/m^3, Pa s or m^3/m^3]
     """
@@ -257,14 +253,10 @@ def mead(
 
     Parameters
     ----------
-    adjustment : Adjustment
-        Additions in order. [as its fields]
     base : Liquid
         The finished mead, shape (components, m). [kg]
     measured : bool
         Whether `base` has a measured gravity.
-    catalogue : Catalogue
-        The shelf. [-]
     given : mapping of str to float, optional
         Masses by additive that were really stirred in, by the log. [kg]
     known : Standing, optional
@@ -360,15 +352,7 @@ def _given(adjustment: Adjustment, given: Mapping[str, float], catalogue: Catalo
 
 
 def in_all(adjustment: Adjustment, steps: tuple[Given, ...]) -> tuple[Addition, ...]:
-    """What is planned, and what was given beyond the plan.
-
-    Parameters
-    ----------
-    adjustment : Adjustment
-        What is planned. [as its fields]
-    steps : tuple of Given
-        What was stirred in. [as their fields]
-    """
+    """What is planned, and what was given beyond the plan."""
     beyond = (
         Addition(key=one.key, mass=one.mass - one.planned)
         if one.addition is None

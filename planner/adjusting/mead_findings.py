@@ -54,14 +54,8 @@ def mead_findings(batch: Batch, catalogue: Catalogue, mead: Mead, finish: Finish
 
     Parameters
     ----------
-    batch : Batch
-        The batch. [as its fields]
-    catalogue : Catalogue
-        The shelf. [-]
     mead : Mead
         Before and after. [as its fields]
-    finish : FinishOutcome
-        What the yeast leaves. [as its fields]
     """
     begun = batch.adjustment.additions or mead.measured or mead.given
     shut = bottled(batch) is not None

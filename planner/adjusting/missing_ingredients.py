@@ -28,8 +28,6 @@ def helpers(
     ----------
     base, wanted, allowed, catalogue, lines, least
         As those of `dose.find`. [as there]
-    others : iterable of str
-        Keys of those that might be allowed besides. [-]
 
     Returns
     -------

@@ -40,14 +40,8 @@ def trade(
         As for `find`. [as `Bound`]
     pair : (str, str)
         Keys of the two: more of the first against the second. [-]
-    allowed : sequence of str
-        All that may be used. [-]
-    catalogue : Catalogue
-        The shelf. [-]
     points : int
         How many points. [-]
-    lines : mapping of str to Addition, optional
-        As for `find`. [-]
 
     Returns
     -------

@@ -35,11 +35,6 @@ class Preferred(msgspec.Struct, frozen=True):
 def preferred(trial: Trial) -> Preferred | None:
     """The dose that the taster liked best, with its doubt.
 
-    Parameters
-    ----------
-    trial : Trial
-        With scores or ranks for three glasses or more. [as its fields]
-
     Returns
     -------
     Preferred or None
@@ -100,10 +95,6 @@ def carried(trial: Trial, liked: Preferred, volume_left: Span, doubts: Sequence[
 
     Parameters
     ----------
-    trial : Trial
-        Its full doses. [as its fields]
-    liked : Preferred
-        The best strength. [-]
     volume_left : Span
         Mead in the batch now, without what was drunk. [m^3]
     doubts : sequence of float

@@ -157,8 +157,6 @@ def stillness(mead: Mead, tolerance: Span, stabilised: bool) -> Stillness:
         Before and after its additions. [as its fields]
     tolerance : Span
         Alcohol at which its yeast stops. [m^3/m^3]
-    stabilised : bool
-        Whether yeast and bacteria are kept from working. [-]
 
     Returns
     -------

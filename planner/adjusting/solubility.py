@@ -45,8 +45,6 @@ def dissolves(row: Additive, strength: float) -> Dissolves | None:
 
     Parameters
     ----------
-    row : Additive
-        Its row of the table. [-]
     strength : float
         Alcohol of the finished mead by volume. [m^3/m^3]
 

@@ -31,8 +31,6 @@ def keeping(batch: Batch, mead: Mead) -> Keeping:
 
     Parameters
     ----------
-    batch : Batch
-        Its adjustment says what is ticked and planned, its log what was done. [as its fields]
     mead : Mead
         By what the mead is known: neither salts nor heat belong into what still ferments. [as its fields]
 
@@ -50,36 +48,18 @@ def keeping(batch: Batch, mead: Mead) -> Keeping:
 
 
 def logged_as_stabilised(batch: Batch) -> bool:
-    """Whether the log has an entry that it was stabilised, which says what the tick says. [-]
-
-    Parameters
-    ----------
-    batch : Batch
-        With its log. [as its fields]
-    """
+    """Whether the log has an entry that it was stabilised, which says what the tick says. [-]"""
     return any(entry.what is What.STABILISED and not entry.excluded for _, entry in batch.log.entries.of_kind(Event))
 
 
 def logged_as_kept(batch: Batch) -> bool:
-    """Whether the log says that the mead was stabilised: by an entry of its own, or by doses of both salts. [-]
-
-    Parameters
-    ----------
-    batch : Batch
-        With its log. [as its fields]
-    """
+    """Whether the log says that the mead was stabilised: by an entry of its own, or by doses of both salts. [-]"""
     given = given_doses(batch.log.readings).keys()
     return logged_as_stabilised(batch) or bool(given & SULPHITES and given & SORBATES)
 
 
 def planned_way(adjustment: Adjustment) -> str:
-    """What is planned to keep yeast from working, in words; empty where nothing is. [-]
-
-    Parameters
-    ----------
-    adjustment : Adjustment
-        With what is planned. [as its fields]
-    """
+    """What is planned to keep yeast from working, in words; empty where nothing is. [-]"""
     return {"": "", "salts": BY_SALTS, "heat": BY_HEAT}[adjustment.stabilising]
 
 

@@ -94,8 +94,6 @@ def ways(
         Free sulphur dioxide in it now. [kg/m^3]
     given : mapping of str to float, optional
         Stabilisers among the additions already. [kg]
-    in_bottles : bool
-        Whether it is bottled: nothing but cold can be done with it then. [-]
 
     Returns
     -------

@@ -11,13 +11,7 @@ SAME_MEAD = 0.002
 
 
 def last_gravity(rows: Sequence[Logged]) -> Logged | None:
-    """The last reading of the log that floated a stem or sensor and counts; None without one. [as its fields]
-
-    Parameters
-    ----------
-    rows : sequence of Logged
-        The log. [as its fields]
-    """
+    """The last reading of the log that floated a stem or sensor and counts; None without one. [as its fields]"""
     return max(_floated(rows), key=_when, default=None)
 
 
@@ -26,15 +20,8 @@ def differs(rows: Sequence[Logged], measured: float) -> Logged | None:
 
     Parameters
     ----------
-    rows : sequence of Logged
-        The log. [as its fields]
     measured : float
         Entered in the adjustment, where it carries no day. [-]
-
-    Returns
-    -------
-    Logged or None
-        Apart by more than `SAME_MEAD`. [as its fields]
     """
     last = last_gravity(rows)
     return last if last is not None and abs(last.gravity - measured) > SAME_MEAD + 1e-9 else None

@@ -228,14 +228,8 @@ def plan(
 
     Parameters
     ----------
-    trial : Trial
-        Ingredients, full doses, glasses. [as its fields]
     mead : Liquid
         The mead as it is, shape (components,). [kg]
-    catalogue : Catalogue
-        The shelf. [-]
-    lines : mapping of str to Addition, optional
-        Labels and blends of ingredients that have them. [-]
     scale : float
         Smallest step of the scale. [kg]
     syringe : float

@@ -64,24 +64,12 @@ class Arrangement(msgspec.Struct, frozen=True):
 
 
 def stage(row: Row) -> str:
-    """The stage of a batch, by what is known of it so far; empty for a damaged file.
-
-    Parameters
-    ----------
-    row : Row
-        Of the cellar. [as its fields]
-    """
+    """The stage of a batch, by what is known of it so far; empty for a damaged file."""
     return row.stage if row.standing is None else row.standing.stage
 
 
 def due_at(row: Row) -> datetime | None:
-    """When the next thing is due; None where nothing is, or it has no date.
-
-    Parameters
-    ----------
-    row : Row
-        Of the cellar. [as its fields]
-    """
+    """When the next thing is due; None where nothing is, or it has no date."""
     standing = row.standing
     return None if standing is None or standing.due is None else standing.plan.moment(standing.due.day)
 
@@ -139,13 +127,6 @@ GROUPS: dict[str, Callable[[Row], str]] = {
 
 def arranged(rows: Iterable[Row], how: Arrangement) -> tuple[Row | Heading, ...]:
     """The list.
-
-    Parameters
-    ----------
-    rows : iterable of Row
-        All batches. [as their fields]
-    how : Arrangement
-        What of them is wanted, and in which order. [as its fields]
 
     Returns
     -------

@@ -19,15 +19,8 @@ def due_calendar(rows: Iterable[Row], now: datetime) -> bytes:
 
     Parameters
     ----------
-    rows : iterable of Row
-        Those that are worked out count. [as their fields]
     now : datetime
         Moment of the export, with its offset. [-]
-
-    Returns
-    -------
-    bytes
-        UTF-8, as `calendar_file.calendar_of`. [-]
 
     Raises
     ------

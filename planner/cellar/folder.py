@@ -31,13 +31,6 @@ def look(folder: Path, known: Mapping[Path, Row], catalogue: Catalogue) -> tuple
         Its own files count, not those of folders in it. [-]
     known : mapping of Path to Row
         Rows read before; one whose file has not changed is taken from here as it is. [as their fields]
-    catalogue : Catalogue
-        The shelf. [-]
-
-    Returns
-    -------
-    tuple of Row
-        A damaged file is a row that says so. [as their fields]
 
     Raises
     ------
@@ -53,11 +46,6 @@ def look(folder: Path, known: Mapping[Path, Row], catalogue: Catalogue) -> tuple
 
 def read(path: Path) -> Batch:
     """The batch in a file.
-
-    Parameters
-    ----------
-    path : Path
-        A batch file. [-]
 
     Raises
     ------

@@ -27,19 +27,10 @@ def standing(batch: Batch, catalogue: Catalogue, members: int, today: datetime) 
 
     Parameters
     ----------
-    batch : Batch
-        What was decided and measured. [as its fields]
-    catalogue : Catalogue
-        The shelf. [-]
     members : int
         Of the ensemble; 0 for a quick answer without doubts of the log. [-]
     today : datetime
         The present moment with its offset. [-]
-
-    Returns
-    -------
-    Standing
-        Without what it was worked out from. [as its fields]
     """
     outcome = evaluate(batch, catalogue, members, today, to_draw=False)
     plan = schedule(outcome, catalogue, today)

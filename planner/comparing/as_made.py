@@ -11,13 +11,7 @@ from planner.timeline.actual_recipe import as_given, as_measured
 
 
 def foreseen(batch: Batch) -> Batch:
-    """A batch as it was before its yeast was pitched: the recipe, and nothing that was logged, adjusted or tasted.
-
-    Parameters
-    ----------
-    batch : Batch
-        Any. [as its fields]
-    """
+    """A batch as it was before its yeast was pitched: the recipe, and nothing that was logged, adjusted or tasted."""
     log = Log(pitched_at=batch.log.pitched_at, hydrometer=batch.log.hydrometer, refractometer=batch.log.refractometer)
     return msgspec.structs.replace(batch, log=log, adjustment=Adjustment(), tastings=(), tests=())
 
@@ -27,8 +21,6 @@ def as_made(outcome: Outcome, with_start: bool = False) -> Batch:
 
     Parameters
     ----------
-    outcome : Outcome
-        What follows from it. [as its fields]
     with_start : bool
         Whether its measured starting gravity still counts.
 

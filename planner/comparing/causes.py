@@ -41,15 +41,7 @@ class Cause(NamedTuple):
 
 
 def modelled(batch: Batch, catalogue: Catalogue) -> dict[str, float] | None:
-    """What the model gives for a batch, typically: by property in SI; None where it cannot be worked out.
-
-    Parameters
-    ----------
-    batch : Batch
-        Any. [as its fields]
-    catalogue : Catalogue
-        The shelf. [-]
-    """
+    """What the model gives for a batch, typically: by property in SI; None where it cannot be worked out."""
     found = evaluate(batch, catalogue, 0, to_draw=False)
     half, mead = expected_half(found), found.mead
     if found.must is None or found.finish is None or mead is None or half is None:
@@ -68,13 +60,6 @@ def modelled(batch: Batch, catalogue: Catalogue) -> dict[str, float] | None:
 
 def causes(first: Outcome, second: Outcome, catalogue: Catalogue) -> tuple[Cause, ...]:
     """What could have made two batches differ.
-
-    Parameters
-    ----------
-    first, second : Outcome
-        Two batches, worked out. [as their fields]
-    catalogue : Catalogue
-        The shelf. [-]
 
     Returns
     -------

@@ -170,8 +170,6 @@ def compared(outcomes: Sequence[Outcome], catalogue: Catalogue) -> Comparison:
     ----------
     outcomes : sequence of Outcome
         `FEWEST` to `MOST` batches, worked out; the first is the one that the others are told by. [as their fields]
-    catalogue : Catalogue
-        The shelf. [-]
 
     Raises
     ------
@@ -193,13 +191,7 @@ def compared(outcomes: Sequence[Outcome], catalogue: Catalogue) -> Comparison:
 
 
 def known(outcome: Outcome) -> dict[str, Span]:
-    """What is compared of a batch: as measured where it was, else as it is expected; by property in SI.
-
-    Parameters
-    ----------
-    outcome : Outcome
-        What follows from a batch. [as its fields]
-    """
+    """What is compared of a batch: as measured where it was, else as it is expected; by property in SI."""
     must, finish, mead, after = outcome.must, outcome.finish, outcome.mead, outcome.posterior
     found: dict[str, Span | None] = {}
     if must is not None:

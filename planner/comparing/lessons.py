@@ -131,10 +131,6 @@ def lessons(outcome: Outcome, catalogue: Catalogue, members: int = MEMBERS) -> t
 
     Parameters
     ----------
-    outcome : Outcome
-        What follows from a batch. [as its fields]
-    catalogue : Catalogue
-        The shelf. [-]
     members : int
         Of the ensemble on which the expectation rests. [-]
 
@@ -163,15 +159,7 @@ def lessons(outcome: Outcome, catalogue: Catalogue, members: int = MEMBERS) -> t
 
 
 def taken_over(batch: Batch, chosen: Iterable[Carry]) -> Batch:
-    """The next batch, with what was chosen to be taken over.
-
-    Parameters
-    ----------
-    batch : Batch
-        The one that was made. [as its fields]
-    chosen : iterable of Carry
-        Of its lessons. [as their fields]
-    """
+    """The next batch, with what was chosen to be taken over."""
     following = next_batch(batch)
     for one in chosen:
         following = one.into(following)

@@ -17,13 +17,7 @@ AT_AN_END = (FINISHED, STALLED, TEST)
 
 
 def has_stopped(outcome: Outcome) -> bool:
-    """Whether the ferment has stopped, by its log or because it was bottled.
-
-    Parameters
-    ----------
-    outcome : Outcome
-        What follows from a batch. [as its fields]
-    """
+    """Whether the ferment has stopped, by its log or because it was bottled."""
     ended = outcome.headline.stage in ("rest", "adjust", "bottled")
     return ended or (outcome.verdict is not None and outcome.verdict.kind in AT_AN_END)
 
@@ -64,25 +58,13 @@ def _span(days: Array, gravity: Array, band: Array, level: float) -> Span | None
 
 
 def expected_half(outcome: Outcome) -> Span | None:
-    """Day on which half of the expected fall should be done. [d]
-
-    Parameters
-    ----------
-    outcome : Outcome
-        What follows from a batch. [as its fields]
-    """
+    """Day on which half of the expected fall should be done. [d]"""
     level, curve = _half_way(outcome), outcome.curve
     return None if level is None or curve is None else _span(curve.days, curve.gravity, curve.band, level)
 
 
 def half(outcome: Outcome) -> Span | None:
-    """Day on which half of the expected fall was done, by the log; None where that is not known yet. [d]
-
-    Parameters
-    ----------
-    outcome : Outcome
-        What follows from a batch. [as its fields]
-    """
+    """Day on which half of the expected fall was done, by the log; None where that is not known yet. [d]"""
     after, level = outcome.posterior, _half_way(outcome)
     if level is None or after is None or after.now is None or after.now.indicated.typical >= level:
         return None
@@ -97,13 +79,7 @@ def _half_way(outcome: Outcome) -> float | None:
 
 
 def stopped_on(outcome: Outcome) -> Span | None:
-    """Day from which on the gravity of the log was as near its last one as a ferment counts as done; None while it works. [d]
-
-    Parameters
-    ----------
-    outcome : Outcome
-        What follows from a batch. [as its fields]
-    """
+    """Day from which on the gravity of the log was as near its last one as a ferment counts as done; None while it works. [d]"""
     after = outcome.posterior
     if after is None or after.now is None or not has_stopped(outcome):
         return None

@@ -43,12 +43,8 @@ def with_vigour(
 
     Parameters
     ----------
-    outcome : Outcome
-        What follows from a batch. [as its fields]
     came : Span
         Day on which half of the fall was done. [d]
-    catalogue : Catalogue
-        The shelf. [-]
 
     Returns
     -------

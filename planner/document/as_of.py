@@ -15,8 +15,6 @@ def as_of(batch: Batch, now: datetime) -> Batch:
 
     Parameters
     ----------
-    batch : Batch
-        A batch whose entries stand one by one, as those of the samples do. [as its fields]
     now : datetime
         The present moment, with its offset. [-]
 

@@ -66,11 +66,6 @@ class Bottled(msgspec.Struct, frozen=True):
 def bottled(batch: Batch) -> Bottled | None:
     """The bottling of a batch, by its log.
 
-    Parameters
-    ----------
-    batch : Batch
-        Its log counts. [as its fields]
-
     Returns
     -------
     Bottled or None

@@ -10,13 +10,7 @@ from planner.reference.own import OwnIngredients
 
 
 def used_keys(batch: Batch) -> dict[str, frozenset[str]]:
-    """The keys that a batch names, by kind of ingredient: "fruits", "honeys", "yeasts", "nutrients", "additives".
-
-    Parameters
-    ----------
-    batch : Batch
-        Recipe, log, additions and trials are looked through. [as its fields]
-    """
+    """The keys that a batch names, by kind of ingredient: "fruits", "honeys", "yeasts", "nutrients", "additives"."""
     recipe, adjustment = batch.recipe, batch.adjustment
     given = [entry for entry in batch.log.readings if isinstance(entry, Event) and entry.key]
     fed = {str(entry.key) for entry in given if entry.what is What.FEED}
@@ -37,8 +31,6 @@ def carrying(batch: Batch, mine: OwnIngredients, shelf: Catalogue) -> Batch:
 
     Parameters
     ----------
-    batch : Batch
-        The batch. [as its fields]
     mine : OwnIngredients
         The person's own rows.
     shelf : Catalogue

@@ -38,8 +38,6 @@ class Run(Generic[T]):
 
     Parameters
     ----------
-    like : entry
-        A reading whose other fields all have. [as its fields]
     columns : dict of str to numpy.ndarray, shape (n,)
         The fields that differ, at least one of `COLUMNS`. Moments are ASCII bytes of one form; no column has a gap.
         [as the fields]
@@ -448,8 +446,6 @@ def column_of(name: str, values: Sequence[Any]) -> npt.NDArray[Any] | None:
 
     Parameters
     ----------
-    name : str
-        One of `COLUMNS`. [-]
     values : sequence
         At least one, and none of them missing. [as the field]
     """

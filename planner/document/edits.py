@@ -42,13 +42,6 @@ class EditRefused(ValueError):  # noqa: N818  the word says more than "error"
 def changed(part: _V, **changes: Any) -> _V:
     """A part of a batch with some of its fields changed.
 
-    Parameters
-    ----------
-    part : Value
-        Any part of a batch. [as its fields]
-    **changes
-        New values of its fields. [as its fields]
-
     Raises
     ------
     EditRefused
@@ -319,8 +312,6 @@ def scaled(batch: Batch, factor: float) -> Batch:
 
     Parameters
     ----------
-    batch : Batch
-        The batch. [as its fields]
     factor : float
         New amount over old. [-]
 

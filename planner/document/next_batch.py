@@ -15,11 +15,6 @@ _LONGEST_NAME = 200
 def next_batch(batch: Batch) -> Batch:
     """The same recipe, to be made once more.
 
-    Parameters
-    ----------
-    batch : Batch
-        The batch that was made. [as its fields]
-
     Returns
     -------
     Batch

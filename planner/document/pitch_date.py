@@ -24,13 +24,7 @@ def pitching(batch: Batch) -> datetime | None:
 
 
 def days(log: Log) -> Array:
-    """Days since pitching of each entry, as `moments.day_of` tells them; not a number where it cannot, shape (n,). [d]
-
-    Parameters
-    ----------
-    log : Log
-        As entered. [as its fields]
-    """
+    """Days since pitching of each entry, as `moments.day_of` tells them; not a number where it cannot, shape (n,). [d]"""
     stated = log.entries.floats("day")
     pitched = parsed(log.pitched_at) if log.pitched_at else None
     if pitched is None or not log.entries.tells("at"):
@@ -44,8 +38,6 @@ def moments(log: Log, days: Array) -> list[datetime | None]:
 
     Parameters
     ----------
-    log : Log
-        As entered. [as its fields]
     days : numpy.ndarray, shape (n,)
         Days since pitching, as `days` tells them. [d]
     """
@@ -70,13 +62,7 @@ def _after(pitched: datetime, day: float) -> datetime | None:
 
 
 def ticks(entries: Entries[Entry]) -> Array:
-    """The moment of each entry, in microseconds since 1970 (POSIX); not a number where it states none, shape (n,). [1e-6 s]
-
-    Parameters
-    ----------
-    entries : Entries
-        Of a log. [as their fields]
-    """
+    """The moment of each entry, in microseconds since 1970 (POSIX); not a number where it states none, shape (n,). [1e-6 s]"""
     return np.concatenate([np.empty(0), *(_ticks(piece) for piece in entries.pieces)])
 
 

@@ -10,22 +10,10 @@ _RUNS = re.compile(r"'*[=+\-@\t\r]")
 
 
 def guarded(cell: Any) -> Any:
-    """A cell that no spreadsheet runs: a text with an apostrophe before it, which spreadsheets take for the mark of a text.
-
-    Parameters
-    ----------
-    cell : any
-        What it is to say; numbers stay numbers. [-]
-    """
+    """A cell that no spreadsheet runs: a text with an apostrophe before it, which spreadsheets take for the mark of a text."""
     return f"'{cell}" if isinstance(cell, str) and _RUNS.match(cell) else cell
 
 
 def unguarded(text: str) -> str:
-    """What a cell says.
-
-    Parameters
-    ----------
-    text : str
-        A cell, perhaps from `guarded`. [-]
-    """
+    """What a cell says."""
     return text[1:] if text.startswith("'") and _RUNS.match(text) else text

@@ -45,26 +45,12 @@ class Tasting(Value, frozen=True, kw_only=True):
         return not (self.note.strip() or self.marks or self.photograph)
 
     def mark(self, line: str) -> Mark | None:
-        """What was found on a line of the sheet.
-
-        Parameters
-        ----------
-        line : str
-            Its key. [-]
-        """
+        """What was found on a line of the sheet."""
         return next((mark for mark in self.marks if mark.line == line), None)
 
 
 def last_mark(tastings: tuple[Tasting, ...], line: str) -> float | None:
-    """What was marked last on a line of the sheet; None where it never was. [of 10]
-
-    Parameters
-    ----------
-    tastings : tuple of Tasting
-        In the order in which they were written. [as their fields]
-    line : str
-        Its key. [-]
-    """
+    """What was marked last on a line of the sheet; None where it never was. [of 10]"""
     found = (mark.value for one in reversed(tastings) if (mark := one.mark(line)) is not None)
     return next((value for value in found if value is not None), None)
 

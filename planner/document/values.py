@@ -62,13 +62,6 @@ class Value(msgspec.Struct, frozen=True, forbid_unknown_fields=True, kw_only=Tru
 def limits(kind: type, name: str) -> tuple[float | None, float | None]:
     """The least and the most that the type of a part of a batch allows for one of its fields.
 
-    Parameters
-    ----------
-    kind : type of Value
-        Such as `FruitLine`. [-]
-    name : str
-        Such as "mass". [-]
-
     Returns
     -------
     float or None, float or None

@@ -71,11 +71,5 @@ def why_no_file(path: Path) -> str:
 
 
 def as_text(path: Path | str) -> str:
-    """A path as a text that can be shown; signs that are no letters in any language are replaced.
-
-    Parameters
-    ----------
-    path : Path or str
-        Whatever the system calls a file. [-]
-    """
+    """A path as a text that can be shown; signs that are no letters in any language are replaced."""
     return os.fsencode(path).decode("utf-8", "replace")

@@ -77,24 +77,12 @@ def headline(
 
     Parameters
     ----------
-    batch : Batch
-        The batch. [as its fields]
     finish : FinishOutcome or None
         Where it should come to rest. [as its fields]
-    curve : Curve or None
-        How it should get there. [as its fields]
-    rows : tuple of Logged
-        The log. [as its fields]
-    today : datetime or None
-        The present moment. [-]
     verdict : Verdict or None
         What the ensemble makes of the log; without one, nothing is said of how it ferments. [-]
     mead : Mead or None
         Before and after its additions; without one, nothing is said of them. [as its fields]
-    catalogue : Catalogue or None
-        The shelf with the batch's own rows, wherever there is a mead. [-]
-    names : mapping of str to str or None
-        What nutrients are called, by key. [-]
 
     Returns
     -------
@@ -232,10 +220,6 @@ def next_feed(batch: Batch, curve: Curve, day: float, names: Mapping[str, str] |
 
     Parameters
     ----------
-    batch : Batch
-        Its feeds. [as its fields]
-    curve : Curve
-        When they fall due. [as its fields]
     day : float
         From then on. [d]
     names : mapping of str to str or None

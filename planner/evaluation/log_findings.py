@@ -53,10 +53,6 @@ def log_findings(batch: Batch, rows: tuple[Logged, ...], today: datetime | None 
 
     Parameters
     ----------
-    batch : Batch
-        The batch. [as its fields]
-    rows : tuple of Logged
-        Its readings. [as their fields]
     today : datetime or None
         The present moment with its offset, to notice readings from the future; None to leave that. [-]
     """
@@ -73,17 +69,6 @@ def feed_findings(
     batch: Batch, curve: Curve, rows: tuple[Logged, ...], names: Mapping[str, str]
 ) -> tuple[Finding, ...]:
     """Whether planned feeds and step feeds that were due by the last reading are missing from the log.
-
-    Parameters
-    ----------
-    batch : Batch
-        Recipe and log. [as its fields]
-    curve : Curve
-        When feeds fall due. [as its fields]
-    rows : tuple of Logged
-        The log. [as its fields]
-    names : mapping of str to str
-        What may be fed or added is called, by key. [-]
 
     Returns
     -------
@@ -140,22 +125,7 @@ def _unlogged(
 
 
 def start_findings(rows: tuple[Logged, ...], must: MustOutcome, taken: bool) -> tuple[Finding, ...]:
-    """Whether the gravity measured at pitching can be that of the recipe.
-
-    Parameters
-    ----------
-    rows : tuple of Logged
-        The log. [as its fields]
-    must : MustOutcome
-        The must by the recipe. [as its fields]
-    taken : bool
-        Whether the course starts from the measured gravity. [-]
-
-    Returns
-    -------
-    tuple of Finding
-        At the reading. [as their fields]
-    """
+    """Whether the gravity measured at pitching can be that of the recipe."""
     row = starting_reading(rows)
     if row is None:
         return ()
@@ -176,10 +146,6 @@ def misread_findings(batch: Batch, rows: tuple[Logged, ...], after: Posterior | 
     ----------
     batch : Batch
         What was added while it worked lets gravity rise. [as its fields]
-    rows : tuple of Logged
-        The log. [as its fields]
-    after : Posterior or None
-        The course as the log has it. [as its fields]
 
     Returns
     -------
@@ -212,8 +178,6 @@ def strain_findings(
     ----------
     batch, catalogue
         As those of `recipe_findings`. [as there]
-    rows : tuple of Logged
-        The log. [as its fields]
     until : float or None
         Day until which it ferments; None where nothing does. [d]
 

@@ -108,13 +108,7 @@ class Outcome(msgspec.Struct, frozen=True, eq=False):
     warmth: Warmth | None = None
 
     def on(self, *rows: readings.Logged) -> list[State | None]:
-        """What the batch holds on the days of some entries that were read of it; None where that is not known.
-
-        Parameters
-        ----------
-        rows : Logged
-            Some of `log`. [as their fields]
-        """
+        """What the batch holds on the days of some entries that were read of it; None where that is not known."""
         after, days = self.posterior, np.array([np.nan if row.day is None else row.day for row in rows])
         if after is None:
             return [row.dosed for row in rows]
@@ -137,10 +131,6 @@ def evaluate(
 
     Parameters
     ----------
-    batch : Batch
-        What was decided and measured. [as its fields]
-    catalogue : Catalogue
-        The shelf. [-]
     members : int
         Members of the ensemble besides the typical one; 0 for the typical course alone, which weighs no log and judges
         nothing. [-]
@@ -148,11 +138,6 @@ def evaluate(
         The present moment with its offset, for what comes next; None where none is wanted. [-]
     to_draw : bool
         Whether the curve is to be drawn: then that of the recipe alone is worked out, too, where the must was measured. [-]
-
-    Returns
-    -------
-    Outcome
-        Doubts are findings in it; nothing the user can enter raises. [as its fields]
 
     Raises
     ------
@@ -300,10 +285,6 @@ def carried_over(last: Outcome, batch: Batch, catalogue: Catalogue, today: datet
         The answer before the edit. [as its fields]
     batch : Batch
         The batch after it. [as its fields]
-    catalogue : Catalogue
-        The shelf. [-]
-    today : datetime or None
-        The present moment. [-]
 
     Returns
     -------
@@ -383,13 +364,7 @@ SOME_MUST = Liquid.of(water=0.8, glucose=0.1, fructose=0.1)
 
 
 def pending(batch: Batch) -> Outcome:
-    """Of a batch of which nothing is worked out yet.
-
-    Parameters
-    ----------
-    batch : Batch
-        Any. [as its fields]
-    """
+    """Of a batch of which nothing is worked out yet."""
     return Outcome(batch, None, None, None, (), None, None, (), headline.PENDING, False)
 
 

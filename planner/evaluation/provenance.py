@@ -107,8 +107,6 @@ def provenance(key: str, outcome: Outcome, catalogue: Catalogue) -> Provenance:
     ----------
     key : str
         One of `planner.evaluation.provenance_methods.METHODS`. An addition's may end in its place: "addition.acid.2".
-    outcome : Outcome
-        What was worked out of a batch. [as its fields]
     catalogue : Catalogue
         The shelf; the batch's own rows need not be on it. [-]
 
@@ -131,15 +129,7 @@ def provenance(key: str, outcome: Outcome, catalogue: Catalogue) -> Provenance:
 
 
 def every_provenance(outcome: Outcome, catalogue: Catalogue) -> dict[str, Provenance]:
-    """Where each result that this outcome holds comes from, by key.
-
-    Parameters
-    ----------
-    outcome : Outcome
-        What was worked out of a batch. [as its fields]
-    catalogue : Catalogue
-        The shelf. [-]
-    """
+    """Where each result that this outcome holds comes from, by key."""
     return {key: provenance(key, outcome, catalogue) for key in _held(outcome)}
 
 

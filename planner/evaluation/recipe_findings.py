@@ -28,13 +28,6 @@ PITCH_RANGE = (0.4, 4.0)
 def unknown_keys(batch: Batch, catalogue: Catalogue) -> tuple[Finding, ...]:
     """Ingredients that the shelf does not hold, each with its place.
 
-    Parameters
-    ----------
-    batch : Batch
-        The batch. [as its fields]
-    catalogue : Catalogue
-        The shelf. [-]
-
     Returns
     -------
     tuple of Finding
@@ -75,21 +68,7 @@ def recipe_findings(
     ahead: Expected | None,
     warm: Warmth | None = None,
 ) -> tuple[Finding, ...]:
-    """Doubts about the recipe.
-
-    Parameters
-    ----------
-    batch : Batch
-        The batch. [as its fields]
-    catalogue : Catalogue
-        The shelf, holding every key of the batch. [-]
-    must : MustOutcome or None
-        The must. [as its fields]
-    ahead : Expected or None
-        Its course. [as its fields]
-    warm : Warmth or None
-        How warm it gets. [as its fields]
-    """
+    """Doubts about the recipe."""
     if must is None:
         return (note("recipe", "Enter fruit, honey or water to see the must."),)
     found = [

@@ -81,13 +81,6 @@ class LastTime(msgspec.Struct, frozen=True):
 def as_last_time(earlier: Outcome, now: Outcome) -> LastTime | None:
     """What to add to have it as last time.
 
-    Parameters
-    ----------
-    earlier : Outcome
-        Another batch, worked out. [as its fields]
-    now : Outcome
-        This batch, worked out. [as its fields]
-
     Returns
     -------
     LastTime or None

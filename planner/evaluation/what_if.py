@@ -37,15 +37,6 @@ class Foreseen(msgspec.Struct, frozen=True):
 def foreseen(outcome: Outcome, additions: Sequence[Addition], catalogue: Catalogue) -> Foreseen:
     """What would be said of a mead with these additions.
 
-    Parameters
-    ----------
-    outcome : Outcome
-        The batch as it stands, worked out. [as its fields]
-    additions : sequence of Addition
-        All that it would be given. [as its fields]
-    catalogue : Catalogue
-        The shelf. [-]
-
     Returns
     -------
     Foreseen

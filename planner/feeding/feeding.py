@@ -57,8 +57,6 @@ def day_now(batch: Batch, today: datetime | None) -> float:
 
     Parameters
     ----------
-    batch : Batch
-        With its log. [as its fields]
     today : datetime or None
         The present moment with its offset; None to go by the log alone. [-]
 
@@ -81,8 +79,6 @@ def usual_food(batch: Batch, catalogue: Catalogue) -> tuple[str, ...]:
     ----------
     batch : Batch
         Those of its recipe, if there are any. [as its fields]
-    catalogue : Catalogue
-        The shelf. [-]
 
     Returns
     -------
@@ -113,14 +109,6 @@ def propose(
 
     Parameters
     ----------
-    batch : Batch
-        Its yeast, house rules and log. [as its fields]
-    catalogue : Catalogue
-        The shelf, holding every key of the batch and all of `keys`. [-]
-    must : MustOutcome
-        The must. [as its fields]
-    curve : Curve
-        The course to be expected, with the feeds that are planned now. [as its fields]
     keys : iterable of str
         Nutrients to use: organic ones are given first, those with ammonium last, half of the nitrogen each as far as limits
         let them.

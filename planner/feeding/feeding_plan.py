@@ -147,10 +147,6 @@ def other_ways(batch: Batch, catalogue: Catalogue, sugar: float) -> Words:
 
     Parameters
     ----------
-    batch : Batch
-        Its honey and yeast. [as its fields]
-    catalogue : Catalogue
-        The shelf, holding every key of the batch. [-]
     sugar : float
         Of the must, for yeast. [kg/m^3]
 
@@ -192,10 +188,6 @@ def sentences(plan: FeedingPlan, foods: Sequence[Nutrient], in_time: bool, ways:
 
     Parameters
     ----------
-    plan : FeedingPlan
-        The plan. [as its fields]
-    foods : sequence of Nutrient
-        What it is made with. [as their fields]
     in_time : bool
         Whether feeds are still of use. [-]
     ways : Words

@@ -66,13 +66,7 @@ class Limit(msgspec.Struct, frozen=True):
 
 
 def limits(catalogue: Catalogue) -> tuple[Limit, ...]:
-    """The limits that the nutrients of the shelf name, and what is usual of organic ones that name none.
-
-    Parameters
-    ----------
-    catalogue : Catalogue
-        The shelf. [-]
-    """
+    """The limits that the nutrients of the shelf name, and what is usual of organic ones that name none."""
     found = []
     for row in catalogue.nutrients.values():
         if row.ceiling is not None:
@@ -90,14 +84,8 @@ def within(
 
     Parameters
     ----------
-    rows : sequence of Nutrient
-        Which share alike. [as their fields]
     wanted : float
         Nitrogen in all. [kg/m^3]
-    known : sequence of Limit
-        The limits. [as their fields]
-    fed : iterable of (Feed, Nutrient)
-        What was given already. [as their fields]
     room : float
         Volume of must. [m^3]
 
@@ -134,14 +122,8 @@ def ceilings(known: Sequence[Limit], fed: Fed, room: float, binding: frozenset[s
 
     Parameters
     ----------
-    known : sequence of Limit
-        The limits. [as their fields]
-    fed : iterable of (Feed, Nutrient)
-        All feeds. [as their fields]
     room : float
         Volume of must. [m^3]
-    binding : frozenset of str
-        Keys of those that bind. [-]
     """
     every, found = list(fed), []
     for limit in known:

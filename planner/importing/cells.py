@@ -75,8 +75,6 @@ def number(cell: str, decimal: str) -> Number | None:
 
     Parameters
     ----------
-    cell : str
-        Text such as "1.060", "1,060", "1 060.5", "18.5 °C". [-]
     decimal : str
         The decimal sign of the table, "." or ",". [-] The other sign groups thousands where it can, and is taken as
         decimal sign where it cannot: "18,5" has no other meaning.
@@ -128,11 +126,6 @@ def _are_thousands(head: str, groups: list[str]) -> bool:
 
 def decimal_evidence(cell: str) -> tuple[str, bool]:
     """Which decimal sign a cell speaks for, and whether it could still be a mark of thousands.
-
-    Parameters
-    ----------
-    cell : str
-        Text of a cell. [-]
 
     Returns
     -------
@@ -247,25 +240,13 @@ def _zone(text: str | None) -> timezone | None:
 
 
 def clock(cell: str) -> tuple[int, int, int] | None:
-    """Hour, minute and second in a cell such as "19:30" or "7:30 pm"; None where it is no time of day.
-
-    Parameters
-    ----------
-    cell : str
-        Text of a cell. [-]
-    """
+    """Hour, minute and second in a cell such as "19:30" or "7:30 pm"; None where it is no time of day."""
     match = _CLOCK.fullmatch(plain(cell))
     return _time_of(match) if match and not match["zone"] else None
 
 
 def day_order(cell: str) -> str:
-    """What a date in figures tells of its order: "day" or "month" comes first, "either" may, or "" without such a date.
-
-    Parameters
-    ----------
-    cell : str
-        Text of a cell. [-]
-    """
+    """What a date in figures tells of its order: "day" or "month" comes first, "either" may, or "" without such a date."""
     match = _FIGURES.fullmatch(_WEEKDAY.sub("", plain(cell)))
     if match is None or match[2] == "." or len(match[1]) > 2:
         return ""
@@ -279,13 +260,5 @@ _DAY_WORD = re.compile(r"^\s*(?:day|d|tag|jour)\b\.?\s*", re.IGNORECASE)
 
 
 def day_number(cell: str, decimal: str) -> Number | None:
-    """The number of a day, with or without the word: "3", "Day 3", "3 d".
-
-    Parameters
-    ----------
-    cell : str
-        Text of a cell. [-]
-    decimal : str
-        The decimal sign of the table. [-]
-    """
+    """The number of a day, with or without the word: "3", "Day 3", "3 d"."""
     return number(_DAY_WORD.sub("", cell), decimal)

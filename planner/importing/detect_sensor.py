@@ -29,15 +29,7 @@ _EPOCH = datetime(1970, 1, 1)
 
 
 def floats(table: Table, mapping: Mapping) -> bool:
-    """Whether the gravities of a table are probably those of a floating sensor.
-
-    Parameters
-    ----------
-    table : Table
-        The table. [-]
-    mapping : Mapping
-        What its columns probably mean. [-]
-    """
+    """Whether the gravities of a table are probably those of a floating sensor."""
     headings = _words(" ".join(table.headings)) if table.named else frozenset()
     return bool(headings & (_SENSOR | _BESIDE)) or _by_name(table, mapping) or _at_even_times(table, mapping)
 

@@ -53,13 +53,6 @@ _ELSEWHERE = -1e12
 def known_places(found: Entries[Entry], batch: Batch) -> list[int]:
     """Which of some readings are in the log of a batch already.
 
-    Parameters
-    ----------
-    found : Entries
-        From a table. [as their fields]
-    batch : Batch
-        The batch. [as its fields]
-
     Returns
     -------
     list of int
@@ -85,11 +78,6 @@ def known_places(found: Entries[Entry], batch: Batch) -> list[int]:
 
 def repeated(found: Sequence[Entry]) -> list[int]:
     """Which readings of a table repeat an earlier one of it to the last figure: a line that was written twice.
-
-    Parameters
-    ----------
-    found : sequence of Entry
-        From a table. [as their fields]
 
     Returns
     -------

@@ -46,8 +46,6 @@ def export_csv(batch: Batch, outcome: Outcome | None = None, units: str = "metri
 
     Parameters
     ----------
-    batch : Batch
-        The batch. [as its fields]
     outcome : Outcome or None
         What follows from it, for more columns with what is worked out of each reading; the import passes them over.
         [as its fields]

@@ -63,10 +63,6 @@ def taken(table: Table, mapping: Mapping, offset: tzinfo) -> Taken | None:
 
     Parameters
     ----------
-    table : Table
-        The table. [-]
-    mapping : Mapping
-        What its columns mean. [-]
     offset : tzinfo
         Offset from UTC, or time zone, of moments that state none. [-]
     """

@@ -161,15 +161,8 @@ def guess(table: Table, day_first: bool = True) -> Mapping:
 
     Parameters
     ----------
-    table : Table
-        A table. [-]
     day_first : bool
         Whether 3/4/2026 is in April, if the table itself does not tell. [-]
-
-    Returns
-    -------
-    Mapping
-        To be confirmed by the user. [-]
     """
     if set(tuple(OWN_HEADINGS)[:-RARE_COLUMNS]) <= set(table.headings):
         own = tuple(OWN_HEADINGS.get(heading, Meaning.IGNORED) for heading in table.headings)

@@ -71,13 +71,6 @@ _LIKE_UNIT = re.compile(r"[a-z]{1,4}/(?:\d+)?[a-z]{1,3}\d?")
 def unit_meaning(quantity: str, heading: str) -> tuple[Meaning | None, bool]:
     """What the unit in a heading makes of a column.
 
-    Parameters
-    ----------
-    quantity : str
-        A key of `KNOWN`: what the heading's words say that the column holds. [-]
-    heading : str
-        The heading. [-]
-
     Returns
     -------
     tuple

@@ -56,14 +56,6 @@ def notices(
 
     Parameters
     ----------
-    table : Table
-        The table. [-]
-    mapping : Mapping
-        How it was read. [-]
-    reader : Reader
-        What it met. [-]
-    found : sequence of readings
-        What was read. [as their fields]
     lines : sequence of int
         The line of each. [-]
     now : datetime or None
@@ -95,14 +87,6 @@ def notices_at_once(
 
     Parameters
     ----------
-    table : Table
-        The table. [-]
-    mapping : Mapping
-        How it was read. [-]
-    reader : Reader
-        What was met. [-]
-    plain : Taken
-        What was read. [as its fields]
     lines : sequence of int
         The line of each. [-]
     now : datetime or None
@@ -227,15 +211,7 @@ def _scales(mapping: Mapping, reader: Reader) -> Iterator[Notice]:
 
 
 def unit_notices(table: Table, mapping: Mapping) -> Iterator[Notice]:
-    """Units that stand in headings: those that are not known, and those that may be meant in another way.
-
-    Parameters
-    ----------
-    table : Table
-        The table. [-]
-    mapping : Mapping
-        How it is read. [-]
-    """
+    """Units that stand in headings: those that are not known, and those that may be meant in another way."""
     for column in mapping.unclear:
         yield _warning(
             f"“{table.headings[column]}” is left out, because its unit is not known. If its kind is offered above the column, choose it."

@@ -158,23 +158,11 @@ class Mapping(msgspec.Struct, frozen=True):
     unclear: tuple[int, ...] = ()
 
     def columns(self, *meanings: Meaning) -> tuple[int, ...]:
-        """The columns with one of these meanings.
-
-        Parameters
-        ----------
-        *meanings : Meaning
-            Any of them. [-]
-        """
+        """The columns with one of these meanings."""
         return tuple(index for index, meaning in enumerate(self.meanings) if meaning in meanings)
 
     def column(self, *meanings: Meaning) -> int | None:
-        """The first column with one of these meanings.
-
-        Parameters
-        ----------
-        *meanings : Meaning
-            Any of them. [-]
-        """
+        """The first column with one of these meanings."""
         return next(iter(self.columns(*meanings)), None)
 
     def with_meaning(self, column: int, meaning: Meaning) -> Mapping:
@@ -184,8 +172,6 @@ class Mapping(msgspec.Struct, frozen=True):
         ----------
         column : int
             Number of the column, from 0. [-]
-        meaning : Meaning
-            What it is from now on. [-]
         """
         meanings = list(self.meanings)
         for group, _ in _ONCE:
@@ -198,13 +184,7 @@ class Mapping(msgspec.Struct, frozen=True):
         return after if same_series else msgspec.structs.replace(after, series=None)
 
     def settled(self, table: Table) -> Mapping:
-        """The same with the first series of the table, where one is to be chosen and none is.
-
-        Parameters
-        ----------
-        table : Table
-            The table. [-]
-        """
+        """The same with the first series of the table, where one is to be chosen and none is."""
         by = self.column(Meaning.SERIES)
         if by is None or self.series is not None:
             return self
@@ -229,8 +209,6 @@ def series_names(table: Table, column: int) -> dict[str, int]:
 
     Parameters
     ----------
-    table : Table
-        A table. [-]
     column : int
         Number of the column, from 0. [-]
     """

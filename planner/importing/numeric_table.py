@@ -112,12 +112,8 @@ def figures(body: memoryview, separator: str, width: int, stop: Callable[[], boo
     ----------
     body : memoryview
         The rows, in an encoding of which ASCII is a part, without headings and line end. [-]
-    separator : str
-        What stands between cells. [-]
     width : int
         Cells of each row. [-]
-    stop : callable
-        Asked now and then whether to give up, by NotPlain. [-]
 
     Returns
     -------
@@ -164,13 +160,7 @@ def _starts(signs: Bytes) -> Places:
 
 
 def is_moment_form(cell: str) -> bool:
-    """Whether a cell is written like a moment in figures, of a form in which all moments have the same length.
-
-    Parameters
-    ----------
-    cell : str
-        Text of a cell. [-]
-    """
+    """Whether a cell is written like a moment in figures, of a form in which all moments have the same length."""
     return any("".join("0" if sign.isdecimal() else sign for sign in cell[:16]) == form for form in FORMS) and (
         len(cell) <= 25
     )

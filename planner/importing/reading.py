@@ -96,16 +96,10 @@ def readings(
 
     Parameters
     ----------
-    table : Table
-        The table. [-]
-    mapping : Mapping
-        What its columns mean. [-]
     assumed_offset : tzinfo
         Offset from UTC, or time zone, of moments that state none, neither themselves nor in their heading. [-]
     now : datetime or None
         The present moment with its offset, to notice readings from the future. [-]
-    stop : callable
-        Asked now and then whether the work has become needless. [-]
 
     Returns
     -------
@@ -181,13 +175,6 @@ def _chosen(table: Table, mapping: Mapping) -> Sequence[int]:
 def new_only(imported: Imported, batch: Batch) -> Imported:
     """What of an import is not in the log of a batch yet.
 
-    Parameters
-    ----------
-    imported : Imported
-        From a table. [as its fields]
-    batch : Batch
-        The batch to which it is to be added. [as its fields]
-
     Returns
     -------
     Imported
@@ -204,13 +191,6 @@ def new_only(imported: Imported, batch: Batch) -> Imported:
 
 def added(batch: Batch, imported: Imported) -> Batch:
     """The batch with readings from a table at the end of its log.
-
-    Parameters
-    ----------
-    batch : Batch
-        The batch. [as its fields]
-    imported : Imported
-        What is to be added. [as its fields]
 
     Raises
     ------

@@ -290,22 +290,10 @@ def _name(cell: str) -> str:
 
 
 def is_kind(cell: str) -> bool:
-    """Whether a cell names a kind of entry.
-
-    Parameters
-    ----------
-    cell : str
-        Text of a cell. [-]
-    """
+    """Whether a cell names a kind of entry."""
     return _kind(cell) is not None
 
 
 def is_stem(cell: str) -> bool:
-    """Whether a cell names a hydrometer or a floating sensor.
-
-    Parameters
-    ----------
-    cell : str
-        Text of a cell. [-]
-    """
+    """Whether a cell names a hydrometer or a floating sensor."""
     return _kind(cell) in (HydrometerReading, SensorReading)

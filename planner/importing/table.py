@@ -114,13 +114,6 @@ def read_table(data: bytes, stop: Callable[[], bool] = never) -> Table:
     data : bytes
         UTF-8 with or without a byte order mark, UTF-16, or the Western code page 1252; cells between tabs, semicolons,
         bars or commas, quoted where they hold such a sign (RFC 4180). [-]
-    stop : callable
-        Asked now and then whether the work has become needless. [-]
-
-    Returns
-    -------
-    Table
-        Cells as they stand in the file. [-]
 
     Raises
     ------
@@ -268,13 +261,7 @@ def _fits(sample: list[str], separator: str) -> float:
 
 
 def is_value(cell: str) -> bool:
-    """Whether a cell is a number, with at most a short unit, or a moment or time of day.
-
-    Parameters
-    ----------
-    cell : str
-        Text of a cell. [-]
-    """
+    """Whether a cell is a number, with at most a short unit, or a moment or time of day."""
     found = number(cell, ".")
     if found is not None and len(found.unit) <= 4:
         return True
@@ -407,13 +394,7 @@ def _refuse_cells_without_a_place(
 
 
 def crooked_rows(table: Table) -> Iterator[tuple[int, int]]:
-    """Rows with more filled cells than the table has columns, and how many they have.
-
-    Parameters
-    ----------
-    table : Table
-        A table. [-]
-    """
+    """Rows with more filled cells than the table has columns, and how many they have."""
     width = table.width
     for index, row in enumerate(table.rows):
         if len(row) > width and (filled := _filled(row)) > width:

@@ -23,11 +23,6 @@ SULPHURIC_EQUIVALENTS = 2 / 0.09808
 def equivalents(acid: str) -> float:
     """Acid that a mass of an acid gives in a titration to pH 8.2.
 
-    Parameters
-    ----------
-    acid : str
-        Key of a component that is an acid, or "sulphuric". [-]
-
     Returns
     -------
     float
@@ -59,8 +54,6 @@ def in_terms_of(concentration: Any, stated_as: str, wanted: str) -> Array:
     ----------
     concentration : array-like
         Titratable acid. [kg/m^3]
-    stated_as, wanted : str
-        Keys of acids; see `equivalents`. [-]
 
     Returns
     -------
@@ -90,8 +83,6 @@ def acid_to_add(rise: Any, volume: Any, acid: str) -> Array:
         Wanted rise, as tartaric. [kg/m^3]
     volume : array-like
         Of the mead. [m^3]
-    acid : str
-        Key of the acid; see `equivalents`. [-]
 
     Returns
     -------
@@ -180,8 +171,6 @@ def carbonate_to_add(fall: float, volume: float, carbonate: str = "potassium-bic
         Wanted fall, as tartaric. [kg/m^3]
     volume : float
         Of the mead. [m^3]
-    carbonate : str
-        Key in `CARBONATES`. [-]
 
     Returns
     -------
@@ -218,8 +207,6 @@ def fall_of_acid(mass: float, volume: float, carbonate: str = "potassium-bicarbo
         Of the carbonate. [kg]
     volume : float
         Of the mead. [m^3]
-    carbonate : str
-        Key in `CARBONATES`. [-]
     tartaric : float
         Tartaric acid in the mead: with potassium and cold, some of it falls out as tartar. [kg/m^3]
 

@@ -189,11 +189,6 @@ def heated(
     closed_at : float
         Temperature of mead and air at closing. [K] 273.15 to 348.15.
 
-    Returns
-    -------
-    Heated
-        The pressure and its parts. [as its fields]
-
     Raises
     ------
     guards.BadInput

@@ -92,8 +92,6 @@ def by_ph(ph: Any, of: Cardinal = PH, maths: Maths = ARRAYS) -> Any:
     ----------
     ph : float or array-like
         [-]
-    of : Cardinal
-        Cardinal pH. [-]
     maths : Maths
         `FLOATS` where all of these are floats. [-]
 

@@ -133,11 +133,6 @@ def alcohol_by_balance(start: Any, present: Any, must: Liquid, doubt: float = HY
     doubt : float
         Half width of the 90 % interval of each gravity. [-]
 
-    Returns
-    -------
-    Inferred
-        Low, typical and high of alcohol, sugar left and extract; see `inference.infer`. [as its fields]
-
     Raises
     ------
     guards.BadInput

@@ -310,11 +310,6 @@ def vessel_words(gauge: float) -> Vessel:
     gauge : float
         Pressure above that of the air, at 20 °C. [Pa] Take the high end of what is uncertain.
 
-    Returns
-    -------
-    Vessel
-        Name, words, and whether an ordinary wine bottle may hold it. [-]
-
     Raises
     ------
     guards.BadInput

@@ -59,14 +59,10 @@ def within(argument: str, value: Any, low: float, high: float, unit: str = "") -
 
     Parameters
     ----------
-    argument : str
-        How the message names it. [-]
     value : array-like
         To be looked at. [as `unit`]
     low, high : float
         Smallest and largest value accepted; infinite where there is none. [as `unit`]
-    unit : str
-        Behind the numbers of the message. [-]
 
     Returns
     -------
@@ -160,8 +156,6 @@ def parts(whole: str, **shares: Any) -> dict[str, Array]:
 
     Parameters
     ----------
-    whole : str
-        What they are parts of, for the message. [-]
     **shares : array-like
         Share of each part by its name. [kg/kg]
 

@@ -205,17 +205,8 @@ def hardened(culture: Culture, by: Hardships, per_alcohol: Any) -> Culture:
 
     Parameters
     ----------
-    culture : Culture
-        As it works in an easy one. [as its fields]
-    by : Hardships
-        What the must does to it. [as its fields]
     per_alcohol : array-like
         Ethanol per volume of must for an alcohol by volume of mead. [kg/m^3]
-
-    Returns
-    -------
-    Culture
-        [as its fields]
     """
     asleep = np.maximum(by.acid * by.sugar, LEAST)
     tolerance = np.minimum(culture.tolerance - by.less_alcohol * per_alcohol, by.most_alcohol * per_alcohol)

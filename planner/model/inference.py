@@ -54,11 +54,6 @@ def way_of(must: Liquid, yields: Yields = TYPICAL_YIELDS) -> Way:
     yields : Yields
         Products per hexose; floats. [kg/kg]
 
-    Returns
-    -------
-    Way
-        `strength` multiplies all that is dissolved in the same water. [-]
-
     Raises
     ------
     guards.BadInput
@@ -263,8 +258,6 @@ def infer(must: Liquid, first: Reading, second: Reading, others: Sequence[Way] |
     first, second : Reading
         Two of different kinds, or one of them taken at the start. Several readings of the second kind may be given at
         once, shape (n,); the first then holds for all of them, or has the same shape. [as its fields]
-    others : sequence of Way, optional
-        Ways within the doubt about the yeast; by default `doubtful_ways`. [-]
 
     Returns
     -------

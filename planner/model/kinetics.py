@@ -180,8 +180,6 @@ def strain_by_temperature(temperature: Any, culture: Culture, maths: Maths = ARR
     ----------
     temperature : float or array-like
         Temperature. [K]
-    culture : Culture
-        Its three temperatures count. [as its fields]
     maths : Maths
         `FLOATS` where all of these are floats. [-]
 
@@ -201,8 +199,6 @@ def lag_of(temperature: Any, culture: Culture, maths: Maths = ARRAYS) -> Any:
     ----------
     temperature : float or array-like
         At pitching. [K]
-    culture : Culture
-        The yeast and how it was pitched. [as its fields]
     maths : Maths
         `FLOATS` where all of these are floats. [-]
 
@@ -237,15 +233,8 @@ def pace(temperature: Any, culture: Culture, maths: Maths = ARRAYS) -> Pace:
     ----------
     temperature : float or numpy.ndarray, shape () or (m,)
         Temperature. [K]
-    culture : Culture
-        The yeast and how it was pitched. [as its fields]
     maths : Maths
         `FLOATS` where all of these are floats. [-]
-
-    Returns
-    -------
-    Pace
-        Constants per day and in kg/m^3. [as its fields]
     """
     t = temperature
     saturation = _arrhenius(_E_SATURATION, t, 293.15, maths)
@@ -289,10 +278,6 @@ def law(started: Any, now: Pace, culture: Culture, maths: Maths = ARRAYS) -> Law
     ----------
     started : float or array-like
         Hexose at pitching. [kg/m^3]
-    now : Pace
-        Constants at the present temperature. [as its fields]
-    culture : Culture
-        The yeast. [as its fields]
     maths : Maths
         `FLOATS` where all of these are floats. [-]
 

@@ -39,8 +39,6 @@ def scores(label: str, members: int) -> Array:
 
     Parameters
     ----------
-    label : str
-        What the quantity is, such as "fruit/damson/sugar". [-]
     members : int
         How many members besides the typical one. [-]
 

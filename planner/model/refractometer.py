@@ -44,8 +44,6 @@ def brix_at_twenty(
     like : callable
         Gives, for °Brix of shape (n,), liquids of the kind that the sample is: alcohol changes with temperature more
         than sugar does. [-] By default sugar solutions, as in the tables of corrections.
-    compensated : bool
-        The instrument corrects by itself: then what it shows is returned. [-]
 
     Returns
     -------

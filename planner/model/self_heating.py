@@ -96,11 +96,6 @@ def vessel(
     size : float or None
         Room of the vessel; None where it holds just the must. [m^3]
 
-    Returns
-    -------
-    Vessel
-        For `rise`, `steady_rise` and `simulate.run`. [as its fields]
-
     Raises
     ------
     ValueError
@@ -180,8 +175,6 @@ def rise(excess: Any, uptake: Any, around: Vessel) -> Any:
         By how much it is warmer than its room. [K]
     uptake : float or numpy.ndarray
         Hexose used. [kg/(m^3 d)]
-    around : Vessel
-        Its vessel. [as its fields]
 
     Returns
     -------
@@ -198,8 +191,6 @@ def steady_rise(uptake: Any, around: Vessel) -> Array:
     ----------
     uptake : array-like
         Hexose used. [kg/(m^3 d)]
-    around : Vessel
-        Its vessel. [as its fields]
 
     Returns
     -------

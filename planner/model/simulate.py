@@ -96,8 +96,6 @@ def planned_temperature(schedule: Sequence[tuple[float, float]], day: Any, ramps
         Days, rising, and temperatures. [d], [K]
     day : array-like
         Days since pitching. [d]
-    ramps : bool
-        Whether it changes steadily from one to the next, as between measurements. [-]
 
     Returns
     -------
@@ -131,11 +129,6 @@ def run(
         As those of `ferment`. [as there]
     days : numpy.ndarray, shape (n,)
         Days at which the state is wanted, rising from 0. [d]
-
-    Returns
-    -------
-    Course
-        At the days wanted. [as its fields]
 
     Raises
     ------
@@ -171,11 +164,6 @@ class Ferment(msgspec.Struct, frozen=True, eq=False):
         ----------
         days : numpy.ndarray, shape (n,)
             Days wanted, rising, none after the end of the ferment. [d]
-
-        Returns
-        -------
-        Course
-            At these days. [as its fields]
         """
         table = self._path.at(days)
         table = table.reshape(*table.shape[:2], -1)
@@ -212,12 +200,8 @@ def ferment(
     ----------
     glucose, fructose, nitrogen : array-like, shape (m,)
         Concentrations at pitching. [kg/m^3]
-    culture : Culture
-        The yeast; its fields are floats or of shape (m,). [as its fields]
     schedule : sequence of (float, float)
         Day and temperature of each step, the first at day 0. [d], [K]
-    doses : sequence of Dose
-        What is given during the ferment. [as their fields]
     end : float
         Until when. [d]
     warmer : array-like, shape (m,)
@@ -228,11 +212,6 @@ def ferment(
         Given, the schedule is that of the room, and the must warms itself; None where it is that of the must. [-]
     way : Way or None
         The gravity of the first member; needed where a dose waits for one. [-]
-
-    Returns
-    -------
-    Ferment
-        Its whole way. [as its fields]
 
     Raises
     ------
@@ -441,13 +420,7 @@ class _Working:
 
 
 def share_used(course: Course) -> Array:
-    """Share of the sugar given by then that the first member has used, shape (n,). [-]
-
-    Parameters
-    ----------
-    course : Course
-        How it was. [as its fields]
-    """
+    """Share of the sugar given by then that the first member has used, shape (n,). [-]"""
     sugar, given = course.sugar[:, 0], course.given[:, 0]
     return np.asarray(1.0 - np.divide(sugar, given, out=np.ones_like(sugar), where=given > 0.0))
 

@@ -42,8 +42,6 @@ def pk(convention: str = TEXTBOOK, alcohol: Any = 0.0, temperature: Any = REFERE
 
     Parameters
     ----------
-    convention : str
-        `TEXTBOOK` or `OIV`. [-]
     alcohol : array-like
         By volume; used by `OIV`. [m^3/m^3] 0 to 0.20; above 0.15 continued in a line.
     temperature : array-like

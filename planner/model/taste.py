@@ -259,10 +259,6 @@ def meant(what: str, words: str, ph: float = UNKNOWN_PH.typical, sweetness: floa
 
     Parameters
     ----------
-    what : str
-        "sweetness", "sharpness", "strength" or "body". [-]
-    words : str
-        Such as "half sweet", "fresh" or "full". [-]
     ph : float
         Of the mead, where it is to be sharp. [-]
     sweetness : float

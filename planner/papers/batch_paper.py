@@ -33,8 +33,6 @@ def paper_of(outcome: Outcome, shelf: Catalogue, curve: Picture | None, today: d
 
     Parameters
     ----------
-    outcome : Outcome
-        What follows from it. [as its fields]
     shelf : Catalogue
         The shelf; the batch's own rows need not be on it. [-]
     curve : Picture or None

@@ -17,15 +17,7 @@ _TITLE = "Batches side by side"
 
 
 def comparison_paper(found: Comparison, curves: Picture | None) -> Paper:
-    """All that is printed of a comparison.
-
-    Parameters
-    ----------
-    found : Comparison
-        Batches side by side. [as its fields]
-    curves : Picture or None
-        Their curves over one another. [-]
-    """
+    """All that is printed of a comparison."""
     names = [outcome.batch.name for outcome in found.outcomes]
     about = f"{', '.join(names[1:])}, beside {names[0]}"
     return Paper(_TITLE, about, tuple(_blocks(found, names, curves)))

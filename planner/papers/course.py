@@ -50,15 +50,7 @@ def _when(plan: Schedule, task: Task) -> Text:
 
 
 def log_pages(outcome: Outcome, name_of: Callable[[str], str]) -> Iterator[Block]:
-    """What the log has so far and makes of it, and a sheet of ruled lines for what comes.
-
-    Parameters
-    ----------
-    outcome : Outcome
-        What follows from the batch. [as its fields]
-    name_of : callable
-        What an ingredient is called, by its key. [-]
-    """
+    """What the log has so far and makes of it, and a sheet of ruled lines for what comes."""
     rows = outcome.log
     if rows:
         blocks = [*_verdict(outcome), *_entries(outcome, name_of)]

@@ -20,10 +20,6 @@ def feeding_pages(outcome: Outcome, shelf: Catalogue, today: datetime | None) ->
 
     Parameters
     ----------
-    outcome : Outcome
-        What follows from the batch. [as its fields]
-    shelf : Catalogue
-        With the batch's own rows. [-]
     today : datetime or None
         The present moment; None to go by the log alone. [-]
     """

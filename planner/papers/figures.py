@@ -20,13 +20,7 @@ MOST_DAYS = 20
 
 
 def figure_pages(outcome: Outcome) -> Iterator[Block]:
-    """What was worked out of must and ferment; nothing where there is none.
-
-    Parameters
-    ----------
-    outcome : Outcome
-        What follows from the batch. [as its fields]
-    """
+    """What was worked out of must and ferment; nothing where there is none."""
     must, finish = outcome.must, outcome.finish
     if must is None or finish is None:
         return

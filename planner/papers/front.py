@@ -27,12 +27,6 @@ def front(outcome: Outcome, shelf: Catalogue, plan: Schedule, curve: Picture | N
 
     Parameters
     ----------
-    outcome : Outcome
-        What follows from the batch. [as its fields]
-    shelf : Catalogue
-        With the batch's own rows. [-]
-    plan : Schedule
-        Tells which feeds were given. [as its fields]
     curve : Picture or None
         The fermentation curve, where there is one. [-]
     """

@@ -34,22 +34,7 @@ _DEEPEST = 6
 
 
 def html(papers: Sequence[Paper], reader: Reader, sheet: Sheet) -> str:
-    """The papers as one page of HTML, which nothing has to be loaded for.
-
-    Parameters
-    ----------
-    papers : sequence of Paper
-        At least one. [-]
-    reader : Reader
-        Whose units they are to be in. [-]
-    sheet : Sheet
-        The size of paper on which it is printed. [-]
-
-    Returns
-    -------
-    str
-        HTML of the living standard, in UTF-8 once it is encoded so. [-]
-    """
+    """The papers as one page of HTML, which nothing has to be loaded for."""
     style = (resources() / "paper.css").read_text(encoding="utf-8").replace("PAGE_SIZE", _PAGE_SIZE[sheet])
     articles = "\n".join(_article(shown(paper, reader)) for paper in papers)
     return (

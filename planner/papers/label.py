@@ -50,15 +50,7 @@ COMPANY = (
 
 
 def label_pages(outcome: Outcome, shelf: Catalogue) -> Iterator[Block]:
-    """Facts for the label, and a label; nothing where there is no mead.
-
-    Parameters
-    ----------
-    outcome : Outcome
-        What follows from the batch. [as its fields]
-    shelf : Catalogue
-        With the batch's own rows. [-]
-    """
+    """Facts for the label, and a label; nothing where there is no mead."""
     if outcome.mead is None:
         return
     facts = tuple(Row((name, told, rule)) for name, told, rule in _facts(outcome, shelf))

@@ -10,15 +10,7 @@ from planner.papers.tree import Listing, Paper, Paragraph, Row, Section, Table, 
 
 
 def lessons_paper(name: str, found: Sequence[Lesson]) -> Paper:
-    """All that is printed of it.
-
-    Parameters
-    ----------
-    name : str
-        Of the batch. [-]
-    found : sequence of Lesson
-        From the fruit to the glass. [as their fields]
-    """
+    """All that is printed of it."""
     rows = tuple(Row((lesson.name, _figure(lesson, expected=True), _figure(lesson), lesson.told)) for lesson in found)
     offers = tuple(lesson.carry.told for lesson in found if lesson.carry is not None)
     following: tuple[Text, ...] = offers or ("The recipe as it is.",)

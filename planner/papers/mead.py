@@ -47,15 +47,7 @@ _AT = {Basis.MEASURED: "Now", Basis.AT_REST: "Now", Basis.FORECAST: "At its end"
 
 
 def mead_pages(outcome: Outcome, shelf: Catalogue) -> Iterator[Block]:
-    """How the mead is adjusted; nothing where there is none.
-
-    Parameters
-    ----------
-    outcome : Outcome
-        What follows from the batch. [as its fields]
-    shelf : Catalogue
-        With the batch's own rows. [-]
-    """
+    """How the mead is adjusted; nothing where there is none."""
     mead = outcome.mead
     if mead is None:
         return

@@ -29,8 +29,6 @@ def figure_of(span: Span, kind: str) -> Text:
     ----------
     span : Span
         In SI. [as its kind]
-    kind : str
-        One of the keys of `figures.TELLERS`. [-]
     """
     if kind == "viscosity":
         return Measure(span.scaled(1e3), Kind.NUMBER, after="\u00a0mPa·s")

@@ -42,15 +42,6 @@ def title_of(papers: Sequence[Paper]) -> str:
 def pdf(papers: Sequence[Paper], reader: Reader, sheet: Sheet) -> bytes:
     """The papers as one PDF.
 
-    Parameters
-    ----------
-    papers : sequence of Paper
-        At least one. [-]
-    reader : Reader
-        Whose units they are to be in. [-]
-    sheet : Sheet
-        The size of the paper. [-]
-
     Returns
     -------
     bytes
@@ -72,8 +63,6 @@ def pictures(papers: Sequence[Paper], reader: Reader, sheet: Sheet, fineness: fl
 
     Parameters
     ----------
-    papers, reader, sheet
-        As for `pdf`. [-]
     fineness : float
         Dots in an inch. [1/in]
     """

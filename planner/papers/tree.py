@@ -177,8 +177,6 @@ def shown(node: _Node, reader: Reader) -> _Node:
     ----------
     node : Paper, or a part of one
         With texts that are not yet in anybody's units. [-]
-    reader : Reader
-        Whose units they are to be in. [-]
     """
     if isinstance(node, Words):
         return reader.words(node)  # type: ignore[return-value]

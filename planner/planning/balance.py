@@ -107,13 +107,6 @@ def shares(lines: tuple[FruitLine | HoneyLine, ...]) -> list[float]:
 def parts(batch: Batch, catalogue: Catalogue) -> Parts:
     """What each group of a recipe brings, typical.
 
-    Parameters
-    ----------
-    batch : Batch
-        Lines, their proportions, and the preparation of the fruit. [as its fields]
-    catalogue : Catalogue
-        The shelf. [-]
-
     Raises
     ------
     UnknownIngredient
@@ -144,8 +137,6 @@ def ended(must: Liquid, end: End, left: float | Array) -> Liquid:
     ----------
     must : Liquid
         Shape (components,) or (components, musts). [kg]
-    end : End
-        How the ferment ends. [as its fields]
     left : float or numpy.ndarray, shape (musts,)
         Share of the sugar left where it does not end dry. [-]
     """
@@ -250,15 +241,11 @@ def solve(
         What a kilogram of each amount brings. [kg/kg]
     fixed : mapping of str to float
         Amounts that are given. [kg]
-    unknown : tuple of str
-        Amounts to be found. [-]
     wanted : mapping of str to float
         Targets, as many as unknowns. [as the target]
     end : End
         How the ferment ends; "limit" adds one equation and "stopped" takes two targets, for the sugar left is an
         unknown too. [as its fields]
-    patient : bool
-        Whether to begin anew elsewhere when the steps lead nowhere. [-]
 
     Returns
     -------

@@ -42,15 +42,7 @@ def identity(batch: Batch) -> str:
 
 
 def identifier(identity: str, task: Task) -> str:
-    """The identifier of a task, the same in every export of the same batch.
-
-    Parameters
-    ----------
-    identity : str
-        What the batch is called in calendars. [-]
-    task : Task
-        Known by its key. [-]
-    """
+    """The identifier of a task, the same in every export of the same batch."""
     return f"{uuid.uuid5(NAMESPACE, f'{identity}/{task.key}')}@fruit-mead-planner"
 
 
@@ -71,17 +63,8 @@ def calendar(batch: Batch, plan: Schedule, now: datetime) -> bytes:
 
     Parameters
     ----------
-    batch : Batch
-        For the names. [-]
-    plan : Schedule
-        With a date of pitching. [as its fields]
     now : datetime
         Moment of the export, with its offset; its seconds number the versions. [-]
-
-    Returns
-    -------
-    bytes
-        As `calendar_of`. [-]
 
     Raises
     ------
@@ -93,20 +76,6 @@ def calendar(batch: Batch, plan: Schedule, now: datetime) -> bytes:
 
 def calendar_of(batches: Iterable[Dated], name: str, now: datetime) -> bytes:
     """The schedules of some batches as one calendar file.
-
-    Parameters
-    ----------
-    batches : iterable of Dated
-        Those without a date of pitching are left out. [as their fields]
-    name : str
-        Of the calendar. [-]
-    now : datetime
-        As for `calendar`. [-]
-
-    Returns
-    -------
-    bytes
-        UTF-8; tasks of a day as whole days, others by the clock, all in UTC. [-]
 
     Raises
     ------

@@ -15,10 +15,6 @@ def days_of(batch: Batch, what: What, salts: bool | None = None, bare: bool = Fa
 
     Parameters
     ----------
-    batch : Batch
-        With its log. [as its fields]
-    what : What
-        The kind of event. [-]
     salts : bool or None
         Of doses: those of salts against yeast, or of all else; None for both. [-]
     bare : bool
@@ -41,8 +37,6 @@ def tested_after(batch: Batch, rest: float) -> float | None:
 
     Parameters
     ----------
-    batch : Batch
-        With its log. [as its fields]
     rest : float
         When it came to rest. [d]
     """
@@ -59,8 +53,6 @@ def tasted_since(batch: Batch, since: float) -> float | None:
 
     Parameters
     ----------
-    batch : Batch
-        With its log. [as its fields]
     since : float
         From when on. [d]
     """

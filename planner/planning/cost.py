@@ -44,8 +44,6 @@ def cost(batch: Batch, bottles: int) -> Cost | None:
 
     Parameters
     ----------
-    batch : Batch
-        Its recipe, additions and prices. [as its fields]
     bottles : int
         How many are filled. [-]
 

@@ -19,18 +19,7 @@ UNRECORDED = "temperature"
 
 
 def still_due(plan: Schedule) -> tuple[Task, ...]:
-    """The tasks that are not done, and that nothing done has overtaken: the next one first.
-
-    Parameters
-    ----------
-    plan : Schedule
-        The whole schedule. [as its fields]
-
-    Returns
-    -------
-    tuple of Task
-        In the order of making. [as their fields]
-    """
+    """The tasks that are not done, and that nothing done has overtaken: the next one first."""
     reached = max(
         (_place(task) for task in plan.tasks if task.done and _kind(task) != NEVER_OVERTAKEN), default=(-1, 0.0)
     )

@@ -25,12 +25,6 @@ def first_recipe(batch: Batch, catalogue: Catalogue, fruits: Iterable[FruitLine]
     ----------
     batch : Batch
         An empty one. [as its fields]
-    catalogue : Catalogue
-        The shelf. [-]
-    fruits : iterable of FruitLine
-        What was picked. [as its fields]
-    honey : str
-        Key of the honey. [-]
     alcohol : float
         Strength that is wanted. [m^3/m^3]
 

@@ -12,15 +12,6 @@ from planner.wording.phrases import Words, say
 def hindrance(plan: Schedule, task: Task, batch: Batch) -> Words | None:
     """Why a task cannot be ticked off; None if it can.
 
-    Parameters
-    ----------
-    plan : Schedule
-        All tasks. [as its fields]
-    task : Task
-        One of them. [as its fields]
-    batch : Batch
-        The batch it belongs to. [as its fields]
-
     Returns
     -------
     Words or None
@@ -44,10 +35,6 @@ def entry_of(task: Task, batch: Batch, at: str) -> Event | None:
 
     Parameters
     ----------
-    task : Task
-        Of the schedule of this batch. [as its fields]
-    batch : Batch
-        Its recipe says how much of what is fed. [as its fields]
     at : str
         When it was done: ISO 8601 with its offset. [-]
 

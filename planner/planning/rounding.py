@@ -42,13 +42,6 @@ def on_the_scale(mass: float) -> float:
 def weighable(batch: Batch, before: Batch) -> Batch:
     """A batch as worked out, with whatever differs from the one before as it can be weighed.
 
-    Parameters
-    ----------
-    batch : Batch
-        As worked out. [as its fields]
-    before : Batch
-        As the person gave it; what is the same in both stays to the last digit. [as its fields]
-
     Returns
     -------
     Batch

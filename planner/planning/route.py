@@ -145,13 +145,7 @@ def beyond(failure: BadInput) -> Words:
 
 
 def planned(batch: Batch) -> Plan:
-    """What a batch's wish and rules ask of every route; what they do not say is the usual.
-
-    Parameters
-    ----------
-    batch : Batch
-        With its wish and rules. [as its fields]
-    """
+    """What a batch's wish and rules ask of every route; what they do not say is the usual."""
     wish: Wish = batch.recipe.wish
     ceiling = batch.recipe.rules.alcohol_ceiling
     strength = wish.alcohol if wish.alcohol is not None else ceiling if ceiling is not None else USUAL_STRENGTH
@@ -178,15 +172,6 @@ def planned(batch: Batch) -> Plan:
 
 def settled(batch: Batch, catalogue: Catalogue, plan: Plan) -> Plan:
     """The plan with the strength that a must of the wished starting gravity comes to.
-
-    Parameters
-    ----------
-    batch : Batch
-        Any. [as its fields]
-    catalogue : Catalogue
-        The shelf with the batch's own rows. [-]
-    plan : Plan
-        What is wished. [as its fields]
 
     Raises
     ------
@@ -305,10 +290,6 @@ def mead_from(batch: Batch, catalogue: Catalogue, members: int) -> Mead:
 
     Parameters
     ----------
-    batch : Batch
-        Any. [as its fields]
-    catalogue : Catalogue
-        The shelf with the batch's own rows. [-]
     members : int
         Members of the ensemble. [-]
 
@@ -373,18 +354,8 @@ def told(
 
     Parameters
     ----------
-    key, name : str
-        By which it is known, and what it is called. [-]
-    made : Batch
-        The batch of the route. [as its fields]
-    catalogue : Catalogue
-        The shelf with the batch's own rows. [-]
     members : int
         Members of the ensemble. [-]
-    steps, against, notes : tuple of Words
-        What is done, the house rules it breaks, and what else to know. [-]
-    left_out : tuple of LeftOut
-        What rules kept it from using. [-]
     days : callable or None
         Days to the bottle from the outcome [d]; None for those of a ferment that is left to rest.
     glass : Mead or None

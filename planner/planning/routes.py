@@ -72,8 +72,6 @@ def routes(batch: Batch, catalogue: Catalogue, members: int | None = None) -> tu
     batch : Batch
         Its recipe gives the fruit, its wish what is wanted and what is open, its rules what is refused. Of one that is made
         already only what can still be done with it is compared: see `from_here`. [as its fields]
-    catalogue : Catalogue
-        The shelf, holding every key of the batch. [-]
     members : int, optional
         Members of each route's ensemble; of a batch that is made it is that of the panes, so that the figures are the
         same. [-]
@@ -92,10 +90,6 @@ def each_route(batch: Batch, catalogue: Catalogue, members: int | None = None) -
 
     Parameters
     ----------
-    batch : Batch
-        As for `routes`. [as its fields]
-    catalogue : Catalogue
-        The shelf. [-]
     members : int, optional
         Members of each route's ensemble. [-]
 
@@ -136,18 +130,7 @@ def each_route(batch: Batch, catalogue: Catalogue, members: int | None = None) -
 
 
 def ordered(found: Iterable[Route]) -> tuple[Route, ...]:
-    """Those that can be gone and obey first, then by the risk of a second fermentation.
-
-    Parameters
-    ----------
-    found : iterable of Route
-        In any order. [as its fields]
-
-    Returns
-    -------
-    tuple of Route
-        All of them. [as its fields]
-    """
+    """Those that can be gone and obey first, then by the risk of a second fermentation."""
     return tuple(sorted(found, key=lambda route: (route.batch is None, bool(route.against), _risk(route))))
 
 

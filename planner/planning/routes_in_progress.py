@@ -50,13 +50,7 @@ GLASS = 0.15e-3
 
 
 def is_made(batch: Batch) -> bool:
-    """Whether a batch is past planning: pitched, or with entries in its log.
-
-    Parameters
-    ----------
-    batch : Batch
-        Any. [as its fields]
-    """
+    """Whether a batch is past planning: pitched, or with entries in its log."""
     return batch.log.pitched_at is not None or len(batch.log.readings) > 0
 
 
@@ -78,10 +72,6 @@ def routes_from_here(batch: Batch, catalogue: Catalogue, plan: Plan, members: in
     ----------
     batch : Batch
         Its log and what was measured of the mead tell where it stands; what was stirred in stays in. [as its fields]
-    catalogue : Catalogue
-        The shelf with the batch's own rows. [-]
-    plan : Plan
-        What is wished; the strength is what the log made it. [as its fields]
     members : int
         Members of the ensemble. [-]
 
@@ -123,10 +113,6 @@ def with_additions(batch: Batch, additions: tuple[Addition, ...], stabilising: P
 
     Parameters
     ----------
-    batch : Batch
-        Any. [as its fields]
-    additions : tuple of Addition
-        In all, with what was stirred in already. [as their fields]
     stabilising : str
         How yeast is to be kept from working: "salts", "heat", or "" for not at all. [-]
     """

@@ -21,8 +21,6 @@ def factor_for_fruit(batch: Batch, mass: float) -> float | None:
 
     Parameters
     ----------
-    batch : Batch
-        With its fruit. [as its fields]
     mass : float
         Fruit there is now, all kinds together. [kg]
 
@@ -40,10 +38,6 @@ def factor_for_vessel(batch: Batch, catalogue: Catalogue, must: float, vessel: f
 
     Parameters
     ----------
-    batch : Batch
-        With its fruit, juice pressed or whole. [as its fields]
-    catalogue : Catalogue
-        The shelf. [-]
     must : float
         Volume of the must as it is. [m^3]
     vessel : float
@@ -66,8 +60,6 @@ def what_does_not_scale(batch: Batch, catalogue: Catalogue, factor: float) -> tu
     ----------
     batch : Batch
         Before it is scaled. [as its fields]
-    catalogue : Catalogue
-        The shelf, holding every key of the batch. [-]
     factor : float
         New amount over old. [-]
 

@@ -72,8 +72,6 @@ def schedule(outcome: Outcome, catalogue: Catalogue, today: datetime | None = No
     ----------
     outcome : Outcome
         What follows from the batch: its finish gives the days, its log what was done already. [as its fields]
-    catalogue : Catalogue
-        The shelf, holding every key of the batch. [-]
     today : datetime or None
         The present moment with its offset; None where nothing is to be said of what is past. [-]
 
@@ -101,15 +99,7 @@ def _day_of(today: datetime | None, pitched: datetime | None) -> float:
 
 
 def earliest_pitching(plan: Schedule, now: datetime) -> datetime | None:
-    """The earliest moment of pitching for which no step of the plan has passed; None where none has.
-
-    Parameters
-    ----------
-    plan : Schedule
-        With a planned pitching; one that was logged is as it is. [as its fields]
-    now : datetime
-        The present moment. [-]
-    """
+    """The earliest moment of pitching for which no step of the plan has passed; None where none has."""
     waiting = [task.day for task in plan.tasks if not task.done]
     if plan.pitched is None or not plan.is_planned or not waiting or min(waiting) >= 0.0:
         return None

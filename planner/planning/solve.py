@@ -111,15 +111,8 @@ def solve_wish(batch: Batch, catalogue: Catalogue, wish: Wish | None = None) -> 
     ----------
     batch : Batch
         Amounts that are not left open are given by its recipe. [as its fields]
-    catalogue : Catalogue
-        The shelf. [-]
     wish : Wish or None
         What is wanted and what is open; None for the recipe's own. [as its fields]
-
-    Returns
-    -------
-    Answer
-        Targets reached within 1e-4 in gravity and 10 mL. [as its fields]
     """
     catalogue = shelf_with(catalogue, batch.own)
     strange = unknown_keys(batch, catalogue)
@@ -407,8 +400,6 @@ def with_amounts(batch: Batch, amounts: Mapping[str, float]) -> Batch:
 
     Parameters
     ----------
-    batch : Batch
-        With its lines. [as its fields]
     amounts : mapping of str to float
         By `AMOUNTS`; what is not named stays as it is. [kg]
     """

@@ -88,11 +88,6 @@ def task(key: str, title: Words, text: Words, day: float, **more: object) -> Tas
 def in_sentence(name: str) -> str:
     """A name of the shelf within a sentence. [-]
 
-    Parameters
-    ----------
-    name : str
-        As the shelf has it. [-]
-
     Examples
     --------
     >>> in_sentence("Blossom honey")

@@ -16,13 +16,6 @@ from planner.wording.phrases import Words, say
 def unsettled(batch: Batch, catalogue: Catalogue) -> tuple[Words, ...]:
     """What of a wish for the glass the recipe by itself does not come to.
 
-    Parameters
-    ----------
-    batch : Batch
-        With its wish, its amounts worked out. [as its fields]
-    catalogue : Catalogue
-        The shelf. [-]
-
     Returns
     -------
     tuple of Words

@@ -29,15 +29,6 @@ WATER_PH = Span(7.0, 7.0, 7.0)
 def sour_parts(recipe: Recipe, start: Must, catalogue: Catalogue) -> list[Sour]:
     """The juices of a must, and its honey with the water, or the water alone.
 
-    Parameters
-    ----------
-    recipe : Recipe
-        Its fruit and honey. [as its fields]
-    start : Must
-        What they give. [as its fields]
-    catalogue : Catalogue
-        The shelf, holding every key of the recipe. [-]
-
     Returns
     -------
     list of Sour
@@ -64,15 +55,7 @@ def _mean(honeys: list[tuple[float, Span]]) -> Span:
 
 
 def step_fed_parts(recipe: Recipe, catalogue: Catalogue) -> list[Sour]:
-    """What a recipe adds while it works, with the pH of each.
-
-    Parameters
-    ----------
-    recipe : Recipe
-        Its step feeds. [as its fields]
-    catalogue : Catalogue
-        The shelf, holding every key of the recipe. [-]
-    """
+    """What a recipe adds while it works, with the pH of each."""
     found = []
     for line in recipe.step_feeds:
         row, (liquid, _) = catalogue.sugary(line.key), brought(line, recipe, catalogue, 0)
@@ -105,8 +88,6 @@ def as_measured(start: Must, recipe: Recipe, catalogue: Catalogue, ph: Span | No
 
     Parameters
     ----------
-    start : Must
-        As the recipe says. [as its fields]
     recipe, catalogue
         As those of `sour_parts`. [as there]
     ph : Span or None

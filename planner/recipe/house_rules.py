@@ -46,8 +46,6 @@ def objections(rules: HouseRules, row: Additive) -> tuple[Words, ...]:
     ----------
     rules : HouseRules
         What the drinkers do not want. [as its fields]
-    row : Additive
-        What would be stirred in. [as its fields]
     """
     return tuple(_objections(rules, row))
 
@@ -73,8 +71,6 @@ def nutrient_objections(rules: HouseRules, row: Nutrient) -> tuple[Words, ...]:
     ----------
     rules : HouseRules
         What the drinkers do not want. [as its fields]
-    row : Nutrient
-        Food for the yeast. [as its fields]
     """
     if rules.natural_only and not row.organic:
         salt = "its ammonium salt" if row.is_food else "it"
@@ -89,8 +85,6 @@ def treatment_objections(rules: HouseRules, *treatments: str) -> tuple[Words, ..
     ----------
     rules : HouseRules
         What the drinkers do not want. [as its fields]
-    *treatments : str
-        What the route does. [-]
     """
     asked = {
         SULPHITE: (("no_sulphite", rules.no_sulphite), ("no_allergens", rules.no_allergens)),
@@ -130,13 +124,9 @@ def offered(rules: HouseRules, rows: Iterable[Additive]) -> tuple[tuple[Additive
     ----------
     rules : HouseRules
         What the drinkers do not want. [as its fields]
-    rows : iterable of Additive
-        What could be offered. [as its fields]
 
     Returns
     -------
-    tuple of Additive
-        In their order. [as their fields]
     tuple of LeftOut
         The others, each with the first rule that refuses it. [as their fields]
     """
@@ -151,15 +141,7 @@ def offered(rules: HouseRules, rows: Iterable[Additive]) -> tuple[tuple[Additive
 
 
 def addition_rule_findings(batch: Batch, catalogue: Catalogue) -> Iterator[Finding]:
-    """What of the house rules the additions break.
-
-    Parameters
-    ----------
-    batch : Batch
-        With its rules. [as its fields]
-    catalogue : Catalogue
-        The shelf, holding every key of the batch. [-]
-    """
+    """What of the house rules the additions break."""
     for index, addition in enumerate(batch.adjustment.additions):
         for why in objections(batch.recipe.rules, catalogue.additive(addition.key)):
             yield error(f"adjustment.additions.{index}", why.template, *why.figures)
@@ -170,10 +152,6 @@ def rule_findings(batch: Batch, catalogue: Catalogue, alcohol: float | None) -> 
 
     Parameters
     ----------
-    batch : Batch
-        With its rules. [as its fields]
-    catalogue : Catalogue
-        The shelf, holding every key of the batch. [-]
     alcohol : float or None
         Of the finished mead; None where it is not known. [m^3/m^3]
 

@@ -86,13 +86,6 @@ class Must(msgspec.Struct, frozen=True, eq=False):
 def press_yield(fruit: Fruit, preparation: Preparation) -> Span:
     """Juice to be expected from a fruit without its stones.
 
-    Parameters
-    ----------
-    fruit : Fruit
-        Row of the catalogue. [as its fields]
-    preparation : Preparation
-        Freezing, enzyme and soak. [as its fields]
-
     Returns
     -------
     Span
@@ -122,12 +115,6 @@ def juice(line: FruitLine, fruit: Fruit, preparation: Preparation, members: int)
 
     Parameters
     ----------
-    line : FruitLine
-        The fruit and its mass. [as its fields]
-    fruit : Fruit
-        Its row of the catalogue. [as its fields]
-    preparation : Preparation
-        Freezing, enzyme and soak. [as its fields]
     members : int
         Members besides the typical one. [-]
 
@@ -192,8 +179,6 @@ def with_gravity(liquid: Liquid, wanted: Array, known: tuple[str, ...] = ()) -> 
         Shape (components, m). [kg]
     wanted : numpy.ndarray, shape (m,)
         Specific gravity 20/20 °C. [-]
-    known : tuple of str
-        Components that keep their mass, because they were measured. [-]
 
     Returns
     -------
@@ -240,10 +225,6 @@ def honey(line: HoneyLine, row: Honey, members: int) -> tuple[Liquid, Array]:
 
     Parameters
     ----------
-    line : HoneyLine
-        The honey and its mass. [as its fields]
-    row : Honey
-        Its row of the catalogue. [as its fields]
     members : int
         Members besides the typical one. [-]
 
@@ -285,10 +266,6 @@ def must(batch: Batch, catalogue: Catalogue, members: int) -> Must:
 
     Parameters
     ----------
-    batch : Batch
-        Its recipe is used. [as its fields]
-    catalogue : Catalogue
-        The shelf. [-]
     members : int
         Members besides the typical one; 0 for the typical case alone. [-]
 
@@ -328,8 +305,6 @@ def for_yeast(liquid: Liquid, yeast: Yeast) -> Liquid:
     ----------
     liquid : Liquid
         Of fruit, honey and water. [kg]
-    yeast : Yeast
-        The one that is pitched. [-]
     """
     if yeast.maltose >= 1.0:
         return liquid
@@ -338,13 +313,7 @@ def for_yeast(liquid: Liquid, yeast: Yeast) -> Liquid:
 
 
 def typical(start: Must) -> Must:
-    """The typical member alone. [as its fields]
-
-    Parameters
-    ----------
-    start : Must
-        An ensemble. [as its fields]
-    """
+    """The typical member alone. [as its fields]"""
     first = slice(0, 1)
     pulp = None if start.pulp is None else start.pulp.member(first)
     juices = tuple(juice.member(first) for juice in start.juices)
@@ -356,8 +325,6 @@ def anchored(start: Must, measured: float, day: float = 0.0, added: Liquid | Non
 
     Parameters
     ----------
-    start : Must
-        As the recipe says. [as its fields]
     measured : float
         Gravity at pitching, corrected. [-]
     day : float

@@ -113,28 +113,12 @@ def enzyme_hours(temperature: float) -> float:
 
 
 def flesh(line: FruitLine, catalogue: Catalogue) -> float:
-    """What is left of a line of fruit without stones, stems and cores. [kg]
-
-    Parameters
-    ----------
-    line : FruitLine
-        The fruit. [as its fields]
-    catalogue : Catalogue
-        The shelf. [-]
-    """
+    """What is left of a line of fruit without stones, stems and cores. [kg]"""
     return 0.0 if line.as_juice else line.mass * (1.0 if line.stoned else 1.0 - catalogue.fruit(line.key).stone)
 
 
 def solids(batch: Batch, catalogue: Catalogue) -> float:
-    """Room that the fruit takes in the fermenter beside its juice, where it ferments whole. [m^3]
-
-    Parameters
-    ----------
-    batch : Batch
-        Its fruit and preparation. [as its fields]
-    catalogue : Catalogue
-        The shelf. [-]
-    """
+    """Room that the fruit takes in the fermenter beside its juice, where it ferments whole. [m^3]"""
     catalogue = shelf_with(catalogue, batch.own)
     left = 0.0
     for line in batch.recipe.fruits:
@@ -151,20 +135,7 @@ def _yield(line: FruitLine, batch: Batch, catalogue: Catalogue) -> float:
 
 
 def prepared(batch: Batch, catalogue: Catalogue) -> Prepared:
-    """What the preparation of a recipe's fruit asks for and gives.
-
-    Parameters
-    ----------
-    batch : Batch
-        Its fruit and preparation. [as its fields]
-    catalogue : Catalogue
-        The shelf, holding every key of the batch. [-]
-
-    Returns
-    -------
-    Prepared
-        Waste, juice and pomace add up to the fruit. [as its fields]
-    """
+    """What the preparation of a recipe's fruit asks for and gives."""
     catalogue = shelf_with(catalogue, batch.own)
     how = batch.recipe.preparation
     lines = [line for line in batch.recipe.fruits if not line.as_juice]

@@ -95,8 +95,6 @@ def pulp_of(fruit: Sequence[tuple[Liquid, Array, Array]], preparation: Preparati
     ----------
     fruit : sequence of (Liquid, numpy.ndarray, numpy.ndarray)
         Of each line all juice [kg], the nitrogen in it [kg], and the share of it that the press does not get out [-].
-    preparation : Preparation
-        Whether it was opened by frost or enzyme, and how long it ferments whole. [as its fields]
     members : int
         Members besides the typical one. [-]
 

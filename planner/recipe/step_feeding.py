@@ -24,12 +24,6 @@ def brought(line: StepFeed, recipe: Recipe, catalogue: Catalogue, members: int) 
 
     Parameters
     ----------
-    line : StepFeed
-        What and how much. [as its fields]
-    recipe : Recipe
-        Its yeast decides which sugar counts, its preparation how the juice was won. [as its fields]
-    catalogue : Catalogue
-        The shelf. [-]
     members : int
         Members besides the typical one. [-]
 
@@ -77,11 +71,6 @@ def together(recipe: Recipe, catalogue: Catalogue, members: int) -> Liquid:
 def offered(catalogue: Catalogue) -> Mapping[str, str]:
     """What may be added while a must works, by key: honeys, juices, sugars that ferment, and water.
 
-    Parameters
-    ----------
-    catalogue : Catalogue
-        The shelf. [-]
-
     Returns
     -------
     mapping of str to str
@@ -102,39 +91,17 @@ def _is_offered(row: Additive) -> bool:
 
 
 def juice_name(row: Fruit) -> str:
-    """What the juice of a fruit is called. [-]
-
-    Parameters
-    ----------
-    row : Fruit
-        [-]
-    """
+    """What the juice of a fruit is called. [-]"""
     return f"{row.name} juice"
 
 
 def name_of(key: str, catalogue: Catalogue) -> str:
-    """What an addition is called; its key where the shelf does not hold it. [-]
-
-    Parameters
-    ----------
-    key : str
-        Of an addition. [-]
-    catalogue : Catalogue
-        The shelf. [-]
-    """
+    """What an addition is called; its key where the shelf does not hold it. [-]"""
     return offered(catalogue).get(key, key)
 
 
 def density_of(key: str, catalogue: Catalogue) -> float | None:
-    """Density of an addition that is poured; None of a powder. [kg/m^3]
-
-    Parameters
-    ----------
-    key : str
-        Of an addition. [-]
-    catalogue : Catalogue
-        The shelf. [-]
-    """
+    """Density of an addition that is poured; None of a powder. [kg/m^3]"""
     if key not in offered(catalogue):
         return None
     row = catalogue.sugary(key)

@@ -81,10 +81,6 @@ def way(batch: Batch, catalogue: Catalogue, must: float, mead: float | None = No
 
     Parameters
     ----------
-    batch : Batch
-        Its losses, bottle sizes and preparation. [as its fields]
-    catalogue : Catalogue
-        The shelf. [-]
     must : float
         Volume of the must, with all that whole fruit holds. [m^3]
     mead : float or None
@@ -143,28 +139,12 @@ def rackings_behind(batch: Batch) -> int:
 
 
 def added_room(batch: Batch, catalogue: Catalogue) -> float:
-    """Volume of all that is added while it works. [m^3]
-
-    Parameters
-    ----------
-    batch : Batch
-        Its step feeds. [as its fields]
-    catalogue : Catalogue
-        The shelf. [-]
-    """
+    """Volume of all that is added while it works. [m^3]"""
     return float(volume(together(batch.recipe, catalogue, 0))[0])
 
 
 def pomace_keeps(batch: Batch, catalogue: Catalogue) -> float:
-    """Volume that whole fruit keeps when it is pressed. [m^3]
-
-    Parameters
-    ----------
-    batch : Batch
-        Its fruit and preparation. [as its fields]
-    catalogue : Catalogue
-        The shelf. [-]
-    """
+    """Volume that whole fruit keeps when it is pressed. [m^3]"""
     pulp = must_of(batch, catalogue, 0).pulp
     return 0.0 if pulp is None else float(pulp.pomace[0])
 
@@ -181,8 +161,6 @@ def filled(room: float, sizes: tuple[float, ...]) -> tuple[tuple[Bottles, ...], 
 
     Returns
     -------
-    tuple of Bottles
-        Sizes of which at least one is filled. [as their fields]
     float
         Less than the smallest size. [m^3]
 

@@ -61,8 +61,6 @@ def told(value: float, unit: str) -> str:
     ----------
     value : float
         [SI]
-    unit : str
-        Of a `Quantity`. [-]
     """
     factor, offset, behind = _TOLD[unit]
     return f"{round(value * factor + offset, 6):g}{behind}"

@@ -18,15 +18,6 @@ SpanData = Callable[[Span, float], Any]
 def alcohol_data(outcome: Outcome, number: Number, span: SpanData, say: Say = str) -> dict[str, Any] | None:
     """Alcohol by every way that the log allows, as plain data.
 
-    Parameters
-    ----------
-    outcome : Outcome
-        What follows from a batch. [as its fields]
-    number, span : callable
-        How the report writes a number, and one with its interval. [-]
-    say : callable
-        How it tells a sentence. [-]
-
     Returns
     -------
     dict or None
@@ -79,11 +70,6 @@ def _pairs(told: AlcoholSoFar, number: Number, span: SpanData) -> list[dict[str,
 
 def alcohol_lines(data: dict[str, Any] | None) -> list[str]:
     """The same for reading.
-
-    Parameters
-    ----------
-    data : dict or None
-        What `alcohol_data` gave. [-]
 
     Returns
     -------

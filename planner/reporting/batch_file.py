@@ -19,11 +19,6 @@ INPUT = "-"
 def find(name: str) -> Path:
     """The path of a batch file.
 
-    Parameters
-    ----------
-    name : str
-        A path, or the name of a sample that comes with the program. [-]
-
     Raises
     ------
     BatchFileError
@@ -48,11 +43,6 @@ def is_folder(name: str) -> bool:
 def each(name: str) -> Iterator[str]:
     """The batch files that a name stands for: those in a folder, not in folders within it, by their names; else itself.
 
-    Parameters
-    ----------
-    name : str
-        Path of a file or folder, name of a sample, or "-". [-]
-
     Raises
     ------
     BatchFileError
@@ -72,11 +62,6 @@ def each(name: str) -> Iterator[str]:
 
 def load(name: str) -> Batch:
     """The batch in a file or packaged sample, or from the standard input.
-
-    Parameters
-    ----------
-    name : str
-        Path of a file, name of a sample, or "-". [-]
 
     Raises
     ------

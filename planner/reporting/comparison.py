@@ -50,13 +50,7 @@ def _value(value: Span | str | None, kind: str) -> Any:
 
 
 def as_data(found: Comparison) -> dict[str, Any]:
-    """A comparison as plain data; `resources/comparison.schema.json` says what each key means.
-
-    Parameters
-    ----------
-    found : Comparison
-        Batches side by side. [as its fields]
-    """
+    """A comparison as plain data; `resources/comparison.schema.json` says what each key means."""
     return {
         "format": FORMAT,
         "schema": SCHEMA,
@@ -95,13 +89,7 @@ def _difference(one: Difference) -> dict[str, Any]:
 
 
 def as_csv(found: Comparison) -> str:
-    """A comparison as a table: a row for each fact, then one for each difference; of an uncertain figure the typical value.
-
-    Parameters
-    ----------
-    found : Comparison
-        Batches side by side. [as its fields]
-    """
+    """A comparison as a table: a row for each fact, then one for each difference; of an uncertain figure the typical value."""
     text = io.StringIO()
     write = csv.writer(text, lineterminator="\n").writerow
     data = as_data(found)
@@ -117,15 +105,7 @@ def as_csv(found: Comparison) -> str:
 
 
 def as_text(found: Comparison, reader: Reader = METRIC) -> str:
-    """A comparison for reading.
-
-    Parameters
-    ----------
-    found : Comparison
-        Batches side by side. [as its fields]
-    reader : Reader
-        In whose units. [-]
-    """
+    """A comparison for reading."""
     names = [outcome.batch.name for outcome in found.outcomes]
     return (
         "\n".join(("Batches side by side", "", *_differing(found, names, reader), *_side_by_side(found, names, reader)))
@@ -161,12 +141,8 @@ def told(fact: Fact, place: int, reader: Reader = METRIC) -> str:
 
     Parameters
     ----------
-    fact : Fact
-        A line. [as its fields]
     place : int
         Of the batch. [-]
-    reader : Reader
-        In whose units. [-]
     """
     value = fact.values[place]
     if value is None or isinstance(value, str):

@@ -195,14 +195,8 @@ def as_data(outcome: Outcome, shelf: Catalogue, file: str | None = None, reader:
 
     Parameters
     ----------
-    outcome : Outcome
-        What follows from a batch. [as its fields]
-    shelf : Catalogue
-        For the names of ingredients. [-]
     file : str or None
         Where the batch was read, as the reader named it. [-]
-    reader : Reader
-        In whose units its sentences are. [-]
 
     Returns
     -------
@@ -295,11 +289,5 @@ def _blind(test: BlindTest) -> dict[str, Any]:
 
 
 def as_json(data: dict[str, Any]) -> str:
-    """The data as indented JSON.
-
-    Parameters
-    ----------
-    data : dict
-        What `as_data` gave. [-]
-    """
+    """The data as indented JSON."""
     return msgspec.json.format(msgspec.json.encode(data), indent=2).decode() + "\n"

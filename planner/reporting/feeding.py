@@ -25,16 +25,8 @@ def feeding_data(
 
     Parameters
     ----------
-    outcome : Outcome
-        What follows from a batch. [as its fields]
-    shelf : Catalogue
-        With the batch's own rows. [-]
-    number, span : callable
-        Round a number or a span for the file. [-]
     today : datetime or None
         The present moment; None to go by the log alone. [-]
-    say : callable
-        How a sentence is told. [-]
 
     Returns
     -------
@@ -78,15 +70,7 @@ def feeding_data(
 
 
 def feeding_lines(feeding: dict[str, Any] | None, said: Said) -> list[str]:
-    """The same for reading.
-
-    Parameters
-    ----------
-    feeding : dict or None
-        What `feeding_data` gave. [-]
-    said : Said
-        How numbers are said. [-]
-    """
+    """The same for reading."""
     if feeding is None:
         return []
     lines = ["", "Feeding", f"  {feeding['in_words']}"]
@@ -106,15 +90,7 @@ def feeding_lines(feeding: dict[str, Any] | None, said: Said) -> list[str]:
 
 
 def warmth_data(outcome: Outcome, number: Number) -> dict[str, Any] | None:
-    """How warm the must gets by its own heat; None where nothing ferments.
-
-    Parameters
-    ----------
-    outcome : Outcome
-        What follows from a batch. [as its fields]
-    number : callable
-        Rounds a number for the file. [-]
-    """
+    """How warm the must gets by its own heat; None where nothing ferments."""
     warm = outcome.warmth
     if warm is None:
         return None
@@ -127,15 +103,7 @@ def warmth_data(outcome: Outcome, number: Number) -> dict[str, Any] | None:
 
 
 def warmth_lines(warm: dict[str, Any] | None, said: Said) -> list[str]:
-    """The same for reading.
-
-    Parameters
-    ----------
-    warm : dict or None
-        What `warmth_data` gave. [-]
-    said : Said
-        How numbers are said. [-]
-    """
+    """The same for reading."""
     if warm is None:
         return []
     begins = "warmest" if warm["temperatures_are_of"] == "the room" else "left uncooled, warmest"

@@ -23,15 +23,6 @@ class _Named(Protocol):
 def recipe_data(outcome: Outcome, shelf: Catalogue, number: Number) -> dict[str, Any]:
     """The recipe of a batch as plain data; also where it cannot be worked out.
 
-    Parameters
-    ----------
-    outcome : Outcome
-        What follows from a batch. [as its fields]
-    shelf : Catalogue
-        With the batch's own rows. [-]
-    number : callable
-        Rounds a number for the file. [-]
-
     Returns
     -------
     dict
@@ -61,15 +52,7 @@ def recipe_data(outcome: Outcome, shelf: Catalogue, number: Number) -> dict[str,
 
 
 def wish_data(wish: Wish, number: Number) -> dict[str, Any]:
-    """What is wanted of the batch, as plain data.
-
-    Parameters
-    ----------
-    wish : Wish
-        Of the recipe. [as its fields]
-    number : callable
-        Rounds a number for the file. [-]
-    """
+    """What is wanted of the batch, as plain data."""
     return {
         "must_l": None if wish.volume is None else number(wish.volume * 1e3),
         "starting_gravity_sg20": wish.gravity,
@@ -129,17 +112,7 @@ def _step_feed(line: StepFeed, shelf: Catalogue, number: Number) -> dict[str, An
 
 
 def recipe_lines(recipe: dict[str, Any], plan: dict[str, Any] | None, said: Said) -> list[str]:
-    """The same for reading.
-
-    Parameters
-    ----------
-    recipe : dict
-        What `recipe_data` gave. [-]
-    plan : dict or None
-        What `recipe.plan_data` gave: the wish is in it. [-]
-    said : Said
-        How numbers are said. [-]
-    """
+    """The same for reading."""
     amounts = [
         *((row["mass_kg"], row["name"] + _told_of_fruit(row, said)) for row in recipe["fruits"]),
         *((row["mass_kg"], row["name"] + _told_of_honey(row, said)) for row in recipe["honeys"]),

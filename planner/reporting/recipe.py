@@ -21,17 +21,6 @@ Number = Callable[[float], float]
 def plan_data(outcome: Outcome, shelf: Catalogue, number: Number, say: Say = str) -> dict[str, Any] | None:
     """What a recipe asks for beside the must, as plain data.
 
-    Parameters
-    ----------
-    outcome : Outcome
-        What follows from a batch. [as its fields]
-    shelf : Catalogue
-        With the batch's own rows. [-]
-    number : callable
-        Rounds a number for the file. [-]
-    say : callable
-        How a sentence is told. [-]
-
     Returns
     -------
     dict or None
@@ -92,15 +81,7 @@ def _schedule(outcome: Outcome, shelf: Catalogue, number: Number, say: Say) -> l
 
 
 def plan_lines(plan: dict[str, Any] | None, said: Said) -> list[str]:
-    """The same for reading, but for the wish, which stands with the recipe.
-
-    Parameters
-    ----------
-    plan : dict or None
-        What `plan_data` gave. [-]
-    said : Said
-        How numbers are said. [-]
-    """
+    """The same for reading, but for the wish, which stands with the recipe."""
     if plan is None:
         return []
     made = plan["preparation"]

@@ -23,8 +23,6 @@ class Said:
 
         Parameters
         ----------
-        kind : str
-            A key of `figures.TELLERS`. [-]
         value : float or dict or None
             As it stands in the data. [unit of its key]
         factor : float

@@ -43,17 +43,7 @@ _KEYS |= {"stand.ph": "ph_before", "mead.ph": "ph_after"}
 
 
 def sources_data(outcome: Outcome, shelf: Catalogue, say: Say = str) -> dict[str, dict[str, Any]]:
-    """Where every result comes from, by block of the report ("must", "finish", "budget", "mead", ...) and its key there.
-
-    Parameters
-    ----------
-    outcome : Outcome
-        What follows from a batch. [as its fields]
-    shelf : Catalogue
-        The shelf. [-]
-    say : callable
-        How a sentence is told. [-]
-    """
+    """Where every result comes from, by block of the report ("must", "finish", "budget", "mead", ...) and its key there."""
     blocks: dict[str, dict[str, Any]] = {}
     for key, found in every_provenance(outcome, shelf).items():
         block, _, name = key.partition(".")
@@ -62,15 +52,7 @@ def sources_data(outcome: Outcome, shelf: Catalogue, say: Say = str) -> dict[str
 
 
 def citations(outcome: Outcome, shelf: Catalogue) -> dict[str, str]:
-    """Every source that the blocks name, once, as a citation by key.
-
-    Parameters
-    ----------
-    outcome : Outcome
-        What follows from a batch. [as its fields]
-    shelf : Catalogue
-        The shelf. [-]
-    """
+    """Every source that the blocks name, once, as a citation by key."""
     named = {source for found in every_provenance(outcome, shelf).values() for source in found.all_sources}
     return {key: source_of(key, shelf).citation for key in sorted(named)}
 

@@ -49,15 +49,7 @@ def header(units: str = "metric") -> str:
 
 
 def row(data: Data, units: str = "metric") -> str:
-    """A report as a line under the headings.
-
-    Parameters
-    ----------
-    data : mapping
-        What `as_data` gave. [-]
-    units : str
-        Measures: "metric" or "us". [-]
-    """
+    """A report as a line under the headings."""
     cells = [_at(data, key) for key in _PLAIN]
     cells += [count(data) for count in _COUNTED.values()]
     for key in _UNCERTAIN:

@@ -61,15 +61,7 @@ def _course(curve: list[dict[str, Any]], said: Said) -> list[str]:
 
 
 def as_text(data: dict[str, Any], reader: Reader = METRIC) -> str:
-    """The whole report as lines of text.
-
-    Parameters
-    ----------
-    data : dict
-        What `as_data` gave for the same reader. [-]
-    reader : Reader
-        In whose units it is. [-]
-    """
+    """The whole report as lines of text."""
     said = Said(reader)
     lines = [data["name"], "=" * len(data["name"]), data["headline"], f"Next: {data['next']}"]
     lines += recipe_lines(data["recipe"], data["plan"], said)

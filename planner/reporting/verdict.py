@@ -17,15 +17,6 @@ def verdict_data(
 ) -> dict[str, Any] | None:
     """Verdict and forecast as plain data.
 
-    Parameters
-    ----------
-    outcome : Outcome
-        What follows from a batch. [as its fields]
-    number, span : callable
-        How the report writes a number, and one with its interval. [-]
-    say : callable
-        How it tells a sentence. [-]
-
     Returns
     -------
     dict or None
@@ -63,13 +54,6 @@ def verdict_data(
 
 def verdict_lines(data: dict[str, Any] | None, said: Said) -> list[str]:
     """The same for reading.
-
-    Parameters
-    ----------
-    data : dict or None
-        What `verdict_data` gave. [-]
-    said : Said
-        How numbers are said. [-]
 
     Returns
     -------

@@ -80,10 +80,6 @@ def planned(test: BlindTest, tasters: Sequence[str], rounds: int, dice: np.rando
 
     Parameters
     ----------
-    test : BlindTest
-        Kind, question and samples. [as its fields]
-    tasters : sequence of str
-        Who tastes; nobody named is one taster without a name. [-]
     rounds : int
         How often each of them tastes. [-]
     dice : numpy.random.Generator
@@ -151,8 +147,6 @@ def needed(answered: int, chance: float, level: float = LEVEL, two_sided: bool =
         How many answers there are. [-]
     chance, level : float
         Of one right answer by guessing, and below which a difference counts as shown. [-]
-    two_sided : bool
-        Whether either direction counts. [-]
 
     Examples
     --------
@@ -221,13 +215,7 @@ def ranked_by_chance(ranks: Array, dice: np.random.Generator | None = None) -> f
 
 
 def result(test: BlindTest) -> Result:
-    """What a test bears out so far.
-
-    Parameters
-    ----------
-    test : BlindTest
-        With its answers. [as its fields]
-    """
+    """What a test bears out so far."""
     done = [serving for serving in test.servings if serving.answer]
     if test.kind == "ranking":
         return _ranking(test, [serving for serving in done if len(serving.answer) == len(serving.samples)])

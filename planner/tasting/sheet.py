@@ -82,13 +82,7 @@ AGEING = ("sweet", "sour", "body", "drying", "warming", "length", "liking")
 
 
 def marked(marks: Iterable[Mark]) -> Words:
-    """Marks in words, in the order of the sheet: "Sweet 3.5 of 10, too little. Vinegar: a trace."
-
-    Parameters
-    ----------
-    marks : iterable of Mark
-        Of one tasting. [as their fields]
-    """
+    """Marks in words, in the order of the sheet, such as "Sweet 3.5 of 10, too little"."""
     order = list(LINES)
     found = sorted(marks, key=lambda mark: order.index(mark.line) if mark.line in LINES else len(order))
     told = [part for mark in found for part in _told(mark)]

@@ -43,13 +43,6 @@ OF_MUST = ("temperature", "sensor", "hydrometer")
 def feeds_given(batch: Batch, what: What = What.FEED) -> tuple[tuple[int, Event, float], ...]:
     """The feeds of the log that count: place in the log, event, and day since pitching.
 
-    Parameters
-    ----------
-    batch : Batch
-        Its log counts. [as its fields]
-    what : What
-        `What.FEED`, or `What.ADDED` for what was added with its sugar. [-]
-
     Returns
     -------
     tuple
@@ -62,25 +55,12 @@ def feeds_given(batch: Batch, what: What = What.FEED) -> tuple[tuple[int, Event,
 
 
 def rackings(batch: Batch) -> tuple[float, ...]:
-    """Days on which it was racked after pitching, rising. [d]
-
-    Parameters
-    ----------
-    batch : Batch
-        Its log counts. [as its fields]
-    """
+    """Days on which it was racked after pitching, rising. [d]"""
     return tuple(day for _, _, day in _events(batch, What.RACKING) if day > 0.0)
 
 
 def replaced_feeds(batch: Batch, what: What = What.FEED) -> dict[int, int]:
     """Which planned feed each logged one stands for: place in the recipe by place in the log.
-
-    Parameters
-    ----------
-    batch : Batch
-        Plan and log count. [as its fields]
-    what : What
-        `What.FEED` for feeds, or `What.ADDED` for step feeds. [-]
 
     Returns
     -------
@@ -114,11 +94,6 @@ def _in_place(batch: Batch, what: What, made: type[_Fed], plan: tuple[_Fed, ...]
 def as_given(batch: Batch) -> Recipe:
     """The recipe with what the log says was done: for the course, not for the screen.
 
-    Parameters
-    ----------
-    batch : Batch
-        Recipe and log count. [as its fields]
-
     Returns
     -------
     Recipe
@@ -143,15 +118,6 @@ def as_given(batch: Batch) -> Recipe:
 def as_racked(batch: Batch, recipe: Recipe, ahead: Expected) -> Recipe:
     """The recipe with what is given after a racking to a measured volume, as if nothing had been left behind: a smaller must has
     the more of it, and whoever reckons per volume of the whole must has it right.
-
-    Parameters
-    ----------
-    batch : Batch
-        Its log counts. [as its fields]
-    recipe : Recipe
-        As really done: see `as_given`. [as its fields]
-    ahead : Expected
-        Its course. [as its fields]
 
     Returns
     -------
@@ -183,8 +149,6 @@ def as_warmed(recipe: Recipe, days: Array, temperature: Array) -> Recipe:
 
     Parameters
     ----------
-    recipe : Recipe
-        With the temperatures of the must or of the room. [as its fields]
     days : numpy.ndarray, shape (n,)
         Rising. [d]
     temperature : numpy.ndarray, shape (n,)
@@ -211,8 +175,6 @@ def measured_warmth(rows: Sequence[Logged], stem: float) -> list[tuple[float, fl
 
     Parameters
     ----------
-    rows : sequence of Logged
-        The log. [as its fields]
     stem : float
         Temperature that the hydrometer is made for. [K]
 
@@ -234,15 +196,6 @@ def measured_warmth(rows: Sequence[Logged], stem: float) -> list[tuple[float, fl
 
 def as_measured(batch: Batch, recipe: Recipe, rows: Sequence[Logged]) -> Recipe:
     """The recipe with its must as warm as it was measured, where the log holds that.
-
-    Parameters
-    ----------
-    batch : Batch
-        Tells when its must or room was set to another temperature. [as its fields]
-    recipe : Recipe
-        With the temperatures of the must: see `as_warmed`. [as its fields]
-    rows : sequence of Logged
-        The log. [as its fields]
 
     Returns
     -------
@@ -312,14 +265,6 @@ def met(batch: Batch, recipe: Recipe, counted: Recipe, rows: Sequence[Logged], l
 
     Parameters
     ----------
-    batch : Batch
-        Its log counts. [as its fields]
-    recipe : Recipe
-        With the temperatures of the must as planned. [as its fields]
-    counted : Recipe
-        With those that count: see `as_measured`. [as its fields]
-    rows : sequence of Logged
-        The log. [as its fields]
     last : float
         Day of the last reading. [d]
     """

@@ -26,13 +26,7 @@ ABOUT_RULES = say(
 
 
 def balance(told: AlcoholSoFar) -> Words:
-    """The alcohol by mass balance, and from which gravity it is counted.
-
-    Parameters
-    ----------
-    told : AlcoholSoFar
-        By every way that there is. [as its fields]
-    """
+    """The alcohol by mass balance, and from which gravity it is counted."""
     low, typical, high = told.balance
     started = "the measured start at {}" if told.start.measured else "{}, as expected by the recipe,"
     if told.start.grown:
@@ -46,13 +40,7 @@ def balance(told: AlcoholSoFar) -> Words:
 
 
 def shortcut(rule: Shortcut) -> Words:
-    """A rule of thumb with its error against the balance.
-
-    Parameters
-    ----------
-    rule : Shortcut
-        One of them. [as its fields]
-    """
+    """A rule of thumb with its error against the balance."""
     name = f"{RULES[rule.rule][0].upper()}{RULES[rule.rule][1:]}"
     # The difference of the figures as they are told, so that the sum comes out before the reader's eyes.
     off = round(rule.alcohol, _TOLD) - round(rule.alcohol - rule.off, _TOLD)
@@ -63,13 +51,7 @@ def shortcut(rule: Shortcut) -> Words:
 
 
 def pair(both: Pair) -> Words:
-    """What hydrometer and refractometer of one day say together, and whether it agrees with the balance.
-
-    Parameters
-    ----------
-    both : Pair
-        One such pair. [as its fields]
-    """
+    """What hydrometer and refractometer of one day say together, and whether it agrees with the balance."""
     low, typical, high = both.alcohol
     extract = both.extract
     together = (
@@ -92,13 +74,7 @@ def pair(both: Pair) -> Words:
 
 
 def sentences(told: AlcoholSoFar) -> tuple[Words, ...]:
-    """All of it, the last pair only.
-
-    Parameters
-    ----------
-    told : AlcoholSoFar
-        By every way that there is. [as its fields]
-    """
+    """All of it, the last pair only."""
     together = tuple(pair(both) for both in told.pairs[-1:])
     rival = () if told.rival is None else (alternative(told.rival),)
     if told.stirred is not None:
@@ -113,8 +89,6 @@ def of_reading(told: AlcoholSoFar, place: int) -> tuple[Words, ...]:
 
     Parameters
     ----------
-    told : AlcoholSoFar
-        By every way that there is. [as its fields]
     place : int
         In the log. [-]
     """
@@ -129,8 +103,6 @@ def doubts(told: AlcoholSoFar | None, unfit: frozenset[int]) -> tuple[Finding, .
 
     Parameters
     ----------
-    told : AlcoholSoFar or None
-        By every way that there is. [as its fields]
     unfit : frozenset of int
         Places of readings of which it is told already that they cannot be of this must. [-]
     """

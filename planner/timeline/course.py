@@ -139,19 +139,8 @@ def expected(recipe: Recipe, start: Must, catalogue: Catalogue, at_least: float 
 
     Parameters
     ----------
-    recipe : Recipe
-        Yeast, temperatures, feeds and step feeds. [as its fields]
-    start : Must
-        The must, with volume and fermentable sugar above zero. [as its fields]
-    catalogue : Catalogue
-        The shelf. [-]
     at_least : float
         Day up to which the curve must reach, for the readings there are. [d]
-
-    Returns
-    -------
-    Expected
-        The course of every member. [as its fields]
     """
     plan = planned(recipe, start, catalogue, standing(recipe, start) if recipe.in_room else None)
     alone = plan.fermented(plan.doses, LONGEST + TAIL, alone=True)
@@ -188,13 +177,6 @@ def _led_by(typical: simulate.Course, members: simulate.Course) -> simulate.Cour
 
 def standing(recipe: Recipe, start: Must) -> Vessel:
     """What the must stands in, for its own heat: the recipe's vessel, or one that holds just the must.
-
-    Parameters
-    ----------
-    recipe : Recipe
-        Its vessel counts. [as its fields]
-    start : Must
-        The must, with volume above zero. [as its fields]
 
     Returns
     -------
@@ -277,17 +259,8 @@ class Plan(msgspec.Struct, frozen=True):
 
         Parameters
         ----------
-        doses : sequence of Dose
-            The plan's own, or those with the days on which they are given. [as its fields]
         end : float
             Until when. [d]
-        alone : bool
-            The typical member alone. [-]
-
-        Returns
-        -------
-        Ferment
-            Its whole way. [as its fields]
         """
         which = slice(0, 1) if alone else slice(None)
         size = self.start.nitrogen.shape
@@ -322,12 +295,6 @@ def planned(recipe: Recipe, start: Must, catalogue: Catalogue, around: Vessel | 
 
     Parameters
     ----------
-    recipe : Recipe
-        Yeast, temperatures, feeds and step feeds. [as its fields]
-    start : Must
-        The must, with volume and fermentable sugar above zero. [as its fields]
-    catalogue : Catalogue
-        The shelf. [-]
     around : Vessel or None
         What it stands in where the temperatures are those of its room. [as its fields]
 
@@ -452,8 +419,6 @@ def volume_on(ahead: Expected, day: float, sugar: float | None = None) -> float:
 
     Parameters
     ----------
-    ahead : Expected
-        The expected course. [as its fields]
     day : float
         Since pitching. [d]
     sugar : float, optional

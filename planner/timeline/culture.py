@@ -53,24 +53,13 @@ def culture(
 
     Parameters
     ----------
-    recipe : Recipe
-        Yeast and pitch. [as its fields]
-    start : Must
-        The must. [as its fields]
     yields : Yields
         Products per hexose. [kg/kg]
-    catalogue : Catalogue
-        The shelf. [-]
     fall : float
         By how much the pH falls while it ferments: see `planner.timeline.ferment_ph.fall_at_work`. [-]
     paced_at : float or None
         Temperature at pitching [K], where the batch's own pace (`PACE`, `WARMTH`) is drawn here; None for the particles of a log,
         which draw it themselves.
-
-    Returns
-    -------
-    Culture
-        One value per member. [as its fields]
     """
     row = catalogue.yeast(recipe.yeast.key)
     members = start.nitrogen.size - 1

@@ -42,11 +42,6 @@ class PresentGravity(msgspec.Struct, frozen=True):
 def present_gravity(after: Posterior) -> PresentGravity | None:
     """Gravity at the last reading.
 
-    Parameters
-    ----------
-    after : Posterior
-        The course as the log has it. [as its fields]
-
     Returns
     -------
     PresentGravity or None

@@ -27,15 +27,7 @@ _DONE = {
 
 
 def in_words(entry: Entry, name_of: Callable[[str], str]) -> Words:
-    """An entry of the log, as it was read.
-
-    Parameters
-    ----------
-    entry : Entry
-        Any of them. [as its fields]
-    name_of : callable
-        What an ingredient is called, by its key. [-]
-    """
+    """An entry of the log, as it was read."""
     if isinstance(entry, Event):
         return _done(entry, name_of)
     if isinstance(entry, RefractometerReading):

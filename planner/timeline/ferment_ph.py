@@ -74,10 +74,6 @@ def given_by_feeds(recipe: Recipe, catalogue: Catalogue, until: float = np.inf) 
 
     Parameters
     ----------
-    recipe : Recipe
-        Its feeds count, planned or as really given. [as its fields]
-    catalogue : Catalogue
-        The shelf, holding every key of the recipe. [-]
     until : float
         Day after which feeds do not count; those without a day are given late. [d]
 
@@ -117,15 +113,6 @@ def freed_acid(recipe: Recipe, catalogue: Catalogue) -> float:
 
 def acidity_of(recipe: Recipe, start: Must, catalogue: Catalogue) -> Span:
     """pH of the must at pitching, as far as it is known of it: measured, or by the balance of charges.
-
-    Parameters
-    ----------
-    recipe : Recipe
-        Its fruit and honey. [as its fields]
-    start : Must
-        The must. [as its fields]
-    catalogue : Catalogue
-        The shelf. [-]
 
     Returns
     -------
@@ -191,8 +178,6 @@ def potassium_of(start: Must, ph: Span, share: float = POTASSIUM.typical) -> flo
 
     Parameters
     ----------
-    start : Must
-        The must. [as its fields]
     ph : Span
         At pitching. [-]
     share : float

@@ -48,10 +48,6 @@ def observations_of(batch: Batch, rows: tuple[Logged, ...], anchored: bool) -> t
 
     Parameters
     ----------
-    batch : Batch
-        The batch. [as its fields]
-    rows : tuple of Logged
-        Its log as understood. [as its fields]
     anchored : bool
         Whether the course already starts from a measured gravity; readings before half a day then say nothing new.
 
@@ -142,15 +138,7 @@ def _gathered(
 
 
 def starting_observation(batch: Batch, rows: tuple[Logged, ...]) -> Observation | None:
-    """The starting gravity to which the must was brought, as an observation by its instrument; None without one.
-
-    Parameters
-    ----------
-    batch : Batch
-        The batch. [as its fields]
-    rows : tuple of Logged
-        Its log as understood. [as its fields]
-    """
+    """The starting gravity to which the must was brought, as an observation by its instrument; None without one."""
     row = starting_reading(rows)
     if row is None:
         return None
@@ -163,12 +151,6 @@ def prior_of_recipe(recipe: Recipe, ahead: Expected, catalogue: Catalogue, size:
 
     Parameters
     ----------
-    recipe : Recipe
-        As really done: see `actual_recipe.as_given`. [as its fields]
-    ahead : Expected
-        Its expected course, with an ensemble. [as its fields]
-    catalogue : Catalogue
-        The shelf. [-]
     size : int
         Number of particles. [-]
     """
@@ -206,21 +188,6 @@ def posterior_of(
 ) -> Posterior | None:
     """The course as the log has it.
 
-    Parameters
-    ----------
-    batch : Batch
-        The batch. [as its fields]
-    recipe : Recipe
-        Its recipe as really done. [as its fields]
-    ahead : Expected
-        The expected course, with an ensemble. [as its fields]
-    rows : tuple of Logged
-        The log. [as its fields]
-    anchored : bool
-        Whether the course starts from a measured gravity. [-]
-    catalogue : Catalogue
-        The shelf. [-]
-
     Returns
     -------
     Posterior or None
@@ -242,8 +209,6 @@ def as_liquids(ahead: Expected, after: Posterior, rival: Span | None = None) -> 
 
     Parameters
     ----------
-    ahead : Expected
-        The expected course. [as its fields]
     after : Posterior
         The course as the log has it, after one reading at least. [as its fields]
     rival : Span, optional

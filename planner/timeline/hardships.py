@@ -57,11 +57,6 @@ def hardships(recipe: Recipe, start: Must, catalogue: Catalogue, fed: float, fal
         Nitrogen of the feeds. [kg]
     fall : float
         By how much the pH falls while it ferments: see `planner.timeline.ferment_ph.fall_at_work`. [-]
-
-    Returns
-    -------
-    Hardships
-        [as its fields]
     """
     members = start.nitrogen.size - 1
     room = volume(start.liquid)

@@ -73,15 +73,6 @@ class Disagreement(msgspec.Struct, frozen=True):
 def doubted(rows: Sequence[Logged], after: Posterior | None, found: Sequence[Disagreement]) -> frozenset[int]:
     """Places in the log of gravities that the rest of it speaks against.
 
-    Parameters
-    ----------
-    rows : sequence of Logged
-        As understood. [as its fields]
-    after : Posterior or None
-        The course as the log has it. [as its fields]
-    found : sequence of Disagreement
-        Of this log. [as its fields]
-
     Returns
     -------
     frozenset of int
@@ -99,24 +90,7 @@ def doubted(rows: Sequence[Logged], after: Posterior | None, found: Sequence[Dis
 
 
 def disagreements(log: Log, rows: Sequence[Logged], way: Path, after: Posterior | None) -> tuple[Disagreement, ...]:
-    """All readings that another instrument contradicts, beyond what the tables of fruit and honey leave open.
-
-    Parameters
-    ----------
-    log : Log
-        As entered. [as its fields]
-    rows : sequence of Logged
-        As understood. [as its fields]
-    way : Path
-        The must's path. [as its fields]
-    after : Posterior or None
-        The course as the log has it. [as its fields]
-
-    Returns
-    -------
-    tuple of Disagreement
-        In the order of their days. [as its fields]
-    """
+    """All readings that another instrument contradicts, beyond what the tables of fruit and honey leave open."""
     steps = () if after is None else after.steps
     believed = [s for s in steps if s.bad < DOUBTED]
     gravities = [s for s in believed if s.evidence.kind == "gravity"]
@@ -150,13 +124,7 @@ def disagreements(log: Log, rows: Sequence[Logged], way: Path, after: Posterior 
 
 
 def open_one(found: Sequence[Disagreement]) -> Disagreement | None:
-    """The last one that still stands; None where all are settled.
-
-    Parameters
-    ----------
-    found : sequence of Disagreement
-        Of one log. [as its fields]
-    """
+    """The last one that still stands; None where all are settled."""
     return next((one for one in reversed(found) if one.is_open), None)
 
 
@@ -209,15 +177,8 @@ _CALLED = {
 def both(one: Disagreement) -> tuple[str, tuple[Figure, ...]]:
     """The two readings in the middle of a sentence, and their figures.
 
-    Parameters
-    ----------
-    one : Disagreement
-        Which two. [as its fields]
-
     Returns
     -------
-    str
-        A template. [-]
     tuple of Figure
         For it. [as they say]
     """
@@ -228,13 +189,7 @@ def both(one: Disagreement) -> tuple[str, tuple[Figure, ...]]:
 
 
 def sentence(one: Disagreement) -> Words:
-    """The day, the two readings, and that they disagree.
-
-    Parameters
-    ----------
-    one : Disagreement
-        Which two. [as its fields]
-    """
+    """The day, the two readings, and that they disagree."""
     template, figures = both(one)
     return say(f"Day {{}}: {template} disagree. One of the two is off.", phrases.day(one.day), *figures)
 
@@ -246,26 +201,14 @@ MEASURE_AGAIN = say(
 
 
 def alternative(one: Disagreement) -> Words:
-    """What alcohol the doubted one would make.
-
-    Parameters
-    ----------
-    one : Disagreement
-        Which two. [as its fields]
-    """
+    """What alcohol the doubted one would make."""
     template, figures = both(one)
     return say(f"{template[0].upper()}{template[1:]} disagree. By the first it would be {{}}.",
                *figures, phrases.alcohol(one.alcohol.typical))  # fmt: skip
 
 
 def findings(found: Sequence[Disagreement]) -> Iterator[Finding]:
-    """A warning at each reading that another instrument contradicts.
-
-    Parameters
-    ----------
-    found : sequence of Disagreement
-        Of one log. [as its fields]
-    """
+    """A warning at each reading that another instrument contradicts."""
     for one in found:
         template, figures = both(one)
         away = one.sugar.typical - one.by_log.typical

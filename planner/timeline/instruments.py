@@ -155,8 +155,6 @@ def start_of(rows: tuple[Logged, ...], measured: float | None, planned: Span) ->
 
     Parameters
     ----------
-    rows : tuple of Logged
-        The log. [as its fields]
     measured : float or None
         As `readings.starting_gravity` found it. [-]
     planned : Span
@@ -183,18 +181,10 @@ def alcohol_so_far(
 
     Parameters
     ----------
-    log : Log
-        As entered. [as its fields]
-    rows : tuple of Logged
-        As understood. [as its fields]
-    way : Path
-        The must's path. [as its fields]
     measured : float or None
         Starting gravity, if the log holds it. [-]
     planned : Span
         Starting gravity by the recipe. [-]
-    after : Posterior or None
-        The course as the log has it, without what contradicts it. [as its fields]
     expected : (numpy.ndarray, numpy.ndarray), shape (n,) each, optional
         Days [d] and gravity [-] of the expected curve, for what gravity falls between two readings of a day.
     doubted : frozenset of int

@@ -32,24 +32,12 @@ does a ferment change them within two days."""
 
 
 def ph_of_must(log: Log) -> Span | None:
-    """pH of the must by the log: the reading nearest to pitching, with its doubt; None without one. [-]
-
-    Parameters
-    ----------
-    log : Log
-        As entered. [as its fields]
-    """
+    """pH of the must by the log: the reading nearest to pitching, with its doubt; None without one. [-]"""
     return _of_must(log, AcidityReading, "ph", MEASURED_PH_DOUBT, CHANGED[0])
 
 
 def acid_of_must(log: Log) -> Span | None:
-    """Titratable acid of the must by the log, likewise. [kg/m^3, as tartaric]
-
-    Parameters
-    ----------
-    log : Log
-        As entered. [as its fields]
-    """
+    """Titratable acid of the must by the log, likewise. [kg/m^3, as tartaric]"""
     return _of_must(log, TitrationReading, "acid", TITRATION_DOUBT, CHANGED[1])
 
 
@@ -58,8 +46,6 @@ def ph_of_mead(log: Log, before: tuple[float, int] = NEVER) -> Span | None:
 
     Parameters
     ----------
-    log : Log
-        As entered. [as its fields]
     before : (float, int)
         Day, and place in the log, from which on other acid is in it. [d], [-]
     """

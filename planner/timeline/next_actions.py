@@ -39,8 +39,6 @@ def racked_at_rest(steps: Sequence[Present], met: Met) -> int:
     ----------
     steps : sequence of Present
         How it stood after each reading. [as its fields]
-    met : Met
-        What was done. [as its fields]
     """
     gravities = [step.evidence for step in steps if step.evidence.kind == "gravity" and step.bad < 0.5]
     if not gravities:
@@ -56,8 +54,6 @@ def racking(racked: int, met: Met) -> Words:
     ----------
     racked : int
         How often it was racked at rest. [-]
-    met : Met
-        What was done, and how often it is planned. [as its fields]
     """
     if not racked:
         return say("Rack it off the lees.")
@@ -76,8 +72,6 @@ def warming(now: float, best: float, hottest: float, met: Met) -> list[Words]:
         Temperature that counts. [K]
     best, hottest : float
         Middle and end of the yeast's range. [K]
-    met : Met
-        By what the temperature is known. [as its fields]
     """
     here, there = phrases.temperature(now), phrases.temperature(best)
     if now > hottest:

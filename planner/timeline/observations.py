@@ -173,11 +173,6 @@ def reading_doubt(gravities: Sequence[float]) -> float:
 def suspicions(log: Sequence[Observation]) -> list[float]:
     """How likely each reading is to be a bad one, by the others alone: gravity does not rise while yeast works.
 
-    Parameters
-    ----------
-    log : sequence of Observation
-        In the order of their days. [as its fields]
-
     Returns
     -------
     list of float

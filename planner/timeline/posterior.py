@@ -163,13 +163,6 @@ def _led(
 def follow(prior: Prior, log: Sequence[Observation]) -> tuple[Present, ...]:
     """How the ferment stood after each reading, knowing only the readings up to it; without a forecast.
 
-    Parameters
-    ----------
-    prior : Prior
-        What is known at pitching. [as its fields]
-    log : sequence of Observation
-        In the order of their days. [as its fields]
-
     Returns
     -------
     tuple of Present
@@ -194,14 +187,10 @@ def posterior(
 
     Parameters
     ----------
-    prior : Prior
-        What is known at pitching. [as its fields]
     log : sequence of Observation
         In the order of their days; may be empty. [as its fields]
     until : float
         Day at which the forecast ends. [d]
-    start : Observation, optional
-        The starting gravity to which the musts of the prior were brought. [as its fields]
 
     Returns
     -------

@@ -119,8 +119,6 @@ def prior_of(
         Assimilable nitrogen per volume of must. [kg/m^3]
     yields : Yields
         Products per hexose, floats or of shape (m,). [kg/kg]
-    culture : Culture
-        The yeast, fields of shape (m,) or floats. [as its fields]
     warmer : numpy.ndarray, shape (m,)
         By how much each is warmer than the schedule. [K]
     schedule : sequence of (float, float)

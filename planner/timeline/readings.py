@@ -267,11 +267,6 @@ class Rows(tuple[Logged, ...]):
 def columns_of(rows: Sequence[Logged]) -> Columns:
     """The rows of a log field by field.
 
-    Parameters
-    ----------
-    rows : sequence of Logged
-        The log. [as its fields]
-
     Returns
     -------
     Columns
@@ -294,13 +289,6 @@ def columns_of(rows: Sequence[Logged]) -> Columns:
 
 def logged(log: Log, way: Path) -> Rows:
     """Every entry of a log, corrected and told as gravity, sugar and alcohol where it says anything of them.
-
-    Parameters
-    ----------
-    log : Log
-        As entered. [as its fields]
-    way : Path
-        The must's path, for thermal expansion, alcohol and sugar. [as its fields]
 
     Returns
     -------
@@ -438,15 +426,6 @@ def _refracted(told: _Told, way: Path, places: Places, chosen: list[Any], days: 
 
 def brix_along(way: Path, chosen: Sequence[RefractometerReading], compensated: bool) -> Array:
     """°Brix that a refractometer would have shown at 20 °C of the liquids of a path. [g/(100 g)]
-
-    Parameters
-    ----------
-    way : Path
-        The must's path, for how index changes with temperature. [as its fields]
-    chosen : sequence of RefractometerReading
-        As entered. [as its fields]
-    compensated : bool
-        The instrument corrects by itself. [-]
 
     Raises
     ------

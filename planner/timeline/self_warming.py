@@ -43,13 +43,6 @@ class Warmth(msgspec.Struct, frozen=True):
 def warmth(recipe: Recipe, ahead: Expected) -> Warmth:
     """How warm a must gets.
 
-    Parameters
-    ----------
-    recipe : Recipe
-        Its temperatures and vessel. [as its fields]
-    ahead : Expected
-        Its course. [as its fields]
-
     Returns
     -------
     Warmth
@@ -79,12 +72,8 @@ def warmest(recipe: Recipe, start: Must, catalogue: Catalogue) -> Peak:
 
     Parameters
     ----------
-    recipe : Recipe
-        Yeast, temperatures, feeds and step feeds. [as its fields]
     start : Must
         The must, with volume and fermentable sugar above zero; its typical member counts. [as its fields]
-    catalogue : Catalogue
-        The shelf. [-]
 
     Returns
     -------

@@ -15,24 +15,13 @@ def starting_gravity(rows: tuple[Logged, ...]) -> float | None:
     """Measured gravity at pitching, within a day before and half a day after: by the surest instrument, nearest to it. [-]
 
     A hot sample alone tells none; two that agree do.
-
-    Parameters
-    ----------
-    rows : tuple of Logged
-        The log. [as its fields]
     """
     row = starting_reading(rows)
     return None if row is None else row.gravity
 
 
 def starting_reading(rows: tuple[Logged, ...]) -> Logged | None:
-    """The reading that tells the gravity at pitching; None without one. [as its fields]
-
-    Parameters
-    ----------
-    rows : tuple of Logged
-        The log. [as its fields]
-    """
+    """The reading that tells the gravity at pitching; None without one. [as its fields]"""
     near = [r for r in rows if r.counts and r.kind in STARTS and AT_PITCHING[0] <= (r.day or 0.0) <= AT_PITCHING[1]]
     cool = [row for row in near if not is_hot(row)]
     if not cool and not any(_agree(one, other) for one, other in itertools.combinations(near, 2)):
@@ -41,13 +30,7 @@ def starting_reading(rows: tuple[Logged, ...]) -> Logged | None:
 
 
 def is_hot(row: Logged) -> bool:
-    """Whether its sample was so hot that it tells the start only with a second reading.
-
-    Parameters
-    ----------
-    row : Logged
-        A reading. [as its fields]
-    """
+    """Whether its sample was so hot that it tells the start only with a second reading."""
     return row.kind in ("hydrometer", "sensor") and row.temperature is not None and row.temperature > HOT
 
 

@@ -84,8 +84,6 @@ def liquids(ahead: Expected, some: Ferments, heavy: float | None = None) -> Liqu
 
     Parameters
     ----------
-    ahead : Expected
-        The expected course, whose members they came from. [as its fields]
     some : Ferments
         Sugar, alcohol and gravity of each. [as its fields]
     heavy : float, optional
@@ -224,8 +222,6 @@ def by_rival(ahead: Expected, here: Liquid, sugar: Span) -> Liquid:
 
     Parameters
     ----------
-    ahead : Expected
-        The expected course. [as its fields]
     here : Liquid
         By the log, shape (components, m). [kg]
     sugar : Span

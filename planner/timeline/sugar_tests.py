@@ -94,12 +94,8 @@ def weigh(particles: ParticleEnsemble, weights: Array, found: Observation) -> tu
 
     Parameters
     ----------
-    particles : ParticleEnsemble
-        The particles on the day of the test; changed. [as its fields]
     weights : numpy.ndarray, shape (n,)
         How likely each is; they add up to one. [-]
-    found : Observation
-        The test. [as its fields]
 
     Returns
     -------

@@ -53,16 +53,9 @@ def verdict(after: Posterior, plan: Plan | None, around: Circumstances) -> Verdi
     ----------
     after : Posterior
         The course as the log has it, after one reading at least. [as its fields]
-    plan : Plan or None
-        What was expected, to tell slow from on course. [as its fields]
     around : Circumstances
         Temperature, pH and yeast, for the next steps; the temperature that the posterior counts with goes before this one.
         [as its fields]
-
-    Returns
-    -------
-    Verdict
-        In plain words. [as its fields]
     """
     kinds = kinds_of(after.steps, plan)
     kind, now = kinds[-1], after.steps[-1]

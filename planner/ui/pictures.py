@@ -48,8 +48,6 @@ def leave_room(figure: Figure, points: float) -> None:
 
     Parameters
     ----------
-    figure : Figure
-        With one plot. [-]
     points : float
         Height of its letters. [pt]
     """

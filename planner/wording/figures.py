@@ -68,12 +68,8 @@ def told(kind: str, value: float, reader: Reader, like: float | None = None) -> 
 
     Parameters
     ----------
-    kind : str
-        A key of `TELLERS`. [-]
     value : float
         As the kind holds it. [SI or as told by `phrases`]
-    reader : Reader
-        Who reads. [-]
     like : float or None
         The value whose size chooses the unit, where several stand beside each other; by default itself.
     """
@@ -85,12 +81,8 @@ def ranged(kind: str, values: Sequence[float], reader: Reader) -> list[Told]:
 
     Parameters
     ----------
-    kind : str
-        A key of `TELLERS`. [-]
     values : sequence of float
         The highest last. [as its kind holds it]
-    reader : Reader
-        Who reads. [-]
     """
     found = [told(kind, value, reader, values[-1]) for value in values]
     point = reader.number(0.5, 1)[1]

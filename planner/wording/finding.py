@@ -53,10 +53,6 @@ def caution(place: str, key: str, catalogue: Catalogue, before: str = "", *figur
     ----------
     place : str
         Where in the batch.
-    key : str
-        Key of the caution. [-]
-    catalogue : Catalogue
-        The shelf. [-]
     before : str
         What is said first of this batch, with braces for its figures. [-]
     *figures : Figure

@@ -224,8 +224,6 @@ def until_whole(scene: Scene, former: Scene) -> Scene:
     ----------
     scene : Scene
         Drawn as it is where it rests on an ensemble. [as its fields]
-    former : Scene
-        What is drawn now. [as its fields]
     """
     if scene.with_band or not former.with_band:
         return scene

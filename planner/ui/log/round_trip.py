@@ -54,12 +54,8 @@ def kept(before: Entry, shown: Entry | None, typed: Entry) -> Entry:
 
     Parameters
     ----------
-    before : Entry
-        As it stands in the log. [as its fields]
     shown : Entry or None
         As its text in the cell would be read; None where it could not be. [as its fields]
-    typed : Entry
-        As the text that was typed is read. [as its fields]
     """
     if not type(before) is type(shown) is type(typed):
         return typed

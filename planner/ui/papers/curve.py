@@ -26,17 +26,7 @@ _MEASURED = ("STIXGeneral", "DejaVu Sans")
 
 
 def picture(outcome: Outcome, catalogue: Catalogue, display: Display) -> Picture | None:
-    """The curve of a batch in the reader's units; None where there is nothing to draw.
-
-    Parameters
-    ----------
-    outcome : Outcome
-        What follows from the batch. [as its fields]
-    catalogue : Catalogue
-        For the names of ingredients. [-]
-    display : Display
-        How numbers are shown. [-]
-    """
+    """The curve of a batch in the reader's units; None where there is nothing to draw."""
     shelf = shelf_with(catalogue, outcome.batch.own)
     names = {row.key: row.name for rows in (shelf.additives, shelf.fruits, shelf.honeys, shelf.nutrients)
              for row in rows.values()}  # fmt: skip
@@ -51,15 +41,7 @@ def picture(outcome: Outcome, catalogue: Catalogue, display: Display) -> Picture
 
 
 def drawn(show: Callable[[Figure, PlotFont], None], alt: Text) -> Picture:
-    """What is drawn on a figure, as a picture for paper.
-
-    Parameters
-    ----------
-    show : callable
-        Draws on the figure, with letters of that font. [-]
-    alt : Text
-        What it shows, in words. [-]
-    """
+    """What is drawn on a figure, as a picture for paper."""
     svg = StringIO()
     # Words stay words, and without a date the same curve gives the same file.
     with rc_context({"svg.fonttype": "none", "svg.hashsalt": "curve"}):

@@ -84,15 +84,6 @@ def warmth_text(warm: Warmth, yeast: Yeast, display: Display) -> str:
 def nitrogen_need(batch: Batch, catalogue: Catalogue, must: MustOutcome) -> float | None:
     """Assimilable nitrogen that the yeast wants for the sugar of the must; None for a yeast that is not known.
 
-    Parameters
-    ----------
-    batch : Batch
-        The batch. [as its fields]
-    catalogue : Catalogue
-        The shelf. [-]
-    must : MustOutcome
-        Its must. [as its fields]
-
     Returns
     -------
     float or None

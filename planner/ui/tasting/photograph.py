@@ -17,15 +17,6 @@ LONGEST_STEM = 60
 def keep(source: Path, batch_file: Path, name: str) -> str:
     """Copy a photograph beside the file of a batch.
 
-    Parameters
-    ----------
-    source : Path
-        The photograph. [-]
-    batch_file : Path
-        Of the batch. [-]
-    name : str
-        What the copy is to be called, without its kind. [-]
-
     Returns
     -------
     str
