@@ -80,6 +80,9 @@ HOT_BELOW_LIMIT = (
 )
 # kelvin beyond is as hard on it as two are on an ordinary yeast [K]
 HOTTEST_DECLINE = 318.15  # above it yeast declines no faster; by then it is gone within hours [K]
+TREND_FROM = (
+    0.4  # share of the sugar used from which on a culture's trend shows, in proportion to what is used since [-]
+)
 ACTIVE_PER_DRY = 0.8  # the models' yeast per dry yeast pitched [kg/kg]; 5e6 cells/mL are 0.20 g/L in their units
 
 STATE = ("glucose", "fructose", "nitrogen", "yeast")
@@ -101,6 +104,7 @@ class Culture(NamedTuple):
     best: Any = USUAL.best
     hottest: Any = USUAL.highest
     risk: Any = 1.0  # how many times as likely as usual it is to stop for a reason outside the rates [-]
+    trend: Any = 0.0  # logarithm of a factor on uptake that sets in at `TREND_FROM` and is whole at the end [-]
 
 
 def _arrhenius(energy: float, temperature: Any, reference: float, maths: Maths = ARRAYS) -> Any:
@@ -295,6 +299,10 @@ def law(started: Any, now: Pace, culture: Culture, maths: Maths = ARRAYS) -> Law
     full_uptake = now.uptake * k_ethanol
     ethanol_yield, per_tolerance = culture.ethanol_yield, 1.0 / culture.tolerance
     per_nitrogen = -1.0 / (YEAST_PER_NITROGEN * culture.crop)
+    trend, per_trend = culture.trend, 1.0 / (1.0 - TREND_FROM)
+    bends, from_trend = bool(np.any(trend)), TREND_FROM * per_trend
+    if bends:
+        per_trend = per_trend / larger(started, maths.level(started, 1e-9))
     most_sugar, per_stress, per_fade = SUGAR_STRESS[1], 1.0 / (SUGAR_STRESS[1] - SUGAR_STRESS[0]), 1.0 / NITROGEN_FADE
 
     def at(glucose: Any, fructose: Any, nitrogen: Any, yeast: Any, woken: Any) -> tuple[Any, Any, Any, Any]:
@@ -309,6 +317,9 @@ def law(started: Any, now: Pace, culture: Culture, maths: Maths = ARRAYS) -> Law
         growing = growth * strain * calm * welcome / (nitrogen + k_nitrogen)  # per yeast and per nitrogen
         at_work = strain * yeast
         working = full_uptake * at_work / (ethanol + k_ethanol)
+        if bends:
+            late = larger((started - sugar) * per_trend - from_trend, nought)
+            working = working * maths.exp(trend * late)
         upkeep = maintenance * at_work / (sugar + k_sugar)
         held_back = k_held / (glucose + k_held)
         return (

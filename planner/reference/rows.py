@@ -250,6 +250,30 @@ class Additive(msgspec.Struct, frozen=True):
     sources: tuple[str, ...]
 
 
+class Habits(msgspec.Struct, frozen=True):
+    """How a yeast works with one maker, as earlier batches tell: means and standard deviations for the next batch.
+
+    Attributes
+    ----------
+    pace, pace_sd : float
+        Logarithm of a factor on its uptake, beside what the shelf says of it. [-]
+    trend, trend_sd : float
+        Logarithm of a factor on uptake at the end, see `planner.model.kinetics.Culture`. [-]
+    lag, lag_sd : float
+        Logarithm of a factor on its lag. [-]
+    shape : float
+        Part that is left of the doubt about whatever else bends a course, from 0 to 1. [-]
+    """
+
+    pace: float = 0.0
+    pace_sd: float = 0.0
+    trend: float = 0.0
+    trend_sd: float = 0.0
+    lag: float = 0.0
+    lag_sd: float = 0.0
+    shape: float = 1.0
+
+
 class Yeast(msgspec.Struct, frozen=True):
     """A yeast by its traits.
 
@@ -274,6 +298,8 @@ class Yeast(msgspec.Struct, frozen=True):
     note : str
         What a user should know.
     status : Status
+    habits : Habits or None
+        None where no earlier batch tells.
     """
 
     key: str
@@ -290,6 +316,7 @@ class Yeast(msgspec.Struct, frozen=True):
     note: str
     status: Status
     sources: tuple[str, ...]
+    habits: Habits | None = None
 
     def nitrogen_for(self, sugar: float) -> float:
         """Assimilable nitrogen wanted for a must: what its strain cannot ferment for alcohol asks for none.

@@ -18,6 +18,7 @@ from planner.model.span import Span
 from planner.recipe.must import Must
 from planner.recipe.step_feeding import together
 from planner.reference.catalogue import Catalogue
+from planner.reference.rows import Habits
 from planner.timeline.hardships import hardships
 
 GROWTH, DECLINE, LAG = Span(0.75, 1.0, 1.45), Span(0.4, 1.0, 2.5), Span(0.5, 1.0, 2.0)
@@ -59,7 +60,7 @@ def culture(
         By how much the pH falls while it ferments: see `planner.timeline.ferment_ph.fall_at_work`. [-]
     paced_at : float or None
         Temperature at pitching [K], where the batch's own pace (`PACE`, `WARMTH`) is drawn here; None for the particles of a log,
-        which draw it themselves.
+        which draw it themselves, and are told what earlier batches taught: see `planner.timeline.prior.as_learnt`.
     """
     row = catalogue.yeast(recipe.yeast.key)
     members = start.nitrogen.size - 1
@@ -69,24 +70,30 @@ def culture(
     shrunk = np.maximum(volume(fully_fermented(whole, yields)) / volume(whole), LEAST_LEFT)
     strength = row.tolerance.at(scores("yeast/tolerance", members), 0.01, 0.25)
     per_alcohol = ETHANOL_DENSITY * shrunk
+    own = Habits() if paced_at is None else row.habits or Habits()
+    known = own != Habits()
     doubt: Any = 1.0
     if paced_at is not None:
         warm = (paced_at - REFERENCE_TEMPERATURE) / 10.0
-        doubt = PACE.at(scores("yeast/pace", members), 0.2) * WARMTH.at(scores("yeast/warmth", members), 0.3) ** warm
+        z = scores("yeast/pace", members)
+        doubt = np.exp(own.pace + own.pace_sd * z) if known else PACE.at(z, 0.2)
+        doubt = doubt * WARMTH.at(scores("yeast/warmth", members), 0.3) ** warm
+    awake = scores("yeast/lag", members)
     moved = CARDINAL.at(scores("yeast/cardinal", members), -np.inf)
     lowest, best, highest = of_range(row.t_low, row.t_high)
     usual = Culture(
         tolerance=strength * per_alcohol,
-        vigour=row.vigour.at(scores("yeast/vigour", members), 0.2) * doubt,
-        growth=GROWTH.at(scores("yeast/growth", members), 0.2),
-        decline=DECLINE.at(scores("yeast/decline", members), 0.05),
-        lag=row.lag * LAG.at(scores("yeast/lag", members), 0.1),
+        vigour=(row.vigour.typical if known else row.vigour.at(scores("yeast/vigour", members), 0.2)) * doubt,
+        growth=GROWTH.at(own.shape * scores("yeast/growth", members), 0.2),
+        decline=DECLINE.at(own.shape * scores("yeast/decline", members), 0.05),
+        lag=row.lag * (np.exp(own.lag + own.lag_sd * awake) if known else LAG.at(awake, 0.1)),
         pitch=recipe.yeast.pitch / at_start,
         ethanol_yield=np.asarray(yields.ethanol),
-        crop=CROP.at(scores("yeast/crop", members), 0.2),
+        crop=CROP.at(own.shape * scores("yeast/crop", members), 0.2),
         coldest=lowest + moved,
         best=best + moved,
         hottest=highest + moved,
+        trend=own.trend + own.trend_sd * scores("yeast/trend", members),
     )
     # The shelf states the vigour and lag of a strain at its best temperature, where it is as good as an ordinary one.
     at_best = strain_by_temperature(row.t_best, usual)

@@ -22,7 +22,7 @@ from planner.timeline.current_gravity import present_gravity
 from planner.timeline.observations import BY_EYE, Observation, reading_doubt
 from planner.timeline.particle_filter import HALF
 from planner.timeline.posterior import PARTICLES, Posterior, posterior
-from planner.timeline.prior import Prior, prior_of
+from planner.timeline.prior import Prior, as_learnt, prior_of
 from planner.timeline.readings import OF_FERMENT, Columns, Logged, columns_of, sugar_doubt
 from planner.timeline.starting import starting_reading
 from planner.timeline.state import by_rival, gravity_of, liquids, state_of
@@ -157,7 +157,7 @@ def prior_of_recipe(recipe: Recipe, ahead: Expected, catalogue: Catalogue, size:
     start, members = ahead.start, ahead.start.nitrogen.size - 1
     yeast = catalogue.yeast(recipe.yeast.key)
     steps = sorted((step.day, step.temperature) for step in recipe.temperatures) or [(0.0, UNPLANNED)]
-    return prior_of(
+    found = prior_of(
         start.free(),
         start.free_nitrogen / ahead.room,
         ahead.yields,
@@ -168,6 +168,7 @@ def prior_of_recipe(recipe: Recipe, ahead: Expected, catalogue: Catalogue, size:
         (yeast.t_low, yeast.t_high),
         size,
     )
+    return as_learnt(found, yeast.habits)
 
 
 def _raised(log: tuple[Observation, ...], ahead: Expected) -> tuple[Observation, ...]:

@@ -9,6 +9,7 @@ particles (`particle_filter.py`); here they only live.
 from __future__ import annotations
 
 import bisect
+import itertools
 import math
 from typing import Any, NamedTuple
 
@@ -16,12 +17,12 @@ import numpy as np
 import numpy.typing as npt
 
 from planner.model.constants import REFERENCE_TEMPERATURE
-from planner.model.kinetics import ACTIVE_PER_DRY, WIDE_AWAKE, Culture, awake, lag_of, law, pace
+from planner.model.kinetics import ACTIVE_PER_DRY, TREND_FROM, WIDE_AWAKE, Culture, awake, lag_of, law, pace
 from planner.model.span import Span
 from planner.timeline.culture import PACE, WARMTH
 from planner.timeline.dice import dice, normals
 from planner.timeline.offsets import Offsets
-from planner.timeline.prior import Prior
+from planner.timeline.prior import Prior, learnt_trait
 
 Array = npt.NDArray[np.float64]
 Booleans = npt.NDArray[np.bool_]
@@ -35,7 +36,7 @@ JOLTS, JOLT = 0.08, (-0.1, 0.45)
 """Chance per day that the pace has changed by more than it wanders [1/d], and by how much it then has: mean and standard
 deviation of the relative change [-]. Readings that fall half as fast as those before are common. Estimates."""
 
-BEND, LATE, LATE_FROM = 0.6, 0.85, 0.4
+BEND, LATE, LATE_FROM = 0.6, 0.85, TREND_FROM
 """Standard deviations of the lasting trends of the pace's logarithm: over the whole of the sugar, and one that sets in when a
 share of it is used. [-], [-], [-] A trend learnt from the first half need not be that of the second. Chosen on simulated
 ferments of four structures that are not the planner's, tried on others (tests/benchmarks/verdict)."""
@@ -153,6 +154,7 @@ class ParticleEnsemble:
             bend=BEND * normals("bend", n),
             late=LATE * normals("late", n),
         )
+        self.traits = Traits(*map(learnt_trait, Traits._fields, self.traits, itertools.repeat(prior.habits)))
         self.offsets = Offsets(np.hypot(math.hypot(DRY_OFFSET, prior.dry_sd), EXTRACT_DOUBT * prior.lift))
         self.uptake = np.zeros(n)
         self._first_spread = np.std(self.traits, axis=1, keepdims=True)

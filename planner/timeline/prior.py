@@ -13,6 +13,7 @@ from planner.model.fermentation import Yields, hexoses, partly_fermented
 from planner.model.given import Dose
 from planner.model.kinetics import Culture
 from planner.model.liquid import Liquid, alcohol, fermentable, gravity, volume
+from planner.reference.rows import Habits
 
 Array = npt.NDArray[np.float64]
 
@@ -74,6 +75,8 @@ class Prior(msgspec.Struct, frozen=True, eq=False):
         Standard deviation of the gravity when dry, by the doubt of the recipe. [-] Every particle has its mean.
     comfort : (float, float)
         The yeast's range of temperature. [K]
+    habits : Habits or None
+        What earlier batches taught of the traits that `particles.py` draws.
     """
 
     glucose: Array
@@ -87,12 +90,20 @@ class Prior(msgspec.Struct, frozen=True, eq=False):
     lift: Array
     dry_sd: float
     comfort: tuple[float, float]
+    habits: Habits | None = None
 
     @property
     def size(self) -> int:
         """Number of particles. [-]"""
         return self.glucose.size
 
+
+UNLIKE = 0.15
+"""Share of the particles that go by the shelf whatever was learnt: the next batch may be unlike those before it. [-] A robust
+mixture prior (Schmidli et al. 2014, Biometrics 70:1023, from memory); estimate."""
+
+LEARNT = {"vigour": "pace", "late": "trend", "lag": "lag"}
+"""Traits of a particle by what is learnt of them; what is left of the doubt of the others is `Habits.shape`."""
 
 _SHARES = np.array([0.0, 0.3, 0.7, 1.0])
 _TO_CUBIC = np.linalg.inv(np.vander(_SHARES, 4))
@@ -179,3 +190,45 @@ def prior_of(
         lift=some(gravity(way)[0] - gravity(Liquid.of(water=way["water"][0], ethanol=way["ethanol"][0]))),
         comfort=comfort,
     )
+
+
+def as_learnt(prior: Prior, habits: Habits | None) -> Prior:
+    """The particles of a yeast of which earlier batches tell: what they tell is drawn as traits, and no more as the strain's."""
+    if habits is None:
+        return prior
+
+    def less(values: Array, kept: float) -> Array:
+        middle = float(np.exp(np.mean(np.log(values))))
+        return np.where(familiar(values.size), middle * (values / middle) ** kept, values)
+
+    yeast, shape = prior.culture, habits.shape
+    yeast = yeast._replace(
+        vigour=less(yeast.vigour, 0.0), lag=less(yeast.lag, 0.0), growth=less(yeast.growth, shape),
+        decline=less(yeast.decline, shape), crop=less(yeast.crop, shape),
+    )  # fmt: skip
+    return msgspec.structs.replace(prior, culture=yeast, habits=habits)
+
+
+def learnt_trait(name: str, drawn: Array, habits: Habits | None) -> Array:
+    """A trait of all particles as earlier batches teach it.
+
+    Parameters
+    ----------
+    name : str
+        A field of `planner.timeline.particles.Traits`.
+    drawn : numpy.ndarray, shape (n,)
+        As the shelf has it. [as the trait]
+    """
+    if habits is None or name == "warmth":  # which no batch tells apart from its pace
+        return drawn
+    middle, spread, what = drawn.mean(), drawn.std(), LEARNT.get(name)
+    if what is None:
+        own = middle + habits.shape * (drawn - middle)
+    else:
+        own = middle + getattr(habits, what) + getattr(habits, f"{what}_sd") * (drawn - middle) / max(spread, 1e-9)
+    return np.where(familiar(drawn.size), own, drawn)
+
+
+def familiar(size: int) -> npt.NDArray[np.bool_]:
+    """Which of so many particles go by what was learnt. [-]"""
+    return np.arange(size) >= UNLIKE * size
