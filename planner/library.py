@@ -100,6 +100,7 @@ from planner.comparing.lessons import Lesson
 from planner.document import edits
 from planner.document.batch import Batch, Wish
 from planner.document.codec import BatchFileError, ImpossibleBatch, encode, refuse_impossible
+from planner.document.shelf import shelf_of
 from planner.evaluation import outcome as working
 from planner.evaluation.outcome import Outcome
 from planner.model.random_scores import MEMBERS
@@ -107,7 +108,6 @@ from planner.model.span import Span
 from planner.planning.solve import Answer, solve_wish
 from planner.recipe.house_rules import objections
 from planner.reference.catalogue import Catalogue, catalogue
-from planner.reference.own_rows import shelf_with
 from planner.reporting.batch_file import each, load
 from planner.reporting.data import as_data
 
@@ -190,7 +190,7 @@ def save_batch(batch: Batch, path: str | os.PathLike[str]) -> None:
 
 def shelf(batch: Batch | None = None) -> Catalogue:
     """The tables that come with the program: fruits, honeys, yeasts, nutrients and additives, each by its key."""
-    return catalogue() if batch is None else shelf_with(catalogue(), batch.own)
+    return catalogue() if batch is None else shelf_of(batch, catalogue())
 
 
 def evaluate(batch: Batch, members: int = MEMBERS, today: datetime | None = None) -> Outcome:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import datetime, timedelta, timezone
-from typing import Any
+from typing import Any, get_args
 
 import msgspec
 import numpy as np
@@ -47,6 +47,7 @@ from planner.document.batch import (
     Wish,
     Yeast,
 )
+from planner.document.learnt import Learning, Learnt, Source, Told, Trait
 from planner.document.tasting import BlindTest, Mark, Tasting
 from planner.reference.catalogue import catalogue
 from planner.tasting.blind import planned
@@ -224,6 +225,18 @@ def blind_tests(draw: st.DrawFn) -> BlindTest:
     return msgspec.structs.replace(test, servings=servings)
 
 
+def learnings() -> st.SearchStrategy[Learning]:
+    """What earlier batches taught: moderate, as pooling gives it."""
+    traits, of = st.sampled_from(get_args(Trait)), st.sampled_from(["", "all-rounder", "damson"])
+    mean, sd = numbers(-0.9, 0.9), numbers(0.01, 0.9)
+    told = st.builds(Told, trait=traits, of=of, value=mean, sd=sd)
+    values = st.builds(Learnt, trait=traits, of=of, mean=mean, sd=sd, batches=st.integers(1, 9), shelf=numbers(0.0, 1.0))
+    sources = st.builds(Source, name=st.text(min_size=1, max_size=20), file=st.text(max_size=20), left_out=st.booleans(),
+                        told=st.lists(told, max_size=2).map(tuple))  # fmt: skip
+    return st.builds(Learning, used=st.booleans(), values=st.lists(values, max_size=3).map(tuple),
+                     sources=st.lists(sources, max_size=2).map(tuple))  # fmt: skip
+
+
 @st.composite
 def batches(draw: st.DrawFn, unknown: bool = False) -> Batch:
     """Any batch that a file can hold."""
@@ -240,4 +253,5 @@ def batches(draw: st.DrawFn, unknown: bool = False) -> Batch:
         tastings=tuple(draw(st.lists(tastings, max_size=2))),
         tests=tuple(draw(st.lists(blind_tests(), max_size=1))),
         notes=draw(st.text(max_size=60)),
+        learning=draw(st.just(Learning()) | learnings()),
     )

@@ -10,11 +10,11 @@ from planner.cellar.row import Row, Stamp
 from planner.document.batch import Batch, Event, HydrometerReading, What
 from planner.document.bottled import bottled
 from planner.document.codec import SUFFIX, BatchFileError, decode
+from planner.document.shelf import shelf_of
 from planner.document.timestamps import parsed
 from planner.document.whole_file import FileError, read_whole
 from planner.planning.calendar_file import new_identity
 from planner.reference.catalogue import Catalogue
-from planner.reference.own_rows import shelf_with
 
 LARGEST = 50 * 1024 * 1024
 """A file above this is not read for a list. [bytes] Half a million readings of a sensor stay below it."""
@@ -78,7 +78,7 @@ def _row(path: Path, stamp: Stamp, catalogue: Catalogue) -> Row:
         batch = read(path)
     except BatchFileError as failure:
         return Row(path, stamp, path.stem, words=path.stem.casefold(), trouble=str(failure))
-    shelf = shelf_with(catalogue, batch.own)
+    shelf = shelf_of(batch, catalogue)
     fruits = tuple(dict.fromkeys(_names(batch, shelf)))
     year, identity = _year(batch), batch.recipe.calendar or new_identity(path)
     told = (batch.name, path.stem, *fruits, *_others(batch, shelf), str(year or ""), batch.notes,

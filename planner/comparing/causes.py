@@ -13,10 +13,10 @@ from planner.comparing.as_made import as_made
 from planner.comparing.pace import expected_half
 from planner.document import edits
 from planner.document.batch import Batch
+from planner.document.shelf import shelf_of
 from planner.evaluation.outcome import Outcome, evaluate
 from planner.model.simulate import temperature_at
 from planner.reference.catalogue import Catalogue
-from planner.reference.own_rows import shelf_with
 from planner.timeline.course import UNPLANNED
 from planner.wording import phrases
 from planner.wording.phrases import Words, in_a_sentence, say
@@ -134,7 +134,7 @@ def _exchanges(one: Batch, other: Batch, catalogue: Catalogue) -> Iterator[tuple
     """Everything in which two batches of the same size differ: what it is, how it is told of the second, and how it is
     exchanged."""
     here, there = one.recipe, other.recipe
-    shelves = shelf_with(catalogue, one.own), shelf_with(catalogue, other.own)
+    shelves = shelf_of(one, catalogue), shelf_of(other, catalogue)
     parts: tuple[tuple[str, tuple[str, ...], tuple[str, ...], Callable[[], Words]], ...] = (
         ("honey", ("honeys",), ("honeys",), lambda: _more(here.honeys, there.honeys, "honey", "another honey")),
         ("fruit", ("fruits",), ("fruits",), lambda: _more(here.fruits, there.fruits, "fruit", "other fruit")),

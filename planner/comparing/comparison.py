@@ -10,6 +10,7 @@ import msgspec
 from planner.comparing.as_made import as_made
 from planner.comparing.causes import Cause, causes
 from planner.comparing.pace import expected_half, half, has_stopped, stopped_on
+from planner.document.shelf import shelf_of
 from planner.document.tasting import last_mark
 from planner.evaluation.outcome import Outcome
 from planner.model.span import Span
@@ -18,7 +19,6 @@ from planner.model.sweetness import STEP as SWEETNESS_STEP
 from planner.model.viscosity import STEP as BODY_STEP
 from planner.recipe.must import MEASURED_GRAVITY_ERROR
 from planner.reference.catalogue import Catalogue
-from planner.reference.own_rows import shelf_with
 from planner.tasting.sheet import AGEING, LINES
 from planner.timeline.verdict_rule import STALLED
 from planner.wording import phrases
@@ -268,7 +268,7 @@ def _head(of: Property, change: float) -> Words:
 
 
 def _facts(outcomes: Sequence[Outcome], catalogue: Catalogue) -> Iterator[Fact]:
-    shelves = [shelf_with(catalogue, outcome.batch.own) for outcome in outcomes]
+    shelves = [shelf_of(outcome.batch, catalogue) for outcome in outcomes]
     made = [as_made(outcome) for outcome in outcomes]
     rooms = [None if outcome.must is None else outcome.must.volume.typical for outcome in outcomes]
     meads = [outcome.mead for outcome in outcomes]

@@ -17,6 +17,7 @@ from planner.document import edits
 from planner.document.batch import Batch
 from planner.document.bottled import bottled
 from planner.document.next_batch import next_batch
+from planner.document.shelf import shelf_of
 from planner.document.tasting import last_mark
 from planner.evaluation.outcome import Outcome, evaluate
 from planner.model.liquid import gravity
@@ -25,8 +26,8 @@ from planner.model.span import Span
 from planner.model.sweetness import STEP as SWEETNESS_STEP
 from planner.model.viscosity import STEP as BODY_STEP
 from planner.recipe.must import MEASURED_GRAVITY_ERROR, juice, press_yield
+from planner.recipe.vessels import losing
 from planner.reference.catalogue import Catalogue
-from planner.reference.own_rows import shelf_with
 from planner.tasting.sheet import FITS, LINES
 from planner.timeline.actual_recipe import measured_warmth
 from planner.timeline.logged_acidity import TITRATION_DOUBT
@@ -142,7 +143,7 @@ def lessons(outcome: Outcome, catalogue: Catalogue, members: int = MEMBERS) -> t
     planned = evaluate(foreseen(outcome.batch), catalogue, members, to_draw=False)
     if planned.must is None or planned.finish is None or planned.curve is None or outcome.finish is None:
         return ()
-    shelf = shelf_with(catalogue, outcome.batch.own)
+    shelf = shelf_of(outcome.batch, catalogue)
     return (
         *_of_fruit(outcome, shelf, members),
         _start(outcome, planned),
@@ -366,11 +367,8 @@ def _losses(outcome: Outcome) -> Lesson:
 
 
 def _losing(power: float, batch: Batch) -> Batch:
-    """Every share that is kept to a power: all losses grow in the same proportion, and none exceeds the whole."""
-    now = batch.recipe.losses
-    return edits.change_losses(
-        batch, **{name: 1.0 - (1.0 - getattr(now, name)) ** power for name in ("lees", "racking", "bottling")}
-    )
+    now = losing(batch.recipe.losses, power)
+    return edits.change_losses(batch, lees=now.lees, racking=now.racking, bottling=now.bottling)
 
 
 def _acid(outcome: Outcome, planned: Outcome) -> Lesson:

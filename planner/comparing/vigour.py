@@ -13,6 +13,8 @@ import numpy.typing as npt
 from planner.comparing.as_made import as_made
 from planner.comparing.pace import expected_half
 from planner.document.batch import Batch
+from planner.document.learnt import Learning
+from planner.document.shelf import shelf_of
 from planner.evaluation.outcome import Outcome, evaluate
 from planner.model.span import Z_90, Span
 from planner.reference.catalogue import Catalogue
@@ -59,10 +61,11 @@ def with_vigour(
     (`culture.PACE`), each normal: the strain takes its share of the variance, and its range shrinks as much.
     """
     batch = outcome.batch
-    row = shelf_with(catalogue, batch.own).yeasts.get(batch.recipe.yeast.key)
+    row = shelf_of(batch, catalogue).yeasts.get(batch.recipe.yeast.key)
     if row is None:
         return None
-    made = as_made(outcome, with_start=True)
+    # What is taken over stands beside the shelf, not beside what earlier batches taught.
+    made = msgspec.structs.replace(as_made(outcome, with_start=True), learning=Learning())
     tried, days = _tried(made, row, catalogue)
     if days.size < 2:
         return None

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Literal, cast
 import msgspec
 
 from planner.document.columnar_log import Entries, Piece, Run, column_of
+from planner.document.learnt import Learning
 from planner.document.run_columns import KEYS, Columns
 from planner.document.tasting import BlindTest, Tasting
 from planner.document.values import (
@@ -471,6 +472,8 @@ class Batch(Value, frozen=True, kw_only=True):
     notes: Text = ""
     own: OwnIngredients = OwnIngredients()
     """The person's own ingredients that this batch uses."""
+    learning: Learning = Learning()
+    """What earlier batches taught."""
 
 
 def new_batch() -> Batch:

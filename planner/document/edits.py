@@ -29,6 +29,7 @@ from planner.document.batch import (
     Yeast,
 )
 from planner.document.columnar_log import Entries, Run
+from planner.document.learnt import Learning
 from planner.document.tasting import BlindTest, Mark, Tasting
 from planner.document.values import Value, without_pattern
 
@@ -263,6 +264,16 @@ def score_glass(batch: Batch, index: int, place: int, **changes: Any) -> Batch:
 def remove_trial(batch: Batch, index: int) -> Batch:
     """The batch without one trial."""
     return change_adjustment(batch, trials=_without_line(batch.adjustment.trials, index))
+
+
+def learn(batch: Batch, learning: Learning) -> Batch:
+    """The batch with another lot of what earlier ones taught."""
+    return msgspec.structs.replace(batch, learning=changed(learning))
+
+
+def go_by_learning(batch: Batch, used: bool) -> Batch:
+    """The batch going by what earlier ones taught, or by the shelf alone."""
+    return learn(batch, msgspec.structs.replace(batch.learning, used=used))
 
 
 def add_tasting(batch: Batch, tasting: Tasting) -> Batch:

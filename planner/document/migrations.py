@@ -54,3 +54,9 @@ def acid_may_be_titrated(raw: Raw) -> Raw:
 def tastings_may_have_marks(raw: Raw) -> Raw:
     """Since schema 4 a tasting may hold marks on a sheet and a photograph, and a batch blind tests; notes are read as before."""
     return raw
+
+
+@migration(from_schema=4)
+def earlier_batches_may_teach(raw: Raw) -> Raw:
+    """Since schema 5 a batch may hold what earlier ones taught; one without is read as before."""
+    return raw

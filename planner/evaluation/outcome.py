@@ -16,6 +16,7 @@ from planner.adjusting.mead import Mead, mead
 from planner.adjusting.mead_findings import mead_findings
 from planner.document.batch import Adjustment, Batch, Prices, Recipe, Wish
 from planner.document.codec import refuse_impossible
+from planner.document.shelf import shelf_of
 from planner.evaluation import headline, log_findings, recipe_findings
 from planner.model.fermentation import TYPICAL_YIELDS, Yields
 from planner.model.liquid import Liquid, alcohol, fermentable, gravity, titratable_acid, volume
@@ -30,7 +31,6 @@ from planner.recipe.house_rules import addition_rule_findings
 from planner.recipe.must import Must, anchored, must, starts_at, typical
 from planner.recipe.step_feeding import offered, together
 from planner.reference.catalogue import Catalogue, UnknownIngredient
-from planner.reference.own_rows import shelf_with
 from planner.timeline import alcohol_text, course, instrument_conflicts, readings, starting
 from planner.timeline.actual_recipe import as_given, as_racked, as_warmed
 from planner.timeline.finish_budget import finish_budget
@@ -145,7 +145,7 @@ def evaluate(
         The batch, made by a script, holds what no file can: a negative mass, a text for a number.
     """
     refuse_impossible(batch)
-    catalogue = shelf_with(catalogue, batch.own)
+    catalogue = shelf_of(batch, catalogue)
     unknown = recipe_findings.unknown_keys(batch, catalogue)
     if unknown:
         return _without_science(batch, unknown, today, members)
@@ -296,7 +296,7 @@ def carried_over(last: Outcome, batch: Batch, catalogue: Catalogue, today: datet
         return None
     if batch.adjustment == last.batch.adjustment:
         return msgspec.structs.replace(last, batch=batch)
-    shelf = shelf_with(catalogue, batch.own)
+    shelf = shelf_of(batch, catalogue)
     if last.mead is None or last.mead.known is None or recipe_findings.unknown_keys(batch, shelf):
         return None
     return _adjusted(last, last.mead.known, batch, shelf, today)

@@ -8,11 +8,12 @@ from typing import Any
 import msgspec
 
 from planner.document.batch import FruitLine, HoneyLine
+from planner.document.shelf import shelf_of
 from planner.evaluation.outcome import Outcome
 from planner.evaluation.provenance_methods import METHODS, NOT_MEASURED
 from planner.model.components import COMPONENTS
 from planner.reference.catalogue import Catalogue
-from planner.reference.own_rows import OWN_SOURCE, shelf_with
+from planner.reference.own_rows import OWN_SOURCE
 from planner.reference.sources import Source
 from planner.reference.status import Status
 
@@ -115,7 +116,7 @@ def provenance(key: str, outcome: Outcome, catalogue: Catalogue) -> Provenance:
     KeyError
         No result has that key.
     """
-    shelf = shelf_with(catalogue, outcome.batch.own)
+    shelf = shelf_of(outcome.batch, catalogue)
     base, only = _place(key)
     method = METHODS[base]
     rows = tuple(row for part, what in method.rows for row in _rows(part, what, outcome, shelf, only))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import datetime
 
+from planner.document.shelf import shelf_of
 from planner.document.timestamps import parsed
 from planner.evaluation.outcome import Outcome
 from planner.evaluation.provenance import every_provenance, source_of
@@ -18,7 +19,6 @@ from planner.papers.mead import mead_pages, tasting_pages
 from planner.papers.tree import Block, Link, Listing, Paper, Paragraph, Picture, Section
 from planner.planning.schedule import schedule
 from planner.reference.catalogue import Catalogue
-from planner.reference.own_rows import shelf_with
 from planner.reference.sources import Source
 from planner.wording import phrases
 from planner.wording.finding import Level
@@ -41,7 +41,7 @@ def paper_of(outcome: Outcome, shelf: Catalogue, curve: Picture | None, today: d
         The present moment; None to go by the log alone. [-]
     """
     batch = outcome.batch
-    shelf = shelf_with(shelf, batch.own)
+    shelf = shelf_of(batch, shelf)
     plan = schedule(outcome, shelf, today)
     names = {row.key: row.name for rows in (shelf.additives, shelf.fruits, shelf.honeys, shelf.nutrients)
              for row in rows.values()}  # fmt: skip

@@ -13,6 +13,7 @@ from planner.adjusting.dosing import weighable
 from planner.adjusting.mead import mead
 from planner.adjusting.stabilisation_methods import UNKNOWN_PH, sulphite_dose
 from planner.document.batch import Addition, Adjustment, Batch, TemperatureStep
+from planner.document.shelf import shelf_of
 from planner.evaluation.outcome import evaluate
 from planner.evaluation.recipe_findings import unknown_keys
 from planner.model import random_scores, sorbate
@@ -48,7 +49,6 @@ from planner.planning.task import in_sentence
 from planner.recipe.house_rules import HEAT, SORBATE, SULPHITE, offered, treatment_objections
 from planner.recipe.must import must
 from planner.reference.catalogue import Catalogue
-from planner.reference.own_rows import shelf_with
 from planner.wording import phrases
 from planner.wording.phrases import Words, say
 
@@ -98,7 +98,7 @@ def each_route(batch: Batch, catalogue: Catalogue, members: int | None = None) -
     Route
         In no order. [as its fields]
     """
-    catalogue = shelf_with(catalogue, batch.own)
+    catalogue = shelf_of(batch, catalogue)
     if is_made(batch) and not unknown_keys(batch, catalogue):
         yield from routes_from_here(
             batch, catalogue, planned(batch), random_scores.MEMBERS if members is None else members

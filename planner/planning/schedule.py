@@ -13,6 +13,7 @@ from planner.adjusting.refermentation_risk import clears_below
 from planner.adjusting.stabilisation import logged_as_kept
 from planner.document.batch import Batch, What
 from planner.document.bottled import RESTING_DAYS, TASTING_DAYS, bottled
+from planner.document.shelf import shelf_of
 from planner.document.timestamps import SECONDS_PER_DAY, parsed
 from planner.evaluation.headline import REST_DAYS, REST_FALL
 from planner.evaluation.outcome import Outcome
@@ -22,7 +23,6 @@ from planner.planning.task import Schedule, Task, in_sentence, task
 from planner.recipe.house_rules import SORBATES, SULPHITES
 from planner.recipe.preparation import THAW_DAYS, enzyme_hours, prepared
 from planner.reference.catalogue import Catalogue
-from planner.reference.own_rows import shelf_with
 from planner.timeline.current_gravity import present_gravity
 from planner.timeline.posterior import Posterior
 from planner.timeline.results import MustOutcome
@@ -81,7 +81,7 @@ def schedule(outcome: Outcome, catalogue: Catalogue, today: datetime | None = No
         Empty where there is nothing to ferment. [as its fields]
     """
     batch = outcome.batch
-    catalogue = shelf_with(catalogue, batch.own)
+    catalogue = shelf_of(batch, catalogue)
     logged = parsed(batch.log.pitched_at) if batch.log.pitched_at else None
     planned = parsed(batch.recipe.pitch_planned) if batch.recipe.pitch_planned else None
     tasks: list[Task] = []

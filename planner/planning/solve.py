@@ -9,6 +9,7 @@ from typing import NamedTuple
 import msgspec
 
 from planner.document.batch import Batch, HoneyLine, Recipe, Wish
+from planner.document.shelf import shelf_of
 from planner.evaluation.recipe_findings import unknown_keys
 from planner.planning.balance import (
     AMOUNTS,
@@ -24,7 +25,6 @@ from planner.planning.balance import (
     solutions,
 )
 from planner.reference.catalogue import DEFAULT_HONEY, Catalogue
-from planner.reference.own_rows import shelf_with
 from planner.wording import phrases
 from planner.wording.phrases import Figure, Words, say
 
@@ -114,7 +114,7 @@ def solve_wish(batch: Batch, catalogue: Catalogue, wish: Wish | None = None) -> 
     wish : Wish or None
         What is wanted and what is open; None for the recipe's own. [as its fields]
     """
-    catalogue = shelf_with(catalogue, batch.own)
+    catalogue = shelf_of(batch, catalogue)
     strange = unknown_keys(batch, catalogue)
     if strange:
         return Answer("conflict", strange[0].text, ("shelf",))

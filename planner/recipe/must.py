@@ -295,7 +295,26 @@ def must(batch: Batch, catalogue: Catalogue, members: int) -> Must:
         if not line.as_juice
     ]
     pulp = pulp_of(fruit, recipe.preparation, members) if recipe.preparation.whole and fruit else None
+    whole = _as_yours(whole, batch, members)
     return Must(whole, np.asarray(nitrogen), tuple(part[0] for part in pressed), pulp)
+
+
+PER_EXTRACT = 3.85e-4
+"""Specific gravity per extract that yeast leaves. [m^3/kg] From tables of sucrose in water, near enough for some grams."""
+
+FARTHEST = 0.03
+"""By how much earlier meads may have ended beside the shelf. [-] Beyond lies a mistake; estimate."""
+
+
+def _as_yours(whole: Liquid, batch: Batch, members: int) -> Liquid:
+    """A must with as much extract more or less as the maker's earlier meads ended higher or lower. [kg]"""
+    dry = batch.learning.of("dry_gravity")
+    if dry is None or float(whole.mass[0]) < DUST:
+        return whole
+    shift = np.clip(dry.mean + dry.sd * scores("learnt/dry", members), -FARTHEST, FARTHEST)
+    per_room = shift / PER_EXTRACT
+    more = np.maximum(per_room * volume(whole), -whole["other"])
+    return whole.plus(other=more, water=-more)
 
 
 def for_yeast(liquid: Liquid, yeast: Yeast) -> Liquid:

@@ -7,9 +7,9 @@ from math import ceil
 import msgspec
 
 from planner.document.batch import Batch, FruitLine
+from planner.document.shelf import shelf_of
 from planner.recipe.must import juice, press_yield
 from planner.reference.catalogue import Catalogue
-from planner.reference.own_rows import shelf_with
 from planner.wording import phrases
 from planner.wording.phrases import Words, say
 
@@ -119,7 +119,7 @@ def flesh(line: FruitLine, catalogue: Catalogue) -> float:
 
 def solids(batch: Batch, catalogue: Catalogue) -> float:
     """Room that the fruit takes in the fermenter beside its juice, where it ferments whole. [m^3]"""
-    catalogue = shelf_with(catalogue, batch.own)
+    catalogue = shelf_of(batch, catalogue)
     left = 0.0
     for line in batch.recipe.fruits:
         held, _ = juice(line, catalogue.fruit(line.key), batch.recipe.preparation, 0)
@@ -136,7 +136,7 @@ def _yield(line: FruitLine, batch: Batch, catalogue: Catalogue) -> float:
 
 def prepared(batch: Batch, catalogue: Catalogue) -> Prepared:
     """What the preparation of a recipe's fruit asks for and gives."""
-    catalogue = shelf_with(catalogue, batch.own)
+    catalogue = shelf_of(batch, catalogue)
     how = batch.recipe.preparation
     lines = [line for line in batch.recipe.fruits if not line.as_juice]
     fruit = sum(line.mass for line in lines)

@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from math import floor
+from math import exp, floor
 
 import msgspec
 
-from planner.document.batch import Batch, Event, What
+from planner.document.batch import Batch, Event, Losses, What
 from planner.document.pitch_date import days as days_of
+from planner.document.shelf import shelf_of
 from planner.model.liquid import volume
 from planner.recipe.must import must as must_of
 from planner.recipe.preparation import solids
 from planner.recipe.step_feeding import together
 from planner.reference.catalogue import Catalogue
-from planner.reference.own_rows import shelf_with
 
 FOAM_ROOM = 0.15
 """Share of a vessel to be left free above a must of juice. [-] Common practice, no source: 10 to 25 %."""
@@ -93,9 +93,9 @@ def way(batch: Batch, catalogue: Catalogue, must: float, mead: float | None = No
     Way
         Every step's loss and what is left add up to the step before. [as its fields]
     """
-    catalogue = shelf_with(catalogue, batch.own)
+    catalogue = shelf_of(batch, catalogue)
     recipe = batch.recipe
-    losses, whole = recipe.losses, recipe.preparation.whole
+    losses, whole = losses_of(batch), recipe.preparation.whole
     fruit = solids(batch, catalogue) if whole else 0.0
     room = CAP_ROOM if whole else FOAM_ROOM
     full = must + added_room(batch, catalogue)
@@ -117,6 +117,20 @@ def way(batch: Batch, catalogue: Catalogue, must: float, mead: float | None = No
     bottled = steps[-1].left
     bottles, rest = filled(bottled, recipe.bottles)
     return Way((full + fruit) / (1.0 - room), tuple(steps), bottled, bottles, rest, racked, ageing, top_up)
+
+
+def losses_of(batch: Batch) -> Losses:
+    """What stays behind, by the recipe; where that has the usual shares, as much as earlier batches taught."""
+    losses, learnt = batch.recipe.losses, batch.learning.of("losses")
+    if learnt is None or losses != msgspec.structs.replace(Losses(), rackings=losses.rackings):
+        return losses
+    return losing(losses, exp(learnt.mean))
+
+
+def losing(losses: Losses, power: float) -> Losses:
+    """Every share that is kept to a power [-]: all losses grow in the same proportion, and none exceeds the whole."""
+    shares = {name: 1.0 - (1.0 - getattr(losses, name)) ** power for name in ("lees", "racking", "bottling")}
+    return msgspec.structs.replace(losses, **shares)
 
 
 def rackings_behind(batch: Batch) -> int:

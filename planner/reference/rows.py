@@ -70,6 +70,8 @@ class Fruit(msgspec.Struct, frozen=True):
         Keys of sources.
     benzoic : Span
         Free benzoic acid per volume of juice, which keeps yeast from working. [kg/m^3]
+    learnt : bool
+        Whether it has what earlier batches taught.
     """
 
     key: str
@@ -105,6 +107,7 @@ class Fruit(msgspec.Struct, frozen=True):
     note: str
     sources: tuple[str, ...]
     benzoic: Span = Span.exactly(0.0)
+    learnt: bool = False
 
     @property
     def soluble(self) -> float:
@@ -263,6 +266,8 @@ class Habits(msgspec.Struct, frozen=True):
         Logarithm of a factor on its lag. [-]
     shape : float
         Part that is left of the doubt about whatever else bends a course, from 0 to 1. [-]
+    dry_sd : float or None
+        Standard deviation of the gravity when dry, all causes together; None where only the recipe tells. [-]
     """
 
     pace: float = 0.0
@@ -272,6 +277,7 @@ class Habits(msgspec.Struct, frozen=True):
     lag: float = 0.0
     lag_sd: float = 0.0
     shape: float = 1.0
+    dry_sd: float | None = None
 
 
 class Yeast(msgspec.Struct, frozen=True):

@@ -18,12 +18,12 @@ from planner.document.batch import (
     WeightReading,
 )
 from planner.document.bottled import Bottled, bottled
+from planner.document.shelf import shelf_of
 from planner.document.tasting import BlindTest
 from planner.evaluation.outcome import Outcome
 from planner.model.span import Span
 from planner.recipe.step_feeding import name_of
 from planner.reference.catalogue import Catalogue
-from planner.reference.own_rows import shelf_with
 from planner.reporting.adjustment import adjustment_data
 from planner.reporting.alcohol import alcohol_data
 from planner.reporting.feeding import feeding_data, warmth_data
@@ -205,7 +205,7 @@ def as_data(outcome: Outcome, shelf: Catalogue, file: str | None = None, reader:
         stands in `resources/report.schema.json`, and a test holds both together.
     """
     batch = outcome.batch
-    shelf, end = shelf_with(shelf, batch.own), bottled(batch)
+    shelf, end = shelf_of(batch, shelf), bottled(batch)
 
     def say(words: Words) -> str:
         return words.shown(reader)

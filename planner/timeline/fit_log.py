@@ -61,7 +61,9 @@ def observations_of(batch: Batch, rows: tuple[Logged, ...], anchored: bool) -> t
     counts = np.isin(told.tells, OF_FERMENT) & ~told.excluded & np.isfinite(told.day)
     since = counts & (told.day > 0.0)
     floated = np.flatnonzero(counts & ((told.kind == "hydrometer") | (told.kind == "sensor")))
+    scatter = batch.learning.of("scatter")
     least = reading_doubt([rows[place].indicated or 0.0 for place in floated])
+    least *= 1.0 if scatter is None else np.exp(scatter.mean)
     late = since & (told.day > 0.5) if anchored else since
     which = np.flatnonzero(late & (told.tells == "gravity") & np.isfinite(told.gravity))
     which = which[np.argsort(told.day[which], kind="stable")]

@@ -206,7 +206,10 @@ def as_learnt(prior: Prior, habits: Habits | None) -> Prior:
         vigour=less(yeast.vigour, 0.0), lag=less(yeast.lag, 0.0), growth=less(yeast.growth, shape),
         decline=less(yeast.decline, shape), crop=less(yeast.crop, shape),
     )  # fmt: skip
-    return msgspec.structs.replace(prior, culture=yeast, habits=habits)
+    learnt = msgspec.structs.replace(prior, culture=yeast, habits=habits)
+    if habits.dry_sd is None:
+        return learnt
+    return msgspec.structs.replace(learnt, dry_sd=habits.dry_sd, lift=np.zeros_like(prior.lift))
 
 
 def learnt_trait(name: str, drawn: Array, habits: Habits | None) -> Array:

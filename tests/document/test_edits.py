@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import msgspec
 import pytest
-from example_batches import full, plain, read
+from example_batches import full, plain, read, with_learning
 from hypothesis import given
 from hypothesis import strategies as st
 from random_batches import batches
@@ -86,6 +86,8 @@ EDITS = {
     "add_test": (lambda b: edits.add_test(b, TEST), ("recipe", "log", "adjustment", "tastings")),
     "answer_test": (lambda b: edits.answer_test(edits.add_test(b, TEST), 0, 0, (1,)), ("recipe", "log", "tastings")),
     "remove_test": (lambda b: edits.remove_test(edits.add_test(edits.add_test(b, TEST), TEST), 0), ("recipe", "log", "tastings")),
+    "learn": (lambda b: edits.learn(b, with_learning().learning), ("recipe", "log", "adjustment", "tastings")),
+    "go_by_learning": (lambda b: edits.go_by_learning(b, False), ("recipe", "log", "adjustment", "learning.values")),
     "scaled": (lambda b: edits.scaled(b, 2.0), ("log", "tastings", "recipe.preparation", "recipe.temperatures")),
 }  # fmt: skip
 

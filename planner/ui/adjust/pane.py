@@ -19,9 +19,9 @@ from planner.adjusting.stabilisation import logged_as_stabilised
 from planner.document import edits
 from planner.document.batch import Addition, Batch
 from planner.document.bottled import bottled
+from planner.document.shelf import shelf_of
 from planner.evaluation.outcome import Outcome
 from planner.reference.catalogue import Catalogue
-from planner.reference.own_rows import shelf_with
 from planner.ui.adjust.additions import Additions, first_mass
 from planner.ui.adjust.base_text import stillness
 from planner.ui.adjust.bench import weighing_sheet
@@ -257,7 +257,7 @@ class AdjustPane(QWidget):
         if not isinstance(batch, Batch):
             return
         former, self._batch = self._batch, batch
-        shelf = shelf_with(self._basis, batch.own)
+        shelf = shelf_of(batch, self._basis)
         if shelf is not self._catalogue:
             self._catalogue = shelf
             self.additions.set_catalogue(shelf)

@@ -10,11 +10,11 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QSizePolicy, QToolButton, QVBoxLayout, QWidget
 
 from planner.document.batch import Batch
+from planner.document.shelf import shelf_of
 from planner.evaluation.outcome import Outcome
 from planner.model.liquid import Liquid
 from planner.reference.catalogue import Catalogue
 from planner.reference.catalogue import catalogue as shipped
-from planner.reference.own_rows import shelf_with
 from planner.ui.display import Display
 from planner.ui.theme import set_tone
 from planner.ui.widgets.button import Button
@@ -52,7 +52,7 @@ class Tool(QWidget):
     def show_state(self, batch: Batch, outcome: Outcome | None) -> None:
         """Show what the batch holds and what follows from it."""
         self.batch, self.outcome = batch, outcome
-        self._catalogue = shelf_with(self._basis, batch.own)
+        self._catalogue = shelf_of(batch, self._basis)
         self.refresh()
 
     def set_display(self, display: Display) -> None:

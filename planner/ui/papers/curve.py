@@ -8,10 +8,10 @@ from io import StringIO
 from matplotlib import rc_context
 from matplotlib.figure import Figure
 
+from planner.document.shelf import shelf_of
 from planner.evaluation.outcome import Outcome
 from planner.papers.tree import Picture, Text
 from planner.reference.catalogue import Catalogue
-from planner.reference.own_rows import shelf_with
 from planner.ui import theme
 from planner.ui.curve.artists import PlotFont
 from planner.ui.curve.plot import CurvePlot
@@ -27,7 +27,7 @@ _MEASURED = ("STIXGeneral", "DejaVu Sans")
 
 def picture(outcome: Outcome, catalogue: Catalogue, display: Display) -> Picture | None:
     """The curve of a batch in the reader's units; None where there is nothing to draw."""
-    shelf = shelf_with(catalogue, outcome.batch.own)
+    shelf = shelf_of(outcome.batch, catalogue)
     names = {row.key: row.name for rows in (shelf.additives, shelf.fruits, shelf.honeys, shelf.nutrients)
              for row in rows.values()}  # fmt: skip
     scene = scene_of(outcome, lambda key: names.get(key, key))

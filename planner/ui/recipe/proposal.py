@@ -7,11 +7,11 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QCheckBox, QGridLayout, QHBoxLayout, QVBoxLayout, QWidget
 
 from planner.document.batch import Feed
+from planner.document.shelf import shelf_of
 from planner.evaluation.outcome import Outcome
 from planner.feeding.feeding import as_weighed, day_now, propose, usual_food
 from planner.feeding.feeding_plan import FeedingPlan, Step
 from planner.reference.catalogue import Catalogue
-from planner.reference.own_rows import shelf_with
 from planner.ui import theme
 from planner.ui.display import SPACE, Display
 from planner.ui.log.when import now
@@ -80,7 +80,7 @@ class Proposal(QWidget):
 
     def begin(self, outcome: Outcome) -> None:
         """Propose for a batch, with the nutrients that suit it."""
-        shelf = shelf_with(self._catalogue, outcome.batch.own)
+        shelf = shelf_of(outcome.batch, self._catalogue)
         picked = usual_food(outcome.batch, shelf)
         self._show_foods(shelf)
         for key, box in self.foods.items():
@@ -90,7 +90,7 @@ class Proposal(QWidget):
     def show_outcome(self, outcome: Outcome) -> None:
         """Propose for what the batch has become."""
         self._outcome = outcome
-        self._show_foods(shelf_with(self._catalogue, outcome.batch.own))
+        self._show_foods(shelf_of(outcome.batch, self._catalogue))
         self._propose()
 
     def set_display(self, display: Display) -> None:
@@ -127,7 +127,7 @@ class Proposal(QWidget):
         self._show(
             propose(
                 batch,
-                shelf_with(self._catalogue, batch.own),
+                shelf_of(batch, self._catalogue),
                 outcome.must,
                 outcome.curve,
                 keys,
@@ -211,7 +211,7 @@ class Proposal(QWidget):
 
     def _name(self, key: str) -> str:
         assert self._outcome is not None
-        return name_of(shelf_with(self._catalogue, self._outcome.batch.own).nutrients, key)
+        return name_of(shelf_of(self._outcome.batch, self._catalogue).nutrients, key)
 
     def _take(self) -> None:
         if self.plan is not None:

@@ -8,12 +8,12 @@ from typing import Any
 import msgspec
 
 from planner.document.batch import Batch, StepFeed
+from planner.document.shelf import shelf_of
 from planner.evaluation.outcome import Outcome
 from planner.model.liquid import fermentable, volume
 from planner.recipe.step_feeding import brought, juice_name, offered
 from planner.recipe.step_feeding import name_of as addition_name
 from planner.reference.catalogue import Catalogue
-from planner.reference.own_rows import shelf_with
 from planner.reference.rows import Additive, Fruit
 from planner.ui.display import Display
 from planner.ui.recipe.actions import Acts
@@ -84,7 +84,7 @@ class StepFeedingSection(LinesSection):
         """When each line is expected to fall due, and how much room it takes."""
         batch, curve, display = outcome.batch, outcome.curve, self._display
         due = {} if curve is None else {moment.feed: moment.day for moment in curve.step_feeds}
-        shelf, texts = shelf_with(self._catalogue, batch.own), []
+        shelf, texts = shelf_of(batch, self._catalogue), []
         for index, line in enumerate(batch.recipe.step_feeds):
             told = []
             if line.key in self._offered:
@@ -100,7 +100,7 @@ class StepFeedingSection(LinesSection):
         batch, must = outcome.batch, outcome.must
         if must is None or not batch.recipe.step_feeds:
             return ""
-        shelf, recipe = shelf_with(self._catalogue, batch.own), batch.recipe
+        shelf, recipe = shelf_of(batch, self._catalogue), batch.recipe
         parts = [brought(line, recipe, shelf, 0)[0] for line in recipe.step_feeds]
         sugar = sum(float(fermentable(part)[0]) for part in parts)
         room = sum(float(volume(part)[0]) for part in parts)
