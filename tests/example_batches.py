@@ -165,9 +165,15 @@ def with_sheets() -> Batch:
 
 def with_learning() -> Batch:
     """The batch with sheets, and with what two earlier batches taught, one of them left out."""
-    told = (Told(trait="pace", of="all-rounder", value=0.21, sd=0.09), Told(trait="dry_gravity", value=-0.0008, sd=0.0007))
+    told = (
+        Told(trait="pace", of="all-rounder", value=0.21, sd=0.09),
+        Told(trait="dry_gravity", value=-0.0008, sd=0.0007),
+    )
     learning = Learning(
         values=(Learnt(trait="pace", of="all-rounder", mean=0.13, sd=0.3, batches=1, shelf=0.4),),
-        sources=(Source(name="Hedge cherry '25", file="cherry.meadbatch", told=told), Source(name="A stall", left_out=True)),
+        sources=(
+            Source(name="Hedge cherry '25", file="cherry.meadbatch", told=told),
+            Source(name="A stall", left_out=True),
+        ),
     )
     return msgspec.structs.replace(with_sheets(), learning=learning)

@@ -230,7 +230,9 @@ def learnings() -> st.SearchStrategy[Learning]:
     traits, of = st.sampled_from(get_args(Trait)), st.sampled_from(["", "all-rounder", "damson"])
     mean, sd = numbers(-0.9, 0.9), numbers(0.01, 0.9)
     told = st.builds(Told, trait=traits, of=of, value=mean, sd=sd)
-    values = st.builds(Learnt, trait=traits, of=of, mean=mean, sd=sd, batches=st.integers(1, 9), shelf=numbers(0.0, 1.0))
+    values = st.builds(
+        Learnt, trait=traits, of=of, mean=mean, sd=sd, batches=st.integers(1, 9), shelf=numbers(0.0, 1.0)
+    )
     sources = st.builds(Source, name=st.text(min_size=1, max_size=20), file=st.text(max_size=20), left_out=st.booleans(),
                         told=st.lists(told, max_size=2).map(tuple))  # fmt: skip
     return st.builds(Learning, used=st.booleans(), values=st.lists(values, max_size=3).map(tuple),

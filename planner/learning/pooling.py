@@ -85,7 +85,9 @@ def pooled(
     odd = odd if y.size > 1 else 0.0
     wide = (ODD_BY * math.hypot(mean_sd, spread)) ** 2
     # None is odd, or one of them is.
-    cases = [(1.0 - odd, np.zeros_like(s))] + [(odd / y.size, wide * np.eye(y.size)[j]) for j in range(y.size if odd else 0)]
+    cases = [(1.0 - odd, np.zeros_like(s))] + [
+        (odd / y.size, wide * np.eye(y.size)[j]) for j in range(y.size if odd else 0)
+    ]
     weights, means, variances = [], [], []
     for chance, more in cases:
         each = s**2 + more + tau[:, None] ** 2  # (spreads, batches)

@@ -258,6 +258,11 @@ class ParticleEnsemble:
         self.gap = Gap(self.gap.day, self.gap.sugar[which], self.gap.gravity[which])
         self._refresh()
 
+    def take(self, traits: Traits) -> None:
+        """Let each have these traits."""
+        self.traits = traits
+        self._refresh()
+
     def jitter(self, width: float) -> None:
         """Give copies traits of their own without widening the whole (Liu & West 2001): each is drawn a little to the mean,
         then moved. [-]"""

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -30,7 +32,7 @@ def test_that_one_batch_is_never_copied():
 def test_that_more_batches_that_agree_leave_the_shelf_less_to_say():
     shares = [pooled((0.3,) * n, (0.1,) * n, 0.25, 0.25).shelf for n in range(6)]
     assert shares[0] == pytest.approx(1.0)
-    assert all(later < before for before, later in zip(shares[:-1], shares[1:], strict=True))
+    assert all(later < before for before, later in itertools.pairwise(shares))
 
 
 def test_that_a_batch_unlike_the_others_is_seen_and_hardly_followed():
