@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 
 import msgspec
 
@@ -14,8 +14,7 @@ from planner.document.shelf import shelf_of
 from planner.document.tasting import last_mark
 from planner.evaluation.outcome import Outcome
 from planner.model.span import Span
-from planner.model.sweetness import ACID_STEP
-from planner.model.sweetness import STEP as SWEETNESS_STEP
+from planner.model.sweetness import acid_steps, sweetness_steps
 from planner.model.viscosity import STEP as BODY_STEP
 from planner.recipe.must import MEASURED_GRAVITY_ERROR
 from planner.reference.catalogue import Catalogue
@@ -40,8 +39,9 @@ class Property(msgspec.Struct, frozen=True):
         What it is: one of those of `causes.modelled`.
     kind : str
         What its figures are: one of the keys of `figures.TELLERS`.
-    step : float
-        Least difference that is noticed, in the glass or by who makes it. [as its figures]
+    step : float or function
+        Least difference that is noticed, in the glass or by who makes it; where it grows with what is there, how many of them
+        lie between two values. [as its figures]
     more, less : str
         How the second is told beside the first.
     """
@@ -49,22 +49,26 @@ class Property(msgspec.Struct, frozen=True):
     key: str
     name: str
     kind: str
-    step: float
+    step: float | Callable[[float, float], float]
     more: str
     less: str
+
+    def steps(self, before: float, after: float) -> float:
+        """How many steps that are noticed lie between two values."""
+        return self.step(before, after) if callable(self.step) else (after - before) / self.step
 
 
 PROPERTIES = (
     Property("strength", "Strength", "alcohol", 0.01, "{} stronger", "{} weaker"),
-    Property("sweetness", "Sweetness", "concentration", SWEETNESS_STEP, "{} sweeter", "{} less sweet"),
-    Property("acid", "Acid", "concentration", ACID_STEP, "{} more acid", "{} less acid"),
+    Property("sweetness", "Sweetness", "concentration", sweetness_steps, "{} sweeter", "{} less sweet"),
+    Property("acid", "Acid", "concentration", acid_steps, "{} more acid", "{} less acid"),
     Property("body", "Body", "viscosity", BODY_STEP, "{} thicker", "{} thinner"),
     Property("start", "Starting gravity", "gravity", 0.005, "Started {} higher", "Started {} lower"),
     Property("finish", "Finishing gravity", "gravity", 0.003, "Ended {} higher", "Ended {} lower"),
     Property("half", "Half of the fall", "day", 1.0, "Half was done {} days later", "Half was done {} days sooner"),
     Property("days", "Stopped", "day", 7.0, "Stopped {} days later", "Stopped {} days sooner"),
 )
-"""What is compared. A step in the glass is what tasters just notice; of gravities and days it is an estimate: what two batches
+"""What is compared. A step in the glass is what tasters just notice, and grows with what is there; of gravities and days it is an estimate: what two batches
 by one recipe differ by, without anyone asking why."""
 
 _CHANGES = {
@@ -217,14 +221,14 @@ def _differences(first: Outcome, second: Outcome, place: int, catalogue: Catalog
         if of.key not in here or of.key not in there:
             continue
         one, other = here[of.key], there[of.key]
-        change = other.typical - one.typical
-        if abs(change) < of.step:
+        change, steps = other.typical - one.typical, of.steps(one.typical, other.typical)
+        if abs(steps) < 1.0:
             continue
         doubt = _doubt(of.key, one, other)
         shares = _shares(of.key, change, doubt, found, _untold(of.key, first, second))
         known_of = abs(sum(cause.effects[of.key] for cause in found))
-        doubtful = abs(change) <= doubt and known_of < of.step
-        yield Difference(place, of, one, other, change / of.step, doubtful, shares, _head(of, change))
+        doubtful = abs(change) <= doubt and known_of < change / steps
+        yield Difference(place, of, one, other, steps, doubtful, shares, _head(of, change))
 
 
 def _doubt(key: str, one: Span, other: Span) -> float:
