@@ -10,7 +10,7 @@ _RUNS = re.compile(r"'*[=+\-@\t\r]")
 
 
 def guarded(cell: Any) -> Any:
-    """A cell that no spreadsheet runs: a text with an apostrophe before it, which spreadsheets take for the mark of a text."""
+    """A cell that no spreadsheet runs: a text with an apostrophe before it, which spreadsheets take for the mark of a text. [-]"""
     return f"'{cell}" if isinstance(cell, str) and _RUNS.match(cell) else cell
 
 

@@ -258,6 +258,8 @@ def infer(must: Liquid, first: Reading, second: Reading, others: Sequence[Way] |
     first, second : Reading
         Two of different kinds, or one of them taken at the start. Several readings of the second kind may be given at
         once, shape (n,); the first then holds for all of them, or has the same shape. [as its fields]
+    others : sequence of Way, optional
+        Ways within the doubt about the yeast; by default `doubtful_ways`. [-]
 
     Returns
     -------

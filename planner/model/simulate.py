@@ -202,6 +202,8 @@ def ferment(
         Concentrations at pitching. [kg/m^3]
     schedule : sequence of (float, float)
         Day and temperature of each step, the first at day 0. [d], [K]
+    doses : sequence of Dose
+        What is given during the ferment. [as their fields]
     end : float
         Until when. [d]
     warmer : array-like, shape (m,)
