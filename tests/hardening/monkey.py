@@ -341,7 +341,7 @@ def main() -> None:
         "contradictions": len(contradictions), **{f"{key}_first": value for key, value in early.items()},
         **{f"{key}_last": value for key, value in late.items()},
         "first": [*faults[:3], *warnings[:5], *contradictions[:5]],
-    }))  # fmt: skip
+    }), flush=True)  # fmt: skip
     os._exit(0)  # workers that still count would only delay the end
 
 
