@@ -19,9 +19,9 @@ if TYPE_CHECKING:
     from planner.evaluation.outcome import Outcome
 
 _EPILOGUE = """\
-Several batches give one report after another, a list of them as JSON, a row for each, or one paper with all. What cannot be
-read is told on the error stream, in one line, and the others are reported. The exit code is 0 if all could be reported, 1 if some could,
-2 if none could, if the options are wrong, or if the report could not be written."""
+Several batches give one report after another, a list in JSON, a row each, or one paper. What cannot be
+read is told on the error stream, in one line, and the others are reported. The exit code is 0 if all could
+be reported, and 1 if some could. It is 2 if none could, if the options are wrong, or if nothing could be written."""
 
 
 class _Help(argparse.HelpFormatter):
@@ -220,7 +220,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     )
     parser.add_argument(
         "batches", metavar="BATCH", nargs="+",
-        help="a batch file, a folder of them, the name of a packaged sample, or - for a batch from standard input",
+        help="a batch file, a folder of them, the name of a sample, or - for standard input",
     )  # fmt: skip
     parser.add_argument(
         "--compare", action="store_true", help="two to six batches side by side, and what could have made them differ"

@@ -179,8 +179,8 @@ def dosed_findings(batch: Batch, rows: tuple[Logged, ...], mead: Mead, catalogue
         highest = max((r.gravity for r in floated[:number] if (r.day or 0.0, r.index) > since), default=row.gravity)
         off = 0.0 if row.expected is None else row.gravity - row.expected
         if highest - row.gravity > SAME_MEAD + 1e-9:
-            act = f"These bottles may burst. {HANDLING}" if shut else "Do not bottle it."
-            yield error(place, "The gravity fell by {} after the additions: yeast ferments what was stirred in. " + act,
+            lead, act = ("These bottles may burst", f" {HANDLING}") if shut else ("Do not bottle this", "")
+            yield error(place, f"{lead}: the gravity fell by {{}} after the additions. Yeast ferments what was stirred in.{act}",
                         phrases.gravity_step(highest - row.gravity))  # fmt: skip
         elif abs(off) > OFF:
             side, why = ("above", "stir it up, let the gas out, and read again") if off > 0.0 else (

@@ -9,7 +9,9 @@ from planner.adjusting.refermentation_risk import BURSTS_FROM, STILL_SUGAR, Risk
 from planner.model import bottle_pressure, gas, pasteurisation
 from planner.model.constants import ZERO_CELSIUS
 from planner.model.span import Span
+from planner.reference.catalogue import catalogue
 from planner.wording import phrases
+from planner.wording.finding import warned
 from planner.wording.phrases import Words, say
 
 HOLD_TEMPERATURE = 65.0 + ZERO_CELSIUS
@@ -24,7 +26,7 @@ BOTTLE = 0.75e-3
 
 HANDLING = (
     "Keep people away. Wear goggles or a face shield, and thick gloves. Chill all bottles without shaking them. Then open "
-    "them one by one, each wrapped in a towel, over a basin. Never heat them."
+    "them one by one, each wrapped in a towel, over a basin. Never heat them. Source: common practice."
 )
 """What to do with bottles that may burst. Common practice, no source."""
 
@@ -36,12 +38,14 @@ HEATED_STEP = "Fill the bottles and pasteurise them at once in a water bath, wit
 
 COLD_NOTE = (
     "A bottle that gets warm ferments again and can burst. Keep every bottle in the fridge, drink them within weeks, and use "
-    "bottles made for pressure."
+    "bottles made for pressure. Source: common practice."
 )
 """What is minded where nothing but cold keeps yeast from working."""
 
-HEAT_CAUTION = "Never heat a closed bottle that holds gas, or sugar with living yeast: it bursts. Wear goggles or a face shield, and thick gloves. Keep a lid on the bath, and let the bottles cool in it. Heat kills yeast and most bacteria, but not spores. It does not rescue a spoiled mead. For sale, follow your local food rules."
-"""What can hurt somebody who heats bottles. Common practice, no source; the pressures are worked out."""
+
+def heat_caution() -> Words:
+    """What can hurt somebody who heats bottles."""
+    return warned("heated-bottles", catalogue())
 
 
 def heating() -> tuple[Words, ...]:

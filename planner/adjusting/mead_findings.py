@@ -100,34 +100,34 @@ def _stillness(batch: Batch, catalogue: Catalogue, mead: Mead) -> Iterator[Findi
     say = error if begun else warning  # as long as nobody adjusts it, it is a mead that waits, and no mistake
     early = kept is Keeping.PLANNED and mead.basis in (Basis.EXPECTED, Basis.FORECAST)
     if early and still.risk >= Risk.REAL:
-        yield warning(where, f"Up to {{}} of sugar can still ferment, until what is planned is done{_plan(batch)}. In a closed "
+        yield warning(where, f"Do not bottle before what is planned is done{_plan(batch)}: up to {{}} of sugar can still ferment. In a closed "
                       f"bottle it would make {{}} of carbon dioxide, {end}.", most, gas)  # fmt: skip
     elif added > 0.5 and still.risk >= Risk.REAL:
         yield error(where, f"Do not bottle this yet: up to {{}} of sugar can still ferment. In a closed bottle it would make {{}} of "
                     f"carbon dioxide, {end}. {_before_honey(allowed)}{_untold(batch, kept)}", most, gas)  # fmt: skip
     elif mead.known is not None and mead.known.torn:
-        yield _over(where, "Two instruments disagree: up to {} of sugar may still ferment", still,
+        yield _over(where, "two instruments disagree, and up to {} of sugar may still ferment", still,
                     "Measure again before you bottle" + _or_keep(allowed), say if still.risk >= Risk.REAL else warning)  # fmt: skip
     elif still.risk >= Risk.REAL and left_by_yeast and mead.basis in (Basis.AT_REST, Basis.MEASURED):
         yield say(where, "Do not bottle this yet: up to {} of sugar can still ferment, most likely {}. If the yeast wakes in a closed "
-                  f"bottle, the most would make {{}} of carbon dioxide, {end}. " + _at_rest(allowed) + _untold(batch, kept),
+                  f"bottle, the most makes {{}} of carbon dioxide, {end}. " + _at_rest(allowed) + _untold(batch, kept),
                   most, phrases.concentration(still.eaten.typical), gas)  # fmt: skip
     elif mead.known is not None and mead.known.by_test:
         yield _over(
             where,
-            "Your sugar test allows up to {} of sugar",
+            "your sugar test allows up to {} of sugar",
             still,
             "Test again with a finer test" + _or_keep(allowed),
         )
     else:
-        yield _over(where, "Up to {} of sugar may still ferment", still,
+        yield _over(where, "up to {} of sugar may still ferment", still,
                     "Test for residual sugar before you bottle" + _or_keep(allowed))  # fmt: skip
 
 
 def _over(where: str, found: str, still: Stillness, act: str, level: Callable[..., Finding] = warning) -> Finding:
     """That there may be more sugar than the limit, what it could do, and what to do."""
     limit = limit_words()
-    return level(where, f"{found}, which could {consequence(still.gauge)}. {limit.template}. {act}",
+    return level(where, f"This could {consequence(still.gauge)}: {found}. {act} {limit.template}.",
                  phrases.concentration(still.eaten.high), *limit.figures)  # fmt: skip
 
 
@@ -228,7 +228,7 @@ def _crystals(place: str, row: Additive, dose: float, limit: Dissolves | None) -
     name, shown, most = phrases.literal(row.name), phrases.concentration(dose), phrases.concentration(limit.cold)
     cold, cellar = phrases.temperature(COLD), phrases.temperature(CELLAR)
     if dose <= limit.cold:
-        yield warning(place, name + ": {} in the finished mead is close to what stays dissolved in the cold, about {} at {} (an estimate). Stay below {} to be sure.", shown, most, cold, phrases.concentration(limit.warn))  # fmt: skip
+        yield warning(place, name + ": {} in the finished mead is close to what stays dissolved in the cold. That is about {} at {} (an estimate). Stay below {} to be sure.", shown, most, cold, phrases.concentration(limit.warn))  # fmt: skip
     elif limit.cellar is not None and dose > limit.cellar:
         yield error(place, name + ": {} in the finished mead may crystallise in a cold cellar, and even at {}. About {} stays dissolved there, {} at {}.", shown, cellar, phrases.concentration(limit.cellar), most, cold)  # fmt: skip
     else:

@@ -7,16 +7,18 @@ from collections.abc import Mapping
 import msgspec
 
 from planner.adjusting.base_mead import Basis
-from planner.adjusting.bottle_safety import HEAT_CAUTION, heated_closed, heating
+from planner.adjusting.bottle_safety import heat_caution, heated_closed, heating, together
 from planner.adjusting.dosing import weighable
 from planner.adjusting.mead import Mead
 from planner.adjusting.refermentation_risk import LEAST_FOUND, STILL_SUGAR, TRACE, limit_words, stillness
 from planner.document.batch import Addition, HouseRules
-from planner.model import gas, sorbate, sulphite
+from planner.model import sorbate, sulphite
 from planner.model.constants import ZERO_CELSIUS
 from planner.model.span import Span
 from planner.recipe.house_rules import HEAT, SORBATE, SULPHITE, treatment_objections
+from planner.reference.catalogue import catalogue
 from planner.wording import phrases
+from planner.wording.finding import warned, with_sources
 from planner.wording.measuring import measured_as
 from planner.wording.phrases import Words, say
 
@@ -45,8 +47,8 @@ class Way(msgspec.Struct, frozen=True):
         What to weigh or to do.
     cannot : str
         What it cannot do.
-    caution : str
-        What can go wrong for people; empty where the rest says it.
+    caution : Words
+        What can go wrong for people, and what says so; empty where the rest says it.
     against : tuple of Words
         Why the rules of the house refuse it; empty if they do not.
     additions : tuple of Addition
@@ -59,7 +61,7 @@ class Way(msgspec.Struct, frozen=True):
     state: Words
     doses: tuple[Words, ...]
     cannot: str
-    caution: str
+    caution: Words
     against: tuple[Words, ...]
     additions: tuple[Addition, ...] = ()
 
@@ -136,7 +138,7 @@ def _at_limit(mead: Mead, tolerance: Span) -> Way:
         state = say("At {} this yeast is past its limit ({} to {}).", phrases.alcohol(now.typical),
                     phrases.alcohol(tolerance.low), phrases.alcohol(tolerance.high))  # fmt: skip
     else:
-        state = say("It is {} below the most that this yeast has tolerated ({}).", phrases.alcohol(max(lacking, 0.0)),
+        state = say("The mead is {} below the most that this yeast has tolerated ({}).", phrases.alcohol(max(lacking, 0.0)),
                     phrases.alcohol(tolerance.high))  # fmt: skip
     doses: tuple[Words, ...] = ()
     if not works:
@@ -146,7 +148,7 @@ def _at_limit(mead: Mead, tolerance: Span) -> Way:
         )
     return Way("limit", "At the yeast's limit", works, state, doses,
                "Limits of yeasts vary: this does not stop a yeast that tolerates more, or bacteria.",
-               "", ())  # fmt: skip
+               say(""), ())  # fmt: skip
 
 
 def _spirit(mead: Mead, wanted: float) -> tuple[Words, ...]:
@@ -170,17 +172,18 @@ def _dry(mead: Mead) -> Way:
         state = say(f"Up to {{}} of sugar may still ferment. {limit.template}.", phrases.concentration(left.high),
                     *limit.figures)  # fmt: skip
     doses = (
-        say("Let it ferment out, test for residual sugar, and sweeten with what yeast leaves: erythritol, xylitol, allulose."),
+        say("Let it ferment out, and test for residual sugar. Sweeten it with what yeast leaves: erythritol, xylitol, allulose."),
         *((say(f"Among the additions {_listed(fed)} {'brings' if len(fed) == 1 else 'bring'} fermentable sugar."),)
           if fed else ()),
     )  # fmt: skip
     return Way("dry", "Dry, with sweetness that yeast leaves", works, state, doses,
                "Maltodextrin and extracts carry a little fermentable sugar. Bacteria take some of what yeast leaves.",
-               "Much sugar alcohol loosens the bowels, and xylitol can kill dogs. Some sweeteners may not be allowed for sale where you live: check your local rules.", ())  # fmt: skip
+               with_sources(say("Much sugar alcohol loosens the bowels, and xylitol can kill dogs. Some sweeteners may not be allowed for sale where you live: check your local rules."),
+                            ("oku-polyols", "xylitol-dogs-2010", "common-practice"), catalogue()), ())  # fmt: skip
 
 
 def _listed(names: list[str]) -> str:
-    plain = [phrases.literal(name) for name in dict.fromkeys(names)]
+    plain = [phrases.in_a_sentence(name) for name in dict.fromkeys(names)]
     return plain[0] if len(plain) == 1 else f"{', '.join(plain[:-1])} and {plain[-1]}"
 
 
@@ -220,13 +223,13 @@ def _stabilised(
     too_much = total > strictest or acid > hardest * (1.0 + 1e-9)
     where = "at pH {}" if measured else "at a pH of about {}, which was not measured"
     if too_much:
-        state = say(f"Not {where}: it would take {{}} of sulphur dioxide and {{}} of sorbic acid, beyond {{}} and {{}}.",
+        state = say(f"Not {where}: it would take {{}} of sulphur dioxide and {{}} of sorbic acid. The limits are {{}} and {{}}.",
                     phrases.ph(acidity.typical), phrases.trace(total), phrases.trace(acid), phrases.trace(strictest),
                     phrases.trace(hardest))  # fmt: skip
     else:
-        state = say(f"Holds yeast back {where}, in cleared, racked mead that has stopped. Measure the pH: it decides the dose.",
+        state = say(f"Both together hold yeast back {where}, in cleared, racked mead that has stopped. Measure the pH, which decides the dose.",
                     phrases.ph(acidity.typical)) if not measured else say(
-                    f"Holds yeast back {where}, in cleared, racked mead that has stopped.",
+                    f"Both together hold yeast back {where}, in cleared, racked mead that has stopped.",
                     phrases.ph(acidity.typical))  # fmt: skip
     most = float(sorbate.sorbate_for(hardest, room))
     doses = (
@@ -242,16 +245,16 @@ def _stabilised(
     )
     return Way("stabilised", "Sulphite with sorbate", not too_much, state, doses,
                "This does not stop a running fermentation, and sorbate does not stop bacteria.",
-               f"{sulphite.CAUTION} {sorbate.CAUTION}",
+               together(warned("sulphite", catalogue()), warned("sorbate", catalogue())),
                treatment_objections(rules, SULPHITE, SORBATE), () if too_much else additions)  # fmt: skip
 
 
 def _heated(mead: Mead, rules: HouseRules) -> Way:
     return Way("heated", "Pasteurised in the bottle", True,
-               say("Kills yeast and most bacteria, whatever the sugar. It does not kill spores."),
+               say("Heat kills yeast and most bacteria, whatever the sugar. It does not kill spores."),
                (*heating(), heated_closed(mead)),
                "Heat costs some aroma, does not rescue a spoiled mead, and protects only what stays closed.",
-               HEAT_CAUTION, treatment_objections(rules, HEAT))  # fmt: skip
+               heat_caution(), treatment_objections(rules, HEAT))  # fmt: skip
 
 
 def _cold(mead: Mead, tolerance: Span) -> Way:
@@ -273,4 +276,4 @@ def _cold(mead: Mead, tolerance: Span) -> Way:
     )
     return Way("cold", "Kept cold", False, state, doses,
                "A bottle that gets warm ferments again and can burst. Use bottles made for pressure, or close them loosely.",
-               gas.CAUTION, ())  # fmt: skip
+               warned("refermentation", catalogue()), ())  # fmt: skip

@@ -118,7 +118,7 @@ def _beyond_the_recipes(
         return None
     effects = {p: (0.0 if off[1] is None else off[1][p]) - (0.0 if off[0] is None else off[0][p]) for p in here}
     told = say(
-        f"a must {{}} {'heavier' if effects['start'] >= 0.0 else 'lighter'} than its recipe says, beside the other",
+        f"a start {{}} {'higher' if effects['start'] >= 0.0 else 'lower'} than its recipe says, compared with the other",
         phrases.gravity_step(abs(effects["start"])),
     )
     return Cause("must", told, effects)
@@ -140,14 +140,14 @@ def _exchanges(one: Batch, other: Batch, catalogue: Catalogue) -> Iterator[tuple
         ("fruit", ("fruits",), ("fruits",), lambda: _more(here.fruits, there.fruits, "fruit", "other fruit")),
         ("water", ("water",), (), lambda: _more_of(there.water - here.water, "water")),
         ("yeast", (), ("yeasts",), lambda: say(
-            f"{in_a_sentence(shelves[1].yeast(there.yeast.key).name)} in place of "
+            f"the yeast: {in_a_sentence(shelves[1].yeast(there.yeast.key).name)} in place of "
             f"{in_a_sentence(shelves[0].yeast(here.yeast.key).name)}"
         )),
         ("pitch", (), (), lambda: _more_of(there.yeast.pitch - here.yeast.pitch, "yeast pitched")),
         ("temperature", ("temperatures", "in_room", "vessel"), (), lambda: say(
-            "a mean of {} in the first weeks in place of {}", phrases.temperature(_mean(other)), phrases.temperature(_mean(one))
+            "a must at {} on average in the first weeks, in place of {}", phrases.temperature(_mean(other)), phrases.temperature(_mean(one))
         )),
-        ("preparation", ("preparation",), (), lambda: say("other preparation of the fruit")),
+        ("preparation", ("preparation",), (), lambda: say("another preparation of the fruit")),
         ("feeds", ("feeds",), ("nutrients",), lambda: _more(here.feeds, there.feeds, "nutrient", "feeds at other times")),
         ("step_feeds", ("step_feeds",), (), lambda: _more(
             here.step_feeds, there.step_feeds, "honey, juice or sugar added while it worked", "additions at other times while it worked"

@@ -64,8 +64,15 @@ PROPERTIES = (
     Property("acid", "Acid", "concentration", acid_steps, "{} more acid", "{} less acid"),
     Property("body", "Body", "viscosity", BODY_STEP, "{} thicker", "{} thinner"),
     Property("start", "Starting gravity", "gravity", 0.005, "Started {} higher", "Started {} lower"),
-    Property("finish", "Finishing gravity", "gravity", 0.003, "Ended {} higher", "Ended {} lower"),
-    Property("half", "Half of the fall", "day", 1.0, "Half was done {} days later", "Half was done {} days sooner"),
+    Property("finish", "Finishing gravity", "gravity", 0.003, "Stopped {} higher", "Stopped {} lower"),
+    Property(
+        "half",
+        "Half of the fall",
+        "day",
+        1.0,
+        "Half of the fall came {} days later",
+        "Half of the fall came {} days sooner",
+    ),
     Property("days", "Stopped", "day", 7.0, "Stopped {} days later", "Stopped {} days sooner"),
 )
 """What is compared. A step in the glass is what tasters just notice, and grows with what is there; of gravities and days it is an estimate: what two batches

@@ -33,7 +33,7 @@ from planner.timeline.actual_recipe import measured_warmth
 from planner.timeline.logged_acidity import TITRATION_DOUBT
 from planner.timeline.verdict_rule import STALLED
 from planner.wording import phrases
-from planner.wording.phrases import Words, in_a_sentence, literal, say
+from planner.wording.phrases import Words, in_a_sentence, say
 
 YIELD_ERROR = 0.02
 """Doubt about a measured share of juice. [kg/kg] Estimate: what sticks to press and cloth."""
@@ -204,9 +204,7 @@ def _of_fruit(outcome: Outcome, shelf: Catalogue, members: int) -> Iterator[Less
             told = _told(usual, came, 0.002, "", "This fruit was sweeter than most.", "This fruit was less sweet than most.",
                          "This fruit was as sweet as most.")  # fmt: skip
             told = say(f"{told.template} Measure the next harvest, too.")
-            carry = Carry(
-                say(f"Forget the gravity of this harvest’s {literal(name)} juice"), partial(_unmeasured, line.key)
-            )
+            carry = Carry(say(f"Forget the gravity of this harvest’s {name} juice"), partial(_unmeasured, line.key))
             yield Lesson(f"juice_{place}", f"Gravity of the {name} juice", "gravity", usual, came, 0.002, told, carry)
 
 
@@ -224,9 +222,9 @@ def _start(outcome: Outcome, planned: Outcome) -> Lesson:
     told = _told(
         planned.must.first, came, 0.002,
         "No starting gravity is in the log. Read the next must before you pitch.",
-        "The must was heavier than the recipe says. The fruit was sweeter, or honey and water were not as weighed.",
-        "The must was lighter than the recipe says. The fruit was less sweet, or honey lay undissolved below.",
-        "The must was what the recipe says.",
+        "It started higher than the recipe says. The fruit was sweeter, or honey and water were not as weighed.",
+        "It started lower than the recipe says. The fruit was less sweet, or honey lay undissolved below.",
+        "It started as the recipe says.",
     )  # fmt: skip
     return Lesson("start", "Starting gravity", "gravity", planned.must.first, came, 0.002, told)
 
@@ -269,20 +267,20 @@ def _pace(outcome: Outcome, planned: Outcome, catalogue: Catalogue) -> Lesson:
     usual, came = expected_half(planned) or Span.exactly(0.0), half(outcome)
     told = _told(
         usual, came, 0.5,
-        "The log does not show yet when half was done.",
+        "The log does not show yet when half of the fall was done.",
         "Half of the expected fall took longer.",
         "Half of the expected fall was done sooner.",
-        "The pace was within what was expected.",
+        "The pace was as expected.",
     )  # fmt: skip
     learnt = None if came is None or _stalled(outcome) else with_vigour(outcome, came, catalogue)
     carry = None
     if learnt is not None:
         row, share, into = learnt
-        name = literal(in_a_sentence(row))
+        name = in_a_sentence(row)
         word = "quicker" if share > 1.0 else "slower"
-        carry = Carry(say(f"Take the {name} to be {{}} {word}", phrases.share(abs(share - 1.0))), into)
+        carry = Carry(say(f"Expect the {name} to be {{}} {word}", phrases.share(abs(share - 1.0))), into)
         told = say(
-            f"{told.template} One batch tells only part of it about the yeast, the rest about this must.",
+            f"{told.template} A part of this comes from the yeast, the rest from this must.",
             *told.figures,
         )
     return Lesson("pace", "Half of the fall", "day", usual, came, 0.5, told, carry)
@@ -295,9 +293,9 @@ def _stalled(outcome: Outcome) -> bool:
 def _days(outcome: Outcome, planned: Outcome) -> Lesson:
     assert planned.finish is not None
     came = stopped_on(outcome)
-    told = _EARLY if came is None else say("It stalled before its end.") if _stalled(outcome) else _told(
+    told = _EARLY if came is None else say("It stalled before it was dry.") if _stalled(outcome) else _told(
         planned.finish.day, came, 1.0, "",
-        "It worked longer than expected.", "It stopped sooner than expected.", "It stopped when it was expected to.",
+        "It fermented longer than expected.", "It stopped sooner than expected.", "It stopped when it was expected to.",
     )  # fmt: skip
     return Lesson("days", "Stopped", "day", planned.finish.day, came, 1.0, told)
 
@@ -308,9 +306,9 @@ def _finish(outcome: Outcome, planned: Outcome) -> Lesson:
     came = after.finish_gravity if after is not None and after.now is not None and has_stopped(outcome) else None
     told = _EARLY if came is None else _told(
         planned.finish.gravity, came, 0.002, "",
-        "It ended higher than expected. Sugar is left, or more is dissolved that yeast does not take.",
-        "It ended lower than expected. The yeast took more, or less body came with the fruit.",
-        "It ended where it was expected to.",
+        "It stopped higher than expected. Sugar is left, or the must holds more that yeast does not take.",
+        "It stopped lower than expected. The yeast took more, or less body came with the fruit.",
+        "It stopped where it was expected to.",
     )  # fmt: skip
     return Lesson("finish", "Finishing gravity", "gravity", planned.finish.gravity, came, 0.002, told)
 
@@ -380,7 +378,7 @@ def _acid(outcome: Outcome, planned: Outcome) -> Lesson:
     told = _told(
         planned.finish.acid, came, TITRATION_DOUBT,
         "No titration of the mead is in the log.",
-        "It is sharper than expected: the fruit was.", "It is less sharp than expected: the fruit was.",
+        "It is sharper than expected, because the fruit was.", "It is less sharp than expected, because the fruit was.",
         "It is as sharp as expected.",
     )  # fmt: skip
     return Lesson("acid", "Acid", "concentration", planned.finish.acid, came, TITRATION_DOUBT, told)

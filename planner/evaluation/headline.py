@@ -92,7 +92,11 @@ def headline(
     if finish is None or curve is None:
         masses = [fruit.mass for fruit in batch.recipe.fruits] + [honey.mass for honey in batch.recipe.honeys]
         if max(masses, default=0.0) > NEXT_TO_NOTHING:
-            return Headline("plan", say("This recipe cannot be worked out yet."), say("A remark in it says why."))
+            return Headline(
+                "plan",
+                say("This recipe cannot be worked out yet."),
+                say("Read the remarks in the recipe, and change what they name."),
+            )
         return Headline("plan", say("Nothing to ferment yet."), say("Enter fruit and honey in the recipe."))
     end = bottled(batch)
     if end is not None:

@@ -119,7 +119,7 @@ def _unlogged(
     asked = (
         f"{{}} of {spoken}, planned for day {{}}, is not in the log; the curve assumes you gave it. Log it (type “{example}”)"
         if parts == 1
-        else f"{parts} planned {several} are not in the log, the first {{}} of {spoken} on day {{}}; the curve assumes you gave them. Log each (type “{example}”)"
+        else f"{parts} planned {several} are not in the log: the first is {{}} of {spoken} on day {{}}. The curve assumes you gave them. Log each (type “{example}”)"
     )
     return (note(place, f"{question} {asked}, or delete it from the recipe.", mass, day, mass),)
 
@@ -246,7 +246,7 @@ def _values(batch: Batch, rows: tuple[Logged, ...]) -> Iterator[Finding]:
         if row.ph is not None and not 2.5 <= row.ph <= 5.0:
             yield warning(f"log.readings.{row.index}", "A pH of {} is unlikely for a must or mead.", phrases.ph(row.ph))
         if row.acid is not None and not 2.0 <= row.acid <= 25.0:
-            yield warning(f"log.readings.{row.index}", "A titratable acid of {} is unlikely for a must or mead. It counts as tartaric acid.", phrases.concentration(row.acid))  # fmt: skip
+            yield warning(f"log.readings.{row.index}", "A titratable acid of {} is unlikely for a must or mead. Check that it is told as tartaric acid.", phrases.concentration(row.acid))  # fmt: skip
         if not row.fits and row.kind == "weight":
             yield warning(f"log.readings.{row.index}", "More weight is gone than the sugar could give as gas. Something else left the vessel, or it was weighed differently.")  # fmt: skip
         elif not row.fits:

@@ -184,7 +184,7 @@ def evaluate(
     except PathError as failure:
         return _without_science(batch, (error("recipe", f"{failure} {NOT_USUAL}"),), today, members)
     if not np.all(ahead.comes_off > 0.0):
-        lost = "No mead may come off the pomace: it holds all of the liquid. Enter another yield of the press, or press first."
+        lost = "The pomace may hold all of the must, so that no mead comes off it. Enter another yield of the press, or press first."
         return _without_science(batch, (error("recipe.fruits", literal(lost)),), today, members)
     way = _way(ahead)
     rows = readings.logged(batch.log, way)

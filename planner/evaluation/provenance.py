@@ -35,7 +35,7 @@ _MEASURED_GRAVITY = (
 _MEASURED_MEAD = "The gravity that you measured in the finished mead is taken, ±0.001."
 _OF_ACID = frozenset({"must.acid", "must.ph", "finish.acid", "stand.acid", "stand.ph"})
 _BY_LOG = {
-    "ph": "The pH of the must is the one in your log; the acid that usually goes with it is taken where none was titrated.",
+    "ph": "The pH of the must is the one in your log. Where no acid was titrated, the usual acid for that pH is taken.",
     "acid": "The titratable acid of the must is the one in your log; its acids are scaled to it.",
 }
 _TITRATED = "The acid before additions is the last that was titrated, by your log."

@@ -35,7 +35,7 @@ class Method(msgspec.Struct, frozen=True):
 DENSITY = ("oiml-r22", "icumsa-sps4", "oiv-as2-03b", "crc-2021")
 FERMENTED = ("scanes-1998", "gomes-2013", "memory", "estimate")
 PACE = ("zenteno-2010", "coleman-2007", "salvado-2011", "rosso-1993", "rosso-1995", "pigeau-2007", "estimate")
-_YIELDS = "Of the mass of its sugar yeast makes 45 to 48.5 % into alcohol, and 2 to 3.6 % into glycerol."
+_YIELDS = "Yeast makes 45 to 48.5 % of the mass of its sugar into alcohol, 2 to 3.6 % into glycerol."
 _FLESH = "What fruit and honey hold varies from lot to lot; the range is that of the tables."
 _DISSOLVED = "Each dissolved substance takes room of its own, which changes with strength as that of sucrose does."
 _STOP = "Yeast stops within the range of its alcohol tolerance, or when fermentable sugar runs out."
@@ -47,7 +47,7 @@ _RECIPE = (("fruits", "composition"), ("honeys", "composition"))
 
 _MUST = {
     "volume": Method(
-        "Juice, honey and water are added by mass, and their volume follows from the density of the mixture at {20 °C}.",
+        "Juice, honey and water are added by mass. The density of the mixture at {20 °C} gives their volume.",
         DENSITY, (("fruits", "yield"), ("honeys", "composition")), (),
         ("Juice per fruit lies between plain pressing and pressing with enzyme, by what is done to the fruit.", _COMPLETE),
     ),
@@ -76,7 +76,7 @@ _MUST = {
         ("chemical-formula", *DENSITY), _RECIPE, (), (_FLESH,),
     ),
     "acid": Method(
-        "The acids of juice and honey, each by the alkali it takes to pH 8.2, told as so much tartaric acid.",
+        "The acids of juice and honey, each by the alkali it takes to pH 8.2. They are told as tartaric acid.",
         ("chemical-formula",), (("fruits", "acid"), ("honeys", "composition")), (), (_FLESH,),
     ),
     "nitrogen": Method(
@@ -102,7 +102,7 @@ _FINISH = {
         (*DENSITY, *FERMENTED), (*_RECIPE, ("yeast", "traits")), (), (_STOP, _YIELDS, _FLESH),
     ),
     "dry_gravity": Method(
-        "The same, had yeast taken every sugar it can.", (*DENSITY, *FERMENTED), _RECIPE, (), (_YIELDS, _FLESH)
+        "The gravity that is left once yeast has taken all fermentable sugar.", (*DENSITY, *FERMENTED), _RECIPE, (), (_YIELDS, _FLESH)
     ),
     "alcohol": Method(
         "Sugar that yeast takes times what it makes of it, over the volume that is left: a balance of masses.",
@@ -150,7 +150,7 @@ _BUDGET = {
     "sugar the yeast leaves": Method(_PART, DENSITY, (("yeast", "traits"),), _SUGARS, (_STOP,)),
 }  # fmt: skip
 
-NOT_MEASURED = ("Until a gravity of the finished mead is entered, this is where the log stopped or is forecast to stop; without a log, the expected finish.")  # fmt: skip
+NOT_MEASURED = ("Until you enter a gravity of the finished mead, this is where the log stopped or is forecast to stop. Without a log it is the expected finish.")  # fmt: skip
 _UNCOUNTED = "Acid, cold and gas make it taste less sweet; that is not counted."
 _TASTERS = "Tasters differ by a quarter and more on substitutes for sugar."
 _SWEET = ("moskowitz-1970", "pickering-kvas-2016", "estimate")
@@ -168,16 +168,16 @@ _STAND = {
                           ("chemical-formula", *DENSITY), _MADE, _SUGARS,
                           (NOT_MEASURED, "A sugar test in the log settles it.")),
     "extract": Method("All that is dissolved, per volume.", DENSITY, _RECIPE, (), (NOT_MEASURED,)),
-    "acid": Method("The acids of the must and those that yeast makes, each by the alkali it takes to pH 8.2, as so much "
-                   "tartaric acid.",
+    "acid": Method("The acids of the must and those that yeast makes, each by the alkali it takes to pH 8.2. They are "
+                   "told as tartaric acid.",
                    ("chemical-formula", *FERMENTED), (("fruits", "acid"), ("honeys", "composition")), ("succinic", "acetic"),
                    (NOT_MEASURED, "An entered titration takes the place of what is expected.")),
     "sweetness": Method("Each substance's concentration times how sweet it is beside sucrose, added up.",
                         _SWEET, _RECIPE, (*_SUGARS, "glycerol", "sorbitol"), (_UNCOUNTED,)),
     "viscosity": Method("Viscosity of alcohol and water, times what each solute adds, as calibrated to measured wines.",
                         _THICK, _RECIPE, (), (_RULE,)),
-    "ph": Method("The pH that was measured, or the last one of the log; else the charges of fruit, honey and salts balanced "
-                 "with the acids that yeast makes and the nitrogen it takes.",
+    "ph": Method("The measured pH, or else the last one of the log. Without either, the charges of fruit, honey and salts are "
+                 "balanced with the acids that yeast makes. The nitrogen that yeast takes counts, too.",
                  ("davies-1962", "white-1962", "chemical-formula", "memory", "estimate"), (("fruits", "ph"),), (),
                  ("Fruit varies, and honey buffers little: only a measurement tells.",)),
 }  # fmt: skip
@@ -195,7 +195,7 @@ _MEAD = {
                           ("chemical-formula", *DENSITY), _WITH, _SUGARS,
                           (NOT_MEASURED, "A sugar test in the log settles it.")),
     "extract": Method(_AFTER + "all that is dissolved, per volume.", DENSITY, _WITH, (), (NOT_MEASURED,)),
-    "acid": Method(_AFTER + "every acid by the alkali it takes to pH 8.2, as so much tartaric acid; carbonates take it away.",
+    "acid": Method(_AFTER + "every acid by the alkali it takes to pH 8.2, told as tartaric acid. Carbonates take acid away.",
                    ("chemical-formula", "handbook-enology-2"), (("fruits", "acid"), *_WITH), (),
                    (NOT_MEASURED, "An entered titration takes the place of what is expected.")),
     "sweetness": Method("Each substance's concentration times how sweet it is beside sucrose, added up.",
@@ -236,16 +236,16 @@ _LOG = {
 }  # fmt: skip
 
 _READ = {
-    "alcohol": Method("The sugar between the starting gravity and this one, and what yeast makes of it: a balance of masses on "
+    "alcohol": Method("The sugar between the starting gravity and this one, and what yeast makes of it. It is a balance of masses on "
                       "what this must is made of.",
                       (*FERMENTED, *DENSITY, "cutaia-2009", "common-practice"), _RECIPE, (),
                       (_YIELDS, "Each gravity counts as ±0.001; a start that was not measured, as the recipe's range.",
-                       "The rules of thumb count all extract as sugar: 131.25 × the drop in gravity (common practice, no source), 16.83 g/L for 1 % vol, and the brewers' attenuation.")),
-    "pair": Method("A hydrometer sees alcohol lighter than water, a refractometer sees it as sugar: the one stage of this "
-                   "must that shows both readings, by density and specific refraction.",
+                       "Rules of thumb count all extract as sugar. One is 131.25 × the drop in gravity (common practice, no source). The others are 16.83 g/L for 1 % vol, and the brewers' attenuation.")),
+    "pair": Method("A hydrometer sees alcohol as lighter than water; a refractometer sees it as sugar. Only one stage of this "
+                   "must shows both readings, by density and specific refraction.",
                    ("crc-2021", "icumsa-sps3", "oiv-as2-02", *DENSITY, *FERMENTED), _RECIPE, ("ethanol",),
                    ("Gravity ±0.001 and ±0.1 °Brix together leave about ±0.5 % vol.",
-                    "It needs no starting gravity; whether the two starts agree is told.")),
+                    "It needs no starting gravity. The program says whether the two starts agree.")),
     "plan": Method("Gravity at {20 °C} less that of the expected curve on the same day.", (*PACE, *DENSITY), _RECIPE, (),
                    ("The curve is that of the recipe, started from the measured gravity.",)),
 }  # fmt: skip
@@ -253,24 +253,24 @@ _READ = {
 _GLASS = "Glasses and batch are mixed by mass; their properties follow from what is in them, as before and after."
 _CURVE = {
     "forecast": Method(
-        "Many musts as this one may be, weighted by how well each explains every reading of the log, and what they go on to do.",
+        "Many musts like this one are followed, each weighted by how well it explains every reading of the log. What they go on to do is the forecast.",
         (*PACE, *DENSITY, *FERMENTED, "estimate"), (*_RECIPE, ("yeast", "traits"), ("feeds", "nitrogen")), (),
         ("A reading counts with its uncertainty, and may be a slip.", "Temperature goes on as planned, or as last measured."),
     ),
-    "gravity": Method("The ferment of many musts as this one may be, day by day; the band holds half and nine in ten of them.",
+    "gravity": Method("The ferment of many musts like this one, day by day. The bands hold half and nine in ten of them.",
                       (*PACE, *DENSITY, *FERMENTED), (*_RECIPE, ("yeast", "traits"), ("feeds", "nitrogen")), (),
                       (_WARM, "The log weighs them as soon as it holds readings.")),
 }  # fmt: skip
 
 _STILL = {
     "risk": Method(
-        "Sugar that yeast or bacteria could take, weighed against the alcohol, acid and guards of the mead.",
+        "Sugar that yeast or bacteria could take, weighed against the alcohol, the acid and what keeps the mead stable.",
         ("cetie-1", "codex-gsfa", "waterhouse-2016", "davis-sorbic", "estimate"),
         (("yeast", "traits"), ("additions", "composition")), (),
         ("Without a test, sugar that is left counts as fermentable. A clear mead may still ferment.",),
     ),
     "ways": Method(
-        "Each guard of a sweet mead, judged by the sugar, alcohol and acid of this one, and what it would take.",
+        "Each way to stability, judged by the sugar, alcohol and acid of this mead, with what it would take.",
         ("codex-gsfa", "waterhouse-2016", "oiv-as323-04c", "davis-sorbic", "del-vecchio-1951", "cfr-27-24-246", "eu-2019-934",
          "estimate"), (("yeast", "traits"), ("additions", "composition")), (),
         ("Where pH was not measured, that of fruit meads is taken.", "Laws differ: follow those where you live."),
@@ -279,7 +279,7 @@ _STILL = {
         "Gas from sugar that ferments in the closed bottle, dissolved by temperature and alcohol, and what that presses.",
         ("weiss-1974", "eu-2676-90", "eu-1308-2013", "cetie-1"), (("additions", "composition"),), (),
         ("All sugar that yeast can reach before alcohol stops it ferments in the bottle.",
-         "Laws name pressures at {20 °C}; a warm room presses more."),
+         "Laws name pressures at {20 °C}. In a warm room the pressure is higher."),
     ),
 }  # fmt: skip
 
@@ -288,12 +288,12 @@ _PLAN = {
         "What this yeast needs for the sugar, less what must and feeds bring. Portions end once a third of the sugar is used.",
         ("taillandier-2007", "must-nitrogen-mean", "cfr-27-24-246", "oiv-code", "common-practice", "estimate"),
         (("fruits", "nitrogen"), ("honeys", "nitrogen"), ("yeast", "traits")), (),
-        ("Nitrogen is taken up in the first third of a ferment; all of a blend counts as ammonium towards the limit.",),
+        ("Nitrogen is taken up in the first third of a ferment. All of a blend counts as ammonium towards the limit.",),
     ),
     "warmth": Method(
         "The heat of fermentation against what a still vessel, as wide as high, passes to the air of its room.",
         ("zenteno-2010", "memory", "estimate"), (("yeast", "traits"),), (),
-        ("Fermenting gives 100 kJ for each mole of hexose, 2 to 8 % of it carried off with the gas; 5 to 10 W/(m²·K) through the wall.",),
+        ("Fermenting gives 100 kJ for each mole of hexose; 2 to 8 % of it leaves with the gas. The wall passes 5 to 10 W/(m²·K).",),
     ),
     "feeding": Method(
         "Nitrogen of the feeds by their labels and tables, per volume of the must, beside what this yeast needs.",
@@ -301,12 +301,12 @@ _PLAN = {
         (), ("After a third of the sugar, or above 9 % vol, yeast takes up little nitrogen.",),
     ),
     "pitch": Method(
-        "Dry yeast per volume of the must, as packets usually have it; what the yeast can stands in its row of the shelf.",
+        "Dry yeast per volume of the must, as packets usually have it. The row of the shelf says what the yeast can do.",
         ("common-practice", "taillandier-2007"), (("yeast", "traits"),), (),
         ("Packets differ: follow their own dose first.",),
     ),
     "bottles": Method(
-        "Volume of the must with room for foam, less what stays with the lees and at each racking, divided into bottles.",
+        "Volume of the must with room for foam, less what stays with the lees and at each racking. The rest is divided into bottles.",
         ("common-practice", *DENSITY), (("fruits", "yield"),), (),
         ("Losses are those entered; a fifth to a quarter of the vessel stays free for foam.",),
     ),
@@ -328,7 +328,7 @@ _PLAN = {
 
 _VERDICT = {
     "kind": Method(
-        "Every reading of the log is weighed against many musts as this one may be: the share that still ferments, has stalled, or has finished.",
+        "Every reading of the log is weighed against many musts like this one. The verdict is the share of them that still ferments, has stalled, or has finished.",
         (*PACE, *DENSITY, "estimate"), (*_RECIPE, ("yeast", "traits"), ("feeds", "nitrogen")), (),
         ("Gravity alone cannot always tell sugar from other extract; a sugar test can.",
          "In ferments simulated by a different model, intervals of 80 % held seven to nine times in ten."),

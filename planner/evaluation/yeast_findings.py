@@ -96,10 +96,10 @@ def temperature_findings(batch: Batch, catalogue: Catalogue) -> Iterator[Finding
     for index, step in enumerate(batch.recipe.temperatures):
         place, shown = f"recipe.temperatures.{index}", phrases.temperature(step.temperature)
         if step.temperature < yeast.t_low:
-            yield warning(place, "{} is below this yeast's range, which begins at {}. It may not start, or stall.",
+            yield warning(place, "{} is below this yeast's range, which begins at {}. It may stall, or not start at all. Warm it, or choose another yeast.",
                           shown, phrases.temperature(yeast.t_low))  # fmt: skip
         elif step.temperature > yeast.t_high:
-            yield warning(place, "{} is above this yeast's range, which ends at {}. The yeast may stop early and leave off-flavours.",
+            yield warning(place, "{} is above this yeast's range, which ends at {}. The yeast may stop early and leave off-flavours. Cool it, or choose another yeast.",
                           shown, phrases.temperature(yeast.t_high))  # fmt: skip
         if not VALID_TEMPERATURE[0] <= step.temperature <= VALID_TEMPERATURE[1]:
             yield note(place, "The curve is extrapolated: its model was measured from {} to {}.",
@@ -175,7 +175,7 @@ def _benzoic(batch: Batch, catalogue: Catalogue, must: MustOutcome) -> Iterator[
     ease = float(by_benzoic(held, ph))
     if ease < SLOWED:
         most = BENZOIC_STOPS.typical / 3.0 / float(undissociated(ph))
-        yield warning("recipe.fruits", "The berries bring about {} of benzoic acid, which slows yeast to about {} % of its pace, or stops it. Use at most about {} of them, or three times the yeast. Or add the berries after a third of the sugar is used.",
+        yield warning("recipe.fruits", "The berries bring about {} of benzoic acid. It slows yeast to about {} % of its pace, or stops it. Use at most about {} of them, or three times the yeast. Or add the berries after a third of the sugar is used.",
                       phrases.trace(held), phrases.count(100.0 * ease), phrases.trace(most))  # fmt: skip
 
 
@@ -274,7 +274,7 @@ def _nitrogen(batch: Batch, catalogue: Catalogue, must: MustOutcome, ahead: Expe
         yield warning("recipe.feeds", "With its feeds the must holds about {} of nitrogen, {} less than this yeast needs for its sugar. " + remedy.template, phrases.trace(have), phrases.trace(need - have),
                       *remedy.figures)  # fmt: skip
     elif have > 2.0 * need:
-        yield note("recipe.feeds", "About {} of nitrogen is more than this yeast takes up ({}); what it leaves feeds spoilage.",
+        yield note("recipe.feeds", "About {} of nitrogen is more than this yeast takes up ({}); what it leaves feeds spoilage. Feed less.",
                    phrases.trace(have), phrases.trace(need))  # fmt: skip
     if not VALID_NITROGEN[0] <= have <= VALID_NITROGEN[1]:
         yield note("recipe.feeds", "The curve is extrapolated: its model was measured with {} to {} of nitrogen.",

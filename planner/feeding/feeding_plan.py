@@ -159,7 +159,7 @@ def other_ways(batch: Batch, catalogue: Catalogue, sugar: float) -> Words:
     mine = catalogue.yeast(batch.recipe.yeast.key)
     gentle = min(catalogue.yeasts.values(), key=lambda row: row.demand)
     if gentle.demand >= (1.0 - ENOUGH) * mine.demand:
-        return say(f"{ways[0].capitalize()} would help." if ways else "")
+        return say("More fruit and less honey would help." if ways else "")
     name = literal(gentle.name)
     told = ", or ".join([*ways, f"a yeast that needs less (“{name}”: about {{}})"])
     return say(f"{told[0].upper()}{told[1:]} would help.", phrases.trace(gentle.nitrogen_for(sugar)))

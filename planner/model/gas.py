@@ -328,10 +328,3 @@ def vessel_words(gauge: float) -> Vessel:
     """
     pressure = float(guards.within("pressure", gauge, -np.inf, np.inf, "Pa")) / BAR
     return next(vessel for limit, vessel in _VESSELS if pressure < limit)
-
-
-CAUTION = (
-    "Sugar and living yeast burst bottles. Sweeten only what is stabilised, and never heat a closed bottle that holds gas. "
-    "Follow your local rules for pressure and for sale."
-)
-"""For users, wherever a pressure is shown."""

@@ -151,10 +151,3 @@ LIMITS = (
     Limit(0.200, "OIV and EU, grape wine (200 mg/L)", "oiv-code", "verified"),
 )  # fmt: skip
 """Sorbic acid allowed. [kg/m^3]"""
-
-CAUTION = (
-    "Sorbate stops no working ferment and no bacteria. Use it only in cleared, racked mead, just before bottling "
-    "and with sulphite. Never where malolactic bacteria are at work: they make a smell of geraniums of it that does "
-    "not go away. Laws limit it, and differ by place."
-)
-"""For users, wherever a dose is shown."""

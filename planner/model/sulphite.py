@@ -275,10 +275,3 @@ LIMITS = (
 
 LABEL_FROM = 0.010
 """Total from which a label must say "contains sulphites". [kg/m^3] Regulation (EU) No 1169/2011; the USA likewise."""
-
-CAUTION = (
-    "Get medical help at once for trouble with breathing: sulphites can trigger asthma, also in people who do not know it. "
-    "Tell whoever drinks it; from 10 mg/L a label must. The powder gives off a choking gas in acid: weigh it in moving air, away from your face. Limits "
-    "differ by place: follow the local ones."
-)
-"""For users, wherever a dose is shown."""

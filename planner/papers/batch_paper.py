@@ -22,7 +22,7 @@ from planner.reference.catalogue import Catalogue
 from planner.reference.sources import Source
 from planner.wording import phrases
 from planner.wording.finding import Level
-from planner.wording.phrases import Words, literal, say
+from planner.wording.phrases import Words, say
 
 _GRAVE = ((Level.WARNING, "Warnings"), (Level.NOTE, "Notes"), (Level.CAUTION, "Cautions"))
 _DOI = "doi:"
@@ -68,7 +68,7 @@ def _about(outcome: Outcome, shelf: Catalogue) -> Words:
     batch = outcome.batch
     named = [shelf.fruits[line.key].name for line in batch.recipe.fruits if line.key in shelf.fruits]
     parts, figures = (
-        [f"Fruit mead of {literal(' and '.join(phrases.in_a_sentence(name) for name in named))}" if named else "Mead"],
+        [f"Fruit mead of {' and '.join(phrases.in_a_sentence(name) for name in named)}" if named else "Mead"],
         [],
     )
     if outcome.must is not None:

@@ -65,7 +65,7 @@ def _facts(outcome: Outcome, shelf: Catalogue) -> Iterator[tuple[Text, Text, Tex
     yield (
         "Name",
         "Fruit mead",
-        "You choose the name of sale. Several countries reserve “mead” for little or no fruit: Austria (food code B3) and "
+        "You choose the name of sale. Several countries reserve “mead” for little or no fruit. Austria (food code B3) and "
         "South Africa (Regulation R1433 under Act 60 of 1989) are two.",
     )
     yield "Strength", _strength(mead.after.alcohol), _strength_rule(mead.after.alcohol)
@@ -95,7 +95,7 @@ def _facts(outcome: Outcome, shelf: Catalogue) -> Iterator[tuple[Text, Text, Tex
         "Also",
         "",
         "EU: name and address; no words on health (Regulation (EC) No 1924/2006). USA: a health warning above 0.5 % vol "
-        "(27 CFR part 16), and approval of the label from 7 % vol on.",
+        "(27 CFR part 16). From 7 % vol on the label needs approval there.",
     )
 
 
@@ -148,7 +148,7 @@ def _allergens(outcome: Outcome, shelf: Catalogue) -> tuple[str, str]:
     named = dict.fromkeys(shelf.additive(key).allergen for key in keys if shelf.additive(key).allergen)
     return (
         f"Contains {' and '.join(named)}." if named else "",
-        "EU: milk, egg and fish count, also from fining, unless nothing of them is left (Regulation (EU) No 1169/2011, annex "
+        "EU: milk, egg and fish count, also from fining, unless none is left (Regulation (EU) No 1169/2011, annex "
         "II). If you fined with casein, egg white or isinglass, say so.",
     )
 
@@ -177,8 +177,8 @@ def _polyols(outcome: Outcome) -> tuple[str, Words, str] | None:
         return None
     is_much = mass > LAXATIVE_FROM * float(outcome.mead.mixed.masses[:, 0].sum())
     rule = (
-        "EU: a sentence on laxative effects above 10 % of sugar alcohols, and “with sweetener” beside the name (Regulation (EU) No "
-        "1169/2011, annex III). Whether a sweetener is allowed in mead for sale, Regulation (EC) No 1333/2008 tells: check it."
+        "EU: a sentence on laxative effects above 10 % of sugar alcohols (Regulation (EU) No 1169/2011, annex III). It also asks "
+        "for “with sweetener” beside the name. Regulation (EC) No 1333/2008 says which sweeteners mead for sale may hold: check it."
     )
     added = say("{} was added.", phrases.concentration(mass / outcome.mead.after.volume.typical))
     return "Excessive consumption may produce laxative effects." if is_much else "", added, rule
@@ -226,5 +226,8 @@ def _card(outcome: Outcome, shelf: Catalogue) -> Card:
 
 
 def _listed(names: Iterable[str]) -> str:
-    told = ", ".join(phrases.in_a_sentence(name) for name in dict.fromkeys(names))
-    return told[:1].upper() + told[1:]
+    """Ingredients in a row, of which the first begins large, unless somebody gave it its name."""
+    first, *others = [*dict.fromkeys(names), ""]
+    small = phrases.in_a_sentence(first)
+    told = small if small == first else small[:1].upper() + small[1:]
+    return ", ".join([told, *(phrases.in_a_sentence(name) for name in others if name)])

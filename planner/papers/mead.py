@@ -193,7 +193,11 @@ def _ways(outcome: Outcome, mead: Mead, shelf: Catalogue) -> Iterator[Block]:
     sections = tuple(
         Section(
             way.name,
-            (Paragraph(way.state), Listing(way.doses), *([Paragraph(way.caution, "danger")] if way.caution else [])),
+            (
+                Paragraph(way.state),
+                Listing(way.doses),
+                *([Paragraph(way.caution, "danger")] if way.caution.template else []),
+            ),
         )
         for way in found
     )

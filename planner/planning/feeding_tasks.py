@@ -8,13 +8,13 @@ from typing import TypeVar
 from planner.document.batch import Batch, Feed, StepFeed, What
 from planner.evaluation.outcome import Outcome
 from planner.planning.completed_steps import days_of
-from planner.planning.task import Task, in_sentence, task
+from planner.planning.task import Task, task
 from planner.recipe.step_feeding import name_of
 from planner.reference.catalogue import Catalogue
 from planner.timeline.actual_recipe import feeds_given, replaced_feeds
 from planner.timeline.results import FeedMoment
 from planner.wording import phrases
-from planner.wording.phrases import literal, say
+from planner.wording.phrases import in_a_sentence, say
 
 _Fed = TypeVar("_Fed", Feed, StepFeed)
 
@@ -23,8 +23,10 @@ def feeds(outcome: Outcome, catalogue: Catalogue) -> Iterator[Task]:
     """Feeds on the days on which they fall due, or were given."""
     assert outcome.curve is not None
     for place, feed, day, given in _due(outcome.batch, What.FEED, outcome.batch.recipe.feeds, outcome.curve.feeds):
-        told = say(f"{literal(catalogue.nutrient(feed.key).name)}, stirred up in a little must: it foams.")
-        yield task(f"feed-{place}", say("Feed {}", phrases.mass(feed.mass)), told, day, done=given, records=What.FEED)
+        name = in_a_sentence(catalogue.nutrient(feed.key).name)
+        told = say("Stir it up in a little must first. Add it slowly: it foams.")
+        yield task(f"feed-{place}", say(f"Feed {{}} of {name}", phrases.mass(feed.mass)), told, day, done=given,
+                    records=What.FEED)  # fmt: skip
 
 
 def step_feeds(outcome: Outcome, catalogue: Catalogue) -> Iterator[Task]:
@@ -37,7 +39,7 @@ def step_feeds(outcome: Outcome, catalogue: Catalogue) -> Iterator[Task]:
             when = say("Do this when the gravity has fallen to {}. ", phrases.gravity(line.gravity))
         elif line.day is None and line.sugar_used is not None:
             when = say("Do this when {} of the sugar is used. ", phrases.share(line.sugar_used))
-        name = in_sentence(name_of(line.key, catalogue))
+        name = in_a_sentence(name_of(line.key, catalogue))
         told = say(
             when.template + "Thin it with must and stir it in gently: it foams. Read the gravity before and after.",
             *when.figures,

@@ -8,7 +8,7 @@ import msgspec
 import numpy as np
 import numpy.typing as npt
 
-from planner.adjusting.bottle_safety import COLD_NOTE, HEAT_CAUTION, HEATED_STEP, heating
+from planner.adjusting.bottle_safety import COLD_NOTE, HEATED_STEP, heat_caution, heating, together
 from planner.adjusting.dosing import weighable
 from planner.adjusting.mead import mead
 from planner.adjusting.stabilisation_methods import UNKNOWN_PH, sulphite_dose
@@ -45,12 +45,11 @@ from planner.planning.route import (
 )
 from planner.planning.routes_in_progress import is_made, routes_from_here
 from planner.planning.solve import with_amounts, with_honey_line
-from planner.planning.task import in_sentence
 from planner.recipe.house_rules import HEAT, SORBATE, SULPHITE, offered, treatment_objections
 from planner.recipe.must import must
 from planner.reference.catalogue import Catalogue
 from planner.wording import phrases
-from planner.wording.phrases import Words, say
+from planner.wording.phrases import Words, in_a_sentence, say
 
 Array = npt.NDArray[np.float64]
 
@@ -156,7 +155,7 @@ def _unfermentable(batch: Batch, catalogue: Catalogue, plan: Plan, members: int)
 
 def _stir_in(made: Batch, catalogue: Catalogue) -> tuple[Words, ...]:
     return tuple(
-        say(f"Stir in {{}} of {in_sentence(catalogue.additive(a.key).name)}.", phrases.mass(a.mass))
+        say(f"Stir in {{}} of {in_a_sentence(catalogue.additive(a.key).name)}.", phrases.mass(a.mass))
         for a in made.adjustment.additions
     )
 
@@ -190,7 +189,7 @@ def _heated(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) -> Rou
         (say("Ferment it dry, rack it, and let it clear."), *_stir_in(made, catalogue),
          say(HEATED_STEP), *heating()),
         treatment_objections(batch.recipe.rules, HEAT),
-        notes=(*yeast_notes(row, plan.alcohol), say(f"Heat costs some aroma. {HEAT_CAUTION}")),
+        notes=(*yeast_notes(row, plan.alcohol), together(say("Heat costs some aroma."), heat_caution())),
     )  # fmt: skip
 
 

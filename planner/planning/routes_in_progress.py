@@ -10,7 +10,7 @@ import msgspec
 from planner.adjusting import dose
 from planner.adjusting.adjustment_headline import bottled_words
 from planner.adjusting.base_mead import Basis
-from planner.adjusting.bottle_safety import COLD_NOTE, HEAT_CAUTION, HEATED_STEP, heating
+from planner.adjusting.bottle_safety import COLD_NOTE, HEATED_STEP, heat_caution, heating, together
 from planner.adjusting.dosing import weighable
 from planner.adjusting.mead import Mead
 from planner.adjusting.refermentation_risk import STILL_SUGAR, Stillness, stillness
@@ -40,7 +40,7 @@ from planner.reference.catalogue import Catalogue
 from planner.reference.rows import Additive
 from planner.timeline.verdict_rule import STALLED
 from planner.wording import phrases
-from planner.wording.phrases import Words, literal, say
+from planner.wording.phrases import Words, in_a_sentence, say
 
 ACIDS, CARBONATES = ("tartaric-acid", "malic-acid", "citric-acid"), ("potassium-bicarbonate",)
 """What may sharpen a mead or take acid from it; of the acids the first that the rules leave."""
@@ -155,7 +155,7 @@ def _heated(here: _Here, key: str, name: str) -> Route:
     return _told(
         here, key, name, _doses(here, ("honey",)), stabilising="heat", against=treatment_objections(here.batch.recipe.rules, HEAT),
         last=(say(f"{HEATED_STEP} Then tick “Stabilised”."), *heating()),
-        notes=(say(f"Heat costs some aroma. {HEAT_CAUTION}"),),
+        notes=(together(say("Heat costs some aroma."), heat_caution()),),
     )  # fmt: skip
 
 
@@ -310,7 +310,7 @@ def _stir_in(here: _Here, additions: tuple[Addition, ...]) -> tuple[Words, ...]:
     steps = []
     for addition in additions:
         title = here.catalogue.additive(addition.key).name
-        name, more = literal(title[0].lower() + title[1:]), addition.mass - given.get(addition.key, 0.0)
+        name, more = in_a_sentence(title), addition.mass - given.get(addition.key, 0.0)
         if weighable(more) <= 0.0:
             continue
         again = "more of " if addition.key in given else "of "

@@ -19,7 +19,7 @@ from planner.evaluation.headline import REST_DAYS, REST_FALL
 from planner.evaluation.outcome import Outcome
 from planner.planning.completed_steps import SALTS, days_of, tasted_since, tested_after
 from planner.planning.feeding_tasks import feeds, step_feeds
-from planner.planning.task import Schedule, Task, in_sentence, task
+from planner.planning.task import Schedule, Task, task
 from planner.recipe.house_rules import SORBATES, SULPHITES
 from planner.recipe.preparation import THAW_DAYS, enzyme_hours, prepared
 from planner.reference.catalogue import Catalogue
@@ -28,7 +28,7 @@ from planner.timeline.posterior import Posterior
 from planner.timeline.results import MustOutcome
 from planner.timeline.verdict_rule import FINISHED, STALLED, TEST
 from planner.wording import phrases
-from planner.wording.phrases import Words, say
+from planner.wording.phrases import Words, in_a_sentence, say
 
 LEES_DAYS = 7.0
 """From rest to the first racking: yeast has settled, and is not yet sour. [d] Common practice, no source: 5 to 14."""
@@ -168,7 +168,7 @@ def _must(batch: Batch, catalogue: Catalogue) -> Iterator[Task]:
     if recipe.water > 0.0:
         water = say("Stir with {} of water until nothing lies at the bottom.", phrases.mass(recipe.water))
     if lines:
-        names = ", ".join(f"{{}} of {in_sentence(catalogue.honey(line.key).name)}" for line in lines)
+        names = ", ".join(f"{{}} of {in_a_sentence(catalogue.honey(line.key).name)}" for line in lines)
         yield task("honey", say("Stir in {} of honey", phrases.mass(sum(line.mass for line in lines))),
                     say(f"{names}. Stand it in hand-warm water until it runs. {water.template}",
                         *(phrases.mass(line.mass) for line in lines), *water.figures), 0.0, done=done)  # fmt: skip
@@ -280,7 +280,7 @@ def _stirred_in(batch: Batch, catalogue: Catalogue, salts: bool) -> Words | None
     ]
     if not lines:
         return None
-    names = ", ".join(f"{{}} of {in_sentence(catalogue.additive(line.key).name)}" for line in lines)
+    names = ", ".join(f"{{}} of {in_a_sentence(catalogue.additive(line.key).name)}" for line in lines)
     return say(names, *(phrases.mass(line.mass) for line in lines))
 
 

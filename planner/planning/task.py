@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 import msgspec
 
 from planner.document.batch import What
-from planner.wording.phrases import Words, literal
+from planner.wording.phrases import Words
 
 
 class Task(msgspec.Struct, frozen=True, gc=False):
@@ -83,14 +83,3 @@ def task(key: str, title: Words, text: Words, day: float, **more: object) -> Tas
     """A task; what is not told of it is as for one that falls due on its day and is not done. [as its fields]"""
     given: dict[str, object] = {"until": None, "early": day, "late": day, "done": False} | more
     return Task(key, title, text, day, **given)  # type: ignore[arg-type]
-
-
-def in_sentence(name: str) -> str:
-    """A name of the shelf within a sentence. [-]
-
-    Examples
-    --------
-    >>> in_sentence("Blossom honey")
-    'blossom honey'
-    """
-    return literal(name[0].lower() + name[1:])

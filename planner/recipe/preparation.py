@@ -11,6 +11,7 @@ from planner.document.shelf import shelf_of
 from planner.recipe.must import juice, press_yield
 from planner.reference.catalogue import Catalogue
 from planner.wording import phrases
+from planner.wording.finding import with_sources
 from planner.wording.phrases import Words, say
 
 PULP_DENSITY = 1050.0
@@ -176,15 +177,30 @@ def _loads(batch: Batch, pulp: float, free: float) -> Loads | None:
     return Loads(to_press, number, number * PRESS_HOURS)
 
 
+_OF_STONES = ("efsa-2016", "memory")
+
+
 def _cautions(batch: Batch, catalogue: Catalogue) -> tuple[Words, ...]:
     told: list[Words] = []
     how = batch.recipe.preparation
     stony = [line for line in batch.recipe.fruits if not line.as_juice and catalogue.fruit(line.key).has_stone]
     if stony and how.whole and not all(line.stoned for line in stony):
-        told.append(say("Take the stones out before the fruit ferments whole: in time the kernels release cyanide."))
+        told.append(
+            with_sources(
+                say("Kernels release cyanide in time: take the stones out before the fruit ferments whole."),
+                _OF_STONES,
+                catalogue,
+            )
+        )
     if stony:
         told.append(
-            say("Do not crush the stones: broken kernels release cyanide. Press gently, and never mill stone fruit.")
+            with_sources(
+                say(
+                    "Broken kernels release cyanide: do not crush the stones. Press gently, and never mill stone fruit."
+                ),
+                _OF_STONES,
+                catalogue,
+            )
         )
     if how.enzyme and how.soak < 1.0 and not how.whole:
         told.append(say("Give the enzyme time: about {} hours at {}.", phrases.count(enzyme_hours(285.15)),

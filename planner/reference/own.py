@@ -299,7 +299,7 @@ def decode_own(data: bytes) -> OwnIngredients:
         raise OwnFileError(f"The file of your own ingredients cannot be read: {failure}.") from failure
     if read.format != FORMAT or read.schema != SCHEMA:
         raise OwnFileError(
-            f"This is not a file of own ingredients that this program can read: format {read.format!r}, "
-            f"schema {read.schema}; expected {FORMAT!r} and {SCHEMA}."
+            f"This program cannot read this file of own ingredients. Its format is {read.format!r} and its schema "
+            f"{read.schema}; expected are {FORMAT!r} and {SCHEMA}."
         )
     return read.own

@@ -221,7 +221,7 @@ def _way(way: Way, say: Say) -> dict[str, Any]:
         "state": say(way.state),
         "to_do": [say(dose) for dose in way.doses],
         "cannot": way.cannot,
-        "caution": way.caution,
+        "caution": say(way.caution),
         "house_rules_against": [say(why) for why in way.against],
     }
 
@@ -238,7 +238,9 @@ def stillness_lines(mead: dict[str, Any]) -> list[str]:
         lines.append(f"  Stabilising is planned{by}, and not done yet.")
     lines += ["  Ways to stability:"]
     for way in mead["ways_to_stability"]:
-        mark = "against the house rules" if way["house_rules_against"] else "would do" if way["would_do"] else "not yet"
+        mark = (
+            "against the house rules" if way["house_rules_against"] else "would work" if way["would_do"] else "not yet"
+        )
         lines += [f"    {way['name']} ({mark}): {way['state']}"]
         lines += [f"      {dose}" for dose in way["to_do"]]
         lines += [f"      {way['caution']}"] if way["caution"] else []

@@ -296,7 +296,7 @@ PROTOCOL = (
     "Same bottle, same temperature within 1 °C, same fill of 25 to 30 mL, same glasses. Dim the light if the colours differ.",
     "Write the codes on the glasses. Let a second person pour, or shuffle the tray; the program keeps the key.",
     "Serve from left to right. Water, plain bread and a minute between glasses, three minutes between servings.",
-    "At most eight glasses in a sitting, and spit: eight times 30 mL at 13 % vol holds 25 g of alcohol.",
+    "Taste at most eight glasses in a sitting, and spit. Eight of 30 mL at 13 % vol hold 25 g of alcohol.",
     "Stir doses into the same mead by mass, and let it stand ten minutes.",
     "Decide the question and the number before you start. Do not look at the key on the way.",
 )

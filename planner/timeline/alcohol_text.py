@@ -116,7 +116,7 @@ def doubts(told: AlcoholSoFar | None, unfit: frozenset[int]) -> tuple[Finding, .
         return (warning(place, "No stage of this must has both this °Brix and the hydrometer's {}: check both readings.",
                         phrases.gravity(last.gravity)),)  # fmt: skip
     low, typical, high = last.alcohol
-    return (warning(place, "With the hydrometer's {} this makes {} ({} to {}), the balance from the start at {} makes {}: check "
+    return (warning(place, "With the hydrometer's {} this makes {} ({} to {}). The balance from the start at {} makes {}. Check "
                     "both readings and the starting gravity.",
                     phrases.gravity(last.gravity), phrases.alcohol(typical), phrases.alcohol(low), phrases.alcohol(high),
                     phrases.gravity(told.start.gravity), phrases.alcohol(last.balance)),)  # fmt: skip

@@ -287,7 +287,7 @@ class Telling(msgspec.Struct, frozen=True):
                       phrases.day(tests[-1].day), value)  # fmt: skip
         if self.kind == TEST and now.done >= SURE_DONE:
             if now.evidence.value >= BELIEVED + 0.0005:
-                yield say("It stopped above {}. Other extract of the fruit may hide some sugar there.",
+                yield say("It stopped above {}. Either sugar is left, or other extract of the fruit holds the gravity up.",
                           phrases.gravity(BELIEVED))  # fmt: skip
             else:
                 yield say("It may still be falling. “Finished” needs {} days with a fall of {} at most, or a sugar test.",
@@ -441,22 +441,25 @@ class Telling(msgspec.Struct, frozen=True):
         """What to mind."""
         now, torn = self.after.steps[-1], open_one(self.around.torn)
         if self.kind == FINISHED and not self._tested_dry():
-            return (say("A gravity that no longer falls does not make a bottle safe. Test the sugar, or stabilise."),)
+            told = "Bottles can still burst: a gravity that no longer falls does not make them safe. Test the sugar, or stabilise. "
+            return (say(told + _SOURCE),)
         if self.kind == SLOW and not_begun(now):
             keep = "Keep it under an airlock: must that is not fermenting spoils easily. If mould grows on it, throw it away."
             return (say(keep),)
         if self.kind not in (STALLED, SLOW, TEST):
             return ()
         return (
-            say("Stirring and warming set gas free at once. Leave room for foam, and air the room."),
-            say("Do not bottle this: up to {} of sugar can still ferment, and closed bottles can burst.",
+            say("Stirring and warming set gas free at once, which can suffocate. Leave room for foam, and air the room. " + _SOURCE),
+            say("Closed bottles can burst: do not bottle this. Up to {} of sugar can still ferment. " + _SOURCE,
                 phrases.concentration(max(now.sugar.high, DRY if torn is None else torn.sugar.high, DRY))),
         )  # fmt: skip
 
 
+_SOURCE = "Source: common practice."
+
 _BY = {
-    "refractometer": "All readings are a refractometer's. Gravities worked out from °Brix are less sure than a hydrometer's.",
-    "weight": "All readings are weighings. Gravities worked out from lost gas are less sure than a hydrometer's.",
+    "refractometer": "All readings are from a refractometer. Gravities worked out from °Brix are less sure than a hydrometer's.",
+    "weight": "All readings are weights. Gravities worked out from lost gas are less sure than a hydrometer's.",
 }
 """What is said where one indirect instrument alone speaks."""
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from enum import IntEnum
 
 import msgspec
@@ -58,11 +59,20 @@ def caution(place: str, key: str, catalogue: Catalogue, before: str = "", *figur
     *figures : Figure
         In order.
     """
+    told = warned(key, catalogue)
+    return Finding(Level.CAUTION, place, say(before + told.template, *figures, *told.figures))
+
+
+def warned(key: str, catalogue: Catalogue) -> Words:
+    """A caution of the shelf, with its sources after it. [-]"""
     row = catalogue.cautions[key]
-    told = tabled(row.text)
-    named = "; ".join(catalogue.sources[source].named for source in row.sources)
-    text = f"{before}{told.template} {'Source' if len(row.sources) == 1 else 'Sources'}: {literal(named)}."
-    return Finding(Level.CAUTION, place, say(text, *figures, *told.figures))
+    return with_sources(tabled(row.text), row.sources, catalogue)
+
+
+def with_sources(told: Words, sources: Sequence[str], catalogue: Catalogue) -> Words:
+    """What somebody is warned of, with what it rests on after it. [-]"""
+    named = "; ".join(catalogue.sources[source].named for source in sources)
+    return say(f"{told.template} {'Source' if len(sources) == 1 else 'Sources'}: {literal(named)}.", *told.figures)
 
 
 def warning(place: str, template: str, *figures: Figure) -> Finding:

@@ -26,7 +26,7 @@ def measured_as(mass: float, density: float | None = None) -> Words | None:
     Examples
     --------
     >>> str(measured_as(0.0004))
-    'This is too little for a kitchen scale: stir 10 g into water, make it up to 500 mL, and give 20 mL of it at once.'
+    'This is too little for a kitchen scale. Stir 10 g into water, make it up to 500 mL, and give 20 mL of it at once.'
     >>> measured_as(0.004) is None
     True
     """
@@ -36,10 +36,10 @@ def measured_as(mass: float, density: float | None = None) -> Words | None:
         if mass / density > LEAST_POURED:
             return None
         given = mass / density / THINNED[0] * THINNED[1]
-        return say("This is too little for a syringe: stir {} into water, make it up to {}, and give {} of it at once.",
+        return say("This is too little for a syringe. Stir {} into water, make it up to {}, and give {} of it at once.",
                    phrases.volume(THINNED[0]), phrases.volume(THINNED[1]), phrases.volume(given))  # fmt: skip
     if mass >= LEAST_WEIGHED:
         return None
     given = mass / SOLUTION[0] * SOLUTION[1]
-    return say("This is too little for a kitchen scale: stir {} into water, make it up to {}, and give {} of it at once.",
+    return say("This is too little for a kitchen scale. Stir {} into water, make it up to {}, and give {} of it at once.",
                phrases.mass(SOLUTION[0]), phrases.volume(SOLUTION[1]), phrases.volume(given))  # fmt: skip

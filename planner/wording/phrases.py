@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from functools import cache
 from itertools import chain, pairwise
+from typing import Any
 
 import msgspec
 
+from planner.model.components import COMPONENTS
 from planner.model.constants import ZERO_CELSIUS
+from planner.reference.catalogue import catalogue
 from planner.wording.figures import METRIC, Reader, joined, ranged, told
 
 
@@ -78,22 +82,33 @@ def literal(text: str) -> str:
 
     Examples
     --------
-    >>> literal("sweet {still}")
-    'sweet (still)'
+    >>> literal("sweet {dry}"), literal("{}")
+    ('sweet {dry}', '{ }')
     """
-    return text.replace("{", "(").replace("}", ")")
+    return text.replace("{}", "{ }")
 
 
 def in_a_sentence(name: str) -> str:
-    """The name of an ingredient as it is said in a sentence: in small letters, without what follows a comma. [-]
+    """The name of an ingredient as a part of a template: one of the shelf small and short, one that somebody gave as typed. [-]
 
     Examples
     --------
-    >>> in_a_sentence("Yeast autolysate, organic"), in_a_sentence("DL-malic acid")
-    ('yeast autolysate', 'DL-malic acid')
+    >>> in_a_sentence("Yeast autolysate, organic"), in_a_sentence("Dark honey (honeydew, chestnut, buckwheat)")
+    ('yeast autolysate', 'dark honey')
+    >>> in_a_sentence("Aunt Ada's Plums, 2025")
+    "Aunt Ada's Plums, 2025"
     """
-    short = literal(name).split(",")[0]
-    return short if short[1:2].isupper() else short[:1].lower() + short[1:]
+    return _on_the_shelf().get(name) or literal(name)
+
+
+@cache
+def _on_the_shelf() -> dict[str, str]:
+    """What the names that come with the program become in a sentence."""
+    shelf = catalogue()
+    rows: tuple[Mapping[str, Any], ...] = (shelf.fruits, shelf.honeys, shelf.additives, shelf.yeasts, shelf.nutrients)
+    names = [*(row.name for kind in rows for row in kind.values()), *(one.name for one in COMPONENTS.values())]
+    short = {name: re.split(r",| \(", f"{name[0].lower()}{name[1:]}")[0] for name in names}
+    return short | {f"{row.name} juice": f"{short[row.name]} juice" for row in shelf.fruits.values()}
 
 
 _TABLED = re.compile(r"\{([\d.]+) (kg|g|L|mL|g/L|bar|°C|K)\}")

@@ -106,7 +106,7 @@ def test_that_a_dose_into_what_ferments_leaves_its_readings_to_the_course():
 
 def test_that_a_gravity_that_falls_after_honey_is_an_error_at_once():
     outcome = dosed(dose("honey", 0.8), read(LATE, 1.010), read(270.0, 1.004))
-    assert any("yeast ferments what was stirred in" in text for text in at(outcome, row_place(COUNT + 2), Level.ERROR))
+    assert any("Yeast ferments what was stirred in" in text for text in at(outcome, row_place(COUNT + 2), Level.ERROR))
     still = dosed(dose("honey", 0.8), read(LATE, 1.010), read(270.0, 1.010))
     assert not at(still, row_place(COUNT + 2), Level.ERROR)
 

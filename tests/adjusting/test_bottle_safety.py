@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from example_batches import SHELF, plain, read, sugar_test, with_adjustment, with_log, worked_out
 
-from planner.adjusting.bottle_safety import HANDLING, HEAT_CAUTION, IN_BOTTLES, heated_closed, heating
+from planner.adjusting.bottle_safety import HANDLING, IN_BOTTLES, heat_caution, heated_closed, heating
 from planner.adjusting.mead import mead
 from planner.adjusting.refermentation_risk import STILL_SUGAR, Risk, stillness
 from planner.adjusting.stabilisation_methods import ways
@@ -212,13 +212,13 @@ def test_that_heating_is_told_in_one_text_wherever_it_is_proposed():
     tolerance = SHELF.yeast(batch.recipe.yeast.key).tolerance
     (way,) = [way for way in ways(outcome.mead, tolerance) if way.key == "heated"]
     assert [str(dose) for dose in way.doses][: len(steps)] == steps
-    assert way.caution == HEAT_CAUTION
+    assert way.caution == heat_caution()
     (task,) = [task for task in schedule(outcome, SHELF).tasks if task.key == "pasteurise"]
     report = as_text(as_data(outcome, SHELF))
     for step in steps:
         assert step in str(task.text)
         assert step in report
-    assert HEAT_CAUTION in report
+    assert str(heat_caution()) in report
 
 
 def test_that_no_bottle_is_heated_with_little_room_gas_or_closed_over_sugar():
@@ -227,7 +227,7 @@ def test_that_no_bottle_is_heated_with_little_room_gas_or_closed_over_sugar():
     assert "at least 6 % of each bottle empty: 45 mL in one of 750 mL" in steps
     assert "Only lay the closures on" in steps
     assert "cooled to 40 °C" in steps
-    assert "sugar with living yeast" in HEAT_CAUTION
+    assert "sugar with living yeast" in str(heat_caution())
     assert "closures only laid on" in IN_BOTTLES
 
 
@@ -247,4 +247,4 @@ def test_that_routes_never_heat_what_is_closed():
         assert "closed bottles" not in told.replace("closed bottles that", "")
         if route.key == "dry-heat":
             assert "closures only laid on" in told
-            assert HEAT_CAUTION in told
+            assert str(heat_caution()) in told

@@ -84,7 +84,7 @@ CASES = {
     "an unknown fruit": (
         plain(fruits=(FruitLine(key="plumm", mass=1.0),)), ERROR, "recipe.fruits.0", "no fruit 'plumm'. Did you mean plum", plain(),
     ),
-    "an unknown honey": (plain(honeys=(HoneyLine(key="x{}y", mass=1.0),)), ERROR, "recipe.honeys.0", "no honey 'x()y'", plain()),
+    "an unknown honey": (plain(honeys=(HoneyLine(key="x{}y", mass=1.0),)), ERROR, "recipe.honeys.0", "no honey 'x{ }y'", plain()),
     "an unknown feed": (plain(feeds=(Feed(key="hope", mass=1.0),)), ERROR, "recipe.feeds.0", "no nutrient 'hope'", plain()),
     "an unknown yeast": (plain(yeast=pitch(0.005, "baker")), ERROR, "recipe.yeast", "no yeast 'baker'", plain()),
     "an unknown addition": (adjusted(("sand", 1.0)), ERROR, "adjustment.additions.0", "no additive 'sand'", plain()),

@@ -40,7 +40,7 @@ UNKNOWN = change_recipe(new_batch(), fruits=(FruitLine(key="moonberry", mass=1.0
 
 SITUATIONS = {
     "empty": (new_batch(), "plan", "Nothing to ferment yet.", "Enter fruit and honey"),
-    "not on the shelf": (UNKNOWN, "plan", "This recipe cannot be worked out yet.", "A remark in it says why."),
+    "not on the shelf": (UNKNOWN, "plan", "This recipe cannot be worked out yet.", "Read the remarks in the recipe"),
     "planned": (plain(), "plan", "It should reach 13 % vol in ", "Pitch the yeast"),
     "pitched": (logged(pitched_at=PITCHED), "ferment", "stop near 1.001.", "Take the starting gravity."),
     "as expected": (logged(read(4.0, expected_on(4.0))), "ferment", f"Day 4: {expected_on(4.0):.3f}. On course. It should be dry between day ", "Read again in two or three days."),

@@ -396,6 +396,6 @@ def test_that_a_feed_too_small_for_a_kitchen_scale_is_told_as_a_dilution():
     assert plan.steps
     for step in plan.steps:
         assert step.feed.mass < 1e-3
-        assert "too little for a kitchen scale: stir 10 g into water, make it up to 500 mL" in str(step.why)
+        assert "too little for a kitchen scale. Stir 10 g into water, make it up to 500 mL" in str(step.why)
         assert f"give {5e4 * step.feed.mass:.0f} mL" in str(step.why)
     assert "kitchen scale" not in " ".join(str(step.why) for step in plan_of(honey_must(), FAST).steps)

@@ -212,5 +212,5 @@ def test_that_a_batch_half_way_is_forecast_and_nothing_closes_its_bottle(visit):
     assert "Still fermenting" in plain(pane.standing.basis.text())
     assert "do not bottle" in plain(pane.verdict.text)
     ways = plain(unfold(made, pane.still).ways.text())
-    assert "would do" not in ways.split("Sulphite with sorbate")[1]
+    assert "would work" not in ways.split("Sulphite with sorbate")[1]
     assert ways.count("Not while it ferments") == 2

@@ -24,8 +24,3 @@ def test_that_the_usual_dose_of_sour_mead_is_lawful_and_that_of_mild_mead_is_tol
     strictest = min(limit.value for limit in sorbate.LIMITS)
     assert sorbate.sorbic_acid(sorbate.usual_dose(3.4, 0.02).high, 0.02) <= strictest + 1e-12
     assert sorbate.sorbic_acid(sorbate.usual_dose(4.3, 0.02).high, 0.02) > strictest
-
-
-def test_that_the_caution_speaks_of_bacteria_and_sulphite():
-    assert "malolactic" in sorbate.CAUTION
-    assert "sulphite" in sorbate.CAUTION

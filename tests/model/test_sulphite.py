@@ -59,11 +59,6 @@ def test_that_limits_state_their_source_and_which_are_from_memory():
     assert sulphite.LABEL_FROM == 0.010  # Regulation (EU) No 1169/2011
 
 
-def test_that_the_caution_speaks_of_asthma_and_of_local_rules():
-    assert "asthma" in sulphite.CAUTION
-    assert "local" in sulphite.CAUTION
-
-
 def test_that_mead_has_its_own_limits_first_each_with_who_made_it_and_when():
     for limits in (sulphite.LIMITS, sorbate.LIMITS):
         assert all("mead" in limit.text for limit in limits[:2])

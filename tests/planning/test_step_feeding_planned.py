@@ -45,7 +45,7 @@ def tasks_of(batch):
 
 def test_that_each_addition_is_a_task_that_says_what_and_when():
     _, tasks = tasks_of(fed())
-    assert str(tasks["step-feed-0"].title) == "Add 500 g of dark honey (honeydew, chestnut, buckwheat)"
+    assert str(tasks["step-feed-0"].title) == "Add 500 g of dark honey"
     assert "fallen to 1.020" in str(tasks["step-feed-0"].text)
     assert tasks["step-feed-1"].day == 9.0
     assert "90 % of the sugar" in str(tasks["step-feed-2"].text)

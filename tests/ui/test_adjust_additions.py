@@ -223,7 +223,7 @@ def test_that_cautions_and_warnings_stand_below_the_line_that_causes_them(bench)
     honey, erythritol = (dict(map(reversed, remarks_of(row))) for row in made.rows)
     assert any("infant" in text for text in honey)
     assert any("crystallise" in text and level == Level.ERROR for text, level in erythritol.items())
-    assert any("ask a doctor" in text for text in erythritol)
+    assert any("Ask a doctor" in text for text in erythritol)
 
 
 def test_that_an_ingredient_that_is_not_on_the_shelf_is_named_and_can_be_removed(bench):

@@ -63,7 +63,7 @@ def test_that_every_row_of_results_tells_method_range_and_sources(panes):
     alcohol = plain(panes.recipe.results.finish["alcohol"].whatsThis())
     assert "nine in ten lie between" in alcohol
     assert "OIML R 22" in alcohol
-    assert "45 to 48.5 % into alcohol" in alcohol
+    assert "Yeast makes 45 to 48.5 %" in alcohol
 
 
 def test_that_each_part_of_the_finishing_gravity_tells_its_own(panes):

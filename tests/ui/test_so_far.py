@@ -84,7 +84,7 @@ def test_that_both_rows_of_a_pair_say_what_they_say_together(qtbot):
 
 def test_that_a_pair_that_does_not_agree_is_warned_of_at_its_reading(qtbot):
     shown = Shown(qtbot, paired(brix=17.0))
-    assert "the balance from the start" in shown.hover(2, Column.DAY)
+    assert "The balance from the start" in shown.hover(2, Column.DAY)
     assert any(finding.place == "log.readings.2" for finding in shown.pane.remarks.findings)
 
 

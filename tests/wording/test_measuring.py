@@ -11,7 +11,7 @@ from planner.wording.measuring import measured_as
 @pytest.mark.parametrize(("mass", "given"), [(0.0004, "20 mL"), (0.00005, "2.5 mL"), (0.0009, "45 mL")])
 def test_that_less_than_a_gram_is_told_as_a_share_of_ten_in_half_a_litre(mass, given):
     told = measured_as(mass)
-    assert str(told).startswith("This is too little for a kitchen scale: stir 10 g into water, make it up to 500 mL")
+    assert str(told).startswith("This is too little for a kitchen scale. Stir 10 g into water, make it up to 500 mL")
     assert given in str(told)
     dissolved, whole, part = (figure.value for figure in told.figures)
     assert dissolved / whole * part == pytest.approx(mass)

@@ -47,7 +47,7 @@ def seeming_text(properties: Properties, ph: Span | None) -> str:
     return f"Seems {found.words}. EU wine law would say “{word}”. {found.advice}".rstrip()
 
 
-SEEMING_HOVER = "<p>Sweet and sharp mask each other, so each is judged beside the other. Two words stand where studies differ. Cold or gas makes it seem less sweet and sharper. The law's word goes with sugar and acid; mead is not wine in law, so the word describes and does not certify.</p>"
+SEEMING_HOVER = "<p>Sweet and sharp mask each other, so each is judged beside the other. Two words stand where studies differ. Cold or gas makes it seem less sweet and sharper. The law's word goes by sugar and acid. Mead is not wine in law: the word describes and does not certify.</p>"
 """What is to be known of it."""
 
 

@@ -23,7 +23,7 @@ from planner.model.taste import UNKNOWN_PH, meant
 from planner.recipe.house_rules import offered
 from planner.reference.catalogue import Catalogue
 from planner.ui.adjust.targets import GRAMS, MOST, OF_RECIPE, TARGETS, TASTERS_SAY, near_enough
-from planner.ui.adjust.text import BODY_UNIT, body_text, in_sentence
+from planner.ui.adjust.text import BODY_UNIT, body_text
 from planner.ui.adjust.tool import Tool, act, dim, listed, same_mead, told, write
 from planner.ui.display import SPACE, Display
 from planner.ui.theme import set_tone
@@ -32,7 +32,7 @@ from planner.ui.widgets.label import Label, as_it_is
 from planner.ui.widgets.remarks import Remarks, in_words
 from planner.units import Kind
 from planner.wording.finding import warning
-from planner.wording.phrases import concentration, literal
+from planner.wording.phrases import concentration, in_a_sentence, literal
 
 _FIRST = ("erythritol", "maltodextrin-10", "malic-acid")
 """What may be used until the person says otherwise."""
@@ -207,7 +207,7 @@ class FindDose(Tool):
     def _show_usable(self) -> None:
         assert self.batch is not None
         allowed = self._allowed()
-        names = [in_sentence(self._catalogue.additives[key].name) for key in allowed]
+        names = [in_a_sentence(self._catalogue.additives[key].name) for key in allowed]
         refused = [self._catalogue.additives[key].name for key in self._chosen if key not in allowed]
         text = f"{', '.join(names)}" if names else "No ingredient may be used: choose some."
         write(self.using, text + (f" (house rules refuse {', '.join(refused)})" if refused else ""))
@@ -294,7 +294,7 @@ class FindDose(Tool):
             return
         set_tone(self.answer, "")
         doses = [
-            f"<b>{escape(self.display.mass(a.mass))}</b> {escape(in_sentence(self._catalogue.additives[a.key].name))}"
+            f"<b>{escape(self.display.mass(a.mass))}</b> {escape(in_a_sentence(self._catalogue.additives[a.key].name))}"
             for a in found.additions
         ]
         lines = [", ".join(doses) if doses else "Nothing needs to be added."]
@@ -337,7 +337,7 @@ class FindDose(Tool):
         if self._helpers is None:
             return f'<a href="{_ASK}">What would help?</a>'
         named = [
-            f'<a href="{key}">{escape(in_sentence(self._catalogue.additives[key].name))}</a>' for key in self._helpers
+            f'<a href="{key}">{escape(in_a_sentence(self._catalogue.additives[key].name))}</a>' for key in self._helpers
         ]
         if not named:
             return "No further ingredient that the house rules allow would do. Ease a target."
@@ -362,9 +362,9 @@ class FindDose(Tool):
         words = []
         for bound in found.binding:
             if bound.what.startswith("dose:"):
-                name = in_sentence(self._catalogue.additives[bound.what.removeprefix("dose:")].name)
+                name = in_a_sentence(self._catalogue.additives[bound.what.removeprefix("dose:")].name)
                 limit = self.display.grams_per_litre(bound.high or 0.0)
-                words.append(f"{name} at most {limit} ({in_sentence(bound.reason).rstrip('.')})")
+                words.append(f"{name} at most {limit} ({bound.reason.rstrip('.')})")
             else:
                 side, value = ("at most", bound.high) if bound.low is None else ("at least", bound.low)
                 side = "of" if bound.low is not None and bound.high is not None else side
@@ -396,7 +396,7 @@ class FindDose(Tool):
             part.setVisible(shown)
         if not shown or self._pair is None:
             return
-        names = [in_sentence(self._catalogue.additives[key].name) for key in self._pair]
+        names = [in_a_sentence(self._catalogue.additives[key].name) for key in self._pair]
         write(self.ends[0], f"◂ less {names[0]},\nmore {names[1]}")
         write(self.ends[1], f"more {names[0]}, ▸\nless {names[1]}")
         self.slider.blockSignals(True)

@@ -29,7 +29,6 @@ from planner.ui.adjust.change import ChangeTable
 from planner.ui.adjust.labels import Labels
 from planner.ui.adjust.mead_now import Standing
 from planner.ui.adjust.tastings import TastingList
-from planner.ui.adjust.text import in_sentence
 from planner.ui.adjust.tool import Fold, Tool, quiet
 from planner.ui.adjust.tools import Tools
 from planner.ui.adjust.weighing import weighing
@@ -46,6 +45,7 @@ from planner.ui.widgets.remarks import Remark, Remarks, of_place, small
 from planner.ui.widgets.upright import Upright
 from planner.units import Kind
 from planner.wording.finding import Level
+from planner.wording.phrases import in_a_sentence
 
 _TWO_COLUMNS = 84
 """Width from which before and after stand beside what is entered. [figures]"""
@@ -410,12 +410,12 @@ class AdjustPane(QWidget):
     def _add(self, key: object) -> None:
         row = self._catalogue.additive(str(key))
         addition = Addition(key=row.key, mass=first_mass(row.group, self._volume(), self._display))
-        self._edit(partial(edits.add_addition, addition=addition), f"add {in_sentence(row.name)}")
+        self._edit(partial(edits.add_addition, addition=addition), f"add {in_a_sentence(row.name)}")
 
     def _change(self, index: int, changes: dict[str, Any]) -> None:
         if "key" in changes:
             row = self._catalogue.additive(str(changes["key"]))
-            self._edit(partial(edits.change_addition, index=index, **changes), f"{in_sentence(row.name)} instead")
+            self._edit(partial(edits.change_addition, index=index, **changes), f"{in_a_sentence(row.name)} instead")
         elif changes:
             shown = self._display.text_for_editing(changes["mass"], Kind.MASS)
             text = f"{shown} of {self._name(index)}"
@@ -427,7 +427,7 @@ class AdjustPane(QWidget):
     def _name(self, index: int) -> str:
         addition = self._batch.adjustment.additions[index] if self._batch else None
         row = self._catalogue.additives.get(addition.key) if addition else None
-        return in_sentence(row.name) if row else "an addition"
+        return in_a_sentence(row.name) if row else "an addition"
 
     def _end_step(self, _old: object, _new: object) -> None:
         """Typing in one field is one step to undo; another visit to it is another."""

@@ -20,11 +20,12 @@ from planner.evaluation.reference_batch import Difference, LastTime, as_last_tim
 from planner.model.span import Span
 from planner.reference.catalogue import Catalogue
 from planner.ui.adjust.find import with_doses
-from planner.ui.adjust.text import body_text, in_sentence
+from planner.ui.adjust.text import body_text
 from planner.ui.adjust.tool import Tool, act, told, write
 from planner.ui.asking import Ask
 from planner.ui.display import Display
 from planner.ui.theme import set_tone
+from planner.wording.phrases import in_a_sentence
 
 MOST_OTHERS = 5
 """Earlier batches that are kept for the map. [-] More crowd it."""
@@ -94,7 +95,7 @@ class AsLastTime(Tool):
             return "<br>".join([*lines, "Nothing was added to it that could be carried over. You can blend it in."])
         for part in self._last.parts:
             row = self._catalogue.additives.get(part.key)
-            what = in_sentence(row.name) if row else part.key
+            what = in_a_sentence(row.name) if row else part.key
             source = "stirred in" if part.rests_on_log else "planned"
             lines.append(
                 f"<b>{self.display.mass(part.mass)}</b> {escape(what)} "

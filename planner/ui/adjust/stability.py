@@ -16,14 +16,14 @@ from planner.adjusting.refermentation_risk import Risk, Stillness, stillness
 from planner.adjusting.stabilisation import Keeping, keeping
 from planner.adjusting.stabilisation_methods import Way, ways
 from planner.document.bottled import bottled
-from planner.model.gas import CAUTION as GAS_CAUTION
 from planner.reference.catalogue import Catalogue
 from planner.ui.adjust.find import with_doses
-from planner.ui.adjust.text import in_sentence, kept_together
+from planner.ui.adjust.text import kept_together
 from planner.ui.adjust.tool import Tool, dim, listed, told, write
 from planner.ui.display import SPACE, Display
 from planner.ui.widgets.remarks import in_words, under
-from planner.wording.finding import Level
+from planner.wording.finding import Level, warned
+from planner.wording.phrases import in_a_sentence
 
 _TAKE = "take:"
 """Begins the link that puts what a way takes among the additions."""
@@ -37,7 +37,7 @@ class KeepStill(Tool):
         super().__init__(display, parent, catalogue)
         self.risk = told("Risk of a second fermentation")
         self.ways = told("Ways to stability")
-        self.caution = dim(GAS_CAUTION)
+        self.caution = dim("")
         self.ways.linkActivated.connect(self._toggle)
         self.ways.setTextInteractionFlags(Qt.TextInteractionFlag.TextBrowserInteraction)
         self._told: set[str] = set()
@@ -68,13 +68,14 @@ class KeepStill(Tool):
             yield "· Both stand among the additions."
         else:
             told_ = listed(
-                f"{self.display.mass(one.mass)} {in_sentence(self._catalogue.additives[one.key].name)}"
+                f"{self.display.mass(one.mass)} {in_a_sentence(self._catalogue.additives[one.key].name)}"
                 for one in way.additions
             )
             yield f'· <a href="{_TAKE}{way.key}">Put {escape(told_)} among the additions</a>'
 
     def refresh(self) -> None:
         mead = self.outcome.mead if self.outcome else None
+        self.caution.setText(in_words(warned("refermentation", self._catalogue), self.display))
         if mead is None or self.outcome is None:
             write(self.risk, "Enter a recipe first.")
             write(self.ways, "")
@@ -101,7 +102,7 @@ class KeepStill(Tool):
             lines.insert(0, "<b>Still fermenting: do not bottle.</b> By the forecast of its end:")
         if still.food:
             lines.append("Sugar comes from " + escape(listed(
-                f"{in_sentence(food.name)} ({self.display.number(food.sugar, 1)}{SPACE}g/L)" for food in still.food)) + ".")  # fmt: skip
+                f"{in_a_sentence(food.name)} ({self.display.number(food.sugar, 1)}{SPACE}g/L)" for food in still.food)) + ".")  # fmt: skip
         if still.eaten.high > 0.0:
             told_ = ", ".join(
                 f"{kept_together(self.display.pressure(p.gauge))} at {self.display.temperature(p.temperature, 0)}"
@@ -127,13 +128,16 @@ class KeepStill(Tool):
         )
 
     def _way(self, way: Way) -> str:
-        mark = "✕ against the house rules" if way.against else "✓ would do" if way.works else "○ not on its own"
+        mark = "✕ against the house rules" if way.against else "✓ would work" if way.works else "○ not on its own"
         lines = [f"<b>{escape(way.name)}</b> — {mark}"]
         lines += [escape(in_words(why, self.display)) for why in way.against]
         lines.append(escape(in_words(way.state, self.display)))
         if way.key in self._told:
             lines += [f"· {escape(in_words(dose, self.display))}" for dose in way.doses]
             lines += self._taking(way)
-            lines += [escape(way.cannot), *([escape(way.caution)] if way.caution else [])]
+            lines += [
+                escape(way.cannot),
+                *([escape(in_words(way.caution, self.display))] if way.caution.template else []),
+            ]
         lines[-1] += f' <a href="{way.key}">{"less" if way.key in self._told else "how, and its limits"}</a>'
         return f'<p style="{_HANGING}">' + "<br>".join(lines) + "</p>"

@@ -14,13 +14,13 @@ from planner.adjusting.dosing import FIRST_SHARE, Step, next_step
 from planner.document import edits
 from planner.document.batch import Addition
 from planner.reference.catalogue import Catalogue
-from planner.ui.adjust.text import in_sentence
 from planner.ui.adjust.tool import Tool, act, dim, told, write
 from planner.ui.display import Display
 from planner.ui.log.when import now
 from planner.ui.widgets.fields import ChoiceField, QuantityField
 from planner.ui.widgets.label import Label
 from planner.units import Kind
+from planner.wording.phrases import in_a_sentence
 
 _SHARES = ((FIRST_SHARE, "60 %"), (0.5, "half"), (1.0, "all"))
 _LEAST = 1e-6
@@ -152,7 +152,7 @@ class DoseSteps(Tool):
         if not doses:
             return
         at = self._clock().isoformat(timespec="minutes")
-        names = ", ".join(in_sentence(self._name(dose.key)) for dose in doses)
+        names = ", ".join(in_a_sentence(self._name(dose.key)) for dose in doses)
         self.edited.emit(partial(_logged, doses=tuple(doses), at=at), f"log a dose of {names}", "")
 
 

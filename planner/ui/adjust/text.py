@@ -13,11 +13,6 @@ WIDE = 4.0
 """Width of an interval of sugar from which it is told by its ends. [kg/m^3] Dry and sweet lie so far apart."""
 
 
-def in_sentence(name: str) -> str:
-    """The name of an ingredient as it stands inside a sentence."""
-    return name[:1].lower() + name[1:]
-
-
 def ends(span: Span, kind: Kind, display: Display, unit: str | None = None) -> str:
     """A range with both ends as finely as its width allows, or a number where they look alike: "0.997 to 1.016"."""
     preferred = display.unit_for(span.typical, kind)

@@ -18,7 +18,6 @@ from planner.model.liquid import Liquid
 from planner.reference.catalogue import Catalogue
 from planner.ui.adjust.bench import millilitres, trial_sheet
 from planner.ui.adjust.find import with_doses
-from planner.ui.adjust.text import in_sentence
 from planner.ui.adjust.tool import Tool, act, dim, quiet, same_mead, told, write
 from planner.ui.display import SPACE, Display
 from planner.ui.log.when import now
@@ -28,6 +27,7 @@ from planner.ui.widgets.label import Label, as_it_is
 from planner.ui.widgets.line_row import link
 from planner.ui.widgets.remarks import small
 from planner.units import Kind, System
+from planner.wording.phrases import in_a_sentence
 
 _MILLILITRES = {System.METRIC: "mL", System.US: "mL"}
 _HEADINGS = ("", "dose", "g/L", "stock, mL", "mead, mL", "score")
@@ -219,7 +219,7 @@ class TrialGlasses(Tool):
         for place, stock in enumerate(made.stocks):
             which = "Stock" if len(made.stocks) == 1 else f"Stock {place + 1}"
             lines.append(
-                f"<b>{which}:</b> {self._grams(stock.mass)} {escape(in_sentence(stock.name))}, made up to "
+                f"<b>{which}:</b> {self._grams(stock.mass)} {escape(in_a_sentence(stock.name))}, made up to "
                 f"{self._millilitres(stock.made_up_to)} with the mead ({self._millilitres(stock.plain)} of it)."
             )
             if stock.dilution is not None:
@@ -246,7 +246,7 @@ class TrialGlasses(Tool):
 
     def _dose_text(self, trial: Trial, doses: tuple[float, ...], doubt: float) -> str:
         parts = [
-            f"{self.display.grams_per_litre(dose)} {in_sentence(self._catalogue.additives[part.key].name)}"
+            f"{self.display.grams_per_litre(dose)} {in_a_sentence(self._catalogue.additives[part.key].name)}"
             for part, dose in zip(trial.parts, doses, strict=True)
         ]
         return f"{', '.join(parts)}; scale and syringe may miss it by {self.display.number(100 * doubt, 0)}{SPACE}%"
@@ -332,7 +332,7 @@ class TrialGlasses(Tool):
         write(self.verdict, "<br>".join(text))
 
     def _carried_text(self, one: Carried) -> str:
-        name = in_sentence(self._catalogue.additives[one.key].name)
+        name = in_a_sentence(self._catalogue.additives[one.key].name)
         low, high = self.display.mass(one.mass.low), self.display.mass(one.mass.high)
         return f"<b>{self.display.mass(one.mass.typical)}</b> {escape(name)} ({low} to {high})"
 

@@ -14,7 +14,6 @@ from planner.ui.adjust.text import (
     BODY_UNIT,
     grams,
     gravity_change,
-    in_sentence,
     signed,
     steps_text,
     unbroken,
@@ -22,6 +21,7 @@ from planner.ui.adjust.text import (
 from planner.ui.display import MINUS, SPACE, Display
 from planner.units import Kind, System
 from planner.wording.figures import joined, told
+from planner.wording.phrases import in_a_sentence
 
 TEASPOONS_PER_CUP = 48
 """Level US teaspoons in a US cup. [-] NIST Handbook 44, appendix C: 3 to a tablespoon, 16 of which make a cup."""
@@ -175,7 +175,7 @@ def weighing(
 
 def _weighed(row: Additive, mass: float, volume: float | None, display: Display) -> str:
     shown = display.mass(mass)
-    name = in_sentence(row.name)
+    name = in_a_sentence(row.name)
     if volume is not None and _by_volume(row):
         return f"{display.volume(volume)} {name} ({shown})"
     density = mass / volume if volume else None

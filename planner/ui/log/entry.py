@@ -163,7 +163,7 @@ def _kind_of(text: str, display: Display) -> str:
         raise EntryError("Enter a gravity such as 1.050, a test such as 12 g/L or pH 3.4, or what was done: racked.")
     if not FIGURE.search(text) and not _BELOW.fullmatch(text):
         raise EntryError(
-            f"“{text.strip()}” could not be read. Enter a gravity such as {display.gravity(1.05)}, a test such as 12 g/L, TA 6 g/L or pH {display.number(3.4, 1)}, or what was done: racked, stirred, fed 5 g. Mere words are a note."
+            f"“{text.strip()}” could not be read. Enter a gravity such as {display.gravity(1.05)}, or a test such as 12 g/L, TA 6 g/L or pH {display.number(3.4, 1)}. Or enter what was done: racked, stirred, fed 5 g. Mere words are a note."
         )
     main = text.split("±")[0]
     if _BELOW.fullmatch(text) or _CONCENTRATION.search(main):
@@ -187,8 +187,8 @@ def _kind_of(text: str, display: Display) -> str:
     if unit is not None and unit.kind == Kind.MASS:
         if main.lstrip()[0] not in "-−–":
             raise EntryError(
-                f"“{text.strip()}” is a mass. For a loss of weight since pitching write −{text.strip()}, "
-                f"for a feed: fed {text.strip()}, for what is added while it works: added {text.strip()} honey."
+                f"“{text.strip()}” is a mass. Write −{text.strip()} for weight lost since pitching, "
+                f"fed {text.strip()} for a feed, or added {text.strip()} honey."
             )
         return "weight"
     return "hydrometer"
@@ -293,7 +293,9 @@ def _sugar(text: str, display: Display, _names: Names) -> Entry:
         )
     sugar, half = (_concentration(part, display) if part.strip() else None for part in (main, doubt))
     if sugar is None:
-        raise EntryError("Enter a sugar test such as 12 g/L, or < 2 g/L where it shows no more than its lowest mark.")
+        raise EntryError(
+            "Enter a sugar test such as 12 g/L. Enter < 2 g/L where it shows no more than its lowest mark."
+        )
     if sugar > MOST_SUGAR:
         raise EntryError(f"“{text.strip()}” is more sugar than a litre can hold; up to 1000 g/L is accepted.")
     return SugarReading(sugar=sugar, below=match is not None, doubt=half)

@@ -20,7 +20,7 @@ from planner.units import Kind
 _HINTS = {
     "no_sulphite": "No metabisulphite, before or after the ferment. Yeast makes a little sulphite of its own.",
     "no_sorbate": "No potassium sorbate.",
-    "natural_only": "Only what is found in nature and made without synthesis: no sugar alcohols made by hydrogenation, no "
+    "natural_only": "Only what is found in nature and made without synthesis. No sugar alcohols made by hydrogenation, no "
     "synthetic malic acid, no ammonium salts.",
     "no_added_acid": "No acid stirred in; acid of the fruit stays.",
     "no_allergens": "No lactose, no sulphite, nothing that a label must warn of.",

@@ -18,7 +18,7 @@ from planner.ui.widgets.fitting import fit
 _NOTE_WIDTH = 540.0
 """Of a note that explains, about. [px]"""
 
-NOTHING = "Point at a figure or a field, or go to it with the Tab key, and press F1: what it means is shown here."
+NOTHING = "Point at a figure or a field, or go to it with the Tab key, and press F1. What it means is shown here."
 
 
 def explained(widget: QWidget | None) -> tuple[QWidget, str] | None:
@@ -115,7 +115,7 @@ def about_page() -> str:
         "<p>Every figure names its source, or says that it is an estimate or from memory; press F1 on it. "
         "A range shows how far it can be trusted. None replaces a measurement.</p>"
         "<p>A closed bottle in which yeast still works can burst. Fermentation gas can suffocate in a closed room. "
-        "What may be made, added, labelled and sold is ruled by law where you live; follow your local rules, "
+        "What may be made, added, labelled and sold is ruled by law where you live. Follow your local rules, "
         "and ask someone licensed where they call for it.</p>"
         f"<h4>Parts and their licences</h4><p>No licence has been chosen yet for this program itself.</p>"
         f"<table>{rows}</table>"
