@@ -156,8 +156,10 @@ def density_of(additive: Additive, addition: Addition | None = None) -> float:
 
 
 def blended(other: OtherMead, mass: float) -> Liquid:
-    """So much of another mead. [kg] Components that are not known count as other extract."""
-    whole = sum(part.share for part in other.composition) or 1.0
+    """So much of another mead. [kg] Components that are not known count as other extract; one that says nothing is water."""
+    whole = sum(part.share for part in other.composition)
+    if whole <= 0.0:
+        return Liquid.of(water=mass)
     parts: dict[str, float] = {}
     for part in other.composition:
         key = part.component if part.component in COMPONENTS else "other"

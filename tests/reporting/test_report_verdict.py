@@ -37,7 +37,7 @@ def test_that_the_text_tells_it_in_lines():
     text = as_text(reported(*STOPPED))
     assert "Verdict: stalled (" in text
     assert "  1. " in text
-    assert "Take care: Do not bottle this" in text
+    assert "Take care: Closed bottles can burst: do not bottle this" in text
 
 
 def test_that_without_readings_or_ensemble_there_is_none():
