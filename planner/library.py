@@ -68,7 +68,7 @@ Two to six batches side by side, with what could have made them differ, by what 
 >>> side_by_side = compare([raspberry, outcome])
 >>> first = side_by_side.differences[0]
 >>> first.of.key, first.steps > 10.0, first.causes[0].key
-('sweetness', True, 'stall')
+('finish', True, 'stall')
 
 A comparison of all batches in a folder, here of the samples, by what the planner expected of each. Twenty take some
 seconds; `report_data` has every figure of the report by the keys of its JSON:
