@@ -223,7 +223,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
         help="a batch file, a folder of them, the name of a sample, or - for standard input",
     )  # fmt: skip
     parser.add_argument(
-        "--compare", action="store_true", help="two to six batches side by side, and what could have made them differ"
+        "--compare",
+        action="store_true",
+        help="two to six batches side by side, and what could have caused the differences",
     )
     form = parser.add_mutually_exclusive_group()
     form.add_argument("--json", action="store_true", help="as JSON, units in the keys")

@@ -37,7 +37,7 @@ BACTERIA = (
     ("sorbitol", "Sorbitol, from fruit or added, feeds some bacteria, though no yeast."),
     (
         "malic",
-        "Malic acid can be turned into lactic acid and gas by malolactic bacteria: a little prickle, softer acid.",
+        "Malolactic bacteria can turn malic acid into lactic acid and gas: the mead prickles a little and tastes softer.",
     ),
     ("glycerol", "Some lactic bacteria turn glycerol bitter."),
 )

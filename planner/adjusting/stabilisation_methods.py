@@ -221,16 +221,14 @@ def _stabilised(
     acid = float(sorbate.sorbic_acid(salt.typical, room))
     strictest, hardest = (min(limit.value for limit in some) for some in (sulphite.LIMITS, sorbate.LIMITS))
     too_much = total > strictest or acid > hardest * (1.0 + 1e-9)
-    where = "at pH {}" if measured else "at a pH of about {}, which was not measured"
+    where = "at pH {}" if measured else "at a pH of about {}"
+    measure = "" if measured else " The pH was not measured: measure it, because it decides the dose."
     if too_much:
-        state = say(f"Not {where}: it would take {{}} of sulphur dioxide and {{}} of sorbic acid. The limits are {{}} and {{}}.",
+        state = say(f"Not {where}: it would take {{}} of sulphur dioxide and {{}} of sorbic acid. The limits are {{}} and {{}}.{measure}",
                     phrases.ph(acidity.typical), phrases.trace(total), phrases.trace(acid), phrases.trace(strictest),
                     phrases.trace(hardest))  # fmt: skip
     else:
-        state = say(f"Both together hold yeast back {where}, in cleared, racked mead that has stopped. Measure the pH, which decides the dose.",
-                    phrases.ph(acidity.typical)) if not measured else say(
-                    f"Both together hold yeast back {where}, in cleared, racked mead that has stopped.",
-                    phrases.ph(acidity.typical))  # fmt: skip
+        state = say(f"Both together hold yeast back {where}, in cleared, racked mead that has stopped.{measure}", phrases.ph(acidity.typical))  # fmt: skip
     most = float(sorbate.sorbate_for(hardest, room))
     doses = (
         say("Potassium metabisulphite: start with {}, and measure free sulphur dioxide after some days. Expect to need {} in all for {}.",

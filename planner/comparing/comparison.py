@@ -112,7 +112,7 @@ class Difference(msgspec.Struct, frozen=True):
     doubtful : bool
         Whether it lies within the ranges of both, and what is known to differ does not make as much as a step of it.
     causes : tuple of Share
-        What could have made it, the likeliest first; "unknown" is what none of them does.
+        What could have caused it, the likeliest first; "unknown" is what none of them does.
     head, told : Words
         The difference alone, and with its first cause.
     """

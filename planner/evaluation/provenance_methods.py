@@ -183,19 +183,19 @@ _STAND = {
 }  # fmt: skip
 
 _WITH = (("additions", "composition"),)
-_AFTER = "The mead before its additions, of which a page of its own tells, and these stirred in by mass: "
+_AFTER = "The mead before its additions (a page of its own tells of it), with these stirred in by mass. "
 _MEAD = {
-    "volume": Method(_AFTER + "their volume together at {20 °C}.", DENSITY, _WITH, (),
+    "volume": Method(_AFTER + "Their volume together at {20 °C}.", DENSITY, _WITH, (),
                      (NOT_MEASURED, "Volumes shrink on mixing; that is counted.")),
-    "gravity": Method(_AFTER + "the density of all substances, over that of water at {20 °C}.",
+    "gravity": Method(_AFTER + "The density of all substances, over that of water at {20 °C}.",
                       DENSITY, _WITH, (), (NOT_MEASURED, _DISSOLVED)),
-    "alcohol": Method(_AFTER + "the alcohol of both over the volume they have together.",
+    "alcohol": Method(_AFTER + "The alcohol of both over the volume they have together.",
                       (*FERMENTED, *DENSITY), _WITH, (), (NOT_MEASURED, _YIELDS)),
-    "fermentable": Method(_AFTER + "fermentable sugar, as hexose.",
+    "fermentable": Method(_AFTER + "Fermentable sugar, as hexose.",
                           ("chemical-formula", *DENSITY), _WITH, _SUGARS,
                           (NOT_MEASURED, "A sugar test in the log settles it.")),
-    "extract": Method(_AFTER + "all that is dissolved, per volume.", DENSITY, _WITH, (), (NOT_MEASURED,)),
-    "acid": Method(_AFTER + "every acid by the alkali it takes to pH 8.2, told as tartaric acid. Carbonates take acid away.",
+    "extract": Method(_AFTER + "All that is dissolved, per volume.", DENSITY, _WITH, (), (NOT_MEASURED,)),
+    "acid": Method(_AFTER + "Every acid by the alkali it takes to pH 8.2, told as tartaric acid. Carbonates take acid away.",
                    ("chemical-formula", "handbook-enology-2"), (("fruits", "acid"), *_WITH), (),
                    (NOT_MEASURED, "An entered titration takes the place of what is expected.")),
     "sweetness": Method("Each substance's concentration times how sweet it is beside sucrose, added up.",

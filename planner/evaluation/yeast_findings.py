@@ -207,8 +207,10 @@ def _potassium(batch: Batch, catalogue: Catalogue, must: MustOutcome, ahead: Exp
         for key in (BICARBONATE, CARBONATE)
         if not nutrient_objections(batch.recipe.rules, catalogue.nutrient(key))
     ]
+    last = last_day_to_feed(ahead.days, ahead.alcohol[:, 0], ahead.third_day)
+    late = last is not None and day_now(batch, None) > last + LATE
     if found.short is None:
-        if "ph" not in must.measured:
+        if "ph" not in must.measured and not late:
             help_ = (
                 f"{{}} of potassium bicarbonate, with the first feed, would help if it is near {{}}.{gentler}"
                 if salts
@@ -222,8 +224,6 @@ def _potassium(batch: Batch, catalogue: Catalogue, must: MustOutcome, ahead: Exp
     if not salts:
         yield warning("recipe.feeds", opening + "Use more water or less of the sour juice." + gentler, *told)
         return
-    last = last_day_to_feed(ahead.days, ahead.alcohol[:, 0], ahead.third_day)
-    late = last is not None and day_now(batch, None) > last + LATE
     when = "even now, measured before and after" if late else "with the first feed"
     more = "" if lack.suffices else " More would be tasted: use more water or less of the sour juice for the rest."
     yield warning("recipe.feeds", opening + f"{{}} of potassium bicarbonate, or {{}} of the carbonate, {when}, keeps it near {{}} and "

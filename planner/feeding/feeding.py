@@ -388,7 +388,8 @@ def _insurance(
         brings,
         before + brings,
         _diluted(
-            mass, say("An insurance: give it only if the must ferments slowly by then, or smells of rotten eggs.")
+            mass,
+            say("This is an insurance. Give it only if the must ferments slowly by then, or smells of rotten eggs."),
         ),
     )
 
@@ -401,10 +402,10 @@ def _diluted(mass: float, why: Words) -> Words:
 
 def _why(place: int, number: int, organic: bool) -> Words:
     if place == 0:
-        return say("The yeast is awake and grows.")
+        return say("By then the yeast is awake and grows.")
     if place == number - 1:
-        return say("The last feed that the yeast takes up.")
-    return say("In portions, while it grows." if organic else "In portions, or the must gets hot.")
+        return say("This is the last feed that the yeast takes up.")
+    return say("Feed in portions, while the yeast grows." if organic else "Feed in portions, or the must gets hot.")
 
 
 def as_weighed(mass: float, at_most: bool = False) -> float:

@@ -117,7 +117,7 @@ class Seems(NamedTuple):
         names = self.scale.words
         if self.low == self.high:
             return names[self.typical]
-        between = f"{names[self.low]} to {names[self.high]}"
+        between = f"{names[self.low]} to {names[self.high].removeprefix('of ')}"
         return between if self.high - self.low == 1 else f"{between} (only tasting tells)"
 
     @property
@@ -136,8 +136,8 @@ class Taste(NamedTuple):
 
     @property
     def words(self) -> str:
-        """In one phrase, such as "dry and fiercely sour; of wine strength, light"."""
-        return f"{self.sweet.words} and {self.sharp.words}; {self.strong.words}, {self.full.words}"
+        """In one phrase, such as "dry and fiercely sour. Strength and body: of wine strength, light"."""
+        return f"{self.sweet.words} and {self.sharp.words}. Strength and body: {self.strong.words}, {self.full.words}"
 
     @property
     def advice(self) -> str:

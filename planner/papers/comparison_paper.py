@@ -28,12 +28,12 @@ def _blocks(found: Comparison, names: list[str], curves: Picture | None) -> Iter
         yield curves
     if found.differences:
         rows = tuple(Row((names[one.place], one.head, _causes(one))) for one in found.differences)
-        yield Section("In what they differ", (
-            Table(("Batch", f"Beside {names[0]}", "What could have made it"), rows, (1.0, 1.0, 1.9)),
+        yield Section("How they differ", (
+            Table(("Batch", f"Beside {names[0]}", "What could have caused it"), rows, (1.0, 1.0, 1.9)),
             Paragraph("Amounts are for a batch of the size of the first.", "small"),
         ))  # fmt: skip
     else:
-        yield Section("In what they differ", (Paragraph("No difference would be noticed."),))
+        yield Section("How they differ", (Paragraph("No difference would be noticed."),))
     for part, title in PARTS.items():
         rows = tuple(Row((fact.name, *_cells(fact))) for fact in found.facts if fact.part == part)
         yield Section(title, (Table(("", *names), rows, (1.2, *(1.0 for _ in names))),))

@@ -30,7 +30,7 @@ from planner.wording.phrases import in_a_sentence
 
 RESTS_ON = {
     Basis.MEASURED: "measured gravity",
-    Basis.AT_REST: "log at rest",
+    Basis.AT_REST: "log, which has stopped",
     Basis.FORECAST: "forecast of the log",
     Basis.EXPECTED: "expected finish",
 }
@@ -249,7 +249,7 @@ def stillness_lines(mead: dict[str, Any]) -> list[str]:
 
 def seeming_lines(seems: dict[str, str]) -> list[str]:
     """How it will seem, for reading."""
-    text = f"seems {seems['sweet']} and {seems['sharp']}; {seems['strong']}, {seems['full']}"
+    text = f"seems {seems['sweet']} and {seems['sharp']}. Strength and body: {seems['strong']}, {seems['full']}"
     return [f"  {text}. {seems['advice']}".rstrip(), f"  EU wine law would call it {seems['by_eu_wine_law']}"]
 
 

@@ -79,7 +79,7 @@ def feeding_lines(feeding: dict[str, Any] | None, said: Said) -> list[str]:
         if row["at_sugar_used"] is not None:
             when = f"at {said('share', row['at_sugar_used'])} of the sugar, {when}"
         lines.append(f"  {said('mass', row['mass_g'], 1e-3)} of {in_a_sentence(row['name'])}, {when}: "
-                     f"to {said('trace', row['brings_nitrogen_to_mg_per_l'], 1e-3)}. {row['why']}")  # fmt: skip
+                     f"it brings nitrogen to {said('trace', row['brings_nitrogen_to_mg_per_l'], 1e-3)}. {row['why']}")  # fmt: skip
     lines += [
         f"  {row['of']}: {said.trimmed(row['dose_g_per_l'], 2)} of the {said.trimmed(row['limit_g_per_l'], 2, 'g/L')} "
         f"{'allowed' if row['is_law'] else 'that are usual'}{'; this limit binds' if row['binds'] else ''}. {row['law']}"
@@ -106,10 +106,10 @@ def warmth_lines(warm: dict[str, Any] | None, said: Said) -> list[str]:
     """The same for reading."""
     if warm is None:
         return []
-    begins = "warmest" if warm["temperatures_are_of"] == "the room" else "left uncooled, warmest"
+    begins = "the must is" if warm["temperatures_are_of"] == "the room" else "left uncooled, the must is"
     warmest, room = (
         told("temperature", round(warm[key]) + CELSIUS, said.reader) for key in ("warmest_c", "room_then_c")
     )
     return [
-        f"  {begins} about {joined(warmest, said.reader)} on day {said('day', warm['on_day'])}, in a room of {joined(room, said.reader)}"
+        f"  {begins} warmest on day {said('day', warm['on_day'])}, at about {joined(warmest, said.reader)} in a room of {joined(room, said.reader)}"
     ]

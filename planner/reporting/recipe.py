@@ -97,7 +97,11 @@ def plan_lines(plan: dict[str, Any] | None, said: Said) -> list[str]:
             lines.append(f"  press loads: {made['press_loads']}")
         lines += [f"  {text}" for text in made["mind"]]
     bottles = (
-        ", ".join(f"{row['number']} of {said('volume', row['size_ml'], 1e-6)}" for row in plan["bottles"]) or "none"
+        ", ".join(
+            f"{row['number']} {'bottle' if row['number'] == 1 else 'bottles'} of {said('volume', row['size_ml'], 1e-6)}"
+            for row in plan["bottles"]
+        )
+        or "none"
     )
     lines.append(
         f"  fermenter of {said('rough_volume', plan['fermenter_at_least_l'], 1e-3)} or more; "

@@ -93,7 +93,7 @@ def as_text(data: dict[str, Any], reader: Reader = METRIC) -> str:
     lines += verdict_lines(data["verdict"], said)
     mead = data["adjustment"]
     if mead:
-        lines += _block(f"Mead before additions (rests on the {mead['rests_on']})", mead["before"], said)
+        lines += _block(f"Mead before additions (by the {mead['rests_on']})", mead["before"], said)
         lines += seeming_lines(mead["seems_before"])
         lines += measured_lines(mead, said)
         lines += addition_lines(mead, said)

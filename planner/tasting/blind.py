@@ -293,7 +293,7 @@ def _ranks(serving: Serving, samples: int) -> list[int]:
 
 
 PROTOCOL = (
-    "Same bottle, same temperature within 1 °C, same fill of 25 to 30 mL, same glasses. Dim the light if the colours differ.",
+    "Use one kind of bottle and glass, one temperature within {1 K}, and one fill of 25 to 30 mL. Dim the light if the colours differ.",
     "Write the codes on the glasses. Let a second person pour, or shuffle the tray; the program keeps the key.",
     "Serve from left to right. Water, plain bread and a minute between glasses, three minutes between servings.",
     "Taste at most eight glasses in a sitting, and spit. Eight of 30 mL at 13 % vol hold 25 g of alcohol.",

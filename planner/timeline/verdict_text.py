@@ -243,7 +243,7 @@ class Telling(msgspec.Struct, frozen=True):
 
     def _decided(self) -> Iterator[Words]:
         now, first = self.after.steps[-1], self.decided
-        if self.kind == TOO_EARLY or first.place == now.evidence.place:
+        if self.kind in (TOO_EARLY, ON_COURSE) or first.place == now.evidence.place:
             return
         what, value = _found(first)
         name = "sugar test" if what else "reading"

@@ -85,7 +85,7 @@ def test_that_a_comparison_goes_to_paper_with_its_curves_in_the_readers_units(tm
     assert main([*SAMPLES[:2], *asked]) == 0
     text = page.read_text(encoding="utf-8")
     assert "data:image/svg+xml" in text
-    assert "In what they differ" in text
+    assert "How they differ" in text
     assert "US gal" in text
     assert sheet.read_bytes().startswith(b"%PDF")
     assert capsys.readouterr().out == ""

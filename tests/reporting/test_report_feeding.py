@@ -47,7 +47,7 @@ def test_that_the_warmth_of_the_must_is_told():
     assert stands["warmth"]["temperatures_are_of"] == "the room"
     warmest = max(row["temperature_c"] for row in stands["curve"])
     assert stands["warmth"]["warmest_c"] == pytest.approx(warmest, abs=0.2)  # the curve is told day by day
-    assert "warmest about" in as_text(stands)
+    assert "the must is warmest on day" in as_text(stands)
     assert "left uncooled" in as_text(kept)
 
 

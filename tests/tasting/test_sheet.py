@@ -19,7 +19,7 @@ def test_that_marks_are_told_in_the_order_of_the_sheet():
     marks = (
         Mark(line="vinegar", value=5.0), Mark(line="sour", fit=2), Mark(line="sweet", value=3.5, fit=-1), Mark(line="odd {}", value=1.0),
     )  # fmt: skip
-    told = "Sweet 3.5 of 10, too little. Sour: much too much. Vinegar: a trace. odd () 1.0 of 10."
+    told = "Sweet 3.5 of 10, too little. Sour: much too much. Vinegar: a trace. odd { } 1.0 of 10."
     assert str(marked(marks)) == told
     assert str(marked(())) == ""
 

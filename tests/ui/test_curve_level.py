@@ -92,7 +92,7 @@ def test_that_what_was_done_stands_on_the_time_axis_and_is_told_at_the_cursor(ca
     canvas.show_cursor(3.0)
     assert "fed 4\u00a0g of yeast autolysate" in artists.readout.get_text().replace("\u202f", "\u00a0")
     canvas.show_cursor(9.0)
-    assert "tasted: sweet (still)" in artists.readout.get_text()
+    assert "tasted: sweet {still}" in artists.readout.get_text()
 
 
 def test_that_ph_and_temperature_are_in_the_lower_part(canvas):

@@ -202,7 +202,7 @@ def test_that_pounds_and_fahrenheit_are_read_where_they_are_at_home():
 @pytest.mark.parametrize(
     ("text", "part"),
     [
-        ("", "gravity such as 1.050"), ("2", "not a specific gravity"), ("0.5", "gravity"), ("1.2 kg", "write −1.2 kg"),
+        ("", "gravity such as 1.050"), ("2", "not a specific gravity"), ("0.5", "gravity"), ("1.2 kg", "Write −1.2 kg"),
         ("pH 34", "not a pH"), ("95 Bx", "-2 to 80"), ("80 °C", "out of range"),
         ("fed 5 g sawdust", "none of those"), ("fed 5 L", "mass"), ("set to", "the new temperature"),
         ("< ", "sugar test"), ("1.050 ± 2", "too wide"), ("2000 g/L", "1000 g/L"), ("TA 60 g/L", "more acid than"), ("TA", "counted as tartaric"),

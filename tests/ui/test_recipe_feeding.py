@@ -139,7 +139,7 @@ def test_that_the_plan_tells_what_when_how_much_and_why(desk):
     assert len(lines) == len(plan.steps) == 3
     assert lines[0][0].replace("\u202f", " ").replace("\xa0", " ").endswith("g Diammonium phosphate")
     assert lines[0][1].startswith("to ")
-    assert "The yeast is awake" in lines[0][2]
+    assert "the yeast is awake" in lines[0][2]
     assert lines[-1][2].startswith("At 33")
     assert "This yeast needs about" in made.proposal.reasons.text()
     bounds = made.proposal.bounds.text()

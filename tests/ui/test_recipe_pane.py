@@ -294,7 +294,7 @@ def test_that_a_refused_edit_changes_nothing_and_says_so(desk, monkeypatch):
     assert cell.accept()
     assert made.store.batch is FULL
     assert cell.si == 9.0
-    assert made.pane.refusal.texts() == ["Not changed. mass: expected a (number)."]
+    assert made.pane.refusal.texts() == ["Not changed. mass: expected a {number}."]
     made.pane.preparation.enzyme.click()
     assert made.pane.refusal.texts() == []
 

@@ -344,7 +344,7 @@ def test_that_routes_say_what_they_assume_and_how_full_the_mead_is(windows):
     windows.windows.show_routes()
     dialog = windows.windows.routes
     windows.qtbot.waitUntil(lambda: len(dialog.buttons) >= 5 and dialog.columns.isEnabled(), timeout=30_000)
-    assert dialog.intro.text().startswith("You set no strength and no sweetness: compared here for about 12")
+    assert dialog.intro.text().startswith("You set no strength and no sweetness. The ways are compared for about 12")
     texts = [label.text() for label in dialog.columns.findChildren(QLabel)]
     assert "Body" in texts
     assert any(text.endswith("mPa·s") for text in texts)

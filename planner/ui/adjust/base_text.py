@@ -73,7 +73,7 @@ def basis_text(mead: Mead, display: Display) -> str:
 def _basis(mead: Mead, known: Standing, display: Display) -> Iterator[str]:
     before, basis = mead.before, mead.basis
     if mead.given:
-        yield "Figures are from before what the log says was stirred in."
+        yield "Figures are for the mead before what the log says was stirred in."
     gravity, sugar = ends(before.gravity, Kind.GRAVITY, display), sugar_text(before.fermentable, display)
     day = known.day
     if basis is Basis.EXPECTED:

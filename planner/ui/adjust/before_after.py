@@ -30,7 +30,7 @@ class Change(NamedTuple):
     """The property, by its name in `Mead`'s properties."""
 
 
-_AT_ROOM = "As warm as hydrometers are made for."
+_AT_ROOM = "At the temperature that hydrometers are calibrated at."
 """Of a volume or a gravity: 20 °C."""
 
 
@@ -51,7 +51,7 @@ def changes(
              "As the sucrose that would be as sweet in water; acid and cold make it taste less sweet. "
              + _spread(a.sweetness, Kind.CONCENTRATION, display, "g/L") + _step(_least("sweetness", a.sweetness.typical, display), display)),
         _row("viscosity", "Body", body, Kind.NUMBER, 2, display,
-             "Viscosity, as warm as the step was measured. "
+             "Viscosity, at the temperature at which its step was measured. "
              + _spread(body[1], Kind.NUMBER, display) + _step("0.14 mPa·s", display)),
         _row("viscosity", f"… at {shown}", served, Kind.NUMBER, 2, display, "Viscosity at the temperature of serving.", tasted=False),
         _row("acid", "Acid", (b.acid, a.acid), Kind.CONCENTRATION, 1, display,

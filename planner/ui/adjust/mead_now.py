@@ -41,7 +41,7 @@ _ROWS = (
     ("acid", "Acid", "Titratable, as tartaric acid: from the fruit, the honey and the yeast."),
     ("ph", "pH", "As measured, or by the log, or predicted from fruit, honey and yeast. It decides the dose of sulphite, so measure it."),
     ("sweetness", "Sweetness", "As the sucrose that would be as sweet in water. Acid and cold make it taste less sweet."),
-    ("viscosity", "Body", "Viscosity, in the tables' room warmth. Water has 1.00, a dry mead about 1.5 mPa·s."),
+    ("viscosity", "Body", "Viscosity at room temperature. Water has 1.00, a dry mead about 1.5 mPa·s."),
 )  # fmt: skip
 _WORDS = {
     Basis.MEASURED: "predicted",
@@ -132,7 +132,7 @@ class Standing(QWidget):
         self.how.linkActivated.connect(self._drop_plan)
         self.volume.set_hint("Measured volume of the finished mead. Empty it to go on with the prediction.")
         self.gravity.set_hint(
-            "Measured gravity of the finished mead, free of gas and as warm as its hydrometer is made for. Empty it to go on with the prediction."
+            "Measured gravity of the finished mead, free of gas and at the temperature that its hydrometer is calibrated at. Empty it to go on with the prediction."
         )
         self.serving.set_hint("Temperature at which you will drink it; a cold mead is thicker.")
         for field, name in ((self.volume, "Volume"), (self.gravity, "Gravity"), (self.serving, "Serving temperature")):

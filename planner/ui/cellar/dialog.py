@@ -52,7 +52,7 @@ REARRANGE = 400
 
 _ORDERS = (
     ("due", "What is due next"), ("name", "Name"), ("fruit", "Fruit"), ("year", "Year, newest first"), ("stage", "Stage"),
-    ("strength", "Strongest first"), ("sweetness", "Sweetest first"), ("doubts", "Most doubtful first"),
+    ("strength", "Strongest first"), ("sweetness", "Sweetest first"), ("doubts", "Most doubts first"),
 )  # fmt: skip
 _GROUPS = (("", "None"), ("fruit", "Fruit"), ("year", "Year"))
 _DETAIL_LINES = 6

@@ -45,7 +45,7 @@ from planner.ui.widgets.remarks import in_words
 from planner.ui.widgets.splitter import PlainSplitter
 
 _TOP_LEFT = Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft
-_DIFFERING = ("Batch", "Beside the first", "What could have made it")
+_DIFFERING = ("Batch", "Beside the first", "What could have caused it")
 MOST_CAUSES = 3
 """Of a difference that are shown. [-] All of them are in the table that is exported."""
 
@@ -90,7 +90,7 @@ class ComparisonDialog(QDialog):
         self.view.chosen.connect(self._change_view)
         self.status = small_text()
         self.curves = ComparedCurves(self._display)
-        self.differences = _table("In what they differ", _DIFFERING)
+        self.differences = _table("How they differ", _DIFFERING)
         self.facts = _table("Side by side", ("",))
         self.picture, self.table, self.paper = (
             Button("Save &picture…"),

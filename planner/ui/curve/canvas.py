@@ -50,13 +50,16 @@ _ZOOM, _PAN = 1.25, 0.1
 
 _DIMMED = 0.55
 
+HANDLING = (
+    "Turn the wheel to zoom about the pointer; over the labels of an axis it zooms that axis alone. Drag to move the view. "
+    "Double-click, or press Home, to see the whole. The keys + and − zoom, and the arrows move. Ctrl with Left or Right moves the cursor; Esc takes "
+    "it away."
+)
+"""How the picture is moved, for whoever asks what it is."""
+
 
 class CurveCanvas(FigureCanvasQTAgg):
     """The curve on the screen.
-
-    The wheel zooms about the pointer, over the labels of one axis only along that one; dragging pans; a double click
-    or Home shows the whole. With the keyboard: + and - zoom, the arrows pan, Ctrl with Left or Right moves the cursor,
-    Esc takes it away.
 
     Signal: `picked` with the place in the log of a reading that was clicked.
     """
@@ -87,7 +90,7 @@ class CurveCanvas(FigureCanvasQTAgg):
         self.setMinimumHeight(LOWEST * self.fontMetrics().lineSpacing())
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAccessibleName("Fermentation curve")
-        self.setWhatsThis(self.__doc__.split("\n\n")[1] if self.__doc__ else "")
+        self.setWhatsThis(HANDLING)
 
     @property
     def scene(self) -> Scene:

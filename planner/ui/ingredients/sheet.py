@@ -101,6 +101,8 @@ def _shown(value: Any, line: _Line, display: Display) -> str:
 
 
 def _quantity(line: _Line, display: Display) -> Callable[[Span], str]:
+    if line.kind is Kind.TEMPERATURE:
+        return lambda span: display.temperature(span.typical, 0)
     return lambda span: display.format_span(span, line.kind, line.unit)
 
 

@@ -179,7 +179,7 @@ class RoutesDialog(QDialog):
         strength = f"about {display.percent_vol(plan.alcohol)}"
         if plan.gravity is not None:
             strength = f"a starting gravity of {display.gravity(plan.gravity)}"
-        sweet = f"as sweet as {display.grams_per_litre(plan.sweetness)} of sugar"
+        sweet = f"the sweetness of {display.grams_per_litre(plan.sweetness)} of sugar"
         body = f", body of {plan.body * 1e3:.1f}{SPACE}mPa·s" if plan.body is not None else ""
         named = " and ".join(plan.unknown)
         silent = {
@@ -187,9 +187,9 @@ class RoutesDialog(QDialog):
             "sweetness": "sweetness" in plan.usual,
         }
         open_ones = [name for name, is_silent in silent.items() if is_silent]
-        said = f"You set no {' and no '.join(open_ones)}: compared here for " if open_ones else ""
+        said = f"You set no {' and no '.join(open_ones)}. " if open_ones else ""
         wanted = f"{strength} and {sweet}"
-        return f"{said}{wanted if said else wanted[0].upper() + wanted[1:]}{body}, each with the {named} it needs. Change it in the recipe under Targets and House rules."
+        return f"{said}The ways are compared for {wanted}{body}. Each has the {named} it needs. Change the targets in the recipe under Targets and House rules."
 
     def _from_here(self, batch: Batch) -> str:
         """The same for one that is made: its strength is what it is."""
@@ -200,7 +200,7 @@ class RoutesDialog(QDialog):
         wished += [] if plan.acid is None else [f"{display.grams_per_litre(plan.acid)} of acid"]
         told = [f"Targets: {', '.join(wished)}."] if wished else []
         if "sweetness" in plan.usual:
-            told.append(f"You set no sweetness: compared here for {sweet}.")
+            told.append(f"You set no sweetness. The ways are compared for a mead {sweet}.")
         told.append("The mead is made, so recipe and log stay. What you can do from here on is compared.")
         return " ".join((*told, "Change it in the recipe under Targets and House rules."))
 

@@ -189,7 +189,7 @@ class VesselSection(Section):
         self.vessel = QuantityField(
             Kind.VOLUME, low=_LEAST_VESSEL, high=high, optional=True, placeholder="not given", display=display
         )
-        self.vessel.set_hint("Room of the fermenter, to see whether must and foam fit. May be left empty.")
+        self.vessel.set_hint("Room of the fermenter, to see whether must and foam fit. You can leave it empty.")
         self.body.addLayout(labelled("Vessel", self.vessel))
         acts.watch(self.vessel)
         self.vessel.committed.connect(self._change)

@@ -191,7 +191,7 @@ class Documents(QObject):
         """At the start: say what this machine has no room for, or no permission."""
         concerns = {
             "Copies of unsaved work": self._recovery.problem,
-            "Settings and ingredients of your own": self._settings.problem,
+            "Preferences and ingredients of your own": self._settings.problem,
         }
         problems = [f"{what}: {problem}" for what, problem in concerns.items() if problem]
         if problems:

@@ -17,7 +17,7 @@ from planner.ui.log.when import now
 from planner.ui.widgets.label import as_it_is
 
 _NAMES = ("Planned", "Fermenting", "Finished", "Adjusted", "Bottled")
-_AT_PRESENT = {"rest": "At rest", "adjust": "Adjusting"}
+_AT_PRESENT = {"rest": "Stopped", "adjust": "Adjusting"}
 """What a stage is called while the batch is in it, where that is another word."""
 _FERMENT = STAGES.index("ferment")
 _MARKS = 10

@@ -38,6 +38,7 @@ from planner.ui.widgets.flow import Flow
 from planner.ui.widgets.label import Label
 from planner.ui.widgets.remarks import in_words
 from planner.ui.widgets.splitter import PlainSplitter
+from planner.wording.phrases import tabled
 
 KINDS = (
     ("paired", "Which has more? (two glasses)"),
@@ -139,8 +140,8 @@ class BlindDialog(QDialog):
         acts.add(self.from_trial)
         form.addWidget(acts, len(rows), 1)
         form.setColumnStretch(1, 1)
-        how = Label("\n".join(f"{number}. {step}" for number, step in enumerate(PROTOCOL, start=1)))
-        how.setWordWrap(True)
+        self.how = Label("")
+        self.how.setWordWrap(True)
         left, right = QWidget(), QWidget()
         column = QVBoxLayout(left)
         column.setContentsMargins(0, 0, 0, 0)
@@ -161,7 +162,7 @@ class BlindDialog(QDialog):
         column.addWidget(self.told)
         column.addWidget(scroll, 1)
         column.addWidget(acts)
-        column.addWidget(how)
+        column.addWidget(self.how)
         whole = PlainSplitter(Qt.Orientation.Horizontal)
         figure = self.fontMetrics().horizontalAdvance("0")
         for part in (left, right):
@@ -258,6 +259,8 @@ class BlindDialog(QDialog):
 
     def _show_chosen(self, _row: int = 0) -> None:
         test = self._test
+        steps = (in_words(tabled(step), self._display) for step in PROTOCOL)
+        self.how.setText("\n".join(f"{number}. {step}" for number, step in enumerate(steps, start=1)))
         self.remove.setEnabled(test is not None)
         self.copy.setEnabled(test is not None)
         self.from_trial.setVisible(self._trial is not None)
