@@ -106,7 +106,7 @@ def _stillness(batch: Batch, catalogue: Catalogue, mead: Mead) -> Iterator[Findi
         yield error(where, f"Do not bottle this yet: up to {{}} of sugar can still ferment. In a closed bottle it would make {{}} of "
                     f"carbon dioxide, {end}. {_before_honey(allowed)}{_untold(batch, kept)}", most, gas)  # fmt: skip
     elif mead.known is not None and mead.known.torn:
-        yield _over(where, "two instruments disagree, and up to {} of sugar may still ferment", still,
+        yield _over(where, "two instruments disagree, and up to {} may ferment", still,
                     "Measure again before you bottle" + _or_keep(allowed), say if still.risk >= Risk.REAL else warning)  # fmt: skip
     elif still.risk >= Risk.REAL and left_by_yeast and mead.basis in (Basis.AT_REST, Basis.MEASURED):
         yield say(where, "Do not bottle this yet: up to {} of sugar can still ferment, most likely {}. If the yeast wakes in a closed "
@@ -127,7 +127,7 @@ def _stillness(batch: Batch, catalogue: Catalogue, mead: Mead) -> Iterator[Findi
 def _over(where: str, found: str, still: Stillness, act: str, level: Callable[..., Finding] = warning) -> Finding:
     """That there may be more sugar than the limit, what it could do, and what to do."""
     limit = limit_words()
-    return level(where, f"This could {consequence(still.gauge)}: {found}. {act} {limit.template}.",
+    return level(where, f"Sugar in the bottle could {consequence(still.gauge)}: {found}. {act} {limit.template}.",
                  phrases.concentration(still.eaten.high), *limit.figures)  # fmt: skip
 
 

@@ -209,7 +209,13 @@ def _to_the_bottle(outcome: Outcome, shelf: Catalogue) -> Iterator[tuple[Text, T
     yield "Fermenter", say("{} or more", phrases.volume(on_the_way.fermenter))
     if on_the_way.bottles:
         figures = [one for b in on_the_way.bottles for one in (phrases.count(b.number), phrases.volume(b.size))]
-        yield "Bottles", say(" and ".join("{} of {}" for _ in on_the_way.bottles), *figures)
+        yield (
+            "Bottles",
+            say(
+                " and ".join("{} bottles of {}" if b.number != 1 else "{} bottle of {}" for b in on_the_way.bottles),
+                *figures,
+            ),
+        )
     spent = cost(batch, sum(b.number for b in on_the_way.bottles))
     if spent is not None and spent.per_bottle is not None:
         missing = f"; {len(spent.unpriced)} prices are missing" if spent.unpriced else ""

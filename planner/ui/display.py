@@ -215,7 +215,7 @@ class Display(msgspec.Struct, frozen=True):
         shown = self._shown(span, kind, unit, _SHOWN, _BRIX_SHOWN)
         places = _places(shown.span, shown.digits)
         low, typical, high = (self.number(bound, places, trim=round(bound, places) == 0.0) for bound in shown.span)
-        return f"{typical}{shown.suffix} ({low} to {high})"
+        return f"{typical}{shown.suffix}" + (f" ({low} to {high})" if low != high else "")
 
     def text_for_editing(self, value: float, kind: Kind, unit: str | None = None) -> str:
         """A number as a field holds it: finer than elsewhere, without zeros at the end, and readable by `entry`."""

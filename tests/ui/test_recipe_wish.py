@@ -337,7 +337,7 @@ def test_that_another_recipe_is_compared_anew(windows):
     recipe = msgspec.structs.replace(windows.store.batch.recipe, wish=Wish(alcohol=0.11, sweetness=12.0))
     windows.store.edit(msgspec.structs.replace(windows.store.batch, recipe=recipe), "wish")
     windows.qtbot.waitUntil(lambda: dialog._found is not found, timeout=30_000)
-    assert dialog.intro.text().startswith("About 11")
+    assert dialog.intro.text().startswith("The ways are compared for about 11")
 
 
 def test_that_routes_say_what_they_assume_and_how_full_the_mead_is(windows):

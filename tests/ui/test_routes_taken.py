@@ -89,7 +89,9 @@ def test_that_the_window_says_that_a_made_batch_is_compared_from_here_on_and_tha
     dialog.show_batch(made)
     said = dialog.intro.text()
     assert "from here on" in said
-    assert "You set no sweetness. The ways are compared for a mead as sweet as 30" in said.replace("\u202f", " ").replace("\xa0", " ")
+    assert "You set no sweetness. The ways are compared for a mead as sweet as 30" in said.replace(
+        "\u202f", " "
+    ).replace("\xa0", " ")
     assert "% vol" not in said  # it is what it is
     qtbot.waitUntil(lambda: bool(dialog.buttons) and dialog.columns.isEnabled(), timeout=30_000)
     captions = {label.text() for label in dialog.columns.findChildren(QLabel)}

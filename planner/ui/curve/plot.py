@@ -22,6 +22,7 @@ from planner.ui.display import Display
 from planner.ui.log.when import date_text, time_text
 from planner.ui.theme import Colours
 from planner.units import GravityScale, Kind, System
+from planner.wording import phrases
 
 _MOST_LINES = 5
 """Grid lines across the picture, and labels beside them."""
@@ -389,7 +390,8 @@ class CurvePlot:
             over = warm + 0.25 * (high - low) / ems_below  # clear of its line
             a.warmth_label.set_position((view.right - view.days * 0.4 / ems_across, over))
             word = "expected" if scene.in_room else "planned"
-            a.warmth_label.set_text(f"{word} {self._display.temperature(float(scene.curve.temperature[-1]))}")
+            warmth = phrases.say("{}", phrases.temperature(float(scene.curve.temperature[-1])))
+            a.warmth_label.set_text(f"{word} {warmth.shown(self._display)}")
         self._name_marks(view.days / ems_across, 1.0 / ems_up)
         room = _PH_WORD * view.days / ems_across
         for label, day in zip(a.acidity_labels, scene.ph.day, strict=False):

@@ -16,6 +16,7 @@ from planner.ui.display import Display
 from planner.ui.log.when import moment_text, now
 from planner.ui.widgets.remarks import in_words
 from planner.units import GravityScale, Kind
+from planner.wording import phrases
 
 _LONGEST_NOTE = 36
 _BY = {"refractometer": " by refractometer", "weight": " by weight", "sensor": " by sensor"}
@@ -47,7 +48,8 @@ def readout(scene: Scene, day: float, display: Display, place: int | None, event
         span = Span(low, gravity, high) if scene.with_band else Span.exactly(gravity)
         lines.append(f"expected {display.format_span(span, Kind.GRAVITY)}")
         lines.append(f"with {_grams(sugar, display)} of sugar, {display.percent_vol(alcohol)}")
-        lines.append(f"falling {_fall(curve, day, display)} a day at {display.temperature(_warmth(scene, curve, day))}")
+        warmth = phrases.say("{}", phrases.temperature(_warmth(scene, curve, day)))
+        lines.append(f"falling {_fall(curve, day, display)} a day at {warmth.shown(display)}")
     forecast = scene.forecast
     if forecast is not None and forecast.today <= day <= forecast.days[-1]:
         ahead = Span(*(float(np.interp(day, forecast.days, edge)) for edge in

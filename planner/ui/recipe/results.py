@@ -174,8 +174,8 @@ class Results(QWidget):
         self._pinned: Outcome | None = None
         self._need: float | None = None
         self._fed = 0.0
-        self.must = {name: SpanRow(row.caption, row.hover) for name, row in MUST.items()}
-        self.finish = {name: SpanRow(row.caption, row.hover) for name, row in FINISH.items()}
+        self.must = {name: SpanRow(row.caption, str(tabled(row.hover))) for name, row in MUST.items()}
+        self.finish = {name: SpanRow(row.caption, str(tabled(row.hover))) for name, row in FINISH.items()}
         self.remarks = Remarks(display)
         self.budget = Budget()
         column = QVBoxLayout(self)

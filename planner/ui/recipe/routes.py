@@ -180,7 +180,7 @@ class RoutesDialog(QDialog):
         if plan.gravity is not None:
             strength = f"a starting gravity of {display.gravity(plan.gravity)}"
         sweet = f"the sweetness of {display.grams_per_litre(plan.sweetness)} of sugar"
-        body = f", body of {plan.body * 1e3:.1f}{SPACE}mPa·s" if plan.body is not None else ""
+        body = f", with a body of {plan.body * 1e3:.1f}{SPACE}mPa·s" if plan.body is not None else ""
         named = " and ".join(plan.unknown)
         silent = {
             "strength": "alcohol" in plan.usual,
@@ -189,7 +189,7 @@ class RoutesDialog(QDialog):
         open_ones = [name for name, is_silent in silent.items() if is_silent]
         said = f"You set no {' and no '.join(open_ones)}. " if open_ones else ""
         wanted = f"{strength} and {sweet}"
-        return f"{said}The ways are compared for {wanted}{body}. Each has the {named} it needs. Change the targets in the recipe under Targets and House rules."
+        return f"{said}The ways are compared for {wanted}{body}. Each has the {named} it needs. Change them in the recipe, under Targets and House rules."
 
     def _from_here(self, batch: Batch) -> str:
         """The same for one that is made: its strength is what it is."""
