@@ -100,7 +100,7 @@ def _stillness(batch: Batch, catalogue: Catalogue, mead: Mead) -> Iterator[Findi
     say = error if begun else warning  # as long as nobody adjusts it, it is a mead that waits, and no mistake
     early = kept is Keeping.PLANNED and mead.basis in (Basis.EXPECTED, Basis.FORECAST)
     if early and still.risk >= Risk.REAL:
-        yield warning(where, f"Do not bottle before what is planned is done{_plan(batch)}: up to {{}} of sugar can still ferment. In a closed "
+        yield warning(where, f"Do not bottle before what is planned is done{_plan(batch)}. Up to {{}} of sugar can still ferment. In a closed "
                       f"bottle it would make {{}} of carbon dioxide, {end}.", most, gas)  # fmt: skip
     elif added > 0.5 and still.risk >= Risk.REAL:
         yield error(where, f"Do not bottle this yet: up to {{}} of sugar can still ferment. In a closed bottle it would make {{}} of "
@@ -143,7 +143,7 @@ def _in_bottles(batch: Batch, catalogue: Catalogue, mead: Mead) -> Iterator[Find
 
 def _plan(batch: Batch) -> str:
     way = planned_way(batch.adjustment)
-    return f": {way}" if way else ""
+    return f" ({way})" if way else ""
 
 
 def _untold(batch: Batch, kept: Keeping) -> str:

@@ -69,7 +69,7 @@ def test_that_a_stall_with_a_plan_is_not_to_be_bottled(adjustment):
 def test_that_a_plan_before_the_rest_warns_of_what_it_is_for():
     (found,) = sweet(state(stabilising="heat")[1])
     assert found.level is Level.WARNING
-    assert "until what is planned is done: heat." in str(found.text)
+    assert "before what is planned is done (heat)." in str(found.text)
 
 
 @pytest.mark.parametrize("key", ["dry-heat", "dry-stabilised"])

@@ -71,7 +71,7 @@ def test_that_sugar_found_after_the_days_of_the_course_takes_the_finish_back():
     outcome = raspberry(None, sugar_test(LATE, 12.0))
     assert outcome.mead.basis is Basis.AT_REST
     assert str(outcome.headline.sentence) == "Day 263: sugar test 12 g/L. Stalled, with that much sugar left."
-    assert any("Do not bottle this" in str(text) for text in outcome.verdict.cautions)
+    assert any("do not bottle this" in str(text) for text in outcome.verdict.cautions)
     assert "Finished" in str(raspberry(None, sugar_test(LATE, 1.0)).headline.sentence)
 
 
