@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Iterator
 from functools import partial
+from typing import NamedTuple
 
 import msgspec
 import numpy as np
@@ -331,8 +332,15 @@ def _strength(outcome: Outcome, planned: Outcome) -> Lesson:
 # --- what is left of it, and how it tastes
 
 
-def _losses(outcome: Outcome) -> Lesson:
-    """Share of the mead that stayed behind up to where its volume was known last."""
+class Lost(NamedTuple):
+    """Share that should be left up to where the volume was known last, and share that stayed behind; None where it is not known."""
+
+    kept: float  # [m^3/m^3]
+    came: Span | None  # [m^3/m^3]
+
+
+def lost(outcome: Outcome) -> Lost:
+    """What of the mead stayed behind, of a batch that ferments."""
     batch, finish, mead = outcome.batch, outcome.finish, outcome.mead
     assert finish is not None
     end, adjustment, losses = bottled(batch), batch.adjustment, batch.recipe.losses
@@ -344,12 +352,19 @@ def _losses(outcome: Outcome) -> Lesson:
         left = sum(number * (size or 0.0) for number, size in end.lots) + adjustment.drunk - more
     elif adjustment.volume is not None:
         kept, left = racked, adjustment.volume
-    expected, came, carry = Span.exactly(1.0 - kept), None, None
-    if left is not None:
-        low, middle, high = (1.0 - left / (room * factor) for room, factor in zip(
-            finish.volume, (1.0 - VOLUME_ERROR, 1.0, 1.0 + VOLUME_ERROR), strict=True
-        ))  # fmt: skip
-        came = Span(low, middle, high)
+    if left is None:
+        return Lost(kept, None)
+    low, middle, high = (1.0 - left / (room * factor) for room, factor in zip(
+        finish.volume, (1.0 - VOLUME_ERROR, 1.0, 1.0 + VOLUME_ERROR), strict=True
+    ))  # fmt: skip
+    return Lost(kept, Span(low, middle, high))
+
+
+def _losses(outcome: Outcome) -> Lesson:
+    kept, came = lost(outcome)
+    expected, carry = Span.exactly(1.0 - kept), None
+    if came is not None:
+        middle = came.typical
         if 0.0 < middle < 1.0 and kept < 1.0 and off(expected, came, VOLUME_ERROR):
             carry = Carry(
                 say("Count on losing {} in all, in the proportions of the recipe", phrases.share(middle)),

@@ -56,7 +56,7 @@ def shelf_of(batch: Batch, catalogue: Catalogue) -> Catalogue:
     yeast = shelf.yeasts.get(recipe.yeast.key)
     fruits = {line.key: row for line in recipe.fruits if (row := shelf.fruits.get(line.key)) is not None}
     changed: dict[str, Any] = {}
-    if yeast is not None and yeast.habits is None:
+    if yeast is not None and not yeast.learnt:
         changed["yeasts"] = {**shelf.yeasts, yeast.key: _yeast(yeast, learning)}
     fresh = {key: _fruit(row, learning) for key, row in fruits.items() if not row.learnt}
     if fresh:
@@ -65,20 +65,27 @@ def shelf_of(batch: Batch, catalogue: Catalogue) -> Catalogue:
 
 
 def _yeast(row: Yeast, learning: Learning) -> Yeast:
-    told = {trait: learning.of(trait, row.key) for trait in ("pace", "trend", "lag", "tolerance")}
+    habits, shift = habits_of(learning, row.key), learning.of("tolerance", row.key)
+    tolerance = row.tolerance
+    if shift is not None:
+        tolerance = _about(tolerance.typical + shift.mean, shift.sd, 0.01, 0.25)
+    return msgspec.structs.replace(row, habits=habits, tolerance=tolerance, learnt=True)
+
+
+OF_YEAST: tuple[Trait, ...] = ("pace", "trend", "lag")
+
+
+def habits_of(learning: Learning, key: str) -> Habits | None:
+    """How a yeast works with the maker, of what nothing is learnt as it is thought beforehand; None where nothing at all is."""
+    told = {trait: learning.of(trait, key) for trait in OF_YEAST}
     dry = learning.of("dry_gravity")
     if dry is None and not any(told.values()):
-        return row
+        return None
     values: dict[str, float] = {}
-    for trait in ("pace", "trend", "lag"):
-        one = told[trait]
+    for trait, one in told.items():
         values[trait] = 0.0 if one is None else one.mean
         values[f"{trait}_sd"] = math.hypot(*USUAL[trait]) if one is None else one.sd
-    tolerance, shift = row.tolerance, told["tolerance"]
-    if shift is not None:
-        tolerance = _about(row.tolerance.typical + shift.mean, shift.sd, 0.01, 0.25)
-    habits = Habits(**values, shape=1.0 if told["trend"] is None else SHAPE, dry_sd=None if dry is None else dry.sd)
-    return msgspec.structs.replace(row, habits=habits, tolerance=tolerance)
+    return Habits(**values, shape=1.0 if told["trend"] is None else SHAPE, dry_sd=None if dry is None else dry.sd)
 
 
 def _fruit(row: Fruit, learning: Learning) -> Fruit:

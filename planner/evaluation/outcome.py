@@ -18,7 +18,7 @@ from planner.document.batch import Adjustment, Batch, Prices, Recipe, Wish
 from planner.document.codec import refuse_impossible
 from planner.document.shelf import shelf_of
 from planner.evaluation import headline, log_findings, recipe_findings
-from planner.model.fermentation import TYPICAL_YIELDS, Yields
+from planner.evaluation.carried_out import carried_out, understood, way_of
 from planner.model.liquid import Liquid, alcohol, fermentable, gravity, titratable_acid, volume
 from planner.model.numerics import percentiles
 from planner.model.random_scores import MEMBERS
@@ -28,11 +28,11 @@ from planner.model.span import Span
 from planner.model.stepping import PathError
 from planner.recipe.acidity import as_measured
 from planner.recipe.house_rules import addition_rule_findings
-from planner.recipe.must import Must, anchored, must, starts_at, typical
+from planner.recipe.must import Must, must, typical
 from planner.recipe.step_feeding import offered, together
 from planner.reference.catalogue import Catalogue, UnknownIngredient
 from planner.timeline import alcohol_text, course, instrument_conflicts, readings, starting
-from planner.timeline.actual_recipe import as_given, as_racked, as_warmed
+from planner.timeline.actual_recipe import as_warmed
 from planner.timeline.finish_budget import finish_budget
 from planner.timeline.fit_log import as_liquids, posterior_of
 from planner.timeline.instruments import AlcoholSoFar, alcohol_so_far
@@ -168,27 +168,15 @@ def evaluate(
         )
         return Outcome(batch, planned, None, None, rows, starting.starting_gravity(rows), None, _gravest_first(found),
                        headline.headline(batch, None, None, rows, today), members > 0)  # fmt: skip
-    first = starting.starting_reading(rows)
-    was_read, read_on = (None, 0.0) if first is None else (first.gravity, first.day or 0.0)
-    done = as_given(batch)
-    early = together(_added_by(done, read_on), catalogue, members)
-    real = start if was_read is None else anchored(start, was_read, read_on, early)
-    measured_start = was_read if was_read is not None and starts_at(real, was_read, read_on, early) else None
-    real = start if measured_start is None else real
-    last = max((r.day for r in rows if r.counts and r.day is not None), default=0.0)
     try:
-        ahead = course.expected(done, real, catalogue, last)
-        racked = as_racked(batch, done, ahead)
-        if racked is not done:
-            done, ahead = racked, course.expected(racked, real, catalogue, last)
+        done, ahead, was_read, measured_start = carried_out(batch, start, rows, catalogue)
     except PathError as failure:
         return _without_science(batch, (error("recipe", f"{failure} {NOT_USUAL}"),), today, members)
     if not np.all(ahead.comes_off > 0.0):
         lost = "The pomace may hold all of the must, so that no mead comes off it. Enter another yield of the press, or press first."
         return _without_science(batch, (error("recipe.fruits", literal(lost)),), today, members)
-    way = _way(ahead)
-    rows = readings.logged(batch.log, way)
-    rows = apart_from_doses(batch, rows, way, float(volume(ahead.whole)[0]), catalogue)
+    way = way_of(ahead)
+    rows = understood(batch, ahead, way, catalogue)
     finish = _finish_outcome(ahead)
     alone = _planned(batch, start, ahead, catalogue) if to_draw and measured_start is not None else None
     curve = _curve(ahead, alone, batch)
@@ -380,23 +368,6 @@ def _without_science(batch: Batch, findings: tuple[Finding, ...], today: datetim
 
 def _gravest_first(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     return tuple(sorted(findings, key=lambda finding: -finding.level))
-
-
-def _added_by(done: Recipe, day: float) -> Recipe:
-    """A recipe with no more of what is added to the must than went in by a day. [d]"""
-    lines = tuple(line for line in done.step_feeds if line.day is not None and line.day <= day)
-    return msgspec.structs.replace(done, step_feeds=lines)
-
-
-def _way(ahead: course.Expected) -> readings.Path:
-    """The way of the typical must, from each addition on the one that it goes then."""
-    begins, *grown = ((day, liquid.member(0)) for day, liquid in ahead.stages)
-    return readings.path(begins[1], _typical(ahead.yields), grown)
-
-
-def _typical(yields: Yields) -> Yields:
-    """The yields of the first member alone."""
-    return Yields(*(float(np.atleast_1d(value)[0]) for value in yields)) if yields else TYPICAL_YIELDS
 
 
 def _must_outcome(batch: Batch, start: Must, catalogue: Catalogue) -> MustOutcome:

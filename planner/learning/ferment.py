@@ -16,6 +16,7 @@ import msgspec
 import numpy as np
 import numpy.typing as npt
 
+from planner.document.learnt import Trait
 from planner.model.kinetics import Culture
 from planner.timeline.dice import normals
 from planner.timeline.observations import BAD_READING, Observation, suspicions
@@ -25,10 +26,10 @@ from planner.timeline.prior import LEARNT, Prior, Tables
 
 Array = npt.NDArray[np.float64]
 
-WIDE = {"pace": 0.7, "trend": 1.3, "lag": 0.7}
+WIDE: dict[Trait, float] = {"pace": 0.7, "trend": 1.3, "lag": 0.7}
 """Standard deviations from which each is sought. [-] Twice what the shelf leaves open, so that the log decides."""
 
-POINTS, ROUNDS, WIDER = 160, 3, 1.5
+POINTS, ROUNDS, WIDER = 240, 2, 1.5
 """Ferments of a round, rounds, and by how much each next round is wider than what the last one left. [-]"""
 
 STRAYS = 0.0025
@@ -47,8 +48,14 @@ PLATEAU, STOPPED_ABOVE = (0.002, 5.0, 3), 0.010
 """Fall since, days and readings by which a gravity counts as stopped [-], [d], [-], and by how much it must lie above the dry one for a
 stop with sugar left [-]: some 23 g/L of it."""
 
+NEARLY_OVER = 0.05
+"""Share of the sugar left from which on a ferment is followed in long steps. [-]"""
+
 FEWEST_SCATTERED = 8
 """Readings from which their scatter can be told. [-]"""
+
+
+Told = dict[Trait, tuple[float, float]]
 
 
 class Ferment(NamedTuple):
@@ -56,7 +63,7 @@ class Ferment(NamedTuple):
 
     Attributes
     ----------
-    told : dict
+    told : dict of Trait to (float, float)
         Value and standard deviation of "pace", "trend", "lag", "dry_gravity" and "scatter", as far as it tells them:
         see `planner.document.learnt.Trait`.
     stopped : float or None
@@ -65,7 +72,7 @@ class Ferment(NamedTuple):
         Alcohol with which it went dry; None where it did not. [m^3/m^3]
     """
 
-    told: dict[str, tuple[float, float]]
+    told: Told
     stopped: float | None
     dry: float | None
 
@@ -75,6 +82,9 @@ class _Steady(ParticleEnsemble):
 
     def draw_pace(self) -> None:
         self.begin_gap()
+
+    def _stop_or_resume(self, days: float, may_stick: npt.NDArray[np.bool_]) -> None:
+        """None stops: where it stopped is told by the log."""
 
 
 def ferment_tells(prior: Prior, log: Sequence[Observation]) -> Ferment | None:
@@ -136,10 +146,10 @@ def ferment_tells(prior: Prior, log: Sequence[Observation]) -> Ferment | None:
     return Ferment(told, stopped, dry)
 
 
-def _without_prior(names: Sequence[str], points: Array, weight: Array, wide: Array) -> dict[str, tuple[float, float]]:
+def _without_prior(names: Sequence[Trait], points: Array, weight: Array, wide: Array) -> Told:
     """What is known of each less what was put in: precisions subtract."""
-    told = {}
-    for name, row, sd in zip(names, points, wide, strict=True):
+    told: Told = {}
+    for name, row, sd in zip(names, points, wide.tolist(), strict=True):
         mean = float(row @ weight)
         variance = float((row - mean) ** 2 @ weight) + (0.02 * sd) ** 2
         if variance < UNKNOWN * sd**2:
@@ -173,7 +183,7 @@ def _typical(prior: Prior, size: int) -> Prior:
 
 
 def _fits(
-    prior: Prior, log: Sequence[Observation], tried: dict[str, Array]
+    prior: Prior, log: Sequence[Observation], tried: dict[Trait, Array]
 ) -> tuple[Array, Array, Array, Array, Array]:
     """Log likelihood of ferments of such traits, each of shape (n,); mean and variance of the shift of the dry gravity that goes with
     each; and residuals and shares used, shape (readings, n)."""
@@ -185,7 +195,7 @@ def _fits(
     flock.take(flock.traits._replace(**traits))
     gravity, used, steep = (np.empty((len(log), size)) for _ in range(3))
     for place, one in enumerate(log):
-        flock.predict(one.day)
+        flock.predict(one.day, is_far=bool(np.max(flock.share) < NEARLY_OVER))
         gravity[place], used[place], steep[place] = flock.model_gravity, 1.0 - flock.share, PER_SUGAR * flock.uptake
     off = np.array([one.value for one in log])[:, None] - gravity
     sd = np.array([one.sd for one in log])[:, None]
@@ -222,7 +232,7 @@ def _alcohol_at(typical: Prior, gravity: float) -> float:
     return float(np.interp(gravity, way, strong))
 
 
-def _scatter(log: Sequence[Observation], residuals: Array) -> dict[str, tuple[float, float]]:
+def _scatter(log: Sequence[Observation], residuals: Array) -> Told:
     """How readings scatter about their own course, beside what was thought of them: by second differences, which no course shows."""
     alone = np.array([one.readings == 1 for one in log])
     if np.count_nonzero(alone) < FEWEST_SCATTERED:

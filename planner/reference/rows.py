@@ -306,6 +306,8 @@ class Yeast(msgspec.Struct, frozen=True):
     status : Status
     habits : Habits or None
         None where no earlier batch tells.
+    learnt : bool
+        Whether it has what earlier batches taught.
     """
 
     key: str
@@ -323,6 +325,7 @@ class Yeast(msgspec.Struct, frozen=True):
     status: Status
     sources: tuple[str, ...]
     habits: Habits | None = None
+    learnt: bool = False
 
     def nitrogen_for(self, sugar: float) -> float:
         """Assimilable nitrogen wanted for a must: what its strain cannot ferment for alcohol asks for none.

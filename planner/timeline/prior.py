@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any, NamedTuple
+from typing import Any, Literal, NamedTuple
 
 import msgspec
 import numpy as np
@@ -102,7 +102,7 @@ UNLIKE = 0.15
 """Share of the particles that go by the shelf whatever was learnt: the next batch may be unlike those before it. [-] A robust
 mixture prior (Schmidli et al. 2014, Biometrics 70:1023, from memory); estimate."""
 
-LEARNT = {"vigour": "pace", "late": "trend", "lag": "lag"}
+LEARNT: dict[str, Literal["pace", "trend", "lag"]] = {"vigour": "pace", "late": "trend", "lag": "lag"}
 """Traits of a particle by what is learnt of them; what is left of the doubt of the others is `Habits.shape`."""
 
 _SHARES = np.array([0.0, 0.3, 0.7, 1.0])
