@@ -19,6 +19,7 @@ from planner.document.codec import refuse_impossible
 from planner.document.shelf import shelf_of
 from planner.evaluation import headline, log_findings, recipe_findings
 from planner.evaluation.carried_out import carried_out, understood, way_of
+from planner.evaluation.worth_measuring import Worth, worth_before, worth_while
 from planner.model.liquid import Liquid, alcohol, fermentable, gravity, titratable_acid, volume
 from planner.model.numerics import percentiles
 from planner.model.random_scores import MEMBERS
@@ -87,6 +88,8 @@ class Outcome(msgspec.Struct, frozen=True, eq=False):
         How the ferment stands; None likewise.
     so_far : AlcoholSoFar or None
         The alcohol at the last reading by every way that the log allows; None likewise.
+    worth : Worth or None
+        Which measurement would tell most; None where none tells much.
     warmth : Warmth or None
         How warm the must gets by its own heat; None where nothing ferments.
     """
@@ -106,6 +109,7 @@ class Outcome(msgspec.Struct, frozen=True, eq=False):
     verdict: Verdict | None = None
     so_far: AlcoholSoFar | None = None
     warmth: Warmth | None = None
+    worth: Worth | None = None
 
     def on(self, *rows: readings.Logged) -> list[State | None]:
         """What the batch holds on the days of some entries that were read of it; None where that is not known."""
@@ -224,6 +228,9 @@ def evaluate(
         verdict=judged,
         so_far=so_far,
         warmth=warm,
+        worth=worth_before(batch, start, ahead, measured_start is not None, catalogue)
+        if after is None
+        else worth_while(batch, after),
     )
     return _adjusted(ferment, known, batch, catalogue, today)
 

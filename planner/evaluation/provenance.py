@@ -149,6 +149,7 @@ def _held(outcome: Outcome) -> Iterator[str]:
         "finish": outcome.finish is not None,
         "plan": outcome.must is not None,
         "verdict": outcome.verdict is not None,
+        "worth": outcome.worth is not None,
         "dose": outcome.mead is not None,
         "stand": outcome.mead is not None,
         "mead": outcome.mead is not None and bool(outcome.mead.effects),

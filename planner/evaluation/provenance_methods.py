@@ -335,6 +335,15 @@ _VERDICT = {
     ),
 }  # fmt: skip
 
+_WORTH = {
+    "measuring": Method(
+        "Of the possible musts, or ferments, each has what a measurement would find and what will come; how much of the one the other explains is a regression.",
+        ("estimate", "memory"), _RECIPE, (),
+        ("What is left of a range is the square root of what is not explained; the instrument's own doubt is counted.",
+         "A measurement counts alone: two together may tell more."),
+    ),
+}  # fmt: skip
+
 _DOSE = {
     "found": Method(
         "The smallest masses that reach the targets, found by searching on the same properties that are shown before and after.",
@@ -357,7 +366,7 @@ METHODS: Mapping[str, Method] = MappingProxyType(
         f"{block}.{key}": method
         for block, methods in (
             ("must", _MUST), ("finish", _FINISH), ("budget", _BUDGET), ("stand", _STAND), ("mead", _MEAD), ("addition", _ADDITION),
-            ("log", _LOG), ("read", _READ), ("curve", _CURVE), ("still", _STILL), ("plan", _PLAN), ("verdict", _VERDICT), ("dose", _DOSE),
+            ("log", _LOG), ("read", _READ), ("curve", _CURVE), ("still", _STILL), ("plan", _PLAN), ("verdict", _VERDICT), ("worth", _WORTH), ("dose", _DOSE),
         )
         for key, method in methods.items()
     }

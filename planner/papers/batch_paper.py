@@ -9,6 +9,7 @@ from planner.document.shelf import shelf_of
 from planner.document.timestamps import parsed
 from planner.evaluation.outcome import Outcome
 from planner.evaluation.provenance import every_provenance, source_of
+from planner.learning.words import told
 from planner.papers.course import log_pages, schedule_pages
 from planner.papers.dates import date
 from planner.papers.feeds import feeding_pages
@@ -58,6 +59,7 @@ def paper_of(outcome: Outcome, shelf: Catalogue, curve: Picture | None, today: d
             *_findings(outcome),
             *label_pages(outcome, shelf),
             *figure_pages(outcome),
+            *_learnt(outcome, shelf),
             *_sources(outcome, shelf),
         ),
     )
@@ -89,6 +91,18 @@ def _findings(outcome: Outcome) -> Iterator[Block]:
             sections.append(Section(title, (Listing(told),)))
     if sections:
         yield Section("Doubts and cautions", tuple(sections), new_page=True)
+
+
+def _learnt(outcome: Outcome, shelf: Catalogue) -> Iterator[Block]:
+    """What earlier batches taught, with their names; and what is worth measuring."""
+    learning, worth = outcome.batch.learning, outcome.worth
+    if learning.values:
+        names = [literal(one.name) for one in learning.sources if not one.left_out]
+        yield Section(
+            "Learnt from earlier batches", (Listing((*told(outcome.batch, shelf), *(say(name) for name in names))),)
+        )
+    if worth is not None:
+        yield Section("Worth measuring", (Listing((worth.words,)),))
 
 
 def _sources(outcome: Outcome, shelf: Catalogue) -> Iterator[Block]:

@@ -10,6 +10,7 @@ import numpy as np
 from planner import __version__
 from planner.document.batch import (
     AcidityReading,
+    Batch,
     Entry,
     Event,
     RefractometerReading,
@@ -21,6 +22,7 @@ from planner.document.bottled import Bottled, bottled
 from planner.document.shelf import shelf_of
 from planner.document.tasting import BlindTest
 from planner.evaluation.outcome import Outcome
+from planner.learning.words import told
 from planner.model.span import Span
 from planner.recipe.step_feeding import name_of
 from planner.reference.catalogue import Catalogue
@@ -29,6 +31,7 @@ from planner.reporting.alcohol import alcohol_data
 from planner.reporting.feeding import feeding_data, warmth_data
 from planner.reporting.ingredients import recipe_data
 from planner.reporting.recipe import plan_data
+from planner.reporting.said import Say
 from planner.reporting.sources import citations, sources_data
 from planner.reporting.verdict import verdict_data
 from planner.tasting.blind import result
@@ -250,6 +253,11 @@ def as_data(outcome: Outcome, shelf: Catalogue, file: str | None = None, reader:
         ],
         "third_of_sugar_day": None if outcome.curve is None or outcome.curve.third_day is None
         else _number(outcome.curve.third_day),
+        "learning": _learning(batch, shelf, say),
+        "worth_measuring": None if outcome.worth is None else {
+            "what": outcome.worth.what, "of": outcome.worth.target, "left_of_range": _number(outcome.worth.left),
+            "text": say(outcome.worth.words),
+        },
         "verdict": verdict_data(outcome, _number, _span, say),
         "alcohol_so_far": alcohol_data(outcome, _number, _span, say),
         "log": [_reading(row, state, batch.log.readings[row.index], shelf)
@@ -269,6 +277,17 @@ def as_data(outcome: Outcome, shelf: Catalogue, file: str | None = None, reader:
         "sources": {"curve": sources.get("curve", {}), "log": sources.get("log", {})},
         "citations": citations(outcome, shelf),
     }  # fmt: skip
+
+
+def _learning(batch: Batch, shelf: Catalogue, say: Say) -> dict[str, Any] | None:
+    learning = batch.learning
+    if not learning.values:
+        return None
+    return {
+        "used": learning.used,
+        "text": [say(words) for words in told(batch, shelf)],
+        "batches": [{"name": one.name, "left_out": one.left_out} for one in learning.sources],
+    }
 
 
 def _blind(test: BlindTest) -> dict[str, Any]:

@@ -90,6 +90,7 @@ def as_text(data: dict[str, Any], reader: Reader = METRIC) -> str:
         lines += ["", "Log", f"   day   read               {said.degree}  {warm}  % vol    sugar g/L  note"]
         lines += [_log_line(row, said) for row in data["log"]]
     lines += alcohol_lines(data["alcohol_so_far"])
+    lines += learning_lines(data)
     lines += verdict_lines(data["verdict"], said)
     mead = data["adjustment"]
     if mead:
@@ -130,6 +131,16 @@ def _log_line(row: dict[str, Any], said: Said) -> str:
     told = "; ".join(part for part in (row.get("name"), row["note"]) if part)
     warm = said.degrees(row["temperature_c"], 1, 4)
     return f" {day}   {_read(row, said):<15}  {warm}  {meant}  {told}{mark}".rstrip()
+
+
+def learning_lines(data: dict[str, Any]) -> list[str]:
+    """What earlier batches taught, and what is worth measuring."""
+    learnt, worth, lines = data["learning"], data["worth_measuring"], list[str]()
+    if learnt is not None:
+        names = [f"{one['name']}{' (left out)' if one['left_out'] else ''}" for one in learnt["batches"]]
+        lines += ["", "Learnt from earlier batches", *(f"  {text}" for text in learnt["text"])]
+        lines += [f"  from: {'; '.join(names)}"] if names else []
+    return lines + (["", f"Worth measuring: {worth['text']}"] if worth is not None else [])
 
 
 _DONE = {"pitch": "pitched", "feed": "fed", "racking": "racked", "stirring": "stirred", "dose": "dosed"}

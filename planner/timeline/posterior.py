@@ -44,6 +44,9 @@ LONGEST, FORETOLD_FINELY = 150.0, 20.0
 NEAR_STRIDE, FAR_STRIDE = 0.5, 2.0
 """Days between those of a forecast that are kept, before and after `FORETOLD_FINELY`. [d]"""
 
+NEXT_LOOK = 3.0
+"""Days until another reading is thought of. [d] Common practice, no source: twice a week."""
+
 NO_FALL = 0.002
 """Fall of gravity since a sugar test up to which that still stands. [-] Two lines of a hydrometer."""
 
@@ -88,6 +91,24 @@ class Past(msgspec.Struct, frozen=True, eq=False):
     alcohol: Array
 
 
+class Outlook(msgspec.Struct, frozen=True, eq=False):
+    """Of the possible ferments behind the forecast, each in its place: what measurements now and soon would find.
+
+    Attributes
+    ----------
+    sugar : numpy.ndarray, shape (k,)
+        Fermentable, after the last reading. [kg/m^3]
+    gravity : numpy.ndarray, shape (k,)
+        Some days later. [-]
+    day : float
+        When that is. [d]
+    """
+
+    sugar: Array
+    gravity: Array
+    day: float
+
+
 class Posterior(msgspec.Struct, frozen=True, eq=False):
     """The course as the log has it.
 
@@ -116,6 +137,8 @@ class Posterior(msgspec.Struct, frozen=True, eq=False):
         How they came there.
     extract_doubt : float
         What was not known of other extract beforehand, as sugar that gravity takes it for; standard deviation. [kg/m^3]
+    outlook : Outlook or None
+        None where no day is ahead.
     held : bool
         Whether it stands still now, rather than not: what has stopped then stands in the forecast until something is done.
     met : Met
@@ -139,6 +162,7 @@ class Posterior(msgspec.Struct, frozen=True, eq=False):
     finish: Ferments
     past: Past
     extract_doubt: float
+    outlook: Outlook | None = None
     held: bool = False
     met: Met = NOTHING_MET
     here: Liquid | None = None
@@ -252,6 +276,7 @@ def posterior(
         finish=_ferments(particles, instrument, kept),
         past=before,
         extract_doubt=particles.extract_doubt,
+        outlook=_outlook(sugars, gravities, ahead, kept),
         held=held,
     )
 
@@ -266,6 +291,14 @@ def _ferments(
     some = slice(None) if which is None else which
     shown, left = particles.gravity + particles.offsets.of(instrument), particles.sugar if sugar is None else sugar
     return Ferments(particles.origin[some], left[some], particles.alcohol[some], shown[some], particles.grown)
+
+
+def _outlook(sugars: list[Array], gravities: list[Array], days: Array, kept: Booleans) -> Outlook | None:
+    """What measurements would find of those kept: now, and `NEXT_LOOK` later."""
+    if not gravities:
+        return None
+    later = min(round(NEXT_LOOK / NEAR_STRIDE), len(gravities))
+    return Outlook(sugars[0][kept], gravities[later - 1][kept], float(days[later]))
 
 
 def _tested(log: Sequence[Observation], steps: Sequence[Present]) -> float:

@@ -6,6 +6,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QDialog, QScrollArea, QVBoxLayout, QWidget
 
 from planner.evaluation.outcome import Outcome
+from planner.evaluation.worth_measuring import Worth
 from planner.timeline import alcohol_text
 from planner.timeline.instruments import AlcoholSoFar
 from planner.timeline.verdict import Verdict
@@ -34,6 +35,7 @@ class VerdictReasons(QDialog):
         self._display = display
         self._verdict: Verdict | None = None
         self._so_far: AlcoholSoFar | None = None
+        self._worth: Worth | None = None
         self.setWindowTitle("How the ferment stands")
         self.decided = Button("&Show the reading that settled it")
         self.decided.clicked.connect(self._ask)
@@ -51,7 +53,7 @@ class VerdictReasons(QDialog):
 
     def show_outcome(self, outcome: Outcome) -> None:
         """Show the reasons of another outcome."""
-        self._verdict, self._so_far = outcome.verdict, outcome.so_far
+        self._verdict, self._so_far, self._worth = outcome.verdict, outcome.so_far, outcome.worth
         self._fill()
 
     def set_display(self, display: Display) -> None:
@@ -80,6 +82,8 @@ class VerdictReasons(QDialog):
         self._list("What speaks for it", verdict.evidence, "•")
         self._list("What would change it", (verdict.would_change,), "•")
         self._list("What to do next, gentlest first", verdict.steps, "")
+        if self._worth is not None:
+            self._list("Worth measuring", (self._worth.words,), "•")
         self._list("Take care", verdict.cautions, "•")
         if self._so_far is not None:
             self._list("Alcohol so far, by several ways", alcohol_text.sentences(self._so_far), "•")

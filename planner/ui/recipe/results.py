@@ -16,7 +16,7 @@ from planner.ui import theme
 from planner.ui.changes import change_text
 from planner.ui.display import SPACE, Display, between
 from planner.ui.recipe.fields import SECONDS_PER_DAY
-from planner.ui.recipe.section import heading
+from planner.ui.recipe.section import heading, small_text
 from planner.ui.recipe.texts import points
 from planner.ui.theme import set_tone
 from planner.ui.widgets.disclosure import Disclosure
@@ -178,6 +178,8 @@ class Results(QWidget):
         self.finish = {name: SpanRow(row.caption, str(tabled(row.hover))) for name, row in FINISH.items()}
         self.remarks = Remarks(display)
         self.budget = Budget()
+        self.worth = small_text()
+        self.worth.setAccessibleName("Worth measuring")
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
@@ -190,7 +192,10 @@ class Results(QWidget):
         for row in self.finish.values():
             column.addWidget(row)
         column.addWidget(self.budget)
+        column.addSpacing(6)
+        column.addWidget(self.worth)
         self.budget.hide()
+        self.worth.hide()
         for row in (*self.must.values(), *self.finish.values()):
             row.show_span(None, _NOTHING)
         self.must["first"].hide()
@@ -248,6 +253,9 @@ class Results(QWidget):
         self.must["acid"].caption.setText("Acid, measured" if "acid" in known else MUST["acid"].caption)
         self.remarks.show_findings(of_place(outcome.findings, "recipe"))
         self.budget.show_finish(outcome.finish, display)
+        worth = outcome.worth
+        self.worth.setVisible(worth is not None)
+        self.worth.setText("" if worth is None else in_words(worth.words, display))
         if self._pinned is not None:
             self._show_changes()
 

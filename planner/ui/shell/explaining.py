@@ -93,6 +93,7 @@ SHOWN = {
     "still.ways": _Shown("Ways to stability", Kind.NUMBER),
     "still.pressure": _Shown("Pressure in the bottle", Kind.NUMBER),
     "verdict.kind": _Shown("How the ferment stands", Kind.NUMBER),
+    "worth.measuring": _Shown("Worth measuring", Kind.NUMBER),
     "plan.feeding": _Shown("Nitrogen from the feeds", Kind.CONCENTRATION, "mg/L"),
     "plan.proposal": _Shown("Feeds proposed", Kind.MASS),
     "plan.warmth": _Shown("How warm it gets", Kind.TEMPERATURE),
@@ -277,6 +278,8 @@ class Explaining(QObject):
             for cells in results.budget.cells:
                 key = parts.get(cells[0].text().casefold(), "finish.gravity")
                 yield from ((cell, (key,)) for cell in cells)
+        if outcome.worth is not None:
+            yield results.worth, ("worth.measuring",)
         if outcome.must is not None:
             yield from ((row.beneath, ("must.juice",)) for row in pane.fruit.editor.rows)
             for widget, key in (
