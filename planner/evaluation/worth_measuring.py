@@ -26,7 +26,7 @@ from planner.timeline.logged_acidity import TITRATION_DOUBT
 from planner.timeline.posterior import Posterior
 from planner.timeline.readings import SUGAR_DOUBT
 from planner.wording import phrases
-from planner.wording.phrases import Figure, Words, in_a_sentence, literal, say
+from planner.wording.phrases import Figure, Words, in_a_sentence, say
 
 Array = npt.NDArray[np.float64]
 
@@ -169,13 +169,13 @@ def _of_must(batch: Batch, start: Must, is_read: bool, catalogue: Catalogue) -> 
         yield _Measurement("the gravity of the must", gravity(free)[1:], by_eye, hand)
         for line, held in zip(recipe.fruits, start.juices, strict=True):
             if line.juice_gravity is None and float(held.mass[0]) > 0.0:
-                name = literal(in_a_sentence(catalogue.fruit(line.key).name))
+                name = in_a_sentence(catalogue.fruit(line.key).name)
                 yield _Measurement(f"the gravity of the {name} juice", gravity(held)[1:], by_eye, hand)
         for honey in recipe.honeys:
             if honey.moisture is None and honey.mass > 0.0:
                 row = catalogue.honey(honey.key)
                 found = row.moisture.at(scores(f"honey/{honey.key}/moisture", members))[1:]
-                name = literal(in_a_sentence(row.name)).split(" (")[0]
+                name = in_a_sentence(row.name)
                 yield _Measurement(f"the moisture of the {name}", found, MOISTURE_ERROR / Z_90, "a drop on a refractometer for honey")  # fmt: skip
     acid = titratable_acid(free)[1:]
     if batch.log.readings == () or float(np.ptp(acid)) > 0.0:

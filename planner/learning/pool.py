@@ -18,6 +18,10 @@ LIKELY = 0.5
 """Chance from which a batch is called unlike the others. [-]"""
 
 
+TAKEN_OVER: tuple[Trait, ...] = ("juice_yield", "sugar")
+"""What the next recipe keeps of the one before, so that the same figure need not have been measured twice."""
+
+
 def learnt(sources: Iterable[Source], yeast: str, fruits: Collection[str]) -> tuple[Learnt, ...]:
     """What batches teach of a recipe with such a yeast and such fruit; those that are left out teach nothing.
 
@@ -52,7 +56,8 @@ def _by_thing(
     for source in sources:
         for told in () if source.left_out else source.told:
             others = found.setdefault((told.trait, told.of), []) if told.of in wanted else []
-            if told.of in wanted and not any(told == other for _, other in others):
+            again = told.trait in TAKEN_OVER and any(told == other for _, other in others)
+            if told.of in wanted and not again:
                 others.append((source.name, told))
     order = list(USUAL)
     return dict(sorted(found.items(), key=lambda item: (order.index(item[0][0]), item[0][1])))

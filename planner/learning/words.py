@@ -49,7 +49,7 @@ def told(batch: Batch, catalogue: Catalogue) -> tuple[Words, ...]:
     for key in dict.fromkeys(line.key for line in batch.recipe.fruits):
         some, row = [one for one in learning.values if one.of == key], shelf.fruits.get(key)
         if some and row is not None:
-            name = literal(in_a_sentence(row.name))
+            name = in_a_sentence(row.name)
             found.append(_sentence(_number(some, f" with {name}"), (_of_fruit(one, row, batch) for one in some)))
     mine = [one for one in learning.values if not one.of]
     if mine:

@@ -23,7 +23,7 @@ from planner.reference.catalogue import Catalogue
 from planner.reference.sources import Source
 from planner.wording import phrases
 from planner.wording.finding import Level
-from planner.wording.phrases import Words, say
+from planner.wording.phrases import Words, literal, say
 
 _GRAVE = ((Level.WARNING, "Warnings"), (Level.NOTE, "Notes"), (Level.CAUTION, "Cautions"))
 _DOI = "doi:"

@@ -154,6 +154,18 @@ class Settings:
         self._set_texts("files/cellar", [str(folder.absolute())])
 
     @property
+    def learning(self) -> Path:
+        """The folder of the batches to learn from: the one chosen, as long as it exists, else that of the cellar."""
+        for text in self._texts("files/learning"):
+            if os.path.isdir(text):
+                return Path(text)
+        return self.cellar
+
+    @learning.setter
+    def learning(self, folder: Path) -> None:
+        self._set_texts("files/learning", [str(folder.absolute())])
+
+    @property
     def window_geometry(self) -> bytes:
         """Size and place of the window, as Qt saves them; empty at the first start."""
         return self._bytes("window/geometry")

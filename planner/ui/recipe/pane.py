@@ -16,6 +16,7 @@ from planner.ui.recipe.bottling import BottlingSection, PricesSection
 from planner.ui.recipe.feeding import FeedingSection
 from planner.ui.recipe.fields import NameField
 from planner.ui.recipe.folded import FoldedSection
+from planner.ui.recipe.learning import LearningSection
 from planner.ui.recipe.lines import FruitSection, HoneySection
 from planner.ui.recipe.results import Results
 from planner.ui.recipe.rules import RulesSection
@@ -58,10 +59,11 @@ FOOT_SHARE = 0.6
 class RecipePane(QWidget):
     """Shows the recipe of the store's batch and edits it.
 
-    Signals: `routes_wanted` and `schedule_wanted` when the window of one of them is asked for.
+    Signals: `routes_wanted`, `learning_wanted` and `schedule_wanted` when the window of one of them is asked for.
     """
 
     routes_wanted = Signal()
+    learning_wanted = Signal()
     schedule_wanted = Signal()
 
     def __init__(
@@ -90,21 +92,23 @@ class RecipePane(QWidget):
         self.notes = NotesSection(self._acts, display)
         self.wish = WishSection(self._acts, catalogue, display)
         self.rules = RulesSection(self._acts, display)
+        self.learning = LearningSection(self._acts, catalogue, display)
         self.bottling = BottlingSection(self._acts, catalogue, display)
         self.prices = PricesSection(self._acts, catalogue, display, self.bottling)
         self.sections: tuple[Section, ...] = (
-            self.wish, self.rules, self.fruit, self.preparation, self.honey, self.water, self.yeast, self.temperature,
+            self.wish, self.rules, self.learning, self.fruit, self.preparation, self.honey, self.water, self.yeast, self.temperature,
             self.feeding, self.step_feeding, self.vessel, self.bottling, self.prices, self.notes,
         )  # fmt: skip
         self.schedule = Button("Schedule…")
         self.schedule.setToolTip("What is done when, from thawing to the first open bottle; for a calendar, too.")
         self.schedule.clicked.connect(self.schedule_wanted)
         self.wish.routes_wanted.connect(self.routes_wanted)
+        self.learning.wanted.connect(self.learning_wanted)
         self.feeding.opened.connect(self._bring_into_sight)
         self.results = Results(display)
         self._arrange()
         self.schedule.setFocusPolicy(Qt.FocusPolicy.ClickFocus)  # Ctrl+D
-        OneStop([part.disclosure for part in (self.wish, self.rules, self.bottling, self.prices)], self)
+        OneStop([part.disclosure for part in (self.wish, self.rules, self.learning, self.bottling, self.prices)], self)
         OneStop([self.preparation.frozen, self.preparation.enzyme, self.preparation.whole], self)
         store.loaded.connect(self._to_the_top)
         self.show_batch(store.batch)
@@ -140,6 +144,7 @@ class RecipePane(QWidget):
         before, self._batch = self._batch, batch
         self.name.show_text(batch.name)
         if (before is None or batch.recipe is not before.recipe or batch.notes != before.notes
+                or batch.learning is not before.learning
                 or batch.adjustment.additions is not before.adjustment.additions):  # fmt: skip
             for section in self.sections:
                 section.show_batch(batch)

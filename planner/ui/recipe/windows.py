@@ -1,4 +1,4 @@
-"""The recipe's windows of their own: routes, schedule and scaling; opened once, kept up to date while they are seen."""
+"""The recipe's windows of their own: routes, schedule, scaling and what was learnt; opened once, kept up to date while they are seen."""
 
 from __future__ import annotations
 
@@ -20,6 +20,7 @@ from planner.planning.task import Schedule
 from planner.reference.catalogue import Catalogue
 from planner.ui.asking import Ask
 from planner.ui.files import FileError, file_name, write_whole
+from planner.ui.recipe.earlier_batches import LearningDialog
 from planner.ui.recipe.routes import RoutesDialog
 from planner.ui.recipe.scale import ScaleDialog
 from planner.ui.recipe.schedule import ScheduleDialog
@@ -51,6 +52,7 @@ class RecipeWindows(QObject):
         self.routes: RoutesDialog | None = None
         self.schedule: ScheduleDialog | None = None
         self.scaling: ScaleDialog | None = None
+        self.learning: LearningDialog | None = None
 
     def show_routes(self) -> None:
         """Compare the ways to the glass."""
@@ -72,6 +74,16 @@ class RecipeWindows(QObject):
         self.schedule.show()
         self.schedule.activateWindow()
 
+    def show_learning(self) -> None:
+        """Show what earlier batches teach."""
+        if self.learning is None:
+            self.learning = LearningDialog(
+                self._store, self._catalogue, self._settings, self._ask, self._place, self._window
+            )
+        self.learning.show_batch(self._store.batch)
+        self.learning.show()
+        self.learning.activateWindow()
+
     def scale(self) -> None:
         """Ask to what the batch shall be scaled."""
         self.scaling = ScaleDialog(
@@ -87,6 +99,8 @@ class RecipeWindows(QObject):
             self.routes.show_batch(batch)
         if self.schedule is not None and self.schedule.isVisible():
             self.schedule.show_batch(batch)
+        if self.learning is not None and self.learning.isVisible() and isinstance(batch, Batch):
+            self.learning.show_batch(batch)
 
     def show_outcome(self, outcome: Outcome) -> None:
         """Keep what is seen up to date with what follows from the batch."""
@@ -96,7 +110,7 @@ class RecipeWindows(QObject):
 
     def show_habits(self) -> None:
         """Other units."""
-        for window in (self.routes, self.schedule):
+        for window in (self.routes, self.schedule, self.learning):
             if window is not None:
                 window.set_display(self._settings.display)
 
@@ -104,6 +118,8 @@ class RecipeWindows(QObject):
         """Wait for what is still being worked out, before the window goes."""
         if self.routes is not None:
             self.routes.shut_down()
+        if self.learning is not None:
+            self.learning.shut_down()
 
     def _take_route(self, batch: object, name: str) -> None:
         if not isinstance(batch, Batch):

@@ -136,6 +136,13 @@ ACTS: tuple[Act | str, ...] = (
         "",
         "From the fruit to the glass, and what the next batch takes over",
     ),
+    Act(
+        "&Batch",
+        "&Learn from earlier batches…",
+        "show_learning",
+        "",
+        "What your batches tell of this yeast, fruit and press",
+    ),
     Act("&Batch", "&Tasting sheets…", "show_sheets", "", "What was tasted when, on unbroken lines, and how it ages"),
     Act("&Batch", "&Blind tests…", "show_tests", "", "Glasses with codes, and what the answers show"),
     Act("&Batch", "&Cellar…", "show_cellar", "Ctrl+Shift+O", "All batches of a folder, and what is due next"),

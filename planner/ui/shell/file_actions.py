@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from planner.ui.comparing.windows import ComparingWindows
     from planner.ui.curve.pane import CurvePane
     from planner.ui.ingredients.own_shelf import OwnShelf
+    from planner.ui.recipe.windows import RecipeWindows
     from planner.ui.settings import Settings
     from planner.ui.shell.actions import Menus
     from planner.ui.shell.documents import Documents
@@ -70,6 +71,11 @@ class Filing:
         return TastingWindows(self.store, self.settings, self.ask, lambda: self.documents.path, self)
 
     @property
+    def recipe_windows(self) -> RecipeWindows:
+        """The recipe's windows of their own."""
+        raise NotImplementedError
+
+    @property
     def exchange(self) -> Exchange:
         """The way of readings, reports and pictures in and out."""
         raise NotImplementedError
@@ -97,6 +103,11 @@ class Filing:
     def show_lessons(self) -> None:
         """Open what was expected and what came, in a window that blocks nothing."""
         self.comparing.show_lessons(self.outcome)
+
+    def show_learning(self) -> None:
+        """Open what earlier batches teach, in a window that blocks nothing."""
+        if is_accepted():
+            self.recipe_windows.show_learning()
 
     def show_sheets(self) -> None:
         """Open the tasting sheets, in a window that blocks nothing."""

@@ -137,6 +137,7 @@ class Window(Filing, Dropping, Editing):
         """The left pane."""
         pane = self._new_recipe
         pane.routes_wanted.connect(self.show_routes)
+        pane.learning_wanted.connect(self.show_learning)
         pane.schedule_wanted.connect(self.show_schedule)
         self._take_in(pane, self.recipe_fold)
         return pane
