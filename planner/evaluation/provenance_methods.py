@@ -337,9 +337,9 @@ _VERDICT = {
 
 _WORTH = {
     "measuring": Method(
-        "Of the possible musts, or ferments, each has what a measurement would find and what will come; how much of the one the other explains is a regression.",
+        "Each possible must or ferment has what a measurement would find, and what will come. A regression tells how much the one explains of the other.",
         ("estimate", "memory"), _RECIPE, (),
-        ("What is left of a range is the square root of what is not explained; the instrument's own doubt is counted.",
+        ("What is left of a range is the square root of what stays unexplained. The instrument's own doubt is counted.",
          "A measurement counts alone: two together may tell more."),
     ),
 }  # fmt: skip

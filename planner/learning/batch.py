@@ -14,7 +14,7 @@ from planner.comparing.lessons import YIELD_ERROR, lost
 from planner.document.batch import Batch, FruitLine, Losses
 from planner.document.learnt import Learning, Source, Told, Trait
 from planner.document.shelf import shelf_of
-from planner.evaluation.carried_out import led
+from planner.evaluation.carried_out import Led, led
 from planner.evaluation.outcome import evaluate
 from planner.evaluation.recipe_findings import unknown_keys
 from planner.learning.ferment import ferment_tells
@@ -28,7 +28,6 @@ from planner.reference.catalogue import Catalogue
 from planner.reference.rows import Yeast
 from planner.timeline.fit_log import observations_of, prior_of_recipe
 from planner.timeline.logged_acidity import acid_of_must, ph_of_must
-from planner.timeline.readings import logged, path
 from planner.timeline.starting import starting_gravity
 
 Array = npt.NDArray[np.float64]
@@ -59,10 +58,15 @@ def told_by(batch: Batch, catalogue: Catalogue) -> tuple[Told, ...]:
     start = must(bare, shelf, MEMBERS)
     if not float(fermentable(start.liquid)[0]) > 0.0:
         return ()
+    sour = as_measured(typical(start), bare.recipe, shelf, ph_of_must(bare.log), acid_of_must(bare.log))
+    try:
+        way = led(bare, sour, shelf)
+    except PathError:
+        return tuple(_of_yields(bare, shelf))
     found = (
         *_of_yields(bare, shelf),
-        *_of_must(bare, start, shelf),
-        *_of_ferment(bare, start, shelf),
+        *_of_must(bare, start, way, shelf),
+        *_of_ferment(bare, way, shelf),
         *_of_losses(bare, catalogue),
     )
     return tuple(one for one in found if abs(one.value) <= 3.0 and 0.0 < one.sd <= 3.0)
@@ -91,10 +95,9 @@ def _of_yields(batch: Batch, shelf: Catalogue) -> Iterator[Told]:
             yield Told(trait="sugar", of=line.key, value=value, sd=sd)
 
 
-def _of_must(batch: Batch, start: Must, shelf: Catalogue) -> Iterator[Told]:
+def _of_must(batch: Batch, start: Must, way: Led, shelf: Catalogue) -> Iterator[Told]:
     recipe, free = batch.recipe, start.free()
-    rows = logged(batch.log, path(free.member(0)))
-    read, acid, ph = starting_gravity(rows), acid_of_must(batch.log), ph_of_must(batch.log)
+    read, acid, ph = starting_gravity(way.rows), acid_of_must(batch.log), ph_of_must(batch.log)
     plain = [line for line in recipe.fruits if line.juice_gravity is None and line.mass > 0.0]
     if read is not None:
         for line in plain:
@@ -128,14 +131,8 @@ def _shared(trait: Trait, line: FruitLine, members: Array, read: float, error: f
     yield Told(trait=trait, of=line.key, value=value * per_score, sd=max(abs(rest / slope) * per_score, 1e-3))
 
 
-def _of_ferment(batch: Batch, start: Must, shelf: Catalogue) -> Iterator[Told]:
-    recipe = batch.recipe
-    start = as_measured(typical(start), recipe, shelf, ph_of_must(batch.log), acid_of_must(batch.log))
-    if recipe.yeast.pitch <= 0.0:
-        return
-    try:
-        way = led(batch, start, shelf)
-    except PathError:
+def _of_ferment(batch: Batch, way: Led, shelf: Catalogue) -> Iterator[Told]:
+    if way.done.yeast.pitch <= 0.0:
         return
     log = observations_of(batch, way.rows, way.anchored)
     if not log:

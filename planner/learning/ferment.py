@@ -29,7 +29,7 @@ Array = npt.NDArray[np.float64]
 WIDE: dict[Trait, float] = {"pace": 0.7, "trend": 1.3, "lag": 0.7}
 """Standard deviations from which each is sought. [-] Twice what the shelf leaves open, so that the log decides."""
 
-POINTS, ROUNDS, WIDER = 240, 2, 1.5
+POINTS, ROUNDS, WIDER = 160, 2, 1.5
 """Ferments of a round, rounds, and by how much each next round is wider than what the last one left. [-]"""
 
 STRAYS = 0.0025
@@ -48,8 +48,15 @@ PLATEAU, STOPPED_ABOVE = (0.002, 5.0, 3), 0.010
 """Fall since, days and readings by which a gravity counts as stopped [-], [d], [-], and by how much it must lie above the dry one for a
 stop with sugar left [-]: some 23 g/L of it."""
 
-NEARLY_OVER = 0.05
+STRIDES = ((1.0, 0.125), (6.0, 0.5), (math.inf, 1.0))
+"""Longest steps up to a day. [d] Longer than those of a forecast: a course so strays by less than `STRAYS`."""
+
+NEARLY_OVER = 0.1
 """Share of the sugar left from which on a ferment is followed in long steps. [-]"""
+
+MISTAKEN = (0.012, 0.006)
+"""Shift of the dry gravity, and distance of the readings from the nearest course, beyond which the log is not of this recipe. [-], [-]
+Twice `OFF`, and twice `STRAYS`: an ingredient was left out of the recipe, or instruments are mixed up."""
 
 FEWEST_SCATTERED = 8
 """Readings from which their scatter can be told. [-]"""
@@ -79,6 +86,8 @@ class Ferment(NamedTuple):
 
 class _Steady(ParticleEnsemble):
     """Ferments whose pace does not wander: each is what its traits make of it."""
+
+    steps = STRIDES
 
     def draw_pace(self) -> None:
         self.begin_gap()
@@ -132,8 +141,11 @@ def ferment_tells(prior: Prior, log: Sequence[Observation]) -> Ferment | None:
         least = np.diag((0.03 * wide) ** 2)
         spread = (off * weight) @ off.T + least
         seen, said = points, weight
-    told = _without_prior(names, seen, said, wide)
     middle = float(offset @ said)
+    missed = float(np.sqrt(np.mean((residuals @ said) ** 2)))
+    if abs(middle) > MISTAKEN[0] or missed > MISTAKEN[1]:
+        return Ferment({}, None, None)
+    told = _without_prior(names, seen, said, wide)
     variance = float(offset_variance @ said + (offset - middle) ** 2 @ said)
     if variance < UNKNOWN * OFF**2:
         kept = 1.0 - variance / OFF**2

@@ -10,8 +10,9 @@ from planner.cellar.folder import look, read
 from planner.cellar.row import Stamp
 from planner.document.batch import Batch
 from planner.document.codec import BatchFileError
-from planner.document.learnt import Source
+from planner.document.learnt import Learning, Source
 from planner.learning.batch import source_of
+from planner.learning.pool import taught_by
 from planner.reference.catalogue import Catalogue
 
 Known = dict[Path, tuple[Stamp, Source]]
@@ -25,16 +26,20 @@ class Read(NamedTuple):
     ----------
     sources : tuple of Source
         In the order of the files; one for each that could be read.
+    learning : Learning
+        What they teach the batch.
     unreadable : tuple of str
         Names of the files that could not.
     """
 
     sources: tuple[Source, ...]
+    learning: Learning
     unreadable: tuple[str, ...]
 
 
 def read_folder(
     folder: Path,
+    batch: Batch,
     catalogue: Catalogue,
     known: Known,
     apart: Path | None = None,
@@ -44,6 +49,8 @@ def read_folder(
 
     Parameters
     ----------
+    batch : Batch
+        Which is to learn. [as its fields]
     known : dict
         Kept up to date: a file that has not changed since is not read again.
     apart : Path or None
@@ -77,12 +84,12 @@ def read_folder(
             known[row.path] = (row.stamp, found)
             sources.append(found)
     went(len(rows), len(rows))
-    return Read(tuple(sources), tuple(unreadable))
+    return Read(tuple(sources), taught_by(batch, sources), tuple(unreadable))
 
 
 def _source(path: Path, catalogue: Catalogue) -> Source | None:
     try:
-        batch: Batch = read(path)
+        batch = read(path)
     except BatchFileError:
         return None
     return source_of(batch, path.name, catalogue)

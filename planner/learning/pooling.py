@@ -16,7 +16,7 @@ import numpy.typing as npt
 
 Array = npt.NDArray[np.float64]
 
-SPREADS, WIDEST = 401, 8.0
+SPREADS, WIDEST = 201, 8.0
 """Spreads between batches that are tried, and the widest of them in those scales. [-]"""
 
 ODD, ODD_BY = 0.10, 4.0
@@ -84,29 +84,27 @@ def pooled(
     thought[[0, -1]] *= 0.5  # trapezoids
     odd = odd if y.size > 1 else 0.0
     wide = (ODD_BY * math.hypot(mean_sd, spread)) ** 2
-    # None is odd, or one of them is.
-    cases = [(1.0 - odd, np.zeros_like(s))] + [
-        (odd / y.size, wide * np.eye(y.size)[j]) for j in range(y.size if odd else 0)
-    ]
-    weights, means, variances = [], [], []
-    for chance, more in cases:
-        each = s**2 + more + tau[:, None] ** 2  # (spreads, batches)
-        known = np.sum(1.0 / each, axis=1)
-        variance = 1.0 / (1.0 / mean_sd**2 + known)
-        drawn = np.sum(y / each, axis=1)
-        # log N(y; 0, diag(each) + mean_sd^2 J), by the matrix determinant lemma
-        fit = -0.5 * (np.sum(y**2 / each, axis=1) - variance * drawn**2)
-        fit -= 0.5 * (np.sum(np.log(each), axis=1) + np.log1p(mean_sd**2 * known))
-        weights.append((chance, fit))
-        means.append(variance * drawn)
-        variances.append(variance)
-    fits = np.array([fit for _, fit in weights])
-    said = np.array([chance for chance, _ in weights])[:, None] * thought * np.exp(fits - fits.max())
+    each = s**2 + tau[:, None] ** 2  # (spreads, batches)
+    # None is odd, or one of them is: then its own term in each sum is another. (spreads, 1 + batches)
+    known, drawn, squares, logs = (
+        np.sum(term, axis=1, keepdims=True) + (np.hstack((np.zeros((tau.size, 1)), other - term)) if odd else 0.0)
+        for term, other in (
+            (1.0 / each, 1.0 / (each + wide)),
+            (y / each, y / (each + wide)),
+            (y**2 / each, y**2 / (each + wide)),
+            (np.log(each), np.log(each + wide)),
+        )
+    )
+    centre, variance = drawn / (1.0 / mean_sd**2 + known), 1.0 / (1.0 / mean_sd**2 + known)
+    # log N(y; 0, diag(each) + mean_sd^2 J), by the matrix determinant lemma
+    fit = -0.5 * (squares - variance * drawn**2 + logs + np.log1p(mean_sd**2 * known))
+    chance = np.full(fit.shape[1], odd / max(y.size, 1))
+    chance[0] = 1.0 - odd
+    said = chance * thought[:, None] * np.exp(fit - fit.max())
     said /= said.sum()
-    centre, wide_mean = np.array(means), np.array(variances)
     mean = float(np.sum(said * centre))
-    of_mean = float(np.sum(said * (wide_mean + (centre - mean) ** 2)))
-    next_batch = of_mean + float(np.sum(said * tau**2))
-    shelf = float(np.sum(said * wide_mean)) / mean_sd**2
-    which = tuple(said.sum(axis=1)[1:].tolist()) or (0.0,) * y.size
+    of_mean = float(np.sum(said * (variance + (centre - mean) ** 2)))
+    next_batch = of_mean + float(np.sum(said.sum(axis=1) * tau**2))
+    shelf = float(np.sum(said * variance)) / mean_sd**2
+    which = tuple(said.sum(axis=0)[1:].tolist()) or (0.0,) * y.size
     return Taught(mean, math.sqrt(next_batch), math.sqrt(of_mean), shelf, which)

@@ -130,6 +130,8 @@ class Gap(NamedTuple):
 class ParticleEnsemble:
     """Possible ferments on a day. `predict` lets them live, `pick` lets some of them live on."""
 
+    steps = STEPS
+
     def __init__(self, prior: Prior) -> None:
         n = prior.size
         self.prior, self.day = prior, 0.0
@@ -395,7 +397,7 @@ class ParticleEnsemble:
     def predict(self, until: float, noisy: bool = False, is_far: bool = False) -> None:
         """Live until a day [d], in steps that cross no act; with a pace drawn at each step, or with its mean left open."""
         while self.day < until - 1e-9:
-            longest = FAR_STEP if is_far else next(step for day, step in STEPS if self.day < day)
+            longest = FAR_STEP if is_far else next(step for day, step in self.steps if self.day < day)
             longest = longest if self.day < MONTHS_LATER else SHARE_OF_AGE * self.day
             stop = min(until, self.day + longest)
             ahead = bisect.bisect_right(self._acts, self.day + 1e-9)

@@ -107,6 +107,14 @@ def went_strong(told):
     return edits.change_log(told, readings=readings, pitched_at="2025-09-20T18:00+02:00")
 
 
+def test_that_a_log_that_is_not_of_its_recipe_teaches_nothing_of_the_yeast():
+    weaker = having(batch(), honeys=tuple(msgspec.structs.replace(h, mass=1.0) for h in batch().recipe.honeys))
+    log = went().log
+    told = told_by(msgspec.structs.replace(weaker, log=msgspec.structs.replace(log, readings=log.readings[3:])), SHELF)
+    assert one(told, "pace") is None
+    assert one(told, "dry_gravity", "") is None
+
+
 def test_that_bottles_tell_the_losses_beside_the_usual_ones():
     made = logged(batch())
     bottles = Event(what=What.BOTTLED, bottles=20, size=0.00075, day=200.0)

@@ -97,9 +97,9 @@ def test_that_a_reading_that_was_called_off_changes_nothing(qtbot, dialog, store
     assert "called the reading off" in dialog.status.text()
 
 
-def test_that_a_folder_that_is_gone_is_told(qtbot, dialog, tmp_path):
+def test_that_a_folder_that_is_gone_is_told(qtbot, dialog, store, tmp_path):
     with qtbot.waitSignal(dialog.reader.done, timeout=60_000):
-        dialog.reader.read(tmp_path / "gone", None)
+        dialog.reader.read(tmp_path / "gone", store.batch, None)
     assert "cannot be looked into" in dialog.status.text()
 
 
@@ -111,8 +111,8 @@ def test_that_another_folder_can_be_chosen_and_is_remembered(dialog, folder):
 
 def test_that_a_file_that_has_not_changed_is_not_read_again(folder):
     known = {}
-    first = read_folder(folder, SHELF, known)
-    again = read_folder(folder, SHELF, known)
+    first = read_folder(folder, batch(), SHELF, known)
+    again = read_folder(folder, batch(), SHELF, known)
     assert all(one is other for one, other in zip(first.sources, again.sources, strict=True))
 
 
@@ -123,7 +123,7 @@ def test_that_a_reading_goes_on_only_as_long_as_it_is_wanted(folder):
         steps.append((number, of))
         return number < 1
 
-    assert read_folder(folder, SHELF, {}, went=went) is None
+    assert read_folder(folder, batch(), SHELF, {}, went=went) is None
     assert steps == [(0, 4), (1, 4)]
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
+import msgspec
 from PySide6.QtCore import QSignalBlocker, Qt
 from PySide6.QtWidgets import QDialog, QHBoxLayout, QProgressBar, QScrollArea, QStackedWidget, QVBoxLayout, QWidget
 
@@ -51,6 +52,7 @@ class LearningDialog(QDialog):
         self._store, self._catalogue, self._settings, self._ask, self._place = store, catalogue, settings, ask, place
         self._display: Display = settings.display
         self._shown: Batch | None = None
+        self._asked: Batch = store.batch
         self.reader = FolderReader(catalogue, self)
         self.reader.went.connect(self._show_progress)
         self.reader.done.connect(self._take)
@@ -175,7 +177,8 @@ class LearningDialog(QDialog):
         self._say("")
         self.progress.setRange(0, 0)
         self._acts.setCurrentIndex(1)
-        self.reader.read(self._settings.learning, self._place())
+        self._asked = self._store.batch
+        self.reader.read(self._settings.learning, self._asked, self._place())
 
     def _show_progress(self, number: int, of: int) -> None:
         self.progress.setRange(0, max(of, 1))
@@ -187,7 +190,10 @@ class LearningDialog(QDialog):
             self._say(found if isinstance(found, str) else "You called the reading off. Nothing was changed.")
             return
         batch: Batch = self._store.batch
-        learning = taught_by(batch, found.sources)
+        learning = found.learning
+        if batch.recipe is not self._asked.recipe:  # it was edited meanwhile
+            learning = taught_by(batch, found.sources)
+        learning = msgspec.structs.replace(learning, used=batch.learning.used)
         count = len(learning.sources)
         said = f"{count} of {len(found.sources)} batches tell something of this recipe’s yeast or fruit."
         if found.unreadable:

@@ -8,6 +8,7 @@ from threading import Event
 
 from PySide6.QtCore import QObject, Qt, QThreadPool, Signal
 
+from planner.document.batch import Batch
 from planner.learning.folder import Known, read_folder
 from planner.reference.catalogue import Catalogue
 
@@ -35,13 +36,13 @@ class FolderReader(QObject):
         self._came.connect(self.went, Qt.ConnectionType.QueuedConnection)
         self._told.connect(self._finish, Qt.ConnectionType.QueuedConnection)
 
-    def read(self, folder: Path, apart: Path | None) -> None:
-        """Read a folder; the file of the batch that is to learn is set apart."""
+    def read(self, folder: Path, batch: Batch, apart: Path | None) -> None:
+        """Read a folder for a batch that is to learn, whose own file is set apart."""
         if self.is_reading:
             return
         self.is_reading = True
         self._stop.clear()
-        self._pool.start(partial(self._work, folder, apart))
+        self._pool.start(partial(self._work, folder, batch, apart))
 
     def cancel(self) -> None:
         """Call the reading off, after the file that is being read."""
@@ -53,13 +54,13 @@ class FolderReader(QObject):
         self._pool.clear()
         self._pool.waitForDone()
 
-    def _work(self, folder: Path, apart: Path | None) -> None:
+    def _work(self, folder: Path, batch: Batch, apart: Path | None) -> None:
         def went(number: int, of: int) -> bool:
             self._came.emit(number, of)
             return not self._stop.is_set()
 
         try:
-            self._told.emit(read_folder(folder, self._catalogue, self._known, apart, went))
+            self._told.emit(read_folder(folder, batch, self._catalogue, self._known, apart, went))
         except OSError as failure:
             self._told.emit(f"{folder} cannot be looked into: {failure.strerror or failure}.")
 
