@@ -91,7 +91,7 @@ def plan_lines(plan: dict[str, Any] | None, said: Said) -> list[str]:
             said("mass", made[key]) for key in ("fruit_kg", "juice_kg", "free_run_kg", "waste_kg", "pomace_kg")
         )
         lines.append(
-            f"  {fruit} of fruit gives {juice} of juice, {free} of it without the press; waste {waste}, pomace {pomace}"
+            f"  {fruit} of fruit gives {juice} of juice, {free} of it without the press. Waste: {waste}. Pomace: {pomace}."
         )
         if made["press_loads"] is not None:
             lines.append(f"  press loads: {made['press_loads']}")

@@ -117,7 +117,7 @@ def as_text(data: dict[str, Any], reader: Reader = METRIC) -> str:
             *(f"  {(row['at'] or '')[:10]}  {row['question']} {row['text']}" for row in data["blind_tests"]),
         ]
     if data["findings"]:
-        lines += ["", "Findings", *(f"  {row['level']:<8} {row['text']}" for row in data["findings"])]
+        lines += ["", "Doubts and cautions", *(f"  {row['level']:<8} {row['text']}" for row in data["findings"])]
     return "\n".join(lines) + "\n"
 
 

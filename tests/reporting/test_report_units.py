@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections.abc import Iterator
 from typing import Any
 
@@ -19,6 +20,7 @@ from planner.reporting.data import as_data
 from planner.reporting.text import as_text
 from planner.wording.figures import GALLON, Plain
 from tests.quantities_in_text import faults
+from tests.test_words import LONGEST
 
 SAMPLES = {path.stem: decode(path.read_bytes()) for path in sorted(samples().glob("*.meadbatch"))}
 OUTCOMES = {name: evaluate(batch, SHELF) for name, batch in SAMPLES.items()}
@@ -55,6 +57,20 @@ def test_that_no_text_of_the_report_is_in_foreign_units_or_has_needless_digits(n
     assert len(told) > 200
     found = {text: wrong for text in told if (wrong := faults(text, system))}
     assert not found, "\n".join(f"{wrong}: {text}" for text, wrong in found.items())
+
+
+_FIGURE = re.compile(r"\d[\d.]*[\s\u202f\u00a0](?:to \d[\d.]* ?)?(?:%(?: vol)?|°\w+|US (?:gal|fl oz)|[a-z]+(?:/L)?\b)")
+"""A number with its unit, which is one word."""
+
+
+@pytest.mark.parametrize("system", ["metric", "us"])
+@pytest.mark.parametrize("name", SAMPLES)
+def test_that_no_sentence_of_the_report_has_more_than_twenty_words(name, system):
+    data = as_data(OUTCOMES[name], SHELF, reader=Plain(system))
+    told = {part for text in sentences(data) for part in re.split(r"(?<=[.!?])\s+", text)}
+    quoting = ("Source: ", "Sources: ")  # titles of sources, as they stand
+    long = [one for one in told if not one.startswith(quoting) and len(_FIGURE.sub("1", one).split()) > LONGEST]
+    assert not long, "\n".join(long)
 
 
 def test_that_the_rules_find_what_they_look_for():

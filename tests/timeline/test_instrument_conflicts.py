@@ -128,7 +128,7 @@ def test_that_a_finished_ferment_is_no_longer_called_so_while_a_test_contradicts
         assert outcome.verdict.kind == TEST
         assert outcome.mead.before.fermentable.high > 45.0  # what may burst a bottle is in the interval
         assert any("Two instruments disagree" in str(f.text) for f in outcome.findings if f.place == "adjustment")
-        assert any("up to" in str(text) and "burst" in str(text) for text in outcome.verdict.cautions)
+        assert any("Up to" in str(text) and "burst" in str(text) for text in outcome.verdict.cautions)
 
 
 def test_that_a_second_test_that_fits_settles_it(contradicted):

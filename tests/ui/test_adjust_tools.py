@@ -353,7 +353,7 @@ def test_that_a_refused_score_says_what_still_counts(bench, qtbot):
     wish(tool.rows[4][-1], "6", qtbot)
     assert tool.refused.isHidden()
     wish(tool.rows[4][-1], "11", qtbot)
-    assert tool.refused.text() == "Glass 5: what is written is not taken; 6 still counts."
+    assert tool.refused.text() == "Glass 5: this entry does not count; 6 still counts."
     assert made.adjustment.trials[0].glasses[4].score == 6.0
     wish(tool.rows[4][-1], "7", qtbot)
     assert tool.refused.isHidden()

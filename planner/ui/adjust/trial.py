@@ -291,7 +291,7 @@ class TrialGlasses(Tool):
         """What counts of a glass whose new score is not taken."""
         fields = [(place + 1, row[-1]) for place, row in enumerate(self.rows) if row[-1].problem_text]
         lines = [
-            f"Glass {place}: what is written is not taken"
+            f"Glass {place}: this entry does not count"
             + ("." if field.si is None else f"; {self.display.number(field.si, 1, trim=True)} still counts.")
             for place, field in fields
         ]

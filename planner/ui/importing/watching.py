@@ -71,7 +71,7 @@ class WatchWork:
         assert isinstance(request, Watch)
         file = newest_table(request.path)
         if file is None:
-            return Look(request, None, None, "is not there now; it is waited for")
+            return Look(request, None, None, "is not there now; the program waits for it")
         try:
             data = whole_lines(read_file(file))
             if not data.strip():

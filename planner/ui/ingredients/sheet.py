@@ -53,7 +53,7 @@ _LINES: dict[type, tuple[_Line, ...]] = {
         _Line("Nitrogen needed per sugar", "demand", Kind.NUMBER, None, 1e3, f"{SPACE}mg/g"),
         _Line("Pace, beside an average yeast", "vigour", Kind.NUMBER),
         _Line("Time to wake, beside an average yeast", "lag", Kind.NUMBER),
-        _Line("Takes glucose, fructose, sucrose; of maltose", "maltose", Kind.FRACTION),
+        _Line("Maltose it takes (other sugars whole)", "maltose", Kind.FRACTION),
     ),
     Nutrient: (_Line("Nitrogen for yeast", "nitrogen", Kind.FRACTION),),
     Additive: (),

@@ -31,7 +31,7 @@ RISKS = {
     Risk.NONE: "None: nothing is left to ferment.",
     Risk.HELD: "Stable only while the treatment holds.",
     Risk.UNSURE: "A sugar test decides.",
-    Risk.REAL: "Real: it would prickle or push out corks.",
+    Risk.REAL: "Real: the mead would prickle, or push out corks.",
     Risk.GRAVE: "Severe: bottles burst if they get warm.",
 }
 """A second fermentation, in words."""

@@ -182,7 +182,7 @@ def html(found: Provenance, outcome: Outcome, catalogue: Catalogue, display: Dis
             + "</ul>"
         )
     if found.weakest is not None:
-        lines.append(f"<p><i>The least sure of what enters</i>: {escape(found.weakest.label)}.</p>")
+        lines.append(f"<p><i>The least certain of what goes in</i>: {escape(found.weakest.label)}.</p>")
     if found.entering:
         rows = "".join(
             f"<li>{escape(row.name)}: {escape(row.status.label)} ({escape(_titles(row.sources, catalogue))})</li>"

@@ -19,14 +19,14 @@ class FindingsList(QDialog):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.setWindowTitle("Findings")
+        self.setWindowTitle("Doubts")
         fit(self, figures=80, lines=27)
         self._list = QListWidget()
         self._list.setWordWrap(True)
         self._list.setSpacing(3)
         self._list.setTextElideMode(Qt.TextElideMode.ElideNone)
         self._list.setResizeMode(QListView.ResizeMode.Adjust)
-        self._list.setAccessibleName("Findings")
+        self._list.setAccessibleName("Doubts")
         self._list.itemActivated.connect(self._choose)
         self._list.itemClicked.connect(self._choose)
         self._empty = Label("There are no doubts about this batch.")
