@@ -64,12 +64,12 @@ that a dry wine of 6 g/L at pH 3.4 is fresh, one of 4 g/L at 3.7 flat, and one o
 
 STRONG = Scale(
     (0.05, 0.08, 0.11, 0.135, 0.155, 0.18),
-    ("very light", "light", "of moderate strength", "of wine strength", "strong", "very strong", "like a spirit"),
+    ("very light", "light", "moderate", "as wine", "strong", "very strong", "like a spirit"),
 )
 """By alcohol. [m^3/m^3] Estimate; ethanol has no direct effect on sweetness in dry wine: Cretin, Dubourdieu & Marchal 2018."""
 
 FULL = Scale(
-    (1.45e-3, 1.60e-3, 1.90e-3, 2.40e-3, 3.0e-3), ("thin", "light", "of medium body", "full", "very full", "like syrup")
+    (1.45e-3, 1.60e-3, 1.90e-3, 2.40e-3, 3.0e-3), ("thin", "light", "medium", "full", "very full", "like syrup")
 )
 """By viscosity at 20 °C. [Pa s] Estimate: dry wines have 1.45 to 1.70 mPa s, sweet ones 2.7 to 2.8."""
 
@@ -87,8 +87,11 @@ _ALSO = {
         "medium dry": "half dry", "semi dry": "half dry", "off dry": "off-dry", "bone dry": "dry",
     },
     "sharpness": {"mild": "soft", "tart": "crisp", "sour": "sharp", "very sharp": "fiercely sour"},
-    "strength": {"moderate": "of moderate strength", "wine strength": "of wine strength", "table wine": "of wine strength"},
-    "body": {"of medium body": "medium", "light bodied": "light", "full bodied": "full", "syrupy": "like syrup"},
+    "strength": {
+        "moderate strength": "moderate", "of moderate strength": "moderate",
+        "wine strength": "as wine", "of wine strength": "as wine", "table wine": "as wine",
+    },
+    "body": {"of medium body": "medium", "medium body": "medium", "light bodied": "light", "full bodied": "full", "syrupy": "like syrup"},
 }  # fmt: skip
 """Other words for those of the scales; those of sweetness are the law's for still wine, in English."""
 
@@ -117,7 +120,7 @@ class Seems(NamedTuple):
         names = self.scale.words
         if self.low == self.high:
             return names[self.typical]
-        between = f"{names[self.low]} to {names[self.high].removeprefix('of ')}"
+        between = f"{names[self.low]} to {names[self.high]}"
         return between if self.high - self.low == 1 else f"{between} (only tasting tells)"
 
     @property
@@ -136,8 +139,8 @@ class Taste(NamedTuple):
 
     @property
     def words(self) -> str:
-        """In one phrase, such as "dry and fiercely sour. Strength and body: of wine strength, light"."""
-        return f"{self.sweet.words} and {self.sharp.words}. Strength and body: {self.strong.words}, {self.full.words}"
+        """In one phrase, such as "dry and fiercely sour. Strength: as wine; body: light"."""
+        return f"{self.sweet.words} and {self.sharp.words}. Strength: {self.strong.words}; body: {self.full.words}"
 
     @property
     def advice(self) -> str:

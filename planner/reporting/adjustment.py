@@ -249,7 +249,7 @@ def stillness_lines(mead: dict[str, Any]) -> list[str]:
 
 def seeming_lines(seems: dict[str, str]) -> list[str]:
     """How it will seem, for reading."""
-    text = f"seems {seems['sweet']} and {seems['sharp']}. Strength and body: {seems['strong']}, {seems['full']}"
+    text = f"seems {seems['sweet']} and {seems['sharp']}. Strength: {seems['strong']}; body: {seems['full']}"
     return [f"  {text}. {seems['advice']}".rstrip(), f"  EU wine law would call it {seems['by_eu_wine_law']}"]
 
 

@@ -247,7 +247,7 @@ def test_that_planned_feeds_that_were_never_logged_are_asked_about():
     both = edits.change_recipe(with_log(plain(), *later), feeds=PLAN)
     (asked,) = asked_about_feeds(both)
     assert asked.startswith(
-        "Did you feed it? 2 planned feeds are not in the log, the first 4 g of yeast autolysate on day 2;"
+        "Did you feed it? 2 planned feeds are not in the log: the first is 4 g of yeast autolysate on day 2."
     )
     one = edits.change_recipe(with_log(plain(), *later, fed(2.5)), feeds=PLAN)
     (asked,) = asked_about_feeds(one)

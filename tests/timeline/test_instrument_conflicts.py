@@ -127,7 +127,7 @@ def test_that_a_finished_ferment_is_no_longer_called_so_while_a_test_contradicts
         outcome = worked_out(edits.add_readings(batch, sugar_test(21.0, 45.0), *after), MEMBERS)
         assert outcome.verdict.kind == TEST
         assert outcome.mead.before.fermentable.high > 45.0  # what may burst a bottle is in the interval
-        assert any("Two instruments disagree" in str(f.text) for f in outcome.findings if f.place == "adjustment")
+        assert any("two instruments disagree" in str(f.text) for f in outcome.findings if f.place == "adjustment")
         assert any("Up to" in str(text) and "burst" in str(text) for text in outcome.verdict.cautions)
 
 

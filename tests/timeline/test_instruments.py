@@ -63,7 +63,7 @@ def test_that_a_refractometer_that_is_far_off_does_not_agree(brix_off):
     outcome = worked_out(batch)
     assert not outcome.so_far.pairs[0].agrees
     (said,) = [f for f in outcome.findings if f.place == "log.readings.2"]
-    assert "check both readings and the starting gravity" in str(said.text)
+    assert "Check both readings and the starting gravity" in str(said.text)
 
 
 def test_that_a_wrong_starting_gravity_is_noticed_by_the_pair_which_needs_none():

@@ -184,7 +184,7 @@ def test_that_a_text_that_can_be_selected_is_copied_and_asked_from_its_menu(pane
 
 
 def test_that_the_least_sure_of_what_enters_is_said(panes):
-    assert "The least sure of what enters" in panes.recipe.results.finish["alcohol"].whatsThis()
+    assert "The least certain of what goes in" in panes.recipe.results.finish["alcohol"].whatsThis()
 
 
 def test_that_texts_are_written_when_the_window_rests(qtbot):
