@@ -72,7 +72,7 @@ def yeast_findings(
     return (
         *(_warmth(batch, catalogue, warm) if warm is not None else ()),
         *_alcohol(batch, catalogue, ahead),
-        *_sugar(must),
+        *_sugar(float(ahead.sugar[0, 0])),
         *_acid(must),
         *_acidity(batch, must, ahead.fall_of_ph),
         *_benzoic(batch, catalogue, must),
@@ -142,8 +142,8 @@ def _alcohol(batch: Batch, catalogue: Catalogue, ahead: Expected) -> Iterator[Fi
                    phrases.alcohol(possible), phrases.alcohol(STRONGEST))  # fmt: skip
 
 
-def _sugar(must: MustOutcome) -> Iterator[Finding]:
-    sugar = must.sugar.typical
+def _sugar(sugar: float) -> Iterator[Finding]:
+    """Of what the course begins with: a measured start goes before the recipe. [kg/m^3]"""
     growth = (SUGAR_STRESS[1] - sugar) / (SUGAR_STRESS[1] - SUGAR_STRESS[0])
     shown = phrases.concentration(sugar)
     if sugar > VALID_SUGAR[1]:

@@ -161,3 +161,9 @@ def test_that_a_start_that_cannot_be_leaves_the_course_of_the_recipe():
     assert odd.starting_gravity is None
     assert odd.curve.gravity[0] == pytest.approx(usual.curve.gravity[0])
     assert len(odd.log) == 2
+
+
+def test_that_a_measured_start_goes_before_the_sugar_of_the_recipe():
+    strong = plain(honeys=(HoneyLine(key="blossom", mass=6.3),), feeds=(dap(0.014),))
+    told = [str(finding.text) for finding in worked_out(with_log(strong, read(0, 1.085))).findings]
+    assert not any("draws water" in text for text in told)
