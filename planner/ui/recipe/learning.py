@@ -43,19 +43,11 @@ class LearningSection(FoldedSection):
         self.summary.show_text(learnt if learning.used or not learning.values else "left out")
         self.used.setChecked(learning.used)
         self.used.setVisible(bool(learning.values))
-        if self.is_open:
-            self._tell(batch)
+        self.text.setText("\n".join(in_words(words, self._display) for words in told(batch, self._catalogue)))
 
     def set_display(self, display: Display) -> None:
         super().set_display(display)
         self.show_batch(self._acts.batch)
-
-    def _opened(self, is_open: bool) -> None:
-        if is_open:
-            self._tell(self._acts.batch)
-
-    def _tell(self, batch: Batch) -> None:
-        self.text.setText("\n".join(in_words(words, self._display) for words in told(batch, self._catalogue)))
 
     def _switch(self, used: bool) -> None:
         self._acts.do("go by earlier batches" if used else "leave out earlier batches", edits.go_by_learning, used)
