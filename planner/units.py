@@ -277,12 +277,6 @@ def scale(key: str) -> Scale:
     return Scale((hundred - zero) / 100.0, zero)
 
 
-def warm() -> None:
-    """Load what the units of the US system need; for an idle moment, since it takes a noticeable instant."""
-    for unit in UNITS.values():
-        scale(unit.key)
-
-
 @cache
 def _registry() -> pint.UnitRegistry[Any]:
     """The one registry of the program."""

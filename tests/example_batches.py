@@ -28,7 +28,9 @@ from planner.document.batch import (
 from planner.document.learnt import Learning, Learnt, Source, Told
 from planner.document.tasting import BlindTest, Mark, Serving, Tasting
 from planner.evaluation.outcome import Outcome, evaluate
-from planner.reference.catalogue import catalogue
+from planner.planning.route import Route
+from planner.planning.routes import each_route, ordered
+from planner.reference.catalogue import Catalogue, catalogue
 
 SHELF = catalogue()
 PITCHED = "2026-08-14T19:30+02:00"
@@ -177,3 +179,8 @@ def with_learning() -> Batch:
         ),
     )
     return msgspec.structs.replace(with_sheets(), learning=learning)
+
+
+def routes(batch: Batch, shelf: Catalogue, members: int | None = None) -> tuple[Route, ...]:
+    """All ways to finish a batch, in the order in which they are shown."""
+    return ordered(each_route(batch, shelf, members))

@@ -7,7 +7,6 @@ from typing import Any
 
 import msgspec
 import numpy as np
-import numpy.typing as npt
 
 from planner.document.batch import Addition, Entry, Event, OtherMead, Share, What
 from planner.document.columnar_log import Entries
@@ -17,8 +16,6 @@ from planner.model.constants import ETHANOL_DENSITY, MOLAR_MASS
 from planner.model.liquid import Liquid, alcohol, volume
 from planner.model.numerics import solve_increasing
 from planner.reference.rows import Additive
-
-Array = npt.NDArray[np.float64]
 
 WATER_MOLAR_MASS, PROTON_MOLAR_MASS = 0.018015, 0.001008
 """[kg/mol] From the standard atomic weights, as in the CRC Handbook, 102nd ed."""

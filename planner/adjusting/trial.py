@@ -117,12 +117,6 @@ class Stock(msgspec.Struct, frozen=True):
         return self.strength * (1.0 if self.dilution is None else self.dilution.share)
 
     @property
-    def poured_plain(self) -> float:
-        """Share of mead in what is poured. [m^3/m^3]"""
-        own = self.plain / self.made_up_to
-        return own if self.dilution is None else 1.0 - self.dilution.share * (1.0 - own)
-
-    @property
     def mead(self) -> float:
         """Mead that it takes, that for its dilution included. [m^3]"""
         return self.plain + (0.0 if self.dilution is None else self.dilution.made_up_to - self.dilution.taken)

@@ -196,11 +196,6 @@ def replace_reading(batch: Batch, index: int, reading: Entry) -> Batch:
     return _with_entries(batch, batch.log.entries.with_one(_there(batch.log.readings, index), changed(reading)))
 
 
-def remove_reading(batch: Batch, index: int) -> Batch:
-    """The batch without one reading."""
-    return remove_readings(batch, (_there(batch.log.readings, index),))
-
-
 def remove_readings(batch: Batch, indices: Collection[int]) -> Batch:
     """The batch without some readings."""
     return _with_entries(batch, batch.log.entries.without(indices))

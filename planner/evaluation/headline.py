@@ -32,9 +32,6 @@ REST_FALL = 0.0015
 REST_DAYS = SEEN_AT_REST
 """Days between two readings that must agree before a ferment rests. [d]"""
 
-ALL_IN = 0.005
-"""Share of an addition that may be missing for it to be in. [-] As scales round it."""
-
 SAME_HOUR = 1.0 / 24.0
 """Feeds no further apart than this are one. [d]"""
 

@@ -20,8 +20,5 @@ MOLAR_MASS = {"hexose": 0.180156, "ethanol": 0.046069, "carbon dioxide": 0.04401
 ETHANOL_PER_HEXOSE = 2 * MOLAR_MASS["ethanol"] / MOLAR_MASS["hexose"]
 """Mass of ethanol from a mass of hexose if nothing else were made. [kg/kg] C6H12O6 -> 2 C2H5OH + 2 CO2."""
 
-CO2_PER_ETHANOL = MOLAR_MASS["carbon dioxide"] / MOLAR_MASS["ethanol"]
-"""Mass of carbon dioxide set free with a mass of ethanol. [kg/kg] One molecule each."""
-
 HEXOSE_PER_DISACCHARIDE = 360.312 / 342.297
 """Mass of hexose from a mass of sucrose or maltose, which take up one water each. [kg/kg] Molar masses."""

@@ -9,8 +9,7 @@ import numpy.typing as npt
 
 from planner.model import ethanol, guards
 from planner.model.constants import REFERENCE_TEMPERATURE
-from planner.model.inference import HYDROMETER_DOUBT, Inferred, Reading, infer
-from planner.model.liquid import WATER_DENSITY, Liquid
+from planner.model.liquid import WATER_DENSITY
 from planner.model.numerics import solve_increasing
 from planner.model.scales import brix_from_gravity
 
@@ -48,45 +47,6 @@ def extract_from_gravity(gravity: Any) -> Array:
     return np.asarray(brix_from_gravity(read) / 100.0 * read * WATER_DENSITY)
 
 
-def total_dry_extract(gravity: Any, alcohol: Any, sulphur_dioxide: Any = 0.0) -> Array:
-    """Total dry extract of a wine or mead from its gravity and its alcohol.
-
-    Parameters
-    ----------
-    gravity : array-like
-        Specific gravity 20/20 °C. [-]
-    alcohol : array-like
-        Alcohol by volume at 20 °C. [m^3/m^3] 0 to 0.25.
-    sulphur_dioxide : array-like
-        Total sulphur dioxide, which weighs but is no extract. [kg/m^3]
-
-    Returns
-    -------
-    numpy.ndarray
-        Extract, as the sucrose that would weigh the same. [kg/m^3] For 14 % vol and 100 g/L of sucrose 0.4 more than is
-        there, because alcohol and sugar take a little less room together; 1.0 more for 18 % vol and 200 g/L.
-
-    Raises
-    ------
-    guards.BadInput
-        Outside the range.
-
-    References
-    ----------
-    .. [1] OIV-MA-AS2-03B, total dry matter: dr = dv - da + 1.000, and the extract that belongs to dr.
-
-    Examples
-    --------
-    >>> round(float(total_dry_extract(0.9935, 0.12)), 1)
-    24.3
-    """
-    read = guards.within("gravity", gravity, 0.95, 1.40)
-    strength = guards.share("alcohol", alcohol, 0.25)
-    light = gravity_of_spirit(strength)
-    without_gas = read - 0.6 * guards.amount("sulphur dioxide", sulphur_dioxide, "kg/m³") / WATER_DENSITY
-    return extract_from_gravity(without_gas - light + 1.0)
-
-
 def gravity_of_spirit(alcohol: Any) -> Array:
     """Specific gravity of ethanol and water of that strength.
 
@@ -117,34 +77,6 @@ def gravity_of_spirit(alcohol: Any) -> Array:
     strength = guards.share("alcohol", alcohol, 0.25)
     p = solve_increasing(ethanol.volume_fraction, strength, 0.0, 0.3)
     return np.asarray(ethanol.density(p, REFERENCE_TEMPERATURE) / ethanol.density(0.0, REFERENCE_TEMPERATURE))
-
-
-def alcohol_by_balance(start: Any, present: Any, must: Liquid, doubt: float = HYDROMETER_DOUBT) -> Inferred:
-    """Alcohol and all else that follows from two gravities, by the mass balance of this must.
-
-    Parameters
-    ----------
-    start : float
-        Specific gravity before fermentation. [-]
-    present : array-like, shape (n,)
-        Specific gravities since. [-]
-    must : Liquid
-        What the batch is made of, shape (components,). [kg]
-    doubt : float
-        Half width of the 90 % interval of each gravity. [-]
-
-    Raises
-    ------
-    guards.BadInput
-        A gravity that no must has.
-
-    Examples
-    --------
-    >>> must = Liquid.of(water=0.8, glucose=0.1, fructose=0.1)
-    >>> round(100 * alcohol_by_balance(1.090, 1.000, must).span("alcohol").typical, 1)
-    12.0
-    """
-    return infer(must, Reading("gravity", start, True, doubt), Reading("gravity", present, False, doubt))
 
 
 class Shortcuts(NamedTuple):
@@ -196,7 +128,7 @@ def shortcuts(start: Any, present: Any) -> Shortcuts:
 
     References
     ----------
-    .. [1] Cutaia, Reid & Speers 2009 for Balling's equation and factors.
+    .. [1] Cutaia, Reid & Speers 2009 for Balling's equation and factors; OIV-MA-AS2-03B for the extract left.
 
     Examples
     --------

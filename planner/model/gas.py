@@ -20,9 +20,6 @@ ATMOSPHERE = 101325.0
 BAR = 1e5
 """[Pa] Exact by definition."""
 
-GAS_DENSITY = 1.977
-"""Carbon dioxide at 0 °C and one atmosphere: the unit in which "volumes" of gas are counted. [kg/m^3]"""
-
 _CO2 = MOLAR_MASS["carbon dioxide"]
 
 DEGASSED = 0.5
@@ -105,32 +102,6 @@ def wine_solubility(temperature: Any, alcohol: Any, sugar: Any) -> Array:
     sweet = guards.within("sugar", sugar, 0.0, 400.0, "kg/m³")
     at_twenty = 1.951e-5 * (0.86 - 0.01 * percent) * (1.0 - 0.00144 * sweet)
     return np.asarray(at_twenty * water_solubility(temperature) / water_solubility(REFERENCE_TEMPERATURE))
-
-
-def volumes(dissolved: Any) -> Array:
-    """Dissolved carbon dioxide in volumes of gas (0 °C, one atmosphere) per volume of liquid.
-
-    Parameters
-    ----------
-    dissolved : array-like
-        Carbon dioxide per volume. [kg/m^3]
-
-    Returns
-    -------
-    numpy.ndarray
-        Volumes. [m^3/m^3]
-
-    Raises
-    ------
-    guards.BadInput
-        A negative amount.
-
-    Examples
-    --------
-    >>> round(float(volumes(3.92)), 2)
-    1.98
-    """
-    return np.asarray(guards.amount("carbon dioxide", dissolved, "kg/m³") / GAS_DENSITY)
 
 
 GAS_PER_HEXOSE = Span(0.450, 0.470, 0.4886)
@@ -219,52 +190,6 @@ def refermentation(
     pressure = whole / (henry * volume + _CO2 * room / (GAS_CONSTANT * kelvin))
     gauge = pressure - (ATMOSPHERE if purged else 0.0)
     return Bottle(np.asarray(pressure), np.asarray(gauge), np.asarray(henry * pressure))
-
-
-def hexose_for(
-    gauge: Any,
-    temperature: Any,
-    alcohol: Any,
-    sugar: Any = 0.0,
-    fill: float = 0.75e-3,
-    headspace: float = 0.015e-3,
-    present: Any = STANDING,
-    gas_per_hexose: float = GAS_PER_HEXOSE.typical,
-) -> Array:
-    """Fermentable sugar that makes a wanted pressure; the inverse of `refermentation`, air in the headspace.
-
-    Parameters
-    ----------
-    gauge : array-like
-        Wanted pressure above that of the air, at `temperature`. [Pa]
-    temperature, alcohol, sugar, fill, headspace, present, gas_per_hexose
-        As for `refermentation`. [as there]
-
-    Returns
-    -------
-    numpy.ndarray
-        Hexose at closing; zero if what is dissolved already gives more. [kg/m^3] Divide by 1.053 for sucrose.
-
-    Raises
-    ------
-    guards.BadInput
-        A value outside the range.
-
-    Examples
-    --------
-    >>> round(float(hexose_for(8.7 * BAR, 293.15, 0.125)), 0)
-    24.0
-    """
-    wanted = guards.amount("pressure", gauge, "Pa")
-    kelvin = guards.temperature("temperature", temperature)
-    strong = guards.share("alcohol", alcohol, 0.25)
-    food = np.zeros(np.broadcast_shapes(wanted.shape, kelvin.shape, strong.shape))
-    for _ in range(8):  # the new alcohol changes solubility little: each round gains two digits
-        stronger = np.clip(strong + food * 0.465 / 789.24, 0.0, 0.25)
-        room = _CO2 * headspace / (GAS_CONSTANT * kelvin * fill)
-        whole = wanted * (wine_solubility(kelvin, stronger, sugar) + room)
-        food = np.maximum(whole - guards.amount("carbon dioxide present", present, "kg/m³"), 0.0) / gas_per_hexose
-    return np.asarray(food)
 
 
 class Vessel(msgspec.Struct, frozen=True):

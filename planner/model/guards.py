@@ -40,10 +40,6 @@ class OutOfRange(BadInput):
     """A number outside what the formula holds for, or outside what can be at all."""
 
 
-class MoreThanTheWhole(BadInput):
-    """Parts that together exceed what they are parts of."""
-
-
 def _refuse(argument: str, values: Array, good: Any, accepted: str, shown: Any) -> None:
     value = float(np.ravel(values)[np.flatnonzero(~np.ravel(good))[0]])
     kind = NotANumber if np.isnan(value) else OutOfRange
@@ -149,36 +145,3 @@ def temperature(argument: str, value: Any, low: float = ZERO_CELSIUS, high: floa
 
 def _celsius(kelvin: float) -> str:
     return f"{kelvin - ZERO_CELSIUS:.6g}"
-
-
-def parts(whole: str, **shares: Any) -> dict[str, Array]:
-    """Parts of one whole, each from nothing to all of it and not more than all together.
-
-    Parameters
-    ----------
-    **shares : array-like
-        Share of each part by its name. [kg/kg]
-
-    Returns
-    -------
-    dict of str to numpy.ndarray
-        The same as floats. [kg/kg]
-
-    Raises
-    ------
-    NotANumber, OutOfRange, MoreThanTheWhole
-        A part cannot be, or together they exceed the whole by more than rounding.
-
-    Examples
-    --------
-    >>> parts("100 g of fruit", water=0.0, sugars=1.1)
-    Traceback (most recent call last):
-    planner.model.guards.OutOfRange: sugars was 1.1 (110 %); accepted is 0 to 1 (0 to 100 %).
-    """
-    checked = {name: share(name, value) for name, value in shares.items()}
-    total = np.asarray(sum(checked.values()))
-    if np.any(total > 1.0 + 1e-6):  # tables print six figures at most
-        worst = float(np.max(total))
-        names = " + ".join(checked)
-        raise MoreThanTheWhole(f"{names} of {whole}", worst, "at most 1 (100 %)", f"{worst:g} ({100.0 * worst:g} %)")
-    return checked

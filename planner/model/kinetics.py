@@ -116,18 +116,13 @@ def _part_way(value: Any, start: float, end: float, maths: Maths) -> Any:
     return maths.smaller(maths.larger((value - start) / (end - start), 0.0), 1.0)
 
 
-def decline_constant(temperature: Any) -> Array:
-    """Decline of active yeast per ethanol present.
+def decline_constant(temperature: Any, maths: Maths = ARRAYS) -> Any:
+    """Decline of active yeast per ethanol present. [m^3/(kg d)]
 
     Parameters
     ----------
-    temperature : array-like
-        Temperature. [K] Measured from 284.15 to 308.15.
-
-    Returns
-    -------
-    numpy.ndarray
-        First-order constant per ethanol concentration. [m^3/(kg d)]
+    temperature : float or array-like
+        [K] Measured from 284.15 to 308.15.
 
     References
     ----------
@@ -138,20 +133,12 @@ def decline_constant(temperature: Any) -> Array:
     >>> round(float(decline_constant(298.15)) / 24 * 1e5, 2)
     7.32
     """
-    return np.asarray(_decline(np.asarray(temperature, dtype=float), ARRAYS))
-
-
-def _decline(temperature: Any, maths: Maths) -> Any:
     t = maths.larger(temperature - 273.15, COLDEST_DECLINE)
     return maths.exp(_DECLINE[0] + _DECLINE[1] * t + _DECLINE[2] * (t * t)) * HOURS
 
 
-def growth_constant(temperature: Any) -> Array:
+def growth_constant(temperature: Any, maths: Maths = ARRAYS) -> Any:
     """Specific growth rate with nitrogen in plenty and no alcohol. [1/d] Zenteno et al. 2010; temperature in [K]."""
-    return np.asarray(_growth(np.asarray(temperature, dtype=float), ARRAYS))
-
-
-def _growth(temperature: Any, maths: Maths) -> Any:
     return MU_ZERO * _arrhenius(_E_GROWTH, temperature, 300.0, maths)
 
 
@@ -249,10 +236,10 @@ def pace(temperature: Any, culture: Culture, maths: Maths = ARRAYS) -> Pace:
     strain = strain_by_temperature(t, culture, maths)
     vigour = UPTAKE_ETHANOL / ETHANOL_PER_SUGAR * culture.vigour
     return Pace(
-        growth=_growth(t, maths) * culture.growth * (alive * strain),
+        growth=growth_constant(t, maths) * culture.growth * (alive * strain),
         uptake=vigour * _arrhenius(_E_UPTAKE, t, 296.15, maths) * (alive * strain**0.5),
         maintenance=MAINTENANCE * _arrhenius(_E_MAINTENANCE, t, 293.30, maths) * alive,
-        decline=_decline(hot, maths) * DECLINE_FOR_YIELD * share * culture.decline,
+        decline=decline_constant(hot, maths) * DECLINE_FOR_YIELD * share * culture.decline,
         k_nitrogen=K_NITROGEN * saturation,
         k_glucose=K_GLUCOSE * saturation,
         k_sugar=K_FRUCTOSE * saturation,
@@ -330,26 +317,3 @@ def law(started: Any, now: Pace, culture: Culture, maths: Maths = ARRAYS) -> Law
         )
 
     return at
-
-
-def rates(state: Array, started: Any, woken: Any, now: Pace, culture: Culture) -> Array:
-    """Rate of change of the state.
-
-    Parameters
-    ----------
-    state : numpy.ndarray, shape (4, m)
-        Glucose, fructose, nitrogen and active yeast. [kg/m^3] Slightly negative values, which solvers try, count
-        as zero inside the rates; the state itself is never clipped.
-    started, now, culture
-        As those of `law`. [as there]
-    woken : float or array-like
-        Share of the yeast that has woken. [-]
-
-    Returns
-    -------
-    numpy.ndarray, shape (4, m)
-        Time derivative. [kg/(m^3 d)]
-    """
-    there = np.maximum(state, 0.0)
-    relative = law(started, now, culture)(*there, woken)
-    return np.stack(np.broadcast_arrays(*relative)) * there

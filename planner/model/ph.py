@@ -161,43 +161,6 @@ def _buffers(liquid: Liquid, ph: Array, shift: Array, acid: Any = 1.0) -> Buffer
     return Buffer(acids, (acids * now).sum(axis=0) - free)
 
 
-def ph_of(mixture: Buffer, room: float, strength: float = 0.0, shift: float = 0.0) -> float:
-    """pH at which the charges of acids and salts balance.
-
-    Parameters
-    ----------
-    mixture : Buffer
-        Acids and salts. [mol]
-    room : float
-        Volume they are dissolved in. [m^3]
-    strength : float
-        Alcohol by volume. [m^3/m^3]
-    shift : float
-        As for `charge`. [-]
-
-    Returns
-    -------
-    float
-        pH. [-] 1.5 to 10; an end of that range if it lies beyond.
-
-    Raises
-    ------
-    guards.BadInput
-        No volume, or alcohol that cannot be.
-
-    Examples
-    --------
-    >>> tartaric = np.array([34.0 if key == "tartaric" else 0.0 for key in ACIDS])  # saturated tartar
-    >>> round(ph_of(Buffer(tartaric, 34.0), 1.0), 2)
-    3.55
-    """
-    space = float(guards.within("volume", room, 1e-9, np.inf, "m³"))
-    alcoholic = float(guards.share("alcohol", strength, 0.25))
-
-    one = Buffer(mixture.acids[:, None], np.atleast_1d(mixture.salts))
-    return float(_acidities(one, space, alcoholic, np.array([shift]))[0])
-
-
 def ph_by_salts(mixture: Buffer, added: Any, room: float, strength: float = 0.0, near: float | None = None) -> Array:
     """pH of one mixture with different amounts of salts.
 
@@ -217,7 +180,7 @@ def ph_by_salts(mixture: Buffer, added: Any, room: float, strength: float = 0.0,
     Returns
     -------
     numpy.ndarray, shape (n,)
-        pH. [-] As of `ph_of`.
+        pH. [-] As of the balance of charges.
     """
     more = np.asarray(added, dtype=float)
     several = Buffer(np.repeat(mixture.acids[:, None], more.size, axis=1), mixture.salts + more)

@@ -15,7 +15,7 @@ from planner.model import guards, sucrose
 from planner.model.components import COMPONENTS, INDEX
 from planner.model.constants import REFERENCE_TEMPERATURE, ZERO_CELSIUS
 from planner.model.liquid import Liquid, density
-from planner.model.numerics import polynomial, solve_increasing
+from planner.model.numerics import polynomial
 
 Array = npt.NDArray[np.float64]
 
@@ -153,33 +153,6 @@ def brix_from_index(index: Any) -> Array:
     25.0
     """
     return polynomial(_SCALE, guards.within("refractive index", index, _LOWEST, _HIGHEST))
-
-
-def index_from_brix(brix: Any) -> Array:
-    """Refractive index of a sucrose solution at 20 °C; the inverse of `brix_from_index`.
-
-    Parameters
-    ----------
-    brix : array-like
-        °Brix. [g/(100 g)] -5 to 88.
-
-    Returns
-    -------
-    numpy.ndarray
-        Refractive index, sodium light. [-]
-
-    Raises
-    ------
-    guards.BadInput
-        Outside the scale.
-
-    Examples
-    --------
-    >>> round(float(index_from_brix(15.0)), 5)
-    1.35568
-    """
-    wanted = guards.within("°Brix", brix, -5.0, 88.0)
-    return solve_increasing(lambda n: polynomial(_SCALE, n), wanted, _LOWEST, _HIGHEST, tolerance=1e-14)
 
 
 def apparent_brix(liquid: Liquid, temperature: Any = REFERENCE_TEMPERATURE) -> Array:

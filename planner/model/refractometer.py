@@ -9,7 +9,6 @@ import numpy as np
 import numpy.typing as npt
 
 from planner.model import guards
-from planner.model.constants import REFERENCE_TEMPERATURE
 from planner.model.inference import BRIX_PER_REFRACTION, REFRACTION_DOUBTS, way_of
 from planner.model.liquid import Liquid, concentration, gravity
 from planner.model.numerics import solve_increasing
@@ -129,76 +128,3 @@ def must_gravity(brix: Any, must: Liquid, doubt: float = 0.0) -> Array:
     either_way = np.sqrt(doubt**2 + seen_otherwise**2)
     rows = [gravity_at(flat - either_way), gravity(unfermented(strength)), gravity_at(flat + either_way)]
     return np.stack(rows).reshape((3, *read.shape))
-
-
-HONEY_WARMTH = -0.00023
-"""Change of honey's index with temperature. [1/K] Chataway 1932, as used by the International Honey Commission."""
-
-_WEDMORE = (0.26810, 0.002243)
-
-
-def honey_moisture(index: Any, temperature: Any = REFERENCE_TEMPERATURE) -> Array:
-    """Water in honey by its refractive index.
-
-    Parameters
-    ----------
-    index : array-like
-        Refractive index of clear liquid honey, sodium light. [-] 1.455 to 1.52.
-    temperature : array-like
-        Of prism and honey. [K] 283.15 to 313.15.
-
-    Returns
-    -------
-    numpy.ndarray
-        Mass of water over mass of honey. [kg/kg] As Chataway's table to 0.0003 from 0.13 to 0.25.
-
-    Raises
-    ------
-    guards.BadInput
-        Outside the range.
-
-    References
-    ----------
-    .. [1] E. B. Wedmore 1955, after H. D. Chataway 1932: percent water = (-0.26810 - log10(n - 1))/0.002243.
-
-    Examples
-    --------
-    >>> round(float(honey_moisture(1.4940)), 4)
-    0.1702
-    """
-    seen = guards.within("refractive index", index, 1.455, 1.52)
-    kelvin = guards.temperature("temperature", temperature, low=283.15)
-    at_twenty = seen - HONEY_WARMTH * (kelvin - REFERENCE_TEMPERATURE)
-    return np.asarray((-_WEDMORE[0] - np.log10(at_twenty - 1.0)) / _WEDMORE[1] / 100.0)
-
-
-def honey_index(moisture: Any, temperature: Any = REFERENCE_TEMPERATURE) -> Array:
-    """Refractive index of honey with so much water; the inverse of `honey_moisture`.
-
-    Parameters
-    ----------
-    moisture : array-like
-        Mass of water over mass of honey. [kg/kg] 0.10 to 0.30.
-    temperature : array-like
-        [K] 283.15 to 313.15.
-
-    Returns
-    -------
-    numpy.ndarray
-        Refractive index, sodium light. [-]
-
-    Raises
-    ------
-    guards.BadInput
-        Outside the range.
-
-    Examples
-    --------
-    >>> round(float(honey_index(0.17)), 4)
-    1.494
-    """
-    percent = 100.0 * guards.within("moisture", guards.share("moisture", moisture), 0.10, 0.30)
-    kelvin = guards.temperature("temperature", temperature, low=283.15)
-    return np.asarray(
-        1.0 + 10.0 ** (-_WEDMORE[0] - _WEDMORE[1] * percent) + HONEY_WARMTH * (kelvin - REFERENCE_TEMPERATURE)
-    )

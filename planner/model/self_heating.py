@@ -141,31 +141,6 @@ def excess_over(days: Any, used: Any, around: Vessel) -> Array:
     return excess
 
 
-def adiabatic_rise(sugar: Any, heat: Any = HEAT.typical) -> Array:
-    """How much warmer a must gets that loses no heat.
-
-    Parameters
-    ----------
-    sugar : array-like
-        Hexose fermented. [kg/m^3]
-    heat : array-like
-        Set free per hexose. [J/kg]
-
-    Returns
-    -------
-    numpy.ndarray
-        Rise of temperature. [K]
-
-    Examples
-    --------
-    A degree Brix is about 10.4 g/L of sugar:
-
-    >>> round(float(adiabatic_rise(10.4)), 2)
-    1.33
-    """
-    return np.asarray(np.asarray(heat) * np.asarray(sugar, dtype=float) / (MUST_DENSITY * HEAT_CAPACITY))
-
-
 def rise(excess: Any, uptake: Any, around: Vessel) -> Any:
     """How fast a must warms.
 

@@ -107,40 +107,6 @@ def planned_temperature(schedule: Sequence[tuple[float, float]], day: Any, ramps
     return temperature_at(schedule, day)
 
 
-def run(
-    glucose: Any,
-    fructose: Any,
-    nitrogen: Any,
-    culture: Culture,
-    schedule: Sequence[tuple[float, float]],
-    doses: Sequence[Dose],
-    days: Array,
-    warmer: Any = 0.0,
-    *,
-    ramps: bool = False,
-    vessel: Vessel | None = None,
-    way: Way | None = None,
-) -> Course:
-    """Ferment a must, and tell how it was on some days.
-
-    Parameters
-    ----------
-    glucose, fructose, nitrogen, culture, schedule, doses, warmer, ramps, vessel, way
-        As those of `ferment`. [as there]
-    days : numpy.ndarray, shape (n,)
-        Days at which the state is wanted, rising from 0. [d]
-
-    Raises
-    ------
-    PathError
-        Rates that no step is small enough for.
-    """
-    end = float(days[-1])
-    return ferment(
-        glucose, fructose, nitrogen, culture, schedule, doses, end, warmer, ramps=ramps, vessel=vessel, way=way
-    ).course(days)
-
-
 class Ferment(msgspec.Struct, frozen=True, eq=False):
     """A must that was fermented, of which the state on any day can be asked.
 

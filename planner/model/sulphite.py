@@ -164,9 +164,6 @@ def free_for(
 SO2_PER_METABISULPHITE = 2 * 64.064 / 222.32
 """Sulphur dioxide of potassium metabisulphite, K2S2O5. [kg/kg] Molar masses."""
 
-POTASSIUM_PER_METABISULPHITE = 2 * 39.098 / 222.32
-"""[kg/kg] Molar masses."""
-
 ACTIVE = Span(0.80, 0.95, 1.00)
 """Share of the powder's sulphur dioxide that is still there. [-] From memory: 0.9 after a year in a closed jar."""
 

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import math
-from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 
 from planner.model.components import COMPONENTS, INDEX
-from planner.model.liquid import Liquid, titratable_acid, volume
+from planner.model.liquid import Liquid, volume
 from planner.model.span import Span
 
 Array = npt.NDArray[np.float64]
@@ -115,10 +114,3 @@ def sweetness_span(liquid: Liquid) -> Span:
     """Sucrose equivalent of one drink with the spread of the literature. [kg/m^3]"""
     low, typical, high = (float(sucrose_equivalent(liquid, which)) for which in range(3))
     return Span(low, typical, high)
-
-
-def balance(liquid: Liquid) -> Array:
-    """Sucrose equivalent over titratable acid as tartaric; infinite where there is no acid. [-]"""
-    acid: Any = titratable_acid(liquid)
-    with np.errstate(divide="ignore"):
-        return np.asarray(np.where(acid > 0.0, sucrose_equivalent(liquid) / acid, np.inf))

@@ -6,8 +6,6 @@ from collections.abc import Callable
 from typing import Literal, NamedTuple
 
 import msgspec
-import numpy as np
-import numpy.typing as npt
 
 from planner.adjusting import dose
 from planner.adjusting.dosing import weighable
@@ -30,8 +28,6 @@ from planner.reference.catalogue import Catalogue
 from planner.reference.rows import Additive, Yeast
 from planner.wording import phrases
 from planner.wording.phrases import Words, literal, say
-
-Array = npt.NDArray[np.float64]
 
 USUAL_STRENGTH = 0.12
 """Wanted where neither wish nor ceiling says so. [m^3/m^3] Common practice, no source."""

@@ -6,7 +6,6 @@ from collections.abc import Callable, Iterable, Iterator
 
 import msgspec
 import numpy as np
-import numpy.typing as npt
 
 from planner.adjusting.bottle_safety import COLD_NOTE, HEATED_STEP, heat_caution, heating, together
 from planner.adjusting.dosing import weighable
@@ -51,8 +50,6 @@ from planner.reference.catalogue import Catalogue
 from planner.wording import phrases
 from planner.wording.phrases import Words, in_a_sentence, say
 
-Array = npt.NDArray[np.float64]
-
 MEMBERS = 60
 """Members of each route's ensemble: enough for spans to compare by. [-]"""
 
@@ -61,27 +58,6 @@ CRASH = 275.15
 
 SETTLES = 14.0
 """Days in that cold until the yeast has settled. [d] Common practice, no source."""
-
-
-def routes(batch: Batch, catalogue: Catalogue, members: int | None = None) -> tuple[Route, ...]:
-    """Several ways to what is wished, worked out side by side.
-
-    Parameters
-    ----------
-    batch : Batch
-        Its recipe gives the fruit, its wish what is wanted and what is open, its rules what is refused. Of one that is made
-        already only what can still be done with it is compared: see `from_here`. [as its fields]
-    members : int, optional
-        Members of each route's ensemble; of a batch that is made it is that of the panes, so that the figures are the
-        same. [-]
-
-    Returns
-    -------
-    tuple of Route
-        Those that can be gone and obey first, then by the risk of a second fermentation; each is there, if only with
-        the reason why not. [as its fields]
-    """
-    return ordered(each_route(batch, catalogue, members))
 
 
 def each_route(batch: Batch, catalogue: Catalogue, members: int | None = None) -> Iterator[Route]:

@@ -52,15 +52,6 @@ WITH_THE_CHECK = 0.5
 SOAK_WARMTH, CELLAR_WARMTH = 281.15, 285.15
 """Warmest that a cold soak may be, and a cool room in which enzyme works without one. [K] As in `preparation`."""
 
-STIR_UNTIL = 1.0 / 3.0
-"""Share of the sugar until which stirring in air helps the yeast. [-] Common practice, no source."""
-
-STEPS = (
-    "thaw", "enzyme", "soak", "press", "pitch", "stir", "third", "off-fruit", "restart", "rest", "sugar-test", "racking",
-    "tasting", "dose", "bottle", "open", "honey", "temperature", "stabilise", "pasteurise",
-)  # fmt: skip
-"""Kinds of tasks, beside "feed" and "step-feed"; part of the identity that a calendar keeps, so that none is ever renamed."""
-
 AFTER_BOTTLING = ("tasting-1", "open")
 """Tasks that come with the bottles and after."""
 

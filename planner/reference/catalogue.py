@@ -55,9 +55,6 @@ __all__ = [
 DEFAULT_HONEY = "blossom"
 """Key of the honey to plan with when nothing better is known."""
 
-DEFAULT_YEAST = "all-rounder"
-"""Key of the yeast to plan with when nothing better is known."""
-
 _Row = TypeVar("_Row")
 
 

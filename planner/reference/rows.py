@@ -115,11 +115,6 @@ class Fruit(msgspec.Struct, frozen=True):
         acid = self.acid.typical + self.bound_acid
         return dissolved(self.sugar.typical, self.sorbitol.typical, acid, self.protein)
 
-    @property
-    def brix_of_flesh(self) -> float:
-        """Brix that the juice should show, judged by the flesh: dissolved matter in it and water. [kg/kg]"""
-        return self.soluble / (self.soluble + self.water)
-
     def acid_masses(self, acid: float) -> dict[str, float]:
         """Masses of the acids that titrate together like so much of the main one.
 

@@ -66,11 +66,6 @@ class Result(msgspec.Struct, frozen=True):
     preferring: Span | None = None
     ranks: tuple[float, ...] = ()
 
-    @property
-    def is_shown(self) -> bool:
-        """Whether there is more than guessing."""
-        return self.chance is not None and self.chance <= LEVEL
-
 
 # --- the plan
 

@@ -97,14 +97,6 @@ class Display(msgspec.Struct, frozen=True):
         """What stands between a number and its unit in a sentence."""
         return SPACE
 
-    def with_system(self, system: System) -> Display:
-        """The same habits with other units."""
-        return msgspec.structs.replace(self, system=system)
-
-    def with_gravity_scale(self, gravity_scale: GravityScale) -> Display:
-        """The same habits with another scale of gravity."""
-        return msgspec.structs.replace(self, gravity_scale=gravity_scale)
-
     # --- the kinds of number, one by one
 
     def mass(self, value: float | Span, unit: str | None = None) -> str:
@@ -118,12 +110,6 @@ class Display(msgspec.Struct, frozen=True):
     def temperature(self, value: float | Span, decimals: int | None = None) -> str:
         """A temperature: "17.5 °C"; with `decimals` for columns."""
         return self.text(value, Kind.TEMPERATURE, decimals=decimals)
-
-    def temperature_difference(self, difference: float, decimals: int = 1) -> str:
-        """A difference of temperatures: 5 K is "5 °C" or "9 °F"."""
-        unit = preferred(Kind.TEMPERATURE, self.system, 0.0)
-        number = self.number(scale(unit.key).difference.shown(difference), decimals, trim=True)
-        return f"{number}{SPACE}{unit.symbol}"
 
     def gravity(self, value: float | Span, decimals: int | None = None) -> str:
         """A gravity: "1.085" or "20.5 °Bx"."""

@@ -119,10 +119,6 @@ class Settings:
         """Take a file from the recent ones, because it could not be opened."""
         self._set_texts("files/recent", (str(known) for known in self.recent_files if known != path.absolute()))
 
-    def forget_files(self) -> None:
-        """Empty the list of recent files."""
-        self._set_texts("files/recent", [])
-
     @property
     def folder(self) -> Path:
         """Where the settings lie, and beside them the person's own ingredients."""

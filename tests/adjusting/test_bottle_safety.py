@@ -6,7 +6,7 @@ import re
 
 import numpy as np
 import pytest
-from example_batches import SHELF, plain, read, sugar_test, with_adjustment, with_log, worked_out
+from example_batches import SHELF, plain, read, routes, sugar_test, with_adjustment, with_log, worked_out
 
 from planner.adjusting.bottle_safety import HANDLING, IN_BOTTLES, heat_caution, heated_closed, heating
 from planner.adjusting.mead import mead
@@ -17,7 +17,6 @@ from planner.document.batch import Addition, Adjustment, Event, SugarReading, Wh
 from planner.model import gas
 from planner.model.liquid import Liquid
 from planner.model.span import Span
-from planner.planning.routes import routes
 from planner.planning.schedule import schedule
 from planner.reporting.batch_file import load
 from planner.reporting.data import as_data

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import pytest
-from example_batches import SHELF, plain, read, with_adjustment, with_log, worked_out
+from example_batches import SHELF, plain, read, routes, with_adjustment, with_log, worked_out
 
 from planner.adjusting.refermentation_risk import stillness
 from planner.adjusting.stabilisation import Keeping, keepers, keeping
 from planner.adjusting.stabilisation_methods import ways
 from planner.document.batch import Event, HouseRules, What
-from planner.planning.routes import routes
 from planner.reporting.data import as_data
 from planner.reporting.text import as_text
 from planner.wording.finding import Level

@@ -32,6 +32,12 @@ ROOM = float(volume(DRY))
 POWDERS = ["erythritol", "xylitol", "maltodextrin-10", "sugar", "lactose", "malic-acid", "citric-acid", "sorbitol"]
 
 
+def poured_plain(stock):
+    """Share of mead in what is poured of a stock. [m^3/m^3]"""
+    own = stock.plain / stock.made_up_to
+    return own if stock.dilution is None else 1.0 - stock.dilution.share * (1.0 - own)
+
+
 def tried(*parts, glasses=5, glass=1e-4):
     return new_trial([Addition(key=key, mass=dose * ROOM) for key, dose in parts], ROOM, glasses, glass)
 
@@ -53,7 +59,7 @@ def test_that_each_glass_holds_its_dose_exactly_and_is_full(keys, dose, glasses,
     for pour in made.pours:
         plain, masses = pour.plain, []
         for stock, poured in zip(made.stocks, pour.stocks, strict=True):
-            plain += poured * stock.poured_plain
+            plain += poured * poured_plain(stock)
             masses.append(poured * stock.concentration)
         for mass, (_, full) in zip(masses, parts, strict=True):
             assert mass / plain == pytest.approx(full * pour.strength, rel=1e-9, abs=1e-12)
@@ -153,7 +159,7 @@ def test_that_a_weak_flavour_in_a_small_batch_is_diluted_into_glasses_that_diffe
 def test_that_what_is_diluted_keeps_its_substance():
     thin = Stock("tannin", "Tannin", 5e-3, 1e-4, 98e-6, Dilution(10e-6, 1e-4))
     assert thin.concentration == pytest.approx(5.0)  # 5 g in 100 mL, ten times thinner
-    assert thin.poured_plain == pytest.approx(0.998)
+    assert poured_plain(thin) == pytest.approx(0.998)
     assert thin.mead == pytest.approx(98e-6 + 90e-6)
     assert thin.volume == pytest.approx(190e-6)
 

@@ -1,6 +1,6 @@
 """How fast the science is: an edit with its band, one curve, a log weighed; beside a general-purpose solver of the same rates.
 
-The solver is scipy's LSODA, as one would use it for this: concentrations, `kinetics.rates` as it stands, piece by piece between
+The solver is scipy's LSODA, as one would use it for this: concentrations, `rates` as it stands, piece by piece between
 the acts, with the tolerances of the planner's own stepping. Of 500 or 1,000 solves some are timed, evenly spread over the
 members, and counted for the rest. `one_curve_floats` gives the solver the rates in plain floats, too, which for four numbers are
 many times as fast: what is left then is the stepping itself.
@@ -24,7 +24,7 @@ from planner.document.batch import Batch, HydrometerReading
 from planner.document.codec import decode
 from planner.evaluation.outcome import Outcome, evaluate
 from planner.model.fermentation import fermented
-from planner.model.kinetics import ACTIVE_PER_DRY, Culture, Pace, awake, lag_of, law, pace, rates
+from planner.model.kinetics import ACTIVE_PER_DRY, Culture, Pace, awake, lag_of, law, pace
 from planner.model.liquid import Liquid, gravity, volume
 from planner.model.maths import FLOATS
 from planner.model.random_scores import MEMBERS
@@ -38,6 +38,7 @@ from planner.ui.curve.canvas import CurveCanvas
 from planner.ui.curve.plot_data import scene_of
 from planner.ui.display import Display
 from tests.benchmarks.measuring import Row, paired
+from tests.rates import rates
 
 Array = npt.NDArray[np.float64]
 

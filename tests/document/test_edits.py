@@ -64,7 +64,6 @@ EDITS = {
         lambda b: edits.replace_reading(b, 1, SugarReading(sugar=2.0)), ("recipe", "log.readings.0", "log.hydrometer"),
     ),
     "leave_out": (lambda b: edits.leave_out(b, [1]), ("recipe", "log.readings.0", "log.hydrometer")),
-    "remove_reading": (lambda b: edits.remove_reading(b, 1), ("recipe", "log.readings.0", "adjustment")),
     "remove_readings": (lambda b: edits.remove_readings(b, [1]), ("recipe", "log.readings.0", "adjustment")),
     "add_entries": (lambda b: edits.add_entries(b, b.log.entries), ("recipe", "log.readings.0", "log.hydrometer")),
     "change_adjustment": (lambda b: edits.change_adjustment(b, gravity=1.01), ("recipe", "log", "adjustment.additions")),
@@ -152,7 +151,7 @@ def test_that_readings_come_at_the_end_and_change_alone():
     assert logged.log.readings == (first, second)
     struck = edits.change_reading(logged, 1, excluded=True)
     assert [r.excluded for r in struck.log.readings] == [False, True]
-    assert edits.remove_reading(struck, 1).log.readings == (first,)
+    assert edits.remove_readings(struck, (1,)).log.readings == (first,)
 
 
 IMPOSSIBLE = [

@@ -5,14 +5,13 @@ from __future__ import annotations
 import json
 
 import msgspec
-from example_batches import SHELF, plain
+from example_batches import SHELF, plain, routes
 from hypothesis import HealthCheck, given, settings
 from random_batches import batches
 
 from planner.document.batch import Adjustment, HouseRules, Losses, Preparation, Price, Prices, Wish
 from planner.document.codec import decode, encode
 from planner.evaluation.outcome import evaluate
-from planner.planning.routes import routes
 from planner.planning.schedule import schedule
 from planner.planning.solve import solve_wish
 from planner.reference.own_rows import shelf_with

@@ -42,7 +42,9 @@ def test_that_the_gas_constant_and_zero_celsius_are_those_of_the_si():
 
 def test_that_sugar_splits_by_the_equation_of_gay_lussac():
     assert pytest.approx(0.5114, abs=5e-5) == constants.ETHANOL_PER_HEXOSE  # handbooks print 0.5114 g/g
-    carbon_dioxide = constants.ETHANOL_PER_HEXOSE * constants.CO2_PER_ETHANOL
+    carbon_dioxide = (
+        constants.ETHANOL_PER_HEXOSE * constants.MOLAR_MASS["carbon dioxide"] / constants.MOLAR_MASS["ethanol"]
+    )
     assert carbon_dioxide == pytest.approx(0.4886, abs=5e-5)
     assert constants.ETHANOL_PER_HEXOSE + carbon_dioxide == pytest.approx(1.0, abs=2e-5)  # rounded molar masses
 

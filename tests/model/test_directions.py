@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
+from running import run
 
 from planner.model.constants import ETHANOL_PER_HEXOSE
 from planner.model.fermentation import ETHANOL_PER_MALIC, TYPICAL_YIELDS, fermented, hexoses, yields_at
@@ -16,7 +17,7 @@ from planner.model.hardship import Hardships, by_acid, by_benzoic, hardened
 from planner.model.kinetics import Culture
 from planner.model.liquid import Liquid, fermentable
 from planner.model.self_heating import vessel
-from planner.model.simulate import day_when_used, run
+from planner.model.simulate import day_when_used
 from tests.published_models import glucose_fructose, nitrogen_limited
 
 DAYS = np.linspace(0.0, 80.0, 641)

@@ -39,10 +39,6 @@ def test_that_air_under_the_closure_counts_and_purged_air_does_not():
     assert float(kept.gauge - purged.gauge) == pytest.approx(gas.ATMOSPHERE)
 
 
-def test_that_hexose_asked_for_too_little_pressure_is_none():
-    assert gas.hexose_for(0.1 * BAR, 293.15, 0.12) == 0.0
-
-
 def test_that_sugars_of_several_meads_are_worked_out_at_once():
     bottles = gas.refermentation(np.array([0.0, 5.0, 10.0]), 293.15, np.array([0.10, 0.12, 0.14]))
     assert bottles.gauge.shape == (3,)

@@ -15,8 +15,8 @@ from planner.model.kinetics import (
     growth_constant,
     lag_time,
     pace,
-    rates,
 )
+from tests.rates import rates
 
 AVERAGE = Culture(tolerance=1e9, vigour=1.0, growth=1.0, decline=1.0, lag=1.0, pitch=0.25, ethanol_yield=0.465)
 

@@ -8,12 +8,17 @@ import pytest
 from planner.model.acidity import CARBONATES
 from planner.model.components import ACIDS
 from planner.model.liquid import Liquid, alcohol, volume
-from planner.model.ph import DISSOCIATION, Buffer, buffer, charge, ph_after, ph_of, ph_of_blend, ph_words
+from planner.model.ph import DISSOCIATION, Buffer, buffer, charge, ph_after, ph_by_salts, ph_of_blend, ph_words
 from planner.model.span import Span
 
 JUICE = Liquid.of(water=0.88, fructose=0.05, glucose=0.05, citric=0.021)
 HONEY = Liquid.of(water=0.172, fructose=0.41, glucose=0.40, gluconic=0.0057)
 WATER = (Liquid.of(water=1.5), Span(7.0, 7.0, 7.0))
+
+
+def ph_of(mixture, room, strength=0.0):
+    """pH at which the charges of a mixture balance. [-]"""
+    return float(ph_by_salts(mixture, [0.0], room, strength)[0])
 
 
 def alone(acid, moles, salt=0.0):

@@ -7,7 +7,7 @@ import pytest
 
 from planner.model.components import COMPONENTS
 from planner.model.liquid import Liquid
-from planner.model.refraction import WATER_INDEX, apparent_brix, brix_from_index, index_from_brix, refractive_index
+from planner.model.refraction import WATER_INDEX, apparent_brix, refractive_index
 
 
 def test_that_water_has_its_index():
@@ -34,11 +34,6 @@ def test_that_alcohol_shows_as_sugar_that_is_not_there(by_mass, brix):
 def test_that_every_substance_has_a_specific_refraction_of_the_right_size():
     for row in COMPONENTS.values():  # organic matter and water: 0.18 to 0.28 cm3/g
         assert 0.18e-3 <= row.specific_refraction <= 0.28e-3, row.key
-
-
-def test_that_the_inverse_meets_its_scale_at_the_ends():
-    for brix in (-4.9, 0.0, 40.0, 87.9):
-        assert brix_from_index(index_from_brix(brix)) == pytest.approx(brix, abs=1e-8)
 
 
 def test_that_ensembles_and_temperatures_go_together():

@@ -7,7 +7,7 @@ import pytest
 
 from planner.model.liquid import Liquid, gravity
 from planner.model.refraction import apparent_brix
-from planner.model.refractometer import brix_at_twenty, honey_index, honey_moisture, must_gravity
+from planner.model.refractometer import brix_at_twenty, must_gravity
 from planner.model.scales import gravity_from_brix
 
 
@@ -61,8 +61,3 @@ def test_that_several_readings_keep_their_shape():
     assert must_gravity(np.array([10.0, 12.0]), must).shape == (3, 2)
     assert must_gravity(12.0, must).shape == (3,)
     assert float(gravity(must)) > float(must_gravity(apparent_brix(must) - 0.1, must)[1])
-
-
-def test_that_warm_honey_is_not_taken_for_wet_honey():
-    assert honey_moisture(honey_index(0.18, 303.15), 303.15) == pytest.approx(0.18, abs=1e-12)
-    assert honey_moisture(honey_index(0.18, 303.15)) > 0.185  # ten degrees unnoticed are 0.0023 of the index, or 0.9 %

@@ -6,10 +6,19 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from running import run
 
 from planner.model.kinetics import Culture
-from planner.model.self_heating import CARRIED_OFF, HEAT, adiabatic_rise, rise, steady_rise, surface, vessel
-from planner.model.simulate import run
+from planner.model.self_heating import (
+    CARRIED_OFF,
+    HEAT,
+    HEAT_CAPACITY,
+    MUST_DENSITY,
+    rise,
+    steady_rise,
+    surface,
+    vessel,
+)
 
 AVERAGE = Culture(tolerance=125.0, vigour=1.0, growth=1.0, decline=1.0, lag=1.0, pitch=0.25, ethanol_yield=0.465)
 DAYS = np.linspace(0.0, 20.0, 81)
@@ -18,6 +27,11 @@ DAYS = np.linspace(0.0, 20.0, 81)
 def in_room(litres, sugar=230.0, room=293.15, culture=AVERAGE, transmittance=8.0):
     around = None if litres is None else vessel(litres * 1e-3, transmittance)
     return run(0.44 * sugar, 0.56 * sugar, 0.25, culture, [(0.0, room)], [], DAYS, vessel=around)
+
+
+def adiabatic_rise(sugar):
+    """By how much sugar would warm a must that loses nothing. [K]"""
+    return HEAT.typical * sugar / (MUST_DENSITY * HEAT_CAPACITY)
 
 
 def test_that_the_heat_is_that_of_the_enthalpies_of_formation():

@@ -8,14 +8,16 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from running import run
 from scipy.integrate import solve_ivp
 
 from planner.model import simulate
 from planner.model.fermentation import fermented
 from planner.model.given import Dose
-from planner.model.kinetics import ACTIVE_PER_DRY, Culture, awake, lag_time, pace, rates
+from planner.model.kinetics import ACTIVE_PER_DRY, Culture, awake, lag_time, pace
 from planner.model.liquid import Liquid, fermentable, gravity
-from planner.model.simulate import Course, day_when_used, run, temperature_at
+from planner.model.simulate import Course, day_when_used, temperature_at
+from tests.rates import rates
 
 TWENTY = [(0.0, 293.15)]
 AVERAGE = Culture(tolerance=115.0, vigour=1.0, growth=1.0, decline=1.0, lag=1.0, pitch=0.25, ethanol_yield=0.465)

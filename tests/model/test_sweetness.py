@@ -9,12 +9,11 @@ from hypothesis import strategies as st
 from random_liquids import liquids
 
 from planner.model.components import COMPONENTS
-from planner.model.liquid import Liquid, concentration, titratable_acid
+from planner.model.liquid import Liquid, concentration
 from planner.model.sweetness import (
     ACID_STEP,
     STEP,
     acid_steps,
-    balance,
     sucrose_equivalent,
     sweetness_span,
     sweetness_steps,
@@ -80,12 +79,6 @@ def test_that_the_span_is_ordered_and_holds_the_typical(liquid):
     span = sweetness_span(liquid)
     assert span.low <= span.typical <= span.high
     assert span.typical == pytest.approx(float(sucrose_equivalent(liquid)), abs=1e-12)
-
-
-def test_that_balance_is_sweetness_over_acid_and_endless_without_acid():
-    sharp = Liquid.of(water=1.0, fructose=0.03, malic=0.006)
-    assert balance(sharp) == pytest.approx(float(sucrose_equivalent(sharp) / titratable_acid(sharp)), rel=1e-12)
-    assert balance(Liquid.of(water=1.0, fructose=0.03)) == np.inf
 
 
 CASES = [

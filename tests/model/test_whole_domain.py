@@ -10,7 +10,6 @@ from random_liquids import SOLUTES
 
 from planner.model import ethanol
 from planner.model.components import COMPONENTS
-from planner.model.extract import total_dry_extract
 from planner.model.guards import OutOfRange
 from planner.model.hydrometer import corrected, sample_density
 from planner.model.liquid import WATER_DENSITY, Liquid, alcohol, density, fermentable, gravity, titratable_acid, volume
@@ -133,19 +132,6 @@ def test_that_scale_and_index_of_pure_sugar_name_the_same_strength(brix):
     assert float(brix_from_index(refractive_index(Liquid.of(water=1.0 - w, sucrose=w)))) == pytest.approx(
         brix, abs=0.01
     )
-
-
-@given(st.floats(0.0, STRONGEST), st.floats(0.0, 150.0))
-def test_that_dry_extract_of_what_was_mixed_is_what_was_put_in(strength, grams):
-    p = float(np.interp(strength, ethanol.volume_fraction(_P), _P))
-    spirit = Liquid.of(water=1.0 - p, ethanol=p)
-    litres = float(volume(spirit))
-    sweet = spirit.plus(sucrose=grams * litres)  # grams to each litre of spirit
-    held = float(sweet["sucrose"] / volume(sweet))
-    # The edge of 25 % vol lies between points of a grid, and may be found beyond it by some 1e-8.
-    found = float(total_dry_extract(gravity(sweet), min(float(alcohol(sweet)), STRONGEST)))
-    # The docstring states 1.0 g/L for 18 % vol and 200 g/L; alcohol and sugar each make it grow.
-    assert found == pytest.approx(held, abs=0.05 + 1.0 * (strength / 0.18) * (grams / 200.0) + 0.1)
 
 
 def test_that_the_corners_of_the_domain_have_answers():

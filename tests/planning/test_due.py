@@ -8,8 +8,14 @@ import pytest
 
 from planner.document.batch import Event, FruitLine, TasteReading, What
 from planner.planning.due import ORDER, still_due
-from planner.planning.schedule import STEPS, schedule
+from planner.planning.schedule import schedule
 from tests.example_batches import PITCHED, SHELF, plain, read, sugar_test, with_log, worked_out
+
+STEPS = (
+    "thaw", "enzyme", "soak", "press", "pitch", "stir", "third", "off-fruit", "restart", "rest", "sugar-test", "racking",
+    "tasting", "dose", "bottle", "open", "honey", "temperature", "stabilise", "pasteurise",
+)  # fmt: skip
+"""Kinds of tasks, beside "feed" and "step-feed"; part of the identity that a calendar keeps, so that none is ever renamed."""
 
 NOW = datetime.fromisoformat("2026-12-01T12:00+01:00")
 FERMENTED = (read(0.0, 1.098), read(8.0, 1.030), read(20.0, 0.998), read(30.0, 0.998))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import msgspec
 import pytest
-from example_batches import SHELF, plain
+from example_batches import SHELF, plain, routes
 
 from planner.adjusting.refermentation_risk import Risk
 from planner.document.batch import (
@@ -20,7 +20,6 @@ from planner.document.batch import (
 )
 from planner.document.codec import decode, encode
 from planner.evaluation.outcome import evaluate
-from planner.planning.routes import routes
 
 FRUIT = (FruitLine(key="blackcurrant", mass=16.0),)
 HONEY = (HoneyLine(key="blossom", mass=2.0),)

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import msgspec
 import pytest
-from example_batches import SHELF, plain, read, sugar_test, with_log
+from example_batches import SHELF, plain, read, routes, sugar_test, with_log
 
 from planner.adjusting.dosing import weighable
 from planner.adjusting.refermentation_risk import Risk
@@ -15,7 +15,6 @@ from planner.document.codec import decode
 from planner.document.edits import change_adjustment, change_rules, change_wish
 from planner.evaluation.outcome import evaluate
 from planner.planning.route import planned
-from planner.planning.routes import routes
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 MADE = ("blackcurrant-half-way", "damson-stopped", "raspberry-finished")

@@ -7,7 +7,7 @@ from datetime import UTC, date, datetime, timedelta
 import msgspec
 import pytest
 import vobject
-from example_batches import SHELF, plain, read, sugar_test, with_adjustment, with_log, worked_out
+from example_batches import SHELF, plain, read, routes, sugar_test, with_adjustment, with_log, worked_out
 
 from planner.document.batch import (
     Event,
@@ -23,7 +23,6 @@ from planner.document.batch import (
 from planner.document.codec import decode, encode
 from planner.evaluation.outcome import evaluate
 from planner.planning.calendar_file import NoDate, calendar, identifier, identity
-from planner.planning.routes import routes
 from planner.planning.schedule import CLEARING_DAYS, days_to_bottle, earliest_pitching, schedule
 from planner.planning.solve import solve_wish
 

@@ -29,10 +29,6 @@ def _apparent(row: Row) -> bool:
     return row.source == "nbs-c440" and row.unit == "in air" and row.given[0] <= 10.0
 
 
-def _honey(row: Row) -> bool:
-    return row.source == "chataway-1932"
-
-
 def _hydrometer(row: Row) -> bool:
     return row.topic == "Hydrometer read away from its temperature"
 
@@ -49,7 +45,6 @@ ASKED = (
     Asked("ethanol and water at 20 °C", 0.01, "kg/m3", _ethanol),
     Asked("sucrose to 50 %", 0.2, "kg/m3", _sucrose),
     Asked("gravity in air below 10 °Brix, beyond the rounding of the print", 2e-5, "in air", _apparent),
-    Asked("water in honey by index, every row of the table", 0.03, "% water", _honey),
     Asked("three tables of hydrometer corrections", 0.4, "points", _hydrometer),
     Asked("carbon dioxide dissolved", 0.03, "relative", _gas),
     Asked("viscosity of wines beyond the band of 0 to 10 % above what was measured", 0.0, "mPa s", _wines),

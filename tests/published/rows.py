@@ -8,6 +8,8 @@ from typing import Any
 import msgspec
 import pytest
 
+from planner.model.components import COMPONENTS
+from planner.model.liquid import TARTARIC_PER_EQUIVALENT
 from published.sources import SOURCES
 
 READ = "read"
@@ -76,3 +78,8 @@ def apart(one: float, other: float, digit: float = 0.0) -> float:
 def printed(value: float, digit: float) -> tuple[float, float]:
     """What a printed figure stands for: all that rounds to it."""
     return value - digit / 2.0, value + digit / 2.0
+
+
+def as_tartaric(concentration, acid):
+    """Titratable acid stated as one acid, in terms of tartaric. [as stated]"""
+    return concentration * COMPONENTS[acid].acid_equivalents * TARTARIC_PER_EQUIVALENT

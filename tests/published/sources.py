@@ -24,10 +24,7 @@ SOURCES = {
     "crc-pure": "CRC Handbook, indices of pure liquids, as in the library chemicals",
     "icumsa-invert": "ICUMSA: correction of refractometer °Brix for invert sugar, 0.022 per percent",
     # honey
-    "chataway-1932": "H. D. Chataway 1932: moisture of honey by refractive index",
     "white-1975": "J. W. White 1975, FAO Agricultural Services Bulletin 124: gravity of honey",
-    "bogdanov": "S. Bogdanov, Book of Honey, ch. 4: index falls by 0.00023 per kelvin",
-    "usda-cups": "USDA SR28, household weights: a US cup of honey weighs 339 g",
     # other solutes
     "hindawi-2010": "Partial molar volumes of alditols, International journal article 981072, 2010",
     "lange-sinks-1930": "Lange & Sinks 1930: gravities of malic acid solutions",

@@ -6,20 +6,25 @@ import numpy as np
 import pytest
 from chemicals.elements import molecular_weight, simple_formula_parser
 
-from planner.model.acidity import CARBONATES, carbonate_to_add, fall_of_acid, in_terms_of
+from planner.model.acidity import CARBONATES
 from planner.model.components import ACIDS
-from planner.model.liquid import Liquid
-from planner.model.ph import Buffer, buffer, ph_of
-from published.rows import LIBRARY, READ, RECALLED, apart, table
+from planner.model.liquid import TARTARIC_PER_EQUIVALENT, Liquid
+from planner.model.ph import Buffer, buffer, ph_by_salts
+from published.rows import LIBRARY, READ, RECALLED, apart, as_tartaric, table
+
+
+def ph_of(mixture, room, strength=0.0):
+    """pH at which the charges of a mixture balance. [-]"""
+    return float(ph_by_salts(mixture, [0.0], room, strength)[0])
+
 
 TOPIC = "Acid in the terms of tartaric"
 
 
 @pytest.mark.parametrize("row", table(TOPIC, "acid-factors", READ, 0.0006, [
-    ("malic", 1.119), ("citric", 1.172), ("lactic", 0.833), ("acetic", 1.250), ("succinic", 1.271), ("gluconic", 0.383),
-    ("sulphuric", 1.530)]))  # fmt: skip
+    ("malic", 1.119), ("citric", 1.172), ("lactic", 0.833), ("acetic", 1.250), ("succinic", 1.271), ("gluconic", 0.383)]))  # fmt: skip
 def test_that_acids_are_worth_what_the_handbooks_say(row, agrees):
-    agrees(row, in_terms_of(1.0, row.given[0], "tartaric"))
+    agrees(row, as_tartaric(1.0, row.given[0]))
 
 
 def groups(formula, count):
@@ -34,7 +39,7 @@ def groups(formula, count):
     ]),
 )  # fmt: skip
 def test_that_acids_are_worth_what_their_formulas_say(row, agrees):
-    agrees(row, in_terms_of(1.0, row.given[0], "tartaric"))
+    agrees(row, as_tartaric(1.0, row.given[0]))
 
 
 CARBONATE = "Carbonate per fall of acid"
@@ -46,15 +51,13 @@ BICARBONATE = "potassium-bicarbonate"
     table(CARBONATE, "enology-2", READ, 0.005, [(BICARBONATE, 0.49), ("calcium-carbonate", 0.98)], unit="as H2SO4"),
 )
 def test_that_a_gram_of_carbonate_takes_what_the_handbook_says(row, agrees):
-    fall = fall_of_acid(1e-3, 1e-3, row.given[0])
-    full = fall.high if row.given[0] != BICARBONATE else fall.typical
-    agrees(row, in_terms_of(full, "tartaric", "sulphuric"))
+    agrees(row, CARBONATES[row.given[0]].equivalents * molecular_weight(simple_formula_parser("H2SO4")) / 2e3)
 
 
 @pytest.mark.parametrize("row", table(CARBONATE, "cfr-27-sheet", READ, 0.005, [
     (BICARBONATE, 1.334), ("potassium-carbonate", 0.92), ("calcium-carbonate", 0.667)], unit="g per g"))  # fmt: skip
 def test_that_a_fall_of_one_gram_takes_so_much_carbonate(row, agrees):
-    agrees(row, carbonate_to_add(1.0, 1e-3, row.given[0]).low * 1e3)
+    agrees(row, 1.0 / TARTARIC_PER_EQUIVALENT / CARBONATES[row.given[0]].equivalents)
 
 
 @pytest.mark.parametrize("row", table(CARBONATE, "molar-masses", LIBRARY, 2e-5, [

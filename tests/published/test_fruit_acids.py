@@ -6,14 +6,13 @@ from importlib.resources import files
 
 import pytest
 
-from planner.model.acidity import in_terms_of
 from planner.model.components import ACIDS, INDEX
 from planner.model.liquid import Liquid, titratable_acid, volume
 from planner.model.ph import buffer
 from planner.reference.catalogue import catalogue
 from planner.reference.shipped import resources
 from planner.reference.tables import by_key, read
-from published.rows import DATA, READ, RECALLED, apart, table
+from published.rows import DATA, READ, RECALLED, apart, as_tartaric, table
 
 SHELF = catalogue()
 ACID_ROWS = by_key(read(resources() / "tables" / "fruit_acids.csv"))
@@ -136,7 +135,7 @@ def pair_rows():
             if (
                 key == "plum"
             ):  # its own potassium, 2228 mg/kg, and more acid than the dessert plums of the food database
-                implied = carried(key, float(in_terms_of(10.0 * percent, acid, "tartaric")), ph)
+                implied = carried(key, float(as_tartaric(10.0 * percent, acid)), ph)
                 most, who = (
                     apart(implied, held),
                     f"the food database's plums: {held:.0f} meq/L, where this pair implies more",
@@ -155,7 +154,7 @@ def pair_rows():
 @pytest.mark.parametrize("row", list(pair_rows()))
 def test_that_published_acid_and_ph_imply_the_minerals_that_analysts_find(row, agrees):
     key, acid, percent, ph = row.given
-    agrees(row, carried(key, float(in_terms_of(10.0 * percent, acid, "tartaric")), ph))
+    agrees(row, carried(key, float(as_tartaric(10.0 * percent, acid)), ph))
 
 
 # Lists of pH that the shelf does not stand on; where a list names one lot, both are the fruit.

@@ -6,15 +6,21 @@ import msgspec
 import numpy as np
 import pytest
 from chemicals.refractivity import RI, RI_IAPWS
+from scipy.optimize import brentq
 
-from planner.model import honey, sucrose
+from planner.model import sucrose
 from planner.model.liquid import WATER_DENSITY, Liquid, density
 from planner.model.numerics import solve_increasing
-from planner.model.refraction import apparent_brix, brix_from_index, index_from_brix, refractive_index
-from planner.model.refractometer import brix_at_twenty, honey_index, honey_moisture
+from planner.model.refraction import apparent_brix, brix_from_index, refractive_index
+from planner.model.refractometer import brix_at_twenty
 from published.rows import LIBRARY, READ, RECALLED, apart, table
 
 SUGAR = "Refractive index of sucrose solutions"
+
+
+def index_from_brix(brix):
+    """Where the scale that the program reads has so much. [-]"""
+    return float(brentq(lambda index: float(brix_from_index(index)) - brix, 1.33, 1.515, xtol=1e-13))
 
 
 def solution(brix):
@@ -167,45 +173,8 @@ def test_that_grape_must_shows_the_brix_that_belongs_to_its_density_and_sugar(ro
     agrees(row, apparent_brix(must(other)))
 
 
-# Chataway's table as printed: water [%] and index at 20 °C, four decimals.
-CHATAWAY = [
-    (13.0 + 0.2 * i, index) for i, index in enumerate(
-        [1.5044, 1.5038, 1.5033, 1.5028, 1.5023, 1.5018, 1.5012, 1.5007, 1.5002, 1.4997, 1.4992, 1.4987, 1.4982, 1.4976,
-         1.4971, 1.4966, 1.4961, 1.4956, 1.4951, 1.4946, 1.4940, 1.4935, 1.4930, 1.4925, 1.4920, 1.4915, 1.4910, 1.4905,
-         1.4900, 1.4895, 1.4890, 1.4885, 1.4880, 1.4875, 1.4870, 1.4865, 1.4860, 1.4855, 1.4850, 1.4845, 1.4840, 1.4835,
-         1.4830, 1.4825, 1.4820, 1.4815, 1.4810, 1.4805, 1.4800, 1.4795, 1.4790, 1.4785, 1.4780, 1.4775, 1.4770, 1.4765,
-         1.4760, 1.4755, 1.4750, 1.4745, 1.4740]
-    )
-]  # fmt: skip
-
-
-@pytest.mark.parametrize(
-    "row", table("Water in honey", "chataway-1932", READ, 0.03, [(n, round(w, 1)) for w, n in CHATAWAY], unit="% water")
-)
-def test_that_the_water_of_honey_is_chataways(row, agrees):
-    agrees(row, 100.0 * float(honey_moisture(row.given[0])))
-
-
-@pytest.mark.parametrize(
-    "row", table("Water in honey", "bogdanov", READ, 1e-5, [(25.0, -0.00115), (30.0, -0.00230)], unit="index")
-)
-def test_that_warm_honey_has_a_lower_index(row, agrees):
-    agrees(row, float(honey_index(0.17, row.given[0] + 273.15)) - float(honey_index(0.17)))
-
-
-HONEY = "Gravity of honey"
 WHITE = [(13, 1.4457), (14, 1.4404), (16, 1.4295), (18, 1.4171), (19, 1.4101), (20, 1.4027), (21, 1.3950)]
-
-
-@pytest.mark.parametrize(
-    "row",
-    # The quadratic through the nine gravities leaves 0.0003.
-    table(HONEY, "white-1975", RECALLED, 3e-4, WHITE, unit="20/20 °C")
-    + table(HONEY, "white-1975", READ, 3e-4, [(15, 1.4350), (17, 1.4237)], unit="20/20 °C"),
-)
-def test_that_neat_honey_has_the_published_gravity(row, agrees):
-    agrees(row, float(honey.density(row.given[0] / 100.0)) / WATER_DENSITY)
-
+"""Water of neat honey [%] and its gravity 20/20 °C."""
 
 # Parts of 490 honeys at 17.2 % of water [g/100 g]: White et al. 1962.
 PARTS = {"fructose": 38.19, "glucose": 31.28, "sucrose": 1.31, "maltose": 7.31, "higher_sugars": 1.50, "gluconic": 0.57,
@@ -228,22 +197,3 @@ def test_that_honey_by_its_parts_has_the_published_gravity(row, agrees):
     water = row.given[0] / 100.0
     neat = Liquid.of(water=water, **{key: part / 82.8 * (1.0 - water) for key, part in PARTS.items()})
     agrees(row, float(density(neat)) / WATER_DENSITY)
-
-
-CUP, SPOON = 0.339 / 236.588e-6, 0.021 / 14.787e-6
-"""Densities of honey by the household weights of one food table, its cup and its tablespoon. [kg/m3]"""
-
-
-@pytest.mark.parametrize(
-    "row",
-    table(HONEY, "usda-cups", READ, apart(CUP / SPOON, 1.0), [(17.1, 1.0)], "relative",
-          "its own tablespoon of 21 g, which is 0.9 % lighter than its cup"),
-)  # fmt: skip
-def test_that_a_cup_of_honey_weighs_what_the_food_tables_say(row, agrees):
-    agrees(row, float(honey.density(row.given[0] / 100.0)) / (0.339 / 236.588e-6))
-
-
-def test_that_the_table_of_honey_is_whole():
-    assert len(CHATAWAY) == 61
-    assert CHATAWAY[0] == (13.0, 1.5044)
-    assert CHATAWAY[-1][0] == pytest.approx(25.0)

@@ -13,7 +13,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from planner.document.batch import FruitLine, HoneyLine, Preparation
-from planner.model.honey import density as honey_density
 from planner.model.liquid import Liquid, fermentable, gravity, titratable_acid, volume
 from planner.recipe.must import anchored, honey, juice, must, press_yield, with_gravity
 
@@ -110,9 +109,8 @@ def test_that_well_prepared_fruit_in_general_gives_seven_tenths_of_its_weight_co
 
 
 def a_litre_of_honey(key="blossom", litres=1.0):
-    moisture = SHELF.honeys[key].moisture.typical
-    mass = float(honey_density(moisture)) * litres * 1e-3
-    return honey(HoneyLine(key=key, mass=mass), SHELF.honeys[key], 0)[0]
+    kilogram = honey(HoneyLine(key=key, mass=1.0), SHELF.honeys[key], 0)[0]
+    return kilogram * (litres * 1e-3 / volume(kilogram))
 
 
 def test_that_sour_stone_fruit_juice_with_a_fifth_of_honey_reads_about_1_120_common_practice_no_source():

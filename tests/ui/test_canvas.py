@@ -25,7 +25,7 @@ from planner.ui.curve.plot_data import Scene, scene_of
 from planner.ui.display import Display
 from planner.units import GravityScale, System
 
-BRIX = Display().with_gravity_scale(GravityScale.BRIX)
+BRIX = Display(gravity_scale=GravityScale.BRIX)
 
 
 @pytest.fixture
@@ -221,13 +221,13 @@ def test_that_dragging_pans_and_picks_nothing(qtbot, canvas):
 def test_that_the_whole_curve_comes_back(canvas, how):
     whole = canvas.view
     canvas.zoom(3.0)
-    assert canvas.is_zoomed
+    assert canvas._zoomed
     if how == "Home":
         press(canvas, Qt.Key.Key_Home)
     else:
         mouse(canvas, QEvent.Type.MouseButtonDblClick, pixel(canvas, 8.0, 1.05))
     assert canvas.view == whole
-    assert not canvas.is_zoomed
+    assert not canvas._zoomed
 
 
 def test_that_keys_zoom_pan_and_move_the_cursor(canvas):
@@ -277,7 +277,7 @@ def test_that_gravity_is_told_to_three_decimals_between_at_most_five_lines(canva
 
 def test_that_temperature_is_told_in_the_readers_degrees(qtbot, canvas):
     assert "°C" in plot(canvas).artists.warmth.get_yticklabels()[0].get_text()
-    canvas.set_display(Display().with_system(System.US))
+    canvas.set_display(Display(system=System.US))
     settle(qtbot, canvas)
     assert "°F" in plot(canvas).artists.warmth.get_yticklabels()[0].get_text()
     planned = plot(canvas).artists.planned.get_ydata()
@@ -476,7 +476,7 @@ def test_that_nothing_to_draw_says_what_would_fill_it(qtbot, canvas):
     canvas.show_cursor(3.0)
     assert not artists.readout.get_visible()
     wheel(canvas, QPointF(300.0, 150.0), 1)
-    assert not canvas.is_zoomed
+    assert not canvas._zoomed
 
 
 def test_that_no_band_is_drawn_where_there_is_none(canvas):

@@ -6,6 +6,7 @@ import csv
 
 import pytest
 from made_batches import SHELF, batch, having, logged, outcome
+from msgspec.structs import replace
 from PySide6.QtCore import QLocale, QSettings
 from PySide6.QtGui import QImage
 
@@ -141,7 +142,7 @@ def test_that_the_scale_of_gravity_is_the_readers(qtbot, opened):
     dialog = opened()
     show(qtbot, dialog, logged(batch("First")), stronger())
     assert dialog.curves.figure.axes[0].get_ylim()[1] < 1.2
-    dialog.set_display(dialog._display.with_gravity_scale(GravityScale.BRIX))
+    dialog.set_display(replace(dialog._display, gravity_scale=GravityScale.BRIX))
     assert dialog.curves.figure.axes[0].get_ylim()[1] > 15.0
 
 

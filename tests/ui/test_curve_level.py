@@ -5,6 +5,7 @@ from __future__ import annotations
 import fermenting
 import numpy as np
 import pytest
+from msgspec.structs import replace
 from PySide6.QtCore import QLocale
 
 from planner.document import edits
@@ -28,7 +29,7 @@ from planner.ui.widgets.remarks import in_words
 from planner.units import GravityScale
 
 ENGLISH = Display(locale=QLocale("en_GB"))
-BRIX = ENGLISH.with_gravity_scale(GravityScale.BRIX)
+BRIX = replace(ENGLISH, gravity_scale=GravityScale.BRIX)
 
 
 def everything():
@@ -114,9 +115,9 @@ def test_that_differences_can_be_zoomed_and_left_again(canvas):
     canvas.show_difference(True)
     assert canvas._plot.artists.expected.get_ydata() == pytest.approx(np.zeros(canvas.scene.curve.days.size), abs=1e-9)
     canvas.zoom(2.0)
-    assert canvas.is_zoomed
+    assert canvas._zoomed
     canvas.show_difference(False)
-    assert not canvas.is_zoomed
+    assert not canvas._zoomed
     assert canvas._plot.artists.expected.get_ydata()[0] == pytest.approx(canvas.scene.curve.gravity[0])
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import fermenting
 import pytest
+from msgspec.structs import replace
 from PySide6.QtCore import QLocale, Qt
 from PySide6.QtGui import QImage
 
@@ -22,7 +23,7 @@ from planner.units import GravityScale
 from planner.wording.phrases import say
 
 ENGLISH = Display(locale=QLocale("en_GB"))
-BRIX = ENGLISH.with_gravity_scale(GravityScale.BRIX)
+BRIX = replace(ENGLISH, gravity_scale=GravityScale.BRIX)
 
 
 @pytest.fixture

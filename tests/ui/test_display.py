@@ -8,6 +8,7 @@ import re
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 from PySide6.QtCore import QLocale
 
 from planner.model.scales import brix_from_gravity, gravity_from_brix
@@ -17,9 +18,9 @@ from planner.ui.entry import read
 from planner.units import GravityScale, Kind, System
 
 METRIC = Display(locale=QLocale("en_US"))
-US = METRIC.with_system(System.US)
+US = replace(METRIC, system=System.US)
 GERMAN = Display(locale=QLocale("de_DE"))
-BRIX = METRIC.with_gravity_scale(GravityScale.BRIX)
+BRIX = replace(METRIC, gravity_scale=GravityScale.BRIX)
 POUND = 0.45359237  # NIST Handbook 44, appendix C
 
 
@@ -40,7 +41,6 @@ def plain(text):
         (METRIC.temperature(290.65), "17.5 °C"),
         (METRIC.temperature(290.15, decimals=1), "17.0 °C"),
         (METRIC.temperature(268.15), "−5 °C"),
-        (METRIC.temperature_difference(5.0), "5 °C"),
         (METRIC.percent(0.126), "12.6 %"),
         (METRIC.percent_vol(0.126), "12.6 % vol"),
         (METRIC.grams_per_litre(6.5), "6.5 g/L"),
@@ -57,7 +57,6 @@ def plain(text):
         (US.mass(POUND / 4), "4 oz"),
         (US.volume(0.0182), "4.81 US gal"),
         (US.temperature(293.15), "68 °F"),
-        (US.temperature_difference(5.0), "9 °F"),
         (GERMAN.mass(6.4), "6,4 kg"),
         (GERMAN.gravity(1.085), "1,085"),
     ],

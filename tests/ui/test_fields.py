@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from msgspec.structs import replace
 from PySide6.QtCore import QEvent, QPoint, QPointF, Qt
 from PySide6.QtCore import QLocale as Locale
 from PySide6.QtGui import QAction, QImage, QKeyEvent, QWheelEvent
@@ -14,7 +15,7 @@ from planner.ui.widgets.note import Note
 from planner.units import Kind, System
 
 METRIC = Display(locale=Locale("en_US"))
-US = METRIC.with_system(System.US)
+US = replace(METRIC, system=System.US)
 GERMAN = Display(locale=Locale("de_DE"))
 POUND, OUNCE, US_GALLON = 0.45359237, 0.028349523125, 3.785411784e-3  # NIST Handbook 44, appendix C
 

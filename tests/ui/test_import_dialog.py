@@ -7,6 +7,7 @@ from datetime import datetime, timedelta, timezone
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 from PySide6.QtCore import QLocale, Qt
 from PySide6.QtGui import QColor
 
@@ -274,7 +275,7 @@ def test_that_pasted_text_is_read_the_same_way(qtbot):
 
 
 def test_that_gravities_are_told_in_the_readers_scale(opened):
-    dialog = opened(PLAIN, display=DISPLAY.with_gravity_scale(GravityScale.BRIX))
+    dialog = opened(PLAIN, display=replace(DISPLAY, gravity_scale=GravityScale.BRIX))
     assert "°Bx" in dialog.sentence.text()
 
 

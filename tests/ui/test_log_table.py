@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 from PySide6.QtCore import QLocale, Qt
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtTest import QAbstractItemModelTester
@@ -28,8 +29,8 @@ from planner.ui.widgets.note import Note
 from planner.units import GravityScale, System
 
 ENGLISH = Display(locale=QLocale("en_GB"))
-US = ENGLISH.with_system(System.US)
-BRIX = ENGLISH.with_gravity_scale(GravityScale.BRIX)
+US = replace(ENGLISH, system=System.US)
+BRIX = replace(ENGLISH, gravity_scale=GravityScale.BRIX)
 _Role = Qt.ItemDataRole
 
 
@@ -119,7 +120,7 @@ def test_that_columns_follow_the_readers_habits(watched):
     assert seen.text(0, Column.TEMPERATURE) == "68.0"
     seen.table.set_display(BRIX)
     assert seen.text(0, Column.READING).endswith("°Bx")
-    assert seen.text(0, Column.CORRECTED) == ENGLISH.with_gravity_scale(GravityScale.BRIX).gravity(
+    assert seen.text(0, Column.CORRECTED) == replace(ENGLISH, gravity_scale=GravityScale.BRIX).gravity(
         fermenting.outcome(fermenting.stopped(), 0).log[0].gravity
     )
 

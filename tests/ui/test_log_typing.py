@@ -7,6 +7,7 @@ import math
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 from PySide6.QtCore import QLocale
 
 from planner.document.batch import (
@@ -35,8 +36,8 @@ from planner.units import GravityScale, System
 
 ENGLISH = Display(locale=QLocale("en_GB"))
 GERMAN = Display(locale=QLocale("de_DE"))
-BRIX = ENGLISH.with_gravity_scale(GravityScale.BRIX)
-US = ENGLISH.with_system(System.US)
+BRIX = replace(ENGLISH, gravity_scale=GravityScale.BRIX)
+US = replace(ENGLISH, system=System.US)
 NAMES = Names(
     {"yeast-autolysate": "Yeast autolysate", "diammonium-phosphate": "Diammonium phosphate", "blend": "Blend"},
     {"erythritol": "Erythritol"},

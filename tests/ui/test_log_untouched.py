@@ -6,6 +6,7 @@ import re
 
 import fermenting
 import pytest
+from msgspec.structs import replace
 from PySide6.QtCore import QLocale, Qt
 from PySide6.QtWidgets import QLineEdit
 
@@ -31,8 +32,8 @@ from planner.units import GravityScale, System
 ENGLISH = Display(locale=QLocale("en_GB"))
 HABITS = {
     "metric": ENGLISH,
-    "brix": ENGLISH.with_gravity_scale(GravityScale.BRIX),
-    "US": ENGLISH.with_system(System.US),
+    "brix": replace(ENGLISH, gravity_scale=GravityScale.BRIX),
+    "US": replace(ENGLISH, system=System.US),
     "German": Display(locale=QLocale("de_DE")),
 }
 THIRD = 1.0 / 3.0

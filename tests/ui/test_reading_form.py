@@ -6,6 +6,7 @@ from datetime import datetime
 
 import fermenting
 import pytest
+from msgspec.structs import replace
 from PySide6.QtCore import QLocale, Qt
 
 from planner.document import edits
@@ -149,7 +150,7 @@ def test_that_the_button_adds_too(form, qtbot):
 
 
 def test_that_numbers_are_read_in_the_readers_habits(form, qtbot):
-    made = form(display=ENGLISH.with_system(System.US).with_gravity_scale(GravityScale.BRIX))
+    made = form(display=replace(ENGLISH, system=System.US, gravity_scale=GravityScale.BRIX))
     typed(qtbot, made.value, "20")
     typed(qtbot, made.temperature, "68")
     qtbot.keyClick(made.temperature, Qt.Key.Key_Return)
@@ -264,7 +265,7 @@ def test_that_sixty_fahrenheit_is_known_with_fewer_digits(form):
 def test_that_placeholders_give_examples_on_the_readers_scale(form):
     made = form()
     assert made.value.placeholderText() == "1.050"
-    made.set_display(ENGLISH.with_gravity_scale(GravityScale.BRIX).with_system(System.US))
+    made.set_display(replace(ENGLISH, system=System.US, gravity_scale=GravityScale.BRIX))
     assert "°Bx" in made.value.placeholderText()
     assert made.temperature.placeholderText() == "°F"
 

@@ -195,7 +195,7 @@ def test_that_the_proposal_follows_the_units(desk):
     made = desk()
     made.click(made.pane.feeding.ask)
     metric = made.proposal.lines()
-    made.pane.set_display(Display().with_system(System.US))
+    made.pane.set_display(Display(system=System.US))
     assert made.proposal.lines()[0][0] == metric[0][0]  # nutrients are weighed in grams everywhere
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from msgspec.structs import replace
 from PySide6.QtCore import QLocale, Qt
 from PySide6.QtGui import QKeyEvent
 
@@ -14,7 +15,7 @@ from planner.units import System
 
 METRIC = Display(locale=QLocale("en_US"))
 GERMAN = Display(locale=QLocale("de_DE"))
-US = METRIC.with_system(System.US)
+US = replace(METRIC, system=System.US)
 
 
 @pytest.fixture

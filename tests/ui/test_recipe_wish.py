@@ -8,12 +8,12 @@ from datetime import datetime
 import msgspec
 import pytest
 import vobject
+from example_batches import routes
 from PySide6.QtCore import QSettings, Qt
 from PySide6.QtWidgets import QDialogButtonBox, QLabel, QScrollArea
 
 from planner.document.batch import Batch, Feed, FruitLine, HoneyLine, HouseRules, Recipe, Wish, Yeast, new_batch
 from planner.evaluation.outcome import evaluate
-from planner.planning.routes import routes
 from planner.reference.catalogue import catalogue
 from planner.ui.display import Display
 from planner.ui.recipe.pane import RecipePane

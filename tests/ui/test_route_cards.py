@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import pytest
+from example_batches import routes
 
 from planner.document.codec import decode
-from planner.planning.routes import each_route, ordered, routes
+from planner.planning.routes import each_route, ordered
 from planner.reference.catalogue import catalogue
 from planner.reference.shipped import samples
 from planner.ui.display import Display

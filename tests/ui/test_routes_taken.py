@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from adjust_bench import SHELF
+from example_batches import routes
 from PySide6.QtCore import QSettings
 from PySide6.QtWidgets import QLabel, QWidget
 
@@ -14,7 +15,6 @@ from planner.document.batch import Batch, Wish
 from planner.document.codec import decode
 from planner.document.edits import change_recipe
 from planner.evaluation.outcome import evaluate
-from planner.planning.routes import routes
 from planner.ui.display import Display
 from planner.ui.recipe.routes import RoutesDialog
 from planner.ui.recipe.windows import RecipeWindows

@@ -83,8 +83,6 @@ def test_that_recent_files_are_the_newest_that_still_exist(ini, tmp_path):
     assert paths[5] not in settings.recent_files
     settings.forget_file(paths[7])
     assert paths[7] not in settings.recent_files
-    settings.forget_files()
-    assert settings.recent_files == ()
 
 
 def test_that_a_folder_that_is_gone_is_not_opened_again(ini, tmp_path):

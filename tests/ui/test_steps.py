@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 from PySide6.QtCore import QLocale
 
 from planner.model.scales import gravity_from_brix
@@ -13,8 +14,8 @@ from planner.ui.widgets.steps import stepped
 from planner.units import GravityScale, Kind, System
 
 METRIC = Display(locale=QLocale("en_US"))
-US = METRIC.with_system(System.US)
-BRIX = METRIC.with_gravity_scale(GravityScale.BRIX)
+US = replace(METRIC, system=System.US)
+BRIX = replace(METRIC, gravity_scale=GravityScale.BRIX)
 POUND, OUNCE = 0.45359237, 0.028349523125  # NIST Handbook 44, appendix C
 
 

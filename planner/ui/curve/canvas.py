@@ -102,11 +102,6 @@ class CurveCanvas(FigureCanvasQTAgg):
         """The days and gravities in sight."""
         return self._plot.view
 
-    @property
-    def is_zoomed(self) -> bool:
-        """Whether the person chose the view; it then stays when the data change."""
-        return self._zoomed
-
     def show_scene(self, scene: Scene) -> None:
         """Show another scene, whole unless the person has zoomed."""
         self._plot.show(scene, whole=not self._zoomed)

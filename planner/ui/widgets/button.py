@@ -26,11 +26,6 @@ class Button(QPushButton):
             self._is_due = due
             self.update()
 
-    @property
-    def is_due(self) -> bool:
-        """Whether it is filled."""
-        return self._is_due
-
     def sizeHint(self) -> QSize:
         metrics, step = self.fontMetrics(), theme.unit(self.fontMetrics())
         wide = metrics.size(Qt.TextFlag.TextShowMnemonic, self.text()).width() + 2 * _PAD * step
