@@ -50,7 +50,7 @@ def test_that_the_pin_of_the_window_toolkit_stands():
 
 def test_that_no_tool_that_judges_style_or_types_is_among_what_the_tests_need():
     extras = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]["optional-dependencies"]
-    judges = {"ruff", "mypy", "import-linter", "scipy-stubs"}
+    judges = {"ruff", "mypy", "import-linter", "scipy-stubs", "vulture"}
     assert not judges & {re.split(r"[<>=!~]", requirement)[0] for requirement in extras["test"]}
     exact = dict(requirement.split("==") for requirement in extras["check"])  # each has its one version
     assert judges <= exact.keys()

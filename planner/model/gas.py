@@ -197,32 +197,29 @@ class Vessel(msgspec.Struct, frozen=True):
 
     name: str
     words: str
-    is_safe_in_ordinary_glass: bool
 
 
 _SPARKLING = (
     "Only bottles made for sparkling wine, with wired closures. Wear goggles, keep them cool and away from people."
 )
 _VESSELS = (
-    (0.5, Vessel("still", "Any sound bottle and closure.", True)),
+    (0.5, Vessel("still", "Any sound bottle and closure.")),
     (
         ORDINARY / BAR,
-        Vessel("prickling", "A trace of gas. Corks can creep in warmth: keep it cool, watch the first bottles.", True),
+        Vessel("prickling", "A trace of gas. Corks can creep in warmth: keep it cool, watch the first bottles."),
     ),
     (
         2.5,
-        Vessel("semi-sparkling", f"Not for ordinary bottles, which are rated for no pressure. {_SPARKLING}", False),
+        Vessel("semi-sparkling", f"Not for ordinary bottles, which are rated for no pressure. {_SPARKLING}"),
     ),
-    (6.0, Vessel("sparkling", _SPARKLING, False)),
+    (6.0, Vessel("sparkling", _SPARKLING)),
     (
         8.0,
-        Vessel(
-            "at the limit", f"As much as bottles for sparkling wine are made for: ask their maker. {_SPARKLING}", False
-        ),
+        Vessel("at the limit", f"As much as bottles for sparkling wine are made for: ask their maker. {_SPARKLING}"),
     ),
     (
         np.inf,
-        Vessel("beyond any bottle", "No bottle is made for this: do not close it. Keep it under an airlock.", False),
+        Vessel("beyond any bottle", "No bottle is made for this: do not close it. Keep it under an airlock."),
     ),
 )
 

@@ -116,8 +116,8 @@ def molecular_share(
     return np.asarray(1.0 / (1.0 + 10.0 ** (acidity - pk(convention, alcohol, temperature))))
 
 
-MOLECULAR_DRY, MOLECULAR_SWEET = 0.5e-3, 0.8e-3
-"""Molecular sulphur dioxide aimed at in dry red, and in white or sweet wine. [kg/m^3] Convention of the trade; 0.6 to
+MOLECULAR_SWEET = 0.8e-3
+"""Molecular sulphur dioxide aimed at in white or sweet wine. [kg/m^3] Convention of the trade; 0.6 to
 0.8 mg/L for stability, and 2 mg/L stings the nose (Waterhouse, Understanding Wine Chemistry, ch. 17)."""
 
 

@@ -29,7 +29,7 @@ def dressed(qapp, qtbot, visit):
     for fold in (pane.measured, pane.still, *pane.tools.folds):
         fold.heading.setChecked(True)
     for section in window.recipe.findChildren(FoldedSection):
-        section.set_open(True)
+        section.disclosure.setChecked(True)
     yield window, dresser
     qapp.setStyle(was[1])
     qapp.setPalette(was[0])

@@ -107,7 +107,7 @@ def opened(panes):
     """Unfold all there is, so that everything the panes can say is said."""
     for section in panes.recipe.sections:
         if isinstance(section, FoldedSection):
-            section.set_open(True)
+            section.disclosure.setChecked(True)
     for fold in (*panes.adjustment.tools.folds, panes.adjustment.still, panes.adjustment.measured):
         fold.heading.setChecked(True)
     panes.recipe.results.budget.disclosure.setChecked(True)

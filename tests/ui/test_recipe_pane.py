@@ -493,17 +493,6 @@ def test_that_an_ingredient_that_the_shelf_does_not_hold_is_shown_and_doubted(de
     assert row.details.isVisible()
 
 
-def test_that_a_finding_leads_to_its_line(desk):
-    made = desk(height=500)
-    made.pane.show_place("recipe.feeds.0")
-    assert made.pane.feeding.editor.rows[0].isAncestorOf(QApplication.focusWidget())
-    assert not QApplication.focusWidget().visibleRegion().isEmpty()
-    made.pane.show_place("recipe.vessel")
-    assert QApplication.focusWidget() is made.pane.vessel.vessel
-    made.pane.show_place("recipe")
-    assert made.pane.fruit.isAncestorOf(QApplication.focusWidget())
-
-
 # --- the pane as a widget
 
 

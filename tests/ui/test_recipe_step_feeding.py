@@ -68,12 +68,6 @@ def test_that_the_expected_day_and_the_room_stand_beneath(desk):
     assert beneath[0].replace("\xa0", " ").startswith("is 1 L, about day ")
 
 
-def test_that_a_finding_leads_to_its_line(desk):
-    made = desk(StepFeed(key="dark", mass=0.5, gravity=1.02), StepFeed(key="dark", mass=0.5, gravity=1.01))
-    made.pane.show_place("recipe.step_feeds.1")
-    assert made.pane.step_feeding.editor.rows[1].cells[-1].hasFocus()
-
-
 def test_that_the_whole_row_can_be_taken_away_and_brought_back(desk):
     made = desk(StepFeed(key="dark", mass=0.5, gravity=1.02))
     made.pane.step_feeding.editor.removed.emit(0)

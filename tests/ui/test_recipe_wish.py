@@ -74,7 +74,7 @@ def desk(qtbot):
 
 def open_folds(pane):
     for section in (pane.wish, pane.rules, pane.bottling, pane.prices):
-        section.set_open(True)
+        section.disclosure.setChecked(True)
 
 
 def test_that_what_is_new_begins_folded_with_a_line_that_tells_its_content(desk):
@@ -259,11 +259,6 @@ def test_that_another_batch_is_shown_from_its_beginning(desk, qtbot):
     bar.setValue(bar.maximum())
     desk.store.load(new_batch())
     assert bar.value() == 0
-
-
-def test_that_a_finding_about_the_rules_opens_them(desk):
-    desk.pane.show_place("recipe.rules")
-    assert desk.pane.rules.is_open
 
 
 def test_that_other_units_reach_the_folded_parts(desk):

@@ -46,10 +46,6 @@ class FoldedSection(Section):
         """Whether its content is shown."""
         return self.disclosure.isChecked()
 
-    def set_open(self, is_open: bool) -> None:
-        """Open or fold it."""
-        self.disclosure.setChecked(is_open)
-
     def _open(self, is_open: bool) -> None:
         self.content.setVisible(is_open)
         self._opened(is_open)

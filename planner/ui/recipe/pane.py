@@ -15,7 +15,6 @@ from planner.ui.recipe.actions import Acts
 from planner.ui.recipe.bottling import BottlingSection, PricesSection
 from planner.ui.recipe.feeding import FeedingSection
 from planner.ui.recipe.fields import NameField
-from planner.ui.recipe.folded import FoldedSection
 from planner.ui.recipe.learning import LearningSection
 from planner.ui.recipe.lines import FruitSection, HoneySection
 from planner.ui.recipe.results import Results
@@ -36,7 +35,6 @@ from planner.ui.store import BatchStore
 from planner.ui.theme import Colours
 from planner.ui.widgets.beside import Beside
 from planner.ui.widgets.button import Button
-from planner.ui.widgets.lines import LineEditor
 from planner.ui.widgets.one_stop import OneStop
 from planner.ui.widgets.remarks import Remarks
 from planner.ui.widgets.upright import Upright
@@ -183,27 +181,6 @@ class RecipePane(QWidget):
         self._colours = colours
         self.update()
 
-    def show_place(self, place: str) -> None:
-        """Bring the part of the recipe that a finding speaks of into sight, and give it the focus."""
-        _, _, rest = place.partition(".")
-        part, _, index = rest.partition(".")
-        by_place: dict[str, Section] = {
-            "fruits": self.fruit, "preparation": self.preparation, "honeys": self.honey, "water": self.water,
-            "yeast": self.yeast, "temperatures": self.temperature, "feeds": self.feeding, "step_feeds": self.step_feeding, "vessel": self.vessel,
-            "rules": self.rules, "wish": self.wish, "losses": self.bottling, "bottles": self.bottling,
-            "prices": self.prices,
-        }  # fmt: skip
-        section = by_place.get(part, self.fruit)
-        if isinstance(section, FoldedSection):
-            section.set_open(True)
-        target: QWidget | None = _first_control(section)
-        for editor in section.findChildren(LineEditor):
-            if index.isdecimal() and int(index) < len(editor.rows):
-                target = editor.rows[int(index)].cells[-1]
-        if target is not None:
-            target.setFocus(Qt.FocusReason.TabFocusReason)
-            self._lines.ensureWidgetVisible(target, 0, 40)
-
     def _to_the_top(self) -> None:
         """Another batch is read from its beginning."""
         self._lines.verticalScrollBar().setValue(0)
@@ -260,10 +237,3 @@ class RecipePane(QWidget):
         assert layout is not None
         wanted = layout.totalHeightForWidth(self.width()) if layout.hasHeightForWidth() else layout.sizeHint().height()
         self._foot.setFixedHeight(min(wanted, int(self.height() * FOOT_SHARE)))
-
-
-def _first_control(section: QWidget) -> QWidget | None:
-    """The first widget of a section that takes the focus."""
-    return next(
-        (w for w in section.findChildren(QWidget) if w.focusPolicy() & Qt.FocusPolicy.TabFocus and w.isEnabled()), None
-    )
