@@ -139,7 +139,7 @@ def test_that_the_recipe_pane_tells_from_how_many_and_leaves_it_out(qtbot):
     store.changed.connect(pane.show_batch)
     section = pane.learning
     assert section.summary.text_shown() == "learnt from 4 batches"
-    section.set_open(True)
+    section.disclosure.setChecked(True)
     assert "faster" in section.text.text()
     section.used.click()
     assert not store.batch.learning.used
@@ -151,7 +151,7 @@ def test_that_the_recipe_pane_tells_from_how_many_and_leaves_it_out(qtbot):
 def test_that_without_anything_learnt_there_is_nothing_to_switch(qtbot):
     pane = RecipePane(BatchStore(batch()), SHELF, Display(), LIGHT)
     qtbot.addWidget(pane)
-    pane.learning.set_open(True)
+    pane.learning.disclosure.setChecked(True)
     assert pane.learning.used.isHidden()
     assert pane.learning.summary.text_shown() == "nothing learnt"
 
