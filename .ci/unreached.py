@@ -20,6 +20,7 @@ EXCEPTIONS = {
     "attenuation": "read as one of a tuple",
     "cited_as": "held against the docstrings by a test of the sources",
     "draws": "counts what a test of the drawing asks",
+    "fills": "read by the template of papers",
     "nitrogen_status": "read by the name of its quantity",
     "ph_status": "read by the name of its quantity",
     "tempdir": "read by the standard library",

@@ -56,7 +56,7 @@ def log_pages(outcome: Outcome, name_of: Callable[[str], str]) -> Iterator[Block
         blocks = [*_verdict(outcome), *_entries(outcome, name_of)]
         yield Section("The log so far", tuple(blocks), new_page=True)
     head = ("Day, date, time", "Gravity", "Temperature", "What was done, seen, smelled and tasted")
-    sheet = Table(head, widths=(1.3, 0.9, 0.9, 3.2), blank=18)
+    sheet = Table(head, widths=(1.3, 0.9, 0.9, 3.2), blank=18, fills=True)
     yield Section("Log sheet", (Paragraph(_how_to_read(outcome), "small"), sheet), new_page=True)
 
 

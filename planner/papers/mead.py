@@ -239,5 +239,5 @@ def tasting_pages(outcome: Outcome) -> Iterator[Block]:
     )
     yield Section("Tasting sheet", (
         Paragraph("Set a mark on each line. Look first, then smell, then taste.", "small"), who, *scales, doubts,
-        Table(("In your own words",), widths=(1.0,), blank=3),
+        Table(("In your own words",), widths=(1.0,), blank=3, fills=True),
     ), new_page=True)  # fmt: skip

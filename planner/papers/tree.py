@@ -90,6 +90,8 @@ class Table(msgspec.Struct, frozen=True, tag="table"):
         Columns of figures, which end at the right.
     blank : int
         Empty ruled lines after them, with room for a pencil.
+    fills : bool
+        Whether such lines go on to the end of the page.
     """
 
     head: tuple[Text, ...]
@@ -97,6 +99,7 @@ class Table(msgspec.Struct, frozen=True, tag="table"):
     widths: tuple[float, ...] = ()
     right: tuple[int, ...] = ()
     blank: int = 0
+    fills: bool = False
 
 
 class Scales(msgspec.Struct, frozen=True, tag="scales"):
