@@ -13,8 +13,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tests.benchmarks.verdict import score, summary
+from tests.benchmarks.verdict import summary
+from tests.benchmarks.verdict_population import SETTINGS, population
 from tests.benchmarks.verdict_reading import LineError, read_lines, read_population
+from tests.benchmarks.verdict_score import Truth, reliability, score
 
 DATA = Path(__file__).parent / "data"
 GOOD, BROKEN = DATA / "ferments.jsonl", DATA / "ferments-broken.jsonl"
@@ -157,7 +159,7 @@ def test_that_the_command_tells_faults_aside_and_ends_with_the_line_for_machines
     )  # fmt: skip
     assert done.stdout.startswith("2 ferments\n")
     assert re.fullmatch(
-        r"false_finished \S+ false_stalled \S+ stalls_named \S+ right_with_test \S+ coverage_80 \S+ median_error \S+",
+        r"false_finished \S+ false_stalled \S+ early_stalled \S+ stalls_named \S+ reversals \S+ right_with_test \S+( \w+ \S+)+",
         done.stdout.splitlines()[-1],
     )
     assert "Line 4: starting_gravity is missing." in done.stderr
@@ -172,3 +174,30 @@ def test_that_the_command_refuses_a_missing_file_in_words():
     assert done.returncode == 1
     assert done.stderr.startswith("no-such-file.jsonl cannot be read")
     assert "Traceback" not in done.stderr
+
+
+def test_that_honey_given_on_the_way_joins_the_sugar_and_is_told_of():
+    for ferment in population(4, 3, SETTINGS["step-fed"]):
+        days, sugars = zip(*ferment["truth"]["sugar_g_l"], strict=True)
+        assert ferment["events"]
+        for day, _, honey in ferment["events"]:
+            place = days.index(day)
+            # By volume: 0.82 mL of honey per gram of its sugar thin what is there, of 60 g/L at most three times.
+            assert 0.75 * honey < sugars[place + 1] - sugars[place] <= honey
+
+
+STOPS = {"sugar_g_l": [[0, 200], [10, 100], [20, 100], [30, 0], [60, 0]], "stall_day": 10, "resume_day": 20, "finish_day": 29.6}
+
+
+def test_that_stalled_is_false_only_of_what_works_and_has_much_yet_to_use():
+    # By the definitions: more than 10 g/L and a tenth of what is left, before it next stops.
+    told = Truth.of({"truth": STOPS})
+    assert [told.goes_on(day) for day in (5.0, 9.2, 15.0, 21.0, 28.5, 29.5)] == [True, False, False, True, True, False]
+    assert [told.state(day) for day in (5.0, 15.0, 25.0, 29.9)] == ["on course", "stalled", "on course", "finished"]
+
+
+def test_that_stated_probabilities_are_set_beside_what_came():
+    found = [score(ferment) for ferment in read_population(GOOD).ferments]
+    for what, classes in reliability(found).items():
+        assert sum(times for _, _, times in classes) == sum(name == what for one in found for name, _, _ in one.stated)
+        assert all(0.0 <= stated <= 1.0 and 0.0 <= so <= 1.0 for stated, so, _ in classes)

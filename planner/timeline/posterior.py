@@ -184,24 +184,25 @@ def _led(
     return leader, steps
 
 
-def follow(prior: Prior, log: Sequence[Observation]) -> tuple[Present, ...]:
-    """How the ferment stood after each reading, knowing only the readings up to it; without a forecast.
+def follow(prior: Prior, log: Sequence[Observation]) -> list[tuple[Present, ...]]:
+    """What `posterior` tells of all readings so far, after each of them; without a forecast.
 
     Returns
     -------
-    tuple of Present
-        One per reading. [as its fields] Where a reading throws doubt on earlier ones, all are weighed again.
+    list of tuple of Present
+        How the ferment stood after each reading, as later ones up to this one have it. [as its fields] Where a reading throws
+        doubt on earlier ones, all are weighed again.
     """
-    leader, steps, held = ParticleFilter(prior), [], list[float]()
+    leader, steps, held, told = ParticleFilter(prior), list[Present](), list[float](), list[tuple[Present, ...]]()
     for place in range(len(log)):
         doubts = suspicions(log[: place + 1])
         if doubts[:-1] != held:
             leader = ParticleFilter(prior)
-            for found, doubt in zip(log[:place], doubts, strict=False):
-                leader.update(found, doubt)
+            steps = [leader.update(found, doubt) for found, doubt in zip(log[:place], doubts, strict=False)]
         steps.append(leader.update(log[place], doubts[-1]))
         held = doubts
-    return tuple(steps)
+        told.append(leader.smooth(systematic(leader.weights, FORESEEN), steps)[1])
+    return told
 
 
 def posterior(

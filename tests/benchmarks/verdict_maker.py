@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import NamedTuple
 
 import numpy as np
@@ -14,6 +15,7 @@ from planner.model.kinetics import Culture
 from planner.model.liquid import Liquid, gravity, volume
 from planner.model.random_scores import scores
 from planner.model.span import Span
+from planner.recipe.pulp import HALF_TIME, Pulp
 from planner.timeline.course import WARMER
 from planner.timeline.culture import DECLINE, GROWTH, LAG
 from planner.timeline.posterior import PARTICLES
@@ -62,25 +64,32 @@ def _liquid(sugar: Array, other: Array) -> Liquid:
     return liquid
 
 
-def honey_of(ferment: Ferment) -> list[Dose]:
-    """Honey given while it works, per volume of the must: its sugar, and a fifth as much water (Codex Stan 12: 20 % at most)."""
+def doses_of(ferment: Ferment) -> list[Dose]:
+    """What comes in while it works, per volume of the must, by days: honey, with a fifth as much water as sugar (Codex Stan 12:
+    20 % at most), and the juice that whole fruit still holds, as the planner lets it out."""
     given = []
-    for day, what, sugar in ferment.get("events", ()):
-        if what == "honey":
-            per = float(sugar)  # [kg/m^3]
-            liquid = Liquid.of(water=0.2 * per, glucose=GLUCOSE_SHARE * per, fructose=(1.0 - GLUCOSE_SHARE) * per)
-            given.append(Dose(float(day), 0.0, liquid=liquid))
+    for day, _, sugar in ferment.get("events", ()):
+        per = float(sugar)  # [kg/m^3]
+        liquid = Liquid.of(water=0.2 * per, glucose=GLUCOSE_SHARE * per, fructose=(1.0 - GLUCOSE_SHARE) * per)
+        given.append(Dose(float(day), 0.0, liquid=liquid))
+    if ferment.get("fruit"):
+        juice, sugar, extract, nitrogen = ferment["fruit"]
+        whole = _liquid(np.full(MEMBERS + 1, sugar), np.full(MEMBERS + 1, extract)) * juice
+        food = np.full(MEMBERS + 1, juice * nitrogen / 1000.0)
+        pulp = Pulp(whole, food, HALF_TIME[True].at(scores("pulp/half time", MEMBERS), 0.02), 8.0, 0.0 * food)
+        given += [Dose(day, pulp.nitrogen * share, liquid=whole * share) for day, share in pulp.releases()]
     return sorted(given, key=lambda dose: dose.day or 0.0)
 
 
-def raised_by(ferment: Ferment, day: float) -> float:
-    """By how much honey given before a day [d] has raised the gravity, as of a must that does not ferment. [-]"""
+def raised_by(ferment: Ferment) -> Callable[[float], float]:
+    """By how much what came in before a day [d] has raised the gravity, as of a must that does not ferment. [-]"""
     must = must_of(ferment).member(0)
-    before = [dose.liquid for dose in honey_of(ferment) if dose.liquid is not None and (dose.day or 0.0) < day]
-    whole = must
-    for liquid in before:
-        whole = whole + liquid * float(volume(must))
-    return float(gravity(whole) - gravity(must))
+    whole, stages = must, [(0.0, 0.0)]
+    for dose in doses_of(ferment):
+        liquid = dose.liquid or Liquid.of()
+        whole = whole + (liquid.member(0) if liquid.masses.ndim > 1 else liquid) * float(volume(must))
+        stages.append((dose.day or 0.0, float(gravity(whole) - gravity(must))))
+    return lambda day: next(raised for since, raised in reversed(stages) if since < day or since == 0.0)
 
 
 class Pace(NamedTuple):
@@ -117,7 +126,7 @@ def prior_for(ferment: Ferment, size: int = PARTICLES, pace: Pace = UNKNOWN) -> 
         culture,
         WARMER.at(scores("must/warmer", MEMBERS)),
         schedule,
-        honey_of(ferment),
+        doses_of(ferment),
         COMFORT,
         size,
     )

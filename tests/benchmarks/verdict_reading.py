@@ -2,8 +2,10 @@
 
 Fields: `name` (may be absent); `starting_gravity`; `fermentable_g_l`, `non_sugar_extract_g_l`, `nitrogen_mg_l` and
 `tolerance_pct_vol` as [low, high]; `temperature_c` [[day, °C], ...]; `pitch_g_l`; `readings` [[day, gravity], ...];
-`sugar_tests` [[day, g/L], ...] and `events` [[day, "honey", g of sugar per L of must], ...] (may be empty or absent); and under `truth`: `sugar_g_l` [[day, g/L], ...], `stall_day` and
-`finish_day` (null or absent where there is none). Other fields are passed over, and named.
+`sugar_tests` [[day, g/L], ...], `events` [[day, "honey", g of sugar per L of must], ...] and `fruit`, of whole fruit that still
+holds juice: [L of it per L of must, sugar g/L, other extract g/L, nitrogen mg/L] (may be empty or absent); and under `truth`:
+`sugar_g_l` [[day, g/L], ...], and `stall_day`, `resume_day`, `finish_day` and `finish_gravity` (null or absent where there is
+none). Other fields are passed over, and named.
 """
 
 from __future__ import annotations
@@ -21,8 +23,8 @@ GRAVITIES = (0.8, 1.6)
 
 SPANS = ("fermentable_g_l", "non_sugar_extract_g_l", "nitrogen_mg_l", "tolerance_pct_vol")
 NEEDED = ("starting_gravity", *SPANS, "temperature_c", "pitch_g_l", "readings", "truth")
-OPTIONAL = ("name", "sugar_tests", "events")
-OF_TRUTH = ("sugar_g_l", "stall_day", "finish_day")
+OPTIONAL = ("name", "sugar_tests", "events", "fruit")
+OF_TRUTH = ("sugar_g_l", "stall_day", "resume_day", "finish_day", "finish_gravity")
 
 
 class LineError(ValueError):
@@ -140,9 +142,10 @@ def _ferment(whole: dict[str, Any], number: int) -> Ferment:
         "readings": readings,
         "sugar_tests": _series([] if tests is None else tests, "sugar_tests", may_be_empty=True),
         "events": _events(whole.get("events")),
+        "fruit": _fruit(whole.get("fruit")),
         "truth": {
             "sugar_g_l": _series(truth["sugar_g_l"], "truth.sugar_g_l"),
-            **{key: _day(truth.get(key), f"truth.{key}") for key in ("stall_day", "finish_day")},
+            **{key: _day(truth.get(key), f"truth.{key}") for key in OF_TRUTH[1:]},
         },
     }
 
@@ -158,6 +161,17 @@ def _events(value: Any) -> list[list[Any]]:
         if day < 0.0 or sugar < 0.0:
             raise LineError(f"events[{place}] has a number below 0.")
         found.append([day, "honey", sugar])
+    return found
+
+
+def _fruit(value: Any) -> list[float] | None:
+    if value is None or value == []:
+        return None
+    if not isinstance(value, list) or len(value) != 4:
+        raise LineError("fruit is not [L of juice per L of must, sugar g/L, extract g/L, nitrogen mg/L].")
+    found = [_number(one, f"fruit[{place}]") for place, one in enumerate(value)]
+    if min(found) < 0.0:
+        raise LineError("fruit has a number below 0.")
     return found
 
 

@@ -36,6 +36,15 @@ class Structure(NamedTuple):
     start: Callable[[Drawn], Parts]
     sugar: Callable[[Parts], Array]
     change: Callable[[Drawn, Parts, Array, float, Array], Parts]
+    food: int | None = None  # which of the parts is nitrogen [g/L]
+
+    def join(self, parts: Parts, glucose: Array, sugar: Array, nitrogen: Array, room: Array) -> Parts:
+        """Parts with so much sugar, some of it glucose, and nitrogen in so much more liquid, all per liquid before. [g/L], [-]"""
+        two = self.sugar(parts) is not parts[0]
+        more = [glucose, sugar - glucose] if two else [sugar]
+        joined = [part + more[i] if i < len(more) else part + nitrogen if i == self.food else part
+                  for i, part in enumerate(parts)]  # fmt: skip
+        return tuple(part / (1.0 + room) for part in joined)
 
 
 def around(dice: np.random.Generator, n: int, middle: float, factor: float) -> Array:
@@ -78,6 +87,7 @@ CARRIERS = Structure(
     lambda p: (p["sugar"].copy(), p["nitrogen"] / 1000.0, 0.8 * p["pitch"], np.ones(p["sugar"].size)),
     lambda parts: parts[0],
     _change_carriers,
+    food=1,
 )
 
 
@@ -173,6 +183,7 @@ TWO_SUGARS = Structure(
     lambda p: (p["glucose"] * p["sugar"], (1.0 - p["glucose"]) * p["sugar"], p["nitrogen"] / 1000.0, 0.8 * p["pitch"]),
     lambda parts: parts[0] + parts[1],
     _change_two_sugars,
+    food=2,
 )
 
 STRUCTURES = {"carriers": CARRIERS, "logistic": LOGISTIC, "no yeast": NO_YEAST, "two sugars": TWO_SUGARS}

@@ -138,7 +138,7 @@ def test_that_a_standstill_far_above_dry_is_seen_and_dated(course, start):
 def test_that_a_sugar_test_settles_how_much_is_left(course, start):
     log = on_the_way(course, 0, [2.0, 5.0, 8.0])
     test = Observation(9, 8.5, "sugar", 25.0, 1.5)
-    after = follow(start, [*log, test])
+    after = follow(start, [*log, test])[-1]
     # A test of 25 with a standard deviation of 1.5 leaves 22 to 28 (two deviations); what was thought before may pull a bit.
     assert 20.0 < after[-1].sugar.typical < 30.0
     assert after[-1].tested
@@ -151,7 +151,7 @@ def test_that_what_a_sugar_test_settled_stays_settled(course, start):
     rest = log[-1].value
     log += [Observation(9, 15.0, "sugar", 1.0, 0.9)]
     log += [Observation(10 + n, 16.0 + 2.0 * n, "gravity", rest, 0.001) for n in range(8)]
-    after = follow(start, log)
+    after = follow(start, log)[-1]
     assert after[-1].tested
     assert after[-1].sugar.high < 1.0 + 2.0 * 1.5
     assert after[-1].done > 0.9
@@ -165,7 +165,7 @@ def test_that_what_the_log_says_up_to_a_reading_rests_on_no_later_one(course, st
 
 def test_that_following_and_weighing_at_once_agree(course, start):
     log = on_the_way(course, 2, [1.0, 3.0, 5.0, 7.0])
-    assert follow(start, log)[-1] == posterior(start, log).now
+    assert follow(start, log)[-1] == posterior(start, log).steps
 
 
 @settings(max_examples=15, deadline=None)
