@@ -12,6 +12,7 @@ import numpy.typing as npt
 from planner.timeline.observations import LATELY, SETTLED, Falls
 from planner.timeline.particle_filter import HALF, STILL_SWEET, Present
 from planner.timeline.particles import BEGUN
+from planner.timeline.verdict_costs import COSTS, Costs
 
 Array = npt.NDArray[np.float64]
 
@@ -25,12 +26,6 @@ TOO_EARLY, ON_COURSE, SLOW, STALLED, FINISHED, TEST = KINDS = (
 )
 """What a verdict may say."""
 
-SURE = 0.75
-"""Probability from which "stalled" or "dry" is said. [-] The first of what has a second opinion and does not plainly fall."""
-
-SURE_DONE = 0.75
-"""Probability from which "finished" is said. [-]"""
-
 WOKE_BRIEFLY = 3.0
 """Days at rest after which a ferment that has hardly begun is stalled, and not late to wake. [d] The longest usual lag, from
 memory."""
@@ -40,57 +35,24 @@ SEEN_AT_REST = 7.0
 [d] What still falls by a line in two days looks the same to two readings four days apart. Common practice, no source: one to
 two weeks."""
 
-SURE_TESTED = 0.75
-"""Probability from which "finished" is said when a sugar test is at hand. [-] It has settled what gravity leaves open."""
-
-SURE_NOT_SWEET = 0.09
-"""Most probability of sugar above 10 g/L with which "finished" is said. [-]"""
-
-QUITE_SURE = 0.85
-"""Probability that is enough where only two readings tell of days without a fall. [-] One of them might be a bad one."""
-
-VERY_SURE = 0.99
-"""Probability from which one reading alone is enough for "stalled". [-]"""
-
-SURE_CHILLED = 0.96
-"""Probability from which "stalled" is said of what has become cold. [-] Cold yeast may wake by itself when it is warmed."""
+SEEN_TO_PAUSE = (2.5, 3)
+"""Days without a fall, by so many readings, that bear out by themselves that it has stopped. [d], [-] Yeast at work would have
+moved by several lines; two readings might be one bad one."""
 
 BELIEVED = 1.000
 """Gravity up to which a ferment is called finished without a sugar test. [-] Dry wines and meads rest at 0.990 to 1.000 (common
 practice, no source); above, the extract of the fruit can hide sugar that no table knows of."""
 
-SURE_SWEET = 0.95
-"""Probability of sugar above 10 g/L that "stalled" needs. [-]"""
-
-LONG_PAUSE, THRICE = 2.5, 3
-"""Days without a fall, by so many readings, of which the last tells a standstill even where the one before was not thought
-one. [d], [-] Yeast at work would have moved by several lines; two readings might be one bad one."""
-
-PLAINLY_SWEET = 0.9
-"""Probability of sugar above 10 g/L that "stalled" needs without a sugar test. [-] Less may be what no table knows of the fruit;
-then the test is asked for."""
-
-AT_REST = 0.5
-"""Probability of no longer moving from which a test is asked for. [-]"""
-
-DOUBTFUL = 0.03
-"""Least probability of the other of finished and stalled for which a test is worth its price. [-]"""
-
 LONG_LAG = 4.0
 """Days after which a ferment that has not begun is slow, where no plan tells by when it should have. [d] Lag is up to three
 days in the cold, from memory."""
 
-WITHIN_REACH = 22.0
-"""Sugar that may be left, by the lower bound, for a ferment at rest to be worth a test. [kg/m^3] About ten lines of the
-hydrometer above dry; beyond that nobody takes it for finished."""
-
-KEPT = 0.7
-"""Probability down to which a verdict of stalled or finished is kept once it was given. [-]"""
-
-
 LATE_BY, APART = 0.0015, 1.0
 """How far above the planned band a gravity is late [-], and how far apart two such readings must be for "slow" [d]. A line of
 the hydrometer and a half; estimate, as no paper draws this line."""
+
+SURELY = 0.99
+"""Probability of having begun and stopped from which "stalled" is said of what has hardly begun. [-]"""
 
 HARDLY_BEGUN = 0.94
 """Share of the sugar left down to which a ferment has hardly begun. [-] Two or three readings' doubt of a strong must."""
@@ -124,7 +86,7 @@ class Plan(msgspec.Struct, frozen=True):
         return found.kind == "gravity" and found.value > float(np.interp(found.day, self.days, self.high)) + LATE_BY
 
 
-def kinds_of(steps: Sequence[Present], plan: Plan | None = None) -> list[str]:
+def kinds_of(steps: Sequence[Present], plan: Plan | None = None, costs: Costs = COSTS) -> list[str]:
     """The verdict after each of some readings.
 
     Parameters
@@ -149,13 +111,14 @@ def kinds_of(steps: Sequence[Present], plan: Plan | None = None) -> list[str]:
     due = LONG_LAG if plan is None or plan.begun_by is None else plan.begun_by
     for place, step in enumerate(steps):
         falls = falls_of(steps[: place + 1])
-        last = _next_kind(last, before, step, falls, due)
+        last = _next_kind(last, before, step, falls, due, costs)
         if step.evidence.kind == "sugar":
             is_open = step.bad >= HALF
         last = TEST if is_open and last == FINISHED else last
         before = step
         late = plan is not None and _late_twice(steps[: place + 1], plan)
-        kinds.append(SLOW if last == ON_COURSE and (late or (step.standing >= HALF and not falls.at_work)) else last)
+        hardly = (1.0 - step.moving if step.tested else step.standing) >= HALF and not falls.at_work
+        kinds.append(SLOW if last == ON_COURSE and (late or hardly) else last)
     return kinds
 
 
@@ -215,11 +178,16 @@ def would_finish(steps: Sequence[Present]) -> Shown | None:
         How the ferment stood after each reading. [as its fields]
     """
     last = next((one.evidence for one in reversed(steps) if one.bad < HALF and one.evidence.kind == "gravity"), None)
-    if last is None or steps[-1].done < SURE_DONE or last.value >= BELIEVED + 0.0005:
+    if last is None or not likely_done(steps[-1]) or last.value >= BELIEVED + 0.0005:
         return None
     days, fall = falls_of(steps).resting
     day = max(last.day - days + SEEN_AT_REST, steps[-1].evidence.day + 1.0)
     return Shown(day, last.value + fall - SETTLED[0])
+
+
+def likely_done(now: Present) -> bool:
+    """Whether no more than readings over a week are wanted for "finished"."""
+    return _cost_of_finished(now, COSTS) < 1.0
 
 
 def _seen_at_rest(now: Present, before: Present | None, falls: Falls, kept: bool) -> bool:
@@ -235,8 +203,56 @@ def _below(now: Present, before: Present) -> bool:
     return both and not now.tested and before.evidence.value - now.evidence.value > SETTLED[0] + 1e-9
 
 
-def _next_kind(last: str, before: Present | None, now: Present, falls: Falls, due: float) -> str:
-    """The verdict after one more reading. What was said is kept while it is likely, so that it does not flicker."""
+def _cost_of_finished(now: Present, costs: Costs) -> float:
+    """Of calling it finished. [sugar tests]"""
+    return costs.burst * now.sweet + costs.unfinished * (1.0 - now.done)
+
+
+class _Chances(NamedTuple):
+    """That it moves, has stopped sweet, or is done, as far as one reading is trusted. [-]"""
+
+    moving: float
+    standing: float
+    done: float
+
+    @classmethod
+    def of(cls, before: Present | None, now: Present, borne_out: bool, costs: Costs) -> _Chances:
+        """Where bare readings do not bear it out, what was thought before still counts; and cold yeast may only wait."""
+        earlier = cls(1.0, 0.0, 0.0) if before is None else cls(before.moving, before.standing, before.done)
+        old = 0.0 if borne_out else costs.one_reading
+        moving, standing, done = (
+            (1.0 - old) * new + old * one for new, one in zip((now.moving, now.standing, now.done), earlier, strict=True)
+        )
+        wakes = costs.wakes * standing if now.chilled else 0.0
+        return cls(moving + wakes, standing - wakes, done)
+
+    def waiting(self, costs: Costs) -> float:
+        """Cost of naming nothing until the next reading. [sugar tests]"""
+        return costs.unnoticed * self.standing + costs.idle * self.done
+
+    def testing(self, costs: Costs) -> float:
+        """Cost of a test: it tells what is done, and leaves the better of waiting and restarting for the rest. [sugar tests]"""
+        return 1.0 + min(costs.unnoticed * self.standing, costs.restart * self.moving)
+
+
+def _cheapest(last: str, before: Present | None, now: Present, falls: Falls, costs: Costs) -> str:
+    """What costs least, of that which the bare readings do not forbid."""
+    tested = now.tested or now.evidence.kind == "sugar"
+    chances = _Chances.of(before, now, tested or falls.settled(*SEEN_TO_PAUSE), costs)
+    offers = {ON_COURSE: chances.waiting(costs)}
+    if before is not None and not falls.plain():
+        offers[STALLED] = costs.restart * max(1.0 - chances.standing, 1.0 - now.sweet)
+    if (tested or now.evidence.value < BELIEVED + 0.0005) and _seen_at_rest(now, before, falls, last == FINISHED):
+        offers[FINISHED] = _cost_of_finished(now, costs)
+    if not tested and not falls.plain(LATELY):
+        offers[TEST] = chances.testing(costs)
+    if last in (STALLED, FINISHED) and last in offers:
+        offers[last] -= costs.retracted
+    return min(offers, key=offers.__getitem__)
+
+
+def _next_kind(last: str, before: Present | None, now: Present, falls: Falls, due: float, costs: Costs) -> str:
+    """The verdict after one more reading."""
     if (
         now.bad >= HALF
         and now.evidence.kind == "sugar"
@@ -248,34 +264,6 @@ def _next_kind(last: str, before: Present | None, now: Present, falls: Falls, du
     if now.bad >= HALF and last != TOO_EARLY:
         return last  # a reading that is itself doubted decides nothing
     if now.begun < HALF or (now.moving < HALF and hardly_begun(now)):
-        woke = min(now.begun, now.standing) >= VERY_SURE and falls.seen and falls.settled(WOKE_BRIEFLY)
+        woke = min(now.begun, now.standing) >= SURELY and falls.seen and falls.settled(WOKE_BRIEFLY)
         return TOO_EARLY if now.evidence.day <= due else STALLED if woke else SLOW
-    fresh = now.evidence.kind == "sugar"
-    kept = last == FINISHED
-    plain = now.tested or fresh or now.evidence.value < BELIEVED + 0.0005
-    if (
-        plain
-        and now.done >= (KEPT if kept else SURE_DONE)
-        and now.sweet <= SURE_NOT_SWEET * (2.0 if kept else 1.0)
-        and _seen_at_rest(now, before, falls, kept)
-    ):
-        return FINISHED
-    twice = fresh or falls.settled(LONG_PAUSE, THRICE) or (before is not None and before.moving <= HALF)
-    plainly = now.tested or now.sweet >= PLAINLY_SWEET
-    pause = QUITE_SURE if falls.settled(LONG_PAUSE) else VERY_SURE
-    enough = KEPT if last == STALLED else SURE_CHILLED if now.chilled else SURE if twice else pause
-    likely = now.standing >= enough and now.sweet >= min(enough, SURE_SWEET)
-    if before is not None and likely and plainly and not falls.plain():
-        return STALLED
-    if (
-        not now.tested
-        and now.moving <= 1.0 - AT_REST
-        and not falls.plain(LATELY)
-        and (now.sweet <= 1.0 - DOUBTFUL or now.sugar.low < WITHIN_REACH)
-    ):
-        return TEST
-    if now.tested and now.moving <= 1.0 - AT_REST:
-        if now.done >= (KEPT if kept else SURE_TESTED):
-            return FINISHED
-        return STALLED if before is not None and now.sweet >= HALF else SLOW
-    return ON_COURSE
+    return _cheapest(last, before, now, falls, costs)

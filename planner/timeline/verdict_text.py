@@ -33,13 +33,12 @@ from planner.timeline.verdict_rule import (
     SEEN_AT_REST,
     SLOW,
     STALLED,
-    SURE,
-    SURE_DONE,
     TEST,
     TOO_EARLY,
     Plan,
     hardly_begun,
     likelihood,
+    likely_done,
     not_begun,
     would_finish,
 )
@@ -192,7 +191,7 @@ class Telling(msgspec.Struct, frozen=True):
                 *rest_and_left,
                 *days,
             )
-        what = "be dry" if np.mean(np.isfinite(after.dry_days)) >= SURE else "stop"
+        what = "be dry" if np.mean(np.isfinite(after.dry_days)) >= HALF else "stop"
         should = f"If it ferments on, it should {what}" if after.sticks >= HALF else f"It should {what}"
         told = f"On course. {should} {when}, near {{}}."
         if after.sticks < SPOKEN_OF:
@@ -285,7 +284,7 @@ class Telling(msgspec.Struct, frozen=True):
             what, value = _found(tests[-1])
             yield say(f"The sugar test of day {{}} found {what.removeprefix(SUGAR_TEST)}{{}}; little has been used since.",
                       phrases.day(tests[-1].day), value)  # fmt: skip
-        if self.kind == TEST and now.done >= SURE_DONE:
+        if self.kind == TEST and likely_done(now):
             if now.evidence.value >= BELIEVED + 0.0005:
                 yield say("It stopped above {}. Either sugar is left, or other extract of the fruit holds the gravity up.",
                           phrases.gravity(BELIEVED))  # fmt: skip

@@ -5,7 +5,9 @@
 
 Each ferment's verdict is asked after each of its readings, knowing only what a maker knows by then, from the posterior that the
 window shows. The finishing day is asked at the first reading after a third, and after half, of the sugar is used, on the
-condition that it gets dry. `right_with_test` counts those with a test. The last line is for machines. Reach, on each structure:
+condition that it gets dry. `right_with_test` counts verdicts on a fresh sugar test, `needless_tests` ferments
+sent for one with much yet to use, and `finish_named_days` are those from being dry until it is called finished, or sent for the
+test, for good. The last line is for machines. Reach, on each structure:
 false_finished 0.010 and false_stalled 0.020 at most, stalls_named 0.900 and right_with_test 0.990 at least, reversals 0.1 at
 most (0.4 of what restarts), coverage_80 0.72 to 0.90 (0.77 to 0.85 over all), width_by_left 1.4 and median_error 0.18 at most
 at half, gravity_90 0.85 to 0.95.

@@ -311,8 +311,8 @@ def _tell(
     stall, resume = _stall(sugar, course.after[:, 0, i], rests) if sticks or np.isfinite(rests) else (None, None)
     if sticks and stall is None:
         return None
-    struck = float(course.struck[i])
-    if stall is not None and sticks and setting.from_cause and np.isfinite(struck):
+    struck = float(course.struck[i] if sticks else rests)
+    if stall is not None and setting.from_cause and np.isfinite(struck):
         stall = min(stall, round(struck, 2))
     finish = None
     if not sticks:

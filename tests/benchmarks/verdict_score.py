@@ -13,6 +13,7 @@ from planner.timeline.particle_filter import DRY, NEARLY_DRY, Present
 from planner.timeline.posterior import follow, posterior
 from planner.timeline.prior import Prior
 from planner.timeline.readings import SUGAR_DOUBT
+from planner.timeline.verdict_costs import COSTS, Costs
 from planner.timeline.verdict_rule import FINISHED, ON_COURSE, STALLED, TEST, kinds_of, likelihood
 from tests.benchmarks.verdict_maker import prior_for, raised_by
 from tests.benchmarks.verdict_population import Ferment
@@ -90,6 +91,8 @@ class Score(NamedTuple):
     early_stalled: bool | None
     stall_named: bool | None
     reversals: int
+    needless_test: bool
+    finish_named: float | None  # days after it was dry; until the last reading where it was not
     tests_right: tuple[bool, ...]
     foreseen: dict[str, Foreseen]
     stated: tuple[tuple[str, float, bool], ...]
@@ -130,7 +133,7 @@ def lead(ferment: Ferment) -> Led:
         day = log[at].day
         if not truth.has_stopped(day) and truth.left(day) > NEARLY_DRY:
             stops.append(("stops sweet", after.sticks, truth.finish is None))
-        if truth.finish is not None and day < truth.finish and not truth.has_stopped(day):
+        if truth.finish is not None and day < truth.finish and (truth.stall is None or day >= (truth.resume or 0.0)):
             foreseen[stage] = _foreseen(after, truth, truth.finish, day)
     return Led(ferment, plain, follow(prior, tests) if len(tests) > len(log) else [], foreseen, tuple(stops))
 
@@ -156,11 +159,14 @@ def _foreseen(after: Any, truth: Truth, finish: float, day: float) -> Foreseen:
     )
 
 
-def judge(led: Led) -> Score:
+def judge(led: Led, costs: Costs = COSTS) -> Score:
     """Set the verdicts on one ferment beside the truth."""
     truth, steps = Truth.of(led.ferment), [told[-1] for told in led.plain]
-    verdicts = [(told[-1].evidence.day, kinds_of(told)[-1]) for told in led.plain]
-    stall, before = truth.stall, [d for d, v in verdicts if v == STALLED and truth.goes_on(d)]
+    verdicts = [(told[-1].evidence.day, kinds_of(told, costs=costs)[-1]) for told in led.plain]
+    stall = truth.stall
+    # One reading after it has begun again there is nothing yet to tell it by.
+    known = [True, *(not truth.has_stopped(day) for day, _ in verdicts)]
+    before = [d for (d, v), is_known in zip(verdicts, known, strict=False) if v == STALLED and is_known and truth.goes_on(d)]
     after = [] if stall is None else [(n, d, v) for n, (d, v) in enumerate((x for x in verdicts if x[0] >= stall), 1) if truth.has_stopped(d)]  # fmt: skip
     in_time = [v for n, d, v in after if n <= NAMED_WITHIN[1] or d <= (stall or 0.0) + NAMED_WITHIN[0]]
     named = any(v in (STALLED, TEST) for v in in_time)
@@ -173,7 +179,11 @@ def judge(led: Led) -> Score:
         early_stalled=None if stall is None else any(d < stall for d in before),
         stall_named=named if after and (named or over) else None,
         reversals=_reversals(verdicts, truth),
-        tests_right=_with_tests(led.tested, truth),
+        needless_test=any(v == TEST and truth.goes_on(d) for d, v in verdicts),
+        finish_named=None if truth.finish is None else next(
+            (max(d - truth.finish, 0.0) for i, (d, _) in enumerate(verdicts) if all(v in (FINISHED, TEST) for _, v in verdicts[i:])),
+            verdicts[-1][0] - truth.finish),
+        tests_right=_with_tests(led.tested, truth, costs),
         foreseen=led.foreseen,
         stated=(*_stated(steps, [v for _, v in verdicts], truth), *led.stops),
     )
@@ -206,7 +216,7 @@ def _stated(steps: Sequence[Present], kinds: Sequence[str], truth: Truth) -> lis
     return told
 
 
-def _with_tests(tested: Sequence[tuple[Present, ...]], truth: Truth) -> tuple[bool, ...]:
+def _with_tests(tested: Sequence[tuple[Present, ...]], truth: Truth, costs: Costs) -> tuple[bool, ...]:
     """Whether each verdict that rests on a fresh sugar test is right.
 
     Dry must be called finished. A ferment on course must not be called stalled, nor finished unless the sugar is within a
@@ -214,7 +224,7 @@ def _with_tests(tested: Sequence[tuple[Present, ...]], truth: Truth) -> tuple[bo
     it must be called stalled by the time in which stalls are to be named, counted from its onset, or at the last reading if
     the log ends before.
     """
-    kinds, days = [kinds_of(told)[-1] for told in tested], [told[-1].evidence.day for told in tested]
+    kinds, days = [kinds_of(told, costs=costs)[-1] for told in tested], [told[-1].evidence.day for told in tested]
     right = []
     for i, (kind, day) in enumerate(zip(kinds, days, strict=True)):
         if tested[i][-1].evidence.kind != "sugar":
@@ -243,6 +253,8 @@ def figures(scores: Sequence[Score]) -> dict[str, float]:
         "early_stalled": _mean(s.early_stalled for s in scores),
         "stalls_named": _mean(s.stall_named for s in scores),
         "reversals": _mean(s.reversals for s in scores),
+        "needless_tests": _mean(s.needless_test for s in scores),
+        "finish_named_days": _mean(s.finish_named for s in scores),
         "right_with_test": _mean(right for s in scores for right in s.tests_right),
     }
     for stage in STAGES:
