@@ -159,7 +159,7 @@ def test_that_the_command_tells_faults_aside_and_ends_with_the_line_for_machines
     )  # fmt: skip
     assert done.stdout.startswith("2 ferments\n")
     assert re.fullmatch(
-        r"false_finished \S+ false_stalled \S+ early_stalled \S+ stalls_named \S+ reversals \S+ right_with_test \S+( \w+ \S+)+",
+        r"false_finished \S+ false_stalled \S+ early_stalled \S+ stalls_named \S+ reversals \S+( \w+ \S+)+",
         done.stdout.splitlines()[-1],
     )
     assert "Line 4: starting_gravity is missing." in done.stderr
@@ -186,7 +186,12 @@ def test_that_honey_given_on_the_way_joins_the_sugar_and_is_told_of():
             assert 0.75 * honey < sugars[place + 1] - sugars[place] <= honey
 
 
-STOPS = {"sugar_g_l": [[0, 200], [10, 100], [20, 100], [30, 0], [60, 0]], "stall_day": 10, "resume_day": 20, "finish_day": 29.6}
+STOPS = {
+    "sugar_g_l": [[0, 200], [10, 100], [20, 100], [30, 0], [60, 0]],
+    "stall_day": 10,
+    "resume_day": 20,
+    "finish_day": 29.6,
+}
 
 
 def test_that_stalled_is_false_only_of_what_works_and_has_much_yet_to_use():

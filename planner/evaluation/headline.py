@@ -19,7 +19,7 @@ from planner.timeline.actual_recipe import replaced_feeds
 from planner.timeline.readings import OF_FERMENT, Logged, columns_of
 from planner.timeline.results import Curve, FinishOutcome
 from planner.timeline.verdict import Verdict
-from planner.timeline.verdict_rule import FINISHED, SEEN_AT_REST, STALLED, TEST
+from planner.timeline.verdict_rule import FINISHED, ON_COURSE, SEEN_AT_REST, STALLED, TEST
 from planner.wording import phrases
 from planner.wording.phrases import Words, in_a_sentence, say
 
@@ -106,7 +106,9 @@ def headline(
         return _planned(batch, finish, curve, today, catalogue)
     if verdict is not None:
         resting = verdict.kind in (STALLED, FINISHED, TEST)
-        return Headline("rest" if resting else "ferment", verdict.sentence, verdict.steps[0])
+        coming = verdict.steps if verdict.kind == ON_COURSE else verdict.steps[:1]
+        told = say(" ".join(words.template for words in coming), *(one for words in coming for one in words.figures))
+        return Headline("rest" if resting else "ferment", verdict.sentence, told)
     return _begun(batch, finish, curve, *counted[-1], names)
 
 

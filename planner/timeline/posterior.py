@@ -15,10 +15,10 @@ import numpy.typing as npt
 
 from planner.model.liquid import Liquid
 from planner.model.numerics import percentiles
-from planner.model.span import Span
+from planner.model.span import Z_90, Span
 from planner.timeline.actual_recipe import NOTHING_MET, Met
 from planner.timeline.dice import normals
-from planner.timeline.observations import Observation, suspicions
+from planner.timeline.observations import BY_EYE, Observation, suspicions
 from planner.timeline.particle_filter import (
     DRY,
     HALF,
@@ -28,7 +28,7 @@ from planner.timeline.particle_filter import (
     standing,
     systematic,
 )
-from planner.timeline.particles import ParticleEnsemble
+from planner.timeline.particles import PER_SUGAR, ParticleEnsemble
 from planner.timeline.prior import Prior
 
 Array = npt.NDArray[np.float64]
@@ -50,9 +50,17 @@ NEXT_LOOK = 3.0
 NO_FALL = 0.002
 """Fall of gravity since a sugar test up to which that still stands. [-] Two lines of a hydrometer."""
 
+NEXT_IN = (2.0, 5.0)
+"""Fewest and most days to the next reading that is asked for. [d] Sooner tells little of a slow one, and later comes too late for
+one that stops (common practice, no source)."""
+
 LEAST_KEPT = 0.1
 """Least share of the possible ferments on which a forecast may rest that leaves out those that stop. [-] Of fewer, too few would
 tell the rest of the story."""
+
+
+LONG_TAIL = 30.0
+"""Days in which what hardly moves any more may yet get dry, to count as a ferment that does not stop. [d] Estimate."""
 
 
 class Ferments(msgspec.Struct, frozen=True, eq=False):
@@ -139,6 +147,8 @@ class Posterior(msgspec.Struct, frozen=True, eq=False):
         What was not known of other extract beforehand, as sugar that gravity takes it for; standard deviation. [kg/m^3]
     outlook : Outlook or None
         None where no day is ahead.
+    shift : float
+        By how much the instrument of the last gravity reads too high, as far as is known. [-]
     held : bool
         Whether it stands still now, rather than not: what has stopped then stands in the forecast until something is done.
     met : Met
@@ -163,6 +173,7 @@ class Posterior(msgspec.Struct, frozen=True, eq=False):
     past: Past
     extract_doubt: float
     outlook: Outlook | None = None
+    shift: float = 0.0
     held: bool = False
     met: Met = NOTHING_MET
     here: Liquid | None = None
@@ -172,6 +183,30 @@ class Posterior(msgspec.Struct, frozen=True, eq=False):
     def now(self) -> Present | None:
         """How it stands after the last reading; None before the first."""
         return self.steps[-1] if self.steps else None
+
+    @property
+    def finish_by(self) -> tuple[float, float]:
+        """Days between which it finishes eight times in ten: one time in ten it is later than the second. [d]"""
+        low, high = percentiles(self.finish_days, (10.0, 90.0)).tolist()
+        return low, high
+
+    @property
+    def next_day(self) -> float:
+        """Day of the next reading that tells something: by then it should fall by twice the doubt of a difference. [d]"""
+        now = self.steps[-1]
+        fall = PER_SUGAR * max(now.uptake.typical, 1e-3)
+        wait = np.clip(2.0 * np.sqrt(2.0) * self._reading_sd() / fall, *NEXT_IN)
+        return float(round(now.evidence.day + float(wait)))
+
+    def reading_on(self, day: float) -> Span:
+        """What the instrument of the last gravity should show on a day [d], if the ferment does not stop on the way. [-]"""
+        low, middle, high = (float(np.interp(day, self.days, row)) for row in (self.band[0], self.gravity, self.band[3]))
+        noise = Z_90 * self._reading_sd()
+        under, over = np.hypot((middle - low, high - middle), noise).tolist()
+        return Span(middle - under + self.shift, middle + self.shift, middle + over + self.shift)
+
+    def _reading_sd(self) -> float:
+        return next((step.evidence.sd for step in reversed(self.steps) if step.evidence.kind == "gravity"), BY_EYE)
 
 
 def _led(
@@ -234,9 +269,10 @@ def posterior(
     since, tested = _tested(log, steps), leader.tested[which]
     before = _past(leader, past, extract, [one.day for one in log], since, tested)
     present = _ferments(particles, instrument, sugar=tested if np.isfinite(since) else None)
+    shift = float(np.median(particles.offsets.of(instrument)))
     if held:
         particles.hold(standing(particles))
-    broken, ended = particles.stopped, np.zeros(FORESEEN, dtype=bool)
+    broken, ended_on = particles.stopped, np.full(FORESEEN, np.inf)
     days, gravities, sugars = list(history.days), [], [particles.sugar]
     today = particles.day
     while particles.day < max(until, today) - 1e-9:
@@ -244,8 +280,8 @@ def posterior(
         stride = FAR_STRIDE if is_far else NEAR_STRIDE
         particles.predict(min(max(until, today), particles.day + stride), noisy=True, is_far=is_far)
         at_rest = standing(particles)
-        broken = broken | (at_rest & particles.stopped & ~ended)
-        ended = ended | (at_rest & ~broken)
+        broken = broken | (at_rest & particles.stopped & np.isinf(ended_on))
+        ended_on = np.where(at_rest & ~broken, np.minimum(ended_on, particles.day), ended_on)
         days.append(particles.day)
         gravities.append(particles.gravity)
         sugars.append(particles.sugar)
@@ -253,6 +289,7 @@ def posterior(
     sugar, ahead = np.array(sugars), np.array(days[len(history.days) - 1 :])
     dry_days = _first_day(ahead, sugar, DRY)
     rest_days = _first_day(ahead, sugar, sugar[-1] + 4.5)
+    ended = np.isfinite(ended_on) & ~(dry_days <= ended_on + LONG_TAIL)
     kept = np.ones(FORESEEN, dtype=bool) if held else _kept(broken, ended, np.isfinite(dry_days))
     table = percentiles(gravity[:, kept], (5.0, 25.0, 50.0, 75.0, 95.0))
     finish_days = np.where(np.isfinite(dry_days), dry_days, rest_days)[kept]
@@ -278,6 +315,7 @@ def posterior(
         past=before,
         extract_doubt=particles.extract_doubt,
         outlook=_outlook(sugars, gravities, ahead, kept),
+        shift=shift,
         held=held,
     )
 
@@ -339,7 +377,7 @@ def _kept(broken: Booleans, ended: Booleans, gets_dry: Booleans) -> Booleans:
     """The possible ferments on which the forecast of the end rests: of one that works, those that nothing breaks off. Of these
     either those that get dry or those that end sweet, whichever are more likely.
 
-    `ended` are those that come to rest by what their yeast can do. Such an end is foretold if it is likely; else it is left out
+    `ended` are those that come to rest by what their yeast can do, for good or nearly. Such an end is foretold if it is likely; else it is left out
     as a ferment that stops on the way, as those that are `broken` off.
     """
     if np.mean(ended & ~gets_dry) >= HALF:

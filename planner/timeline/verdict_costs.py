@@ -26,6 +26,8 @@ class Costs(msgspec.Struct, frozen=True):
         To leave a stall unnamed for one more reading. Yeast that rests dies, and harm comes to a sweet must.
     idle : float
         To leave a mead unnamed that is done, for one more reading. It waits on its lees, and its maker for it.
+    premature : float
+        To send for a test what still moves. It is to be made again, and the next one is believed less.
     retracted : float
         To take back what was called stalled or finished. A maker who is told now this, now that, believes neither.
     one_reading : float
@@ -34,11 +36,12 @@ class Costs(msgspec.Struct, frozen=True):
         Share of what stands still in the cold that goes on by itself when it is warmed.
     """
 
-    burst: float = 30.0
-    unfinished: float = 12.0
-    restart: float = 10.0
-    unnoticed: float = 4.0
-    idle: float = 3.0
+    burst: float = 12.0
+    unfinished: float = 6.0
+    restart: float = 8.0
+    unnoticed: float = 3.5
+    idle: float = 4.0
+    premature: float = 2.0
     retracted: float = 1.0
     one_reading: float = 0.1
     wakes: float = 0.2

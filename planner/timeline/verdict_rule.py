@@ -43,6 +43,9 @@ BELIEVED = 1.000
 """Gravity up to which a ferment is called finished without a sugar test. [-] Dry wines and meads rest at 0.990 to 1.000 (common
 practice, no source); above, the extract of the fruit can hide sugar that no table knows of."""
 
+DOUBTFUL = 0.03
+"""Least probability of next to no sugar for which a test tells anything. [-]"""
+
 LONG_LAG = 4.0
 """Days after which a ferment that has not begun is slow, where no plan tells by when it should have. [d] Lag is up to three
 days in the cold, from memory."""
@@ -191,10 +194,15 @@ def likely_done(now: Present) -> bool:
 
 
 def _seen_at_rest(now: Present, before: Present | None, falls: Falls, kept: bool) -> bool:
-    """Whether it was read to rest, or needs not be: a sugar test has told what seven days without a fall tell else."""
-    if not now.tested and now.evidence.kind != "sugar":
-        return falls.settled(SEEN_AT_REST)
-    return kept or now.evidence.kind == "sugar" or (falls.settled() and before is not None and before.moving < 0.6)
+    """Whether it was read to rest, and so low that no extract can hide sugar; or needs not be: a sugar test has told what seven
+    days without a fall tell else. What was called finished, and is likely done, is not taken back for the doubt of one reading's
+    height."""
+    if now.evidence.kind == "sugar" or (now.tested and kept):
+        return True
+    if now.tested:
+        return falls.settled() and before is not None and before.moving < 0.6
+    doubt = SETTLED[0] if kept and likely_done(now) else 0.0
+    return now.evidence.value < BELIEVED + 0.0005 + doubt and falls.settled(SEEN_AT_REST)
 
 
 def _below(now: Present, before: Present) -> bool:
@@ -221,7 +229,8 @@ class _Chances(NamedTuple):
         earlier = cls(1.0, 0.0, 0.0) if before is None else cls(before.moving, before.standing, before.done)
         old = 0.0 if borne_out else costs.one_reading
         moving, standing, done = (
-            (1.0 - old) * new + old * one for new, one in zip((now.moving, now.standing, now.done), earlier, strict=True)
+            (1.0 - old) * new + old * one
+            for new, one in zip((now.moving, now.standing, now.done), earlier, strict=True)
         )
         wakes = costs.wakes * standing if now.chilled else 0.0
         return cls(moving + wakes, standing - wakes, done)
@@ -231,8 +240,8 @@ class _Chances(NamedTuple):
         return costs.unnoticed * self.standing + costs.idle * self.done
 
     def testing(self, costs: Costs) -> float:
-        """Cost of a test: it tells what is done, and leaves the better of waiting and restarting for the rest. [sugar tests]"""
-        return 1.0 + min(costs.unnoticed * self.standing, costs.restart * self.moving)
+        """Cost of a test; of what still moves it has told nothing that lasts. [sugar tests]"""
+        return 1.0 + costs.premature * self.moving
 
 
 def _cheapest(last: str, before: Present | None, now: Present, falls: Falls, costs: Costs) -> str:
@@ -242,9 +251,9 @@ def _cheapest(last: str, before: Present | None, now: Present, falls: Falls, cos
     offers = {ON_COURSE: chances.waiting(costs)}
     if before is not None and not falls.plain():
         offers[STALLED] = costs.restart * max(1.0 - chances.standing, 1.0 - now.sweet)
-    if (tested or now.evidence.value < BELIEVED + 0.0005) and _seen_at_rest(now, before, falls, last == FINISHED):
+    if _seen_at_rest(now, before, falls, last == FINISHED):
         offers[FINISHED] = _cost_of_finished(now, costs)
-    if not tested and not falls.plain(LATELY):
+    if not tested and not falls.plain(LATELY) and now.sweet <= 1.0 - DOUBTFUL:
         offers[TEST] = chances.testing(costs)
     if last in (STALLED, FINISHED) and last in offers:
         offers[last] -= costs.retracted

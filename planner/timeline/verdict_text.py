@@ -48,8 +48,9 @@ from planner.wording.phrases import Figure, Words, say
 SOUR = 3.0
 """pH below which yeast struggles. [-] Common practice, no source: 2.9 to 3.1."""
 
-AHEAD = 3.0
-"""Days after which the next reading is spoken of. [d]"""
+VAGUE = 1.5
+"""Width of the finishing day, by the days left, from which no single day is named. [-] A number that may be twice as far away
+says too much."""
 
 SUREST = 0.99
 """Highest probability that is spoken of. [-] Beyond it the model's own doubt is the greater."""
@@ -180,23 +181,27 @@ class Telling(msgspec.Struct, frozen=True):
         return "It has not started yet; it should have by day {}.", (phrases.day(due),)
 
     def _on_course(self) -> tuple[str, tuple[Figure, ...]]:
-        after, day = self.after, self.after.finish_day
-        rest, first, last = phrases.gravity(after.finish_gravity.typical), phrases.day(day.low), phrases.day(day.high)
-        is_known = round(day.low) == round(day.high)
-        when, days = ("about day {}", (first,)) if is_known else ("between day {} and day {}", (first, last))
+        after = self.after
+        rest, (when, days) = phrases.gravity(after.finish_gravity.typical), self._when()
         if after.sticks >= HALF and after.finish_sugar.typical > DRY:
-            rest_and_left = (rest, phrases.concentration(after.finish_sugar.typical))
+            left = phrases.concentration(after.finish_sugar.typical)
             but = "" if self.around.sweet else ", but likely to stay sweet"
-            return f"On course{but}. It should stop near {{}} with about {{}} of sugar left, {when}.", (
-                *rest_and_left,
-                *days,
-            )
+            return f"On course{but}. It should stop near {{}} with about {{}} of sugar left, {when}.", (rest, left, *days)
         what = "be dry" if np.mean(np.isfinite(after.dry_days)) >= HALF else "stop"
         should = f"If it ferments on, it should {what}" if after.sticks >= HALF else f"It should {what}"
         told = f"On course. {should} {when}, near {{}}."
         if after.sticks < SPOKEN_OF:
             return told, (*days, rest)
         return told + " Chance that it stops sooner: {} in 10.", (*days, rest, phrases.count(10.0 * after.sticks))
+
+    def _when(self) -> tuple[str, list[Figure]]:
+        """The finishing day, and by when it is nearly sure; where the day is hardly known, only from when to when."""
+        today, middle, (early, late) = self.after.steps[-1].evidence.day, self.after.finish_day.typical, self.after.finish_by
+        if round(middle) == round(late):
+            return "about day {}", [phrases.day(middle)]
+        if late - early > VAGUE * (middle - today):
+            return "between day {} and day {}", [phrases.day(early), phrases.day(late)]
+        return "about day {}, hardly later than day {}", [phrases.day(middle), phrases.day(late)]
 
     def evidence(self) -> tuple[Words, ...]:
         """What speaks for the verdict."""
@@ -343,19 +348,21 @@ class Telling(msgspec.Struct, frozen=True):
             return say(
                 "A fall of {} or more within four days would show that it still ferments.", phrases.gravity_step(0.003)
             )
-        return self._expected_next(now.evidence.day + AHEAD)
-
-    def _expected_next(self, day: float) -> Words:
-        low, high = (float(np.interp(day, self.after.days, self.after.band[edge])) for edge in (0, 3))
-        beyond = "A higher gravity would speak for a stall, a lower one for a faster finish."
-        if round(low, 3) == round(high, 3):
-            return say("On day {} it should read about {}. " + beyond, phrases.day(day), phrases.gravity(low))
+        day = self.after.next_day
+        low, _, high = self.after.reading_on(day)
         return say(
-            "On day {} it should read {} to {}. " + beyond,
+            "A gravity above {} on day {} would speak for a stall. One below {} would speak for a faster finish.",
+            phrases.gravity(high),
             phrases.day(day),
             phrases.gravity(low),
-            phrases.gravity(high),
         )
+
+    def _next_reading(self) -> Words:
+        """The day of the next reading, and what it should be, so that it answers a question."""
+        day = self.after.next_day
+        low, _, high = self.after.reading_on(day)
+        return say("Read again on day {}: it should show {} to {}.",
+                   phrases.day(day), phrases.gravity(low), phrases.gravity(high))  # fmt: skip
 
     def steps(self) -> tuple[Words, ...]:
         """The next sensible steps, the gentlest first."""
@@ -366,7 +373,7 @@ class Telling(msgspec.Struct, frozen=True):
         if self.kind == TOO_EARLY:
             return (say("Read again tomorrow."),)
         if self.kind == ON_COURSE:
-            return (self.around.coming or say("Read again in two or three days."),)
+            return (*([] if self.around.coming is None else [self.around.coming]), self._next_reading())
         if self.kind == FINISHED:
             racked = racked_at_rest(self.after.steps, self.after.met)
             rack, all_done = racking(racked, self.after.met), racked >= self.after.met.rackings

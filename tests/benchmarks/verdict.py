@@ -10,7 +10,7 @@ sent for one with much yet to use, and `finish_named_days` are those from being 
 test, for good. The last line is for machines. Reach, on each structure:
 false_finished 0.010 and false_stalled 0.020 at most, stalls_named 0.900 and right_with_test 0.990 at least, reversals 0.1 at
 most (0.4 of what restarts), coverage_80 0.72 to 0.90 (0.77 to 0.85 over all), width_by_left 1.4 and median_error 0.18 at most
-at half, gravity_90 0.85 to 0.95.
+at half, gravity_90 and next_90 (what the next reading shows, bad ones and all) 0.85 to 0.95.
 """
 
 from __future__ import annotations

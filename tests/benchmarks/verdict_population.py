@@ -88,11 +88,12 @@ def _draw(dice: np.random.Generator, n: int) -> Drawn:
     )  # fmt: skip
 
 
-def _happens(dice: np.random.Generator, n: int, setting: Setting) -> Drawn:
+def _happens(dice: np.random.Generator, p: Drawn, setting: Setting) -> Drawn:
     """What happens to each: parts of honey [g/L of must] and how much sugar is used before each, juice in the fruit per must,
     shocks, and a pause."""
+    n = p["start"].size
     fed = setting.fed * dice.uniform(20.0, 60.0, (n, 3)) * (np.arange(3) < dice.integers(2, 4, n)[:, None])
-    pauses = setting.pauses & (dice.random(n) < 2.0 / 3.0)
+    pauses = setting.pauses & (dice.random(n) < 2.0 / 3.0) & (p["cause"] < 0)
     return Drawn(
         fed=fed, feed_at=np.sort(dice.uniform(0.25, 0.6, (n, 3)), axis=1),
         juice=setting.whole * dice.uniform(0.10, 0.40, n), half_time=np.exp(dice.uniform(np.log(0.1), np.log(2.0), n)),
@@ -127,7 +128,9 @@ class Course(NamedTuple):
     after: Array
     struck: Array  # day on which an outside cause struck, shape (n,) [d]
     rests: Array  # day on which a pause began, shape (n,) [d]
-    fed: list[list[tuple[int, float]]]  # of each the day and honey of each part [d], [g of sugar per L of the must at first]
+    fed: list[
+        list[tuple[int, float]]
+    ]  # of each the day and honey of each part [d], [g of sugar per L of the must at first]
 
     def of(self, i: int) -> tuple[Array, Array]:
         """Days and rows of one ferment, twice on days when honey was given."""
@@ -181,12 +184,13 @@ def _simulate(p: Drawn, warmth: Array, structure: Structure) -> Course:
 def _due(p: Drawn, sugar: Array, day: int, fed: list[list[tuple[int, float]]]) -> Array:
     """Honey that is given now, as enough of the sugar is used and the last part was two days ago. [g per L of must]"""
     due = np.zeros(sugar.size)
-    for i in np.flatnonzero(p["fed"].any(axis=1) & (1.0 - sugar / p["sugar"] >= p["feed_at"][:, 0])):
+    used = 1.0 - sugar / p["sugar"]
+    for i in np.flatnonzero(p["fed"].any(axis=1) & (used >= p["feed_at"][:, 0])):
         done = len(fed[i])
-        if done < 3 and p["fed"][i, done] > 0.0 and (not done or day >= fed[i][-1][0] + 2):
-            if 1.0 - sugar[i] / p["sugar"][i] >= p["feed_at"][i, done]:
-                due[i] = round(p["fed"][i, done], 1)
-                fed[i].append((day, float(due[i])))
+        rested = not done or day >= fed[i][-1][0] + 2
+        if done < 3 and rested and p["fed"][i, done] > 0.0 and used[i] >= p["feed_at"][i, done]:
+            due[i] = round(p["fed"][i, done], 1)
+            fed[i].append((day, float(due[i])))
     return due
 
 
@@ -249,7 +253,7 @@ def population(count: int = 600, seed: int = 20, setting: Setting = SETTINGS["ca
         p = _draw(dice, 400)
         _complete(p, dice)
         setting.structure.draw(own, p)
-        p |= _happens(other, p["start"].size, setting)
+        p |= _happens(other, p, setting)
         days = np.arange(round(LONGEST) + 1.0)
         warmth = _temperatures(p, days)
         course = _simulate(p, warmth, setting.structure)
@@ -299,10 +303,19 @@ def _shown(
 
 
 def _tell(
-    dice: np.random.Generator, p: Drawn, i: int, days: Array, warmth: Array, course: Course, number: int, setting: Setting
+    dice: np.random.Generator,
+    p: Drawn,
+    i: int,
+    days: Array,
+    warmth: Array,
+    course: Course,
+    number: int,
+    setting: Setting,
 ) -> Ferment | None:
     sugar = course.before[:, 0, i]
-    own = np.random.default_rng([round(1e6 * float(p["start"][i])), 3])  # of habits, so that those of others stay as they are
+    own = np.random.default_rng(
+        [round(1e6 * float(p["start"][i])), 3]
+    )  # of habits, so that those of others stay as they are
     dry = np.flatnonzero(sugar < 4.0)
     sticks = p["cause"][i] >= 0
     if sticks != (sugar[-1] > STUCK_FROM) or (not sticks and (not dry.size or days[dry[0]] > 70.0)):
@@ -358,7 +371,9 @@ def _tell(
         "events": [[float(day), "honey", sugar] for day, sugar in course.fed[i]],
         "fruit": [round(float(p["juice"][i]), 3), *JUICE[:2], 1000.0 * JUICE[2]] if setting.whole else None,
         "truth": {
-            "sugar_g_l": [[round(float(d), 3), round(max(float(s), 0.0), 2)] for d, s in zip(when, rows[:, 0], strict=True)],
+            "sugar_g_l": [
+                [round(float(d), 3), round(max(float(s), 0.0), 2)] for d, s in zip(when, rows[:, 0], strict=True)
+            ],
             "stall_day": stall,
             "resume_day": resume,
             "finish_day": finish,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from itertools import pairwise
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -10,8 +11,7 @@ import numpy as np
 from planner.model.span import Z_90
 from planner.timeline.observations import Observation, reading_doubt
 from planner.timeline.particle_filter import DRY, NEARLY_DRY, Present
-from planner.timeline.posterior import follow, posterior
-from planner.timeline.prior import Prior
+from planner.timeline.posterior import Posterior, follow, posterior
 from planner.timeline.readings import SUGAR_DOUBT
 from planner.timeline.verdict_costs import COSTS, Costs
 from planner.timeline.verdict_rule import FINISHED, ON_COURSE, STALLED, TEST, kinds_of, likelihood
@@ -79,6 +79,7 @@ class Foreseen(NamedTuple):
     score: float  # of that interval (Gneiting & Raftery 2007) [d]
     error: float  # of the median, by the finishing day [-]
     gravity_covered: bool | None  # by the 90 % interval of the finishing gravity
+    next_covered: bool | None = None  # the next reading, by the 90 % interval of what it should show
 
 
 class Score(NamedTuple):
@@ -134,7 +135,7 @@ def lead(ferment: Ferment) -> Led:
         if not truth.has_stopped(day) and truth.left(day) > NEARLY_DRY:
             stops.append(("stops sweet", after.sticks, truth.finish is None))
         if truth.finish is not None and day < truth.finish and (truth.stall is None or day >= (truth.resume or 0.0)):
-            foreseen[stage] = _foreseen(after, truth, truth.finish, day)
+            foreseen[stage] = _foreseen(after, truth, truth.finish, log[at:])
     return Led(ferment, plain, follow(prior, tests) if len(tests) > len(log) else [], foreseen, tuple(stops))
 
 
@@ -145,7 +146,9 @@ def _reached(ferment: Ferment, truth: Truth, log: Sequence[Observation], share: 
     return next((i for i, e in enumerate(log) if e.day > since and truth.left(e.day) <= share * most), None)
 
 
-def _foreseen(after: Any, truth: Truth, finish: float, day: float) -> Foreseen:
+def _foreseen(after: Posterior, truth: Truth, finish: float, log: Sequence[Observation]) -> Foreseen:
+    day, coming = log[0].day, log[1] if len(log) > 1 else None
+    shown = None if coming is None else after.reading_on(coming.day)
     days = after.finish_days if len(after.finish_days) else np.array([np.inf])
     low, middle, high = np.minimum(np.percentile(days, [10.0, 50.0, 90.0]), 1e3).tolist()
     rest, gravity = after.finish_gravity, truth.finish_gravity
@@ -156,6 +159,7 @@ def _foreseen(after: Any, truth: Truth, finish: float, day: float) -> Foreseen:
         score=high - low + 10.0 * max(low - finish, 0.0) + 10.0 * max(finish - high, 0.0),
         error=middle / finish - 1.0,
         gravity_covered=None if gravity is None else rest.low <= gravity <= rest.high,
+        next_covered=None if coming is None or shown is None else shown.low <= coming.value <= shown.high,
     )
 
 
@@ -166,7 +170,9 @@ def judge(led: Led, costs: Costs = COSTS) -> Score:
     stall = truth.stall
     # One reading after it has begun again there is nothing yet to tell it by.
     known = [True, *(not truth.has_stopped(day) for day, _ in verdicts)]
-    before = [d for (d, v), is_known in zip(verdicts, known, strict=False) if v == STALLED and is_known and truth.goes_on(d)]
+    before = [
+        d for (d, v), is_known in zip(verdicts, known, strict=False) if v == STALLED and is_known and truth.goes_on(d)
+    ]
     after = [] if stall is None else [(n, d, v) for n, (d, v) in enumerate((x for x in verdicts if x[0] >= stall), 1) if truth.has_stopped(d)]  # fmt: skip
     in_time = [v for n, d, v in after if n <= NAMED_WITHIN[1] or d <= (stall or 0.0) + NAMED_WITHIN[0]]
     named = any(v in (STALLED, TEST) for v in in_time)
@@ -180,9 +186,16 @@ def judge(led: Led, costs: Costs = COSTS) -> Score:
         stall_named=named if after and (named or over) else None,
         reversals=_reversals(verdicts, truth),
         needless_test=any(v == TEST and truth.goes_on(d) for d, v in verdicts),
-        finish_named=None if truth.finish is None else next(
-            (max(d - truth.finish, 0.0) for i, (d, _) in enumerate(verdicts) if all(v in (FINISHED, TEST) for _, v in verdicts[i:])),
-            verdicts[-1][0] - truth.finish),
+        finish_named=None
+        if truth.finish is None
+        else next(
+            (
+                max(d - truth.finish, 0.0)
+                for i, (d, _) in enumerate(verdicts)
+                if all(v in (FINISHED, TEST) for _, v in verdicts[i:])
+            ),
+            verdicts[-1][0] - truth.finish,
+        ),
         tests_right=_with_tests(led.tested, truth, costs),
         foreseen=led.foreseen,
         stated=(*_stated(steps, [v for _, v in verdicts], truth), *led.stops),
@@ -197,7 +210,7 @@ def score(ferment: Ferment) -> Score:
 def _reversals(verdicts: Sequence[tuple[float, str]], truth: Truth) -> int:
     """How often "stalled" or "finished" was taken back; not where it has taken up work again since, as is told."""
     count = 0
-    for (first, said), (then, now) in zip(verdicts, verdicts[1:], strict=False):
+    for (first, said), (then, now) in pairwise(verdicts):
         restarted = truth.resume is not None and said == STALLED and then >= truth.resume and truth.has_stopped(first)
         count += said in (STALLED, FINISHED) and now != said and not restarted
     return count
@@ -265,6 +278,7 @@ def figures(scores: Sequence[Score]) -> dict[str, float]:
             f"interval_score_{stage}": _mean(one.score for one in found),
             f"median_error_{stage}": float(np.median([abs(one.error) for one in found])) if found else np.nan,
             f"gravity_90_{stage}": _mean(one.gravity_covered for one in found),
+            f"next_90_{stage}": _mean(one.next_covered for one in found),
         }
     return told
 

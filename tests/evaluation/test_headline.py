@@ -43,9 +43,9 @@ SITUATIONS = {
     "not on the shelf": (UNKNOWN, "plan", "This recipe cannot be worked out yet.", "Read the remarks in the recipe"),
     "planned": (plain(), "plan", "It should reach 13 % vol in ", "Pitch the yeast"),
     "pitched": (logged(pitched_at=PITCHED), "ferment", "stop near 1.001.", "Take the starting gravity."),
-    "as expected": (logged(read(4.0, expected_on(4.0))), "ferment", f"Day 4: {expected_on(4.0):.3f}. On course. It should be dry between day ", "Read again in two or three days."),
+    "as expected": (logged(read(4.0, expected_on(4.0))), "ferment", f"Day 4: {expected_on(4.0):.3f}. On course. It should be dry ", "Read again on day 6: it should show 1."),
     "slow": (logged(read(8.0, 1.090)), "ferment", "Day 8: 1.090. Slow: ", "Rouse it"),
-    "fast": (logged(read(4.0, 1.020)), "ferment", "Day 4: 1.020. On course. It should be dry ", "Read again in two or three days."),
+    "fast": (logged(read(4.0, 1.020)), "ferment", "Day 4: 1.020. On course. It should be dry ", "Read again on day 6: it should show "),
     "a feed comes": (
         msgspec.structs.replace(plain(feeds=(Feed(key="blend", mass=0.006, day=6.0),)), log=Log(readings=(read(0.0, 1.0985),))),
         "ferment", "Day 0: 1.099. It should reach ", "Feed about day 6: 6 g blend of organic and ammonium.",

@@ -292,7 +292,10 @@ def test_that_a_ferment_that_woke_and_rests_for_days_is_stalled_though_little_su
 def test_that_dearer_mistakes_are_said_no_more_often(parts, sweet, settled):
     # Expected cost (Raiffa & Schlaifer 1961): what costs more when it is wrong is never said for it.
     moving, standing, done = (part / sum(parts) for part in parts)
-    log = [present(2.0, 0.996), present(9.5 if settled else 4.0, 0.995, moving=moving, standing=standing, done=done, sweet=sweet)]
+    log = [
+        present(2.0, 0.996),
+        present(9.5 if settled else 4.0, 0.995, moving=moving, standing=standing, done=done, sweet=sweet),
+    ]
     for kind, cost in ((FINISHED, "burst"), (STALLED, "restart")):
         dearer = msgspec.structs.replace(COSTS, **{cost: 3.0 * getattr(COSTS, cost)})
         if kinds_of(log)[-1] != kind:
