@@ -200,7 +200,9 @@ class Posterior(msgspec.Struct, frozen=True, eq=False):
 
     def reading_on(self, day: float) -> Span:
         """What the instrument of the last gravity should show on a day [d], if the ferment does not stop on the way. [-]"""
-        low, middle, high = (float(np.interp(day, self.days, row)) for row in (self.band[0], self.gravity, self.band[3]))
+        low, middle, high = (
+            float(np.interp(day, self.days, row)) for row in (self.band[0], self.gravity, self.band[3])
+        )
         noise = Z_90 * self._reading_sd()
         under, over = np.hypot((middle - low, high - middle), noise).tolist()
         return Span(middle - under + self.shift, middle + self.shift, middle + over + self.shift)

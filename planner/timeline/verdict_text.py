@@ -186,7 +186,11 @@ class Telling(msgspec.Struct, frozen=True):
         if after.sticks >= HALF and after.finish_sugar.typical > DRY:
             left = phrases.concentration(after.finish_sugar.typical)
             but = "" if self.around.sweet else ", but likely to stay sweet"
-            return f"On course{but}. It should stop near {{}} with about {{}} of sugar left, {when}.", (rest, left, *days)
+            return f"On course{but}. It should stop near {{}} with about {{}} of sugar left, {when}.", (
+                rest,
+                left,
+                *days,
+            )
         what = "be dry" if np.mean(np.isfinite(after.dry_days)) >= HALF else "stop"
         should = f"If it ferments on, it should {what}" if after.sticks >= HALF else f"It should {what}"
         told = f"On course. {should} {when}, near {{}}."
@@ -196,7 +200,8 @@ class Telling(msgspec.Struct, frozen=True):
 
     def _when(self) -> tuple[str, list[Figure]]:
         """The finishing day, and by when it is nearly sure; where the day is hardly known, only from when to when."""
-        today, middle, (early, late) = self.after.steps[-1].evidence.day, self.after.finish_day.typical, self.after.finish_by
+        after = self.after
+        today, middle, (early, late) = after.steps[-1].evidence.day, after.finish_day.typical, after.finish_by
         if round(middle) == round(late):
             return "about day {}", [phrases.day(middle)]
         if late - early > VAGUE * (middle - today):
@@ -210,13 +215,7 @@ class Telling(msgspec.Struct, frozen=True):
             self._how_sure(),
             *self._decided(),
             *self._scatter(),
-            _span(
-                "Sugar left",
-                now.sugar.low,
-                now.sugar.high,
-                phrases.concentration,
-                1.0,
-            ),
+            _span("Sugar left", now.sugar.low, now.sugar.high, phrases.concentration, 1.0),
             _span("Alcohol so far", now.alcohol.low, now.alcohol.high, phrases.alcohol, 1e-3),
             *self._pace(),
             *self._doubts(),
@@ -350,12 +349,8 @@ class Telling(msgspec.Struct, frozen=True):
             )
         day = self.after.next_day
         low, _, high = self.after.reading_on(day)
-        return say(
-            "A gravity above {} on day {} would speak for a stall. One below {} would speak for a faster finish.",
-            phrases.gravity(high),
-            phrases.day(day),
-            phrases.gravity(low),
-        )
+        return say("A gravity above {} on day {} would speak for a stall. One below {} would speak for a faster finish.",
+                   phrases.gravity(high), phrases.day(day), phrases.gravity(low))  # fmt: skip
 
     def _next_reading(self) -> Words:
         """The day of the next reading, and what it should be, so that it answers a question."""
