@@ -54,7 +54,7 @@ NEXT_IN = (2.0, 5.0)
 """Fewest and most days to the next reading that is asked for. [d] Sooner tells little of a slow one, and later comes too late for
 one that stops (common practice, no source)."""
 
-LEAST_KEPT = 0.1
+LEAST_KEPT = 0.15
 """Least share of the possible ferments on which a forecast may rest that leaves out those that stop. [-] Of fewer, too few would
 tell the rest of the story."""
 

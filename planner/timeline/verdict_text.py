@@ -64,6 +64,9 @@ LONG_GAP = 12.0
 SPOKEN_OF = 0.25
 """Chance of a stop with sugar left from which it stands beside the forecast of a dry one. [-] Below, it stands in "Why?"."""
 
+GETS_DRY = 0.75
+"""Probability of getting dry from which "dry" is said. [-]"""
+
 WORTH_A_WORD = 0.1
 """Chance from which it is said that a ferment may stop while sweet. [-]"""
 
@@ -191,7 +194,7 @@ class Telling(msgspec.Struct, frozen=True):
                 left,
                 *days,
             )
-        what = "be dry" if np.mean(np.isfinite(after.dry_days)) >= HALF else "stop"
+        what = "be dry" if np.mean(np.isfinite(after.dry_days)) >= GETS_DRY else "stop"
         should = f"If it ferments on, it should {what}" if after.sticks >= HALF else f"It should {what}"
         told = f"On course. {should} {when}, near {{}}."
         if after.sticks < SPOKEN_OF:

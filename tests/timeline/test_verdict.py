@@ -272,7 +272,7 @@ def test_that_two_readings_after_a_pause_must_be_surer_than_three():
 
 
 def test_that_readings_at_rest_for_days_stand_for_a_second_opinion():
-    sudden = {"moving": 0.22, "standing": 0.78}
+    sudden = {"moving": 0.26, "standing": 0.74}
     assert kinds_of([present(3.0, 1.040), present(4.0, 1.040), present(5.6, 1.040, **sudden)])[-1] == STALLED
     assert kinds_of([present(3.0, 1.044), present(4.0, 1.041), present(5.6, 1.040, **sudden)])[-1] == SLOW
 
