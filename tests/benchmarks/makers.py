@@ -25,9 +25,9 @@ from planner.reference.rows import Habits
 from planner.timeline.posterior import posterior
 from planner.timeline.prior import as_learnt
 from tests.benchmarks import verdict_population as simulated
-from tests.benchmarks.verdict import evidence_of
 from tests.benchmarks.verdict_maker import prior_for
 from tests.benchmarks.verdict_population import SETTINGS, Ferment, Setting
+from tests.benchmarks.verdict_score import evidence_of
 from tests.benchmarks.verdict_structures import Drawn
 
 Array = npt.NDArray[np.float64]
@@ -85,7 +85,8 @@ def _blend(hand: Drawn, batch: Drawn) -> None:
 
 def makers(count: int, seed: int, setting: Setting) -> list[list[Ferment]]:
     """The batches of so many makers, all of which get dry."""
-    dice, own, found = np.random.default_rng(seed), np.random.default_rng([seed, 1]), list[list[Ferment]]()
+    dice, own, other = (np.random.default_rng([seed, *more]) for more in ((), (1,), (2,)))
+    found = list[list[Ferment]]()
     while len(found) < count:
         hand = simulated._draw(dice, 1)
         setting.structure.draw(own, hand)
@@ -97,11 +98,9 @@ def makers(count: int, seed: int, setting: Setting) -> list[list[Ferment]]:
         batch["tolerance"] = np.maximum(batch["tolerance"], 1.1 * batch["to_ethanol"] * batch["sugar"] / 7.893)
         days = np.arange(round(simulated.LONGEST) + 1.0)
         warmth = simulated._temperatures(batch, days)
-        sugar, struck = simulated._simulate(batch, warmth, setting.structure)
-        told = (
-            simulated._tell(dice, batch, i, days, warmth[:, i], sugar[:, i], len(found), struck[i], setting)
-            for i in range(12)
-        )
+        batch |= simulated._happens(other, batch, setting)
+        course = simulated._simulate(batch, warmth, setting.structure)
+        told = (simulated._tell(dice, batch, i, days, warmth[:, i], course, len(found), setting) for i in range(12))
         dry = [ferment for ferment in told if ferment is not None and ferment["truth"]["finish_day"] is not None]
         if len(dry) > BATCHES:
             found.append(dry[: BATCHES + 1])
