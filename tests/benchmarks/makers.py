@@ -96,9 +96,9 @@ def makers(count: int, seed: int, setting: Setting) -> list[list[Ferment]]:
         batch["stuck"] = np.ones(12)
         simulated._complete(batch, dice)
         batch["tolerance"] = np.maximum(batch["tolerance"], 1.1 * batch["to_ethanol"] * batch["sugar"] / 7.893)
+        batch |= simulated._happens(other, batch, setting)
         days = np.arange(round(simulated.LONGEST) + 1.0)
         warmth = simulated._temperatures(batch, days)
-        batch |= simulated._happens(other, batch, setting)
         course = simulated._simulate(batch, warmth, setting.structure)
         told = (simulated._tell(dice, batch, i, days, warmth[:, i], course, len(found), setting) for i in range(12))
         dry = [ferment for ferment in told if ferment is not None and ferment["truth"]["finish_day"] is not None]
