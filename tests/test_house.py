@@ -62,6 +62,9 @@ def test_that_the_pythons_promised_are_those_that_the_window_toolkit_serves():
     last = re.search(r"<(3\.\d+)", served)
     assert last, served
     assert project["requires-python"] == f">=3.11,<{last[1]}"
+    minors = range(11, int(last[1].removeprefix("3.")))
+    named = {line.rsplit(" ", 1)[1] for line in project["classifiers"] if re.search(r":: 3\.\d", line)}
+    assert named == {f"3.{minor}" for minor in minors}
 
 
 def test_that_every_dependency_earns_its_place_in_a_line_of_the_guide():
@@ -76,7 +79,8 @@ def test_that_every_dependency_earns_its_place_in_a_line_of_the_guide():
 def test_that_the_top_of_the_house_has_the_agreed_entries():
     listed = git("ls-tree", "--name-only", "HEAD")
     entries = {name for name in listed.split() if not name.startswith(".")}
-    assert entries == {"README.md", "DEVELOPERS.md", "pyproject.toml", "planner", "tests", "resources", "samples"}
+    papers = {"README.md", "DEVELOPERS.md", "CHANGES.md"}
+    assert entries == papers | {"pyproject.toml", "planner", "tests", "resources", "samples"}
 
 
 @pytest.mark.parametrize(

@@ -89,7 +89,7 @@ def _figure(value: float) -> str:
 
 
 def as_table(rows: Sequence[Row]) -> str:
-    """What people read: a line for each row, in the form of the table in DEVELOPERS.md."""
+    """What people read: a line for each row, in the form of the table in FIGURES.md."""
     lines = [("key", "what", "reference", "median", "p95", "reach", "")]
     for r in rows:
         reach = f"≤ {_figure(r.reach)}" + (f", p95 ≤ {_figure(r.reach_p95)}" if r.reach_p95 is not None else "")
