@@ -39,6 +39,7 @@ SAY: dict[str, str] = {
     r"\b(heavier|lighter) than (the|its)\b": "higher, lower in gravity",
     r"\bsettings\b": "preferences",
     r"\bsnapshots?\b|\bscorecards?\b": "pinned design; tasting sheet",
+    r"\bfinal gravity\b": "finishing gravity",
     r"\bposterior\b|\bgrave\b": "forecast; severe",
     r"\bwine\b(?=.*\bis ready\b)|\bliquor\b": "mead",
     r"throw .{0,40} away\?": "Discard",

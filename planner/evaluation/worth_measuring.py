@@ -52,7 +52,7 @@ class Worth(msgspec.Struct, frozen=True):
     Attributes
     ----------
     what, target : str
-        What is measured, and what it tells of: "strength", "final gravity" or "last day"; empty where no measurement tells much.
+        What is measured, and what it tells of: "strength", "finishing gravity" or "finishing day"; empty where no measurement tells much.
     left : float
         What is left of the range. [-]
     words : Words
@@ -123,8 +123,8 @@ def worth_before(batch: Batch, start: Must, ahead: Expected, is_read: bool, cata
     end = ahead.finished
     coming = {
         "strength": alcohol(end)[1:],
-        "final gravity": gravity(end)[1:],
-        "last day": np.log(np.maximum(ahead.finish_day[1:], 0.5)),
+        "finishing gravity": gravity(end)[1:],
+        "finishing day": np.log(np.maximum(ahead.finish_day[1:], 0.5)),
     }
     return _best(_wanted(batch, coming), list(_of_must(batch, start, is_read, catalogue)))
 
@@ -136,8 +136,8 @@ def worth_while(batch: Batch, after: Posterior) -> Worth | None:
         return None
     coming = {
         "strength": after.finish.alcohol,
-        "final gravity": after.finish.gravity,
-        "last day": np.log(np.maximum(after.finish_days, 0.5)),
+        "finishing gravity": after.finish.gravity,
+        "finishing day": np.log(np.maximum(after.finish_days, 0.5)),
     }
     middle = float(np.median(ahead.sugar))
     tested = after.now.tested
@@ -156,7 +156,7 @@ def worth_while(batch: Batch, after: Posterior) -> Worth | None:
 def _wanted(batch: Batch, coming: dict[str, Array]) -> dict[str, Array]:
     """What the maker set a target for; all of it where none is set."""
     wish = batch.recipe.wish
-    asked = {"strength": wish.alcohol, "final gravity": wish.finish}
+    asked = {"strength": wish.alcohol, "finishing gravity": wish.finish}
     some = {name: coming[name] for name, value in asked.items() if value is not None}
     return some or coming
 
@@ -203,7 +203,7 @@ def _best(coming: dict[str, Array], tried: list[_Measurement], day: float | None
     figures = () if day is None or "{}" not in one.what else (phrases.day(day),)
     more: tuple[Figure, ...] = ()
     if left <= ALL_BUT_ENDS:
-        told = f"would all but tell the {name}"
+        told = f"would nearly settle the {name}"
     elif HALVES[0] <= left <= HALVES[1]:
         told = f"would halve the range of the {name}"
     else:

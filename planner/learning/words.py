@@ -56,7 +56,10 @@ def told(batch: Batch, catalogue: Catalogue) -> tuple[Words, ...]:
         found.append(_sentence(_number(mine, " in all"), (_of_maker(one, batch) for one in mine)))
     shares = [one.shelf for one in learning.values]
     found.append(
-        say("The shelf keeps {} of the say, for so few batches cannot tell more.", phrases.share(median(shares)))
+        say(
+            "The tables of the shelf still count for {}, because so few batches cannot tell more.",
+            phrases.share(median(shares)),
+        )
     )
     odd = unlike(learning.sources, *things_of(batch))
     found += [say(f"“{literal(name)}” is unlike the others and therefore counts for little.") for name in sorted(odd)]

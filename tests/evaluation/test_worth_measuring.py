@@ -50,7 +50,7 @@ def test_that_before_pitching_one_measurement_is_named_with_its_gain_and_effort(
 
 def test_that_it_speaks_of_what_the_maker_set_a_target_for():
     asked = edits.change_wish(plain(), finish=1.005)
-    assert evaluate(asked, SHELF).worth.target in ("", "final gravity")
+    assert evaluate(asked, SHELF).worth.target in ("", "finishing gravity")
 
 
 def test_that_what_was_measured_is_not_asked_for_again():

@@ -94,7 +94,7 @@ def test_that_a_reading_that_was_called_off_changes_nothing(qtbot, dialog, store
         dialog.cancel.click()
     assert ended.args == [None]
     assert store.batch == batch()
-    assert "called the reading off" in dialog.status.text()
+    assert "cancelled the reading" in dialog.status.text()
 
 
 def test_that_a_folder_that_is_gone_is_told(qtbot, dialog, store, tmp_path):

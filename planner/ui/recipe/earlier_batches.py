@@ -30,7 +30,7 @@ from planner.ui.widgets.label import Label
 from planner.ui.widgets.remarks import in_words
 
 _ABOUT = (
-    "Your earlier batches tell how this yeast, fruit and press work in your hands. The shelf keeps part of the say, "
+    "Your earlier batches tell how this yeast, fruit and press work in your hands. The tables of the shelf still count for a part, "
     "so that one batch is never simply copied. What is learnt stays in the file of this batch."
 )
 
@@ -187,7 +187,7 @@ class LearningDialog(QDialog):
     def _take(self, found: object) -> None:
         self._acts.setCurrentIndex(0)
         if not isinstance(found, Read):
-            self._say(found if isinstance(found, str) else "You called the reading off. Nothing was changed.")
+            self._say(found if isinstance(found, str) else "You cancelled the reading. Nothing was changed.")
             return
         batch: Batch = self._store.batch
         learning = found.learning
