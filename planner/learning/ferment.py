@@ -22,7 +22,7 @@ from planner.timeline.dice import normals
 from planner.timeline.observations import BAD_READING, Observation, suspicions
 from planner.timeline.particle_filter import MOMENT_DOUBT
 from planner.timeline.particles import PER_SUGAR, ParticleEnsemble
-from planner.timeline.prior import LEARNT, Prior, Tables
+from planner.timeline.prior import AS_EXPECTED, LEARNT, Prior, Tables
 
 Array = npt.NDArray[np.float64]
 
@@ -203,7 +203,7 @@ def _fits(
     flock = _Steady(_typical(prior, size))
     traits = {name: np.full(size, float(np.median(values))) for name, values in flock.traits._asdict().items()}
     for trait, name in LEARNT.items():
-        traits[trait] = traits[trait] + tried[name]
+        traits[trait] = traits[trait] + AS_EXPECTED[name] + tried[name]
     flock.take(flock.traits._replace(**traits))
     gravity, used, steep = (np.empty((len(log), size)) for _ in range(3))
     for place, one in enumerate(log):

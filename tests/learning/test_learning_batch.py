@@ -12,6 +12,7 @@ from made_batches import SHELF, batch, having, logged
 from planner.document import edits
 from planner.document.batch import Event, FruitLine, HydrometerReading, What
 from planner.document.learnt import Source, Told
+from planner.document.shelf import USUAL
 from planner.evaluation.outcome import evaluate
 from planner.learning.batch import STRENGTH_ERROR, source_of, told_by
 from planner.learning.pool import learnt, leaving_out, taught_by, unlike
@@ -47,10 +48,17 @@ def usual():
 
 @pytest.mark.parametrize(("trait", "true"), [("pace", 0.4), ("pace", -0.4), ("trend", -0.6), ("trend", 0.5)])
 def test_that_a_log_tells_by_how_much_its_yeast_was_quicker_or_bent(usual, trait, true):
-    """Beside a log of the shelf's own yeast, because the possible ferments of a log are not quite the expected course."""
+    """Beside a log of the shelf's own yeast: the possible ferments of a log are not quite the expected course in each must."""
     told = told_by(went(Habits(**{trait: true})), SHELF)
     before, after = one(usual, trait), one(told, trait)
     assert after.value - before.value == pytest.approx(true, abs=2.5 * math.hypot(before.sd, after.sd))
+
+
+def test_that_a_log_that_goes_as_expected_teaches_next_to_nothing(usual):
+    """Within half of what the shelf itself leaves open (USUAL), so that no batch is called faster for the model's sake."""
+    for trait in ("pace", "trend", "lag"):
+        told = one(usual, trait)
+        assert abs(told.value) < 0.5 * math.hypot(*USUAL[trait]) + 2.0 * told.sd
 
 
 def test_that_a_log_of_the_first_days_tells_no_trend():

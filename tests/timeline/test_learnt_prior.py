@@ -12,7 +12,7 @@ from planner.model.kinetics import TREND_FROM, Culture, law, pace
 from planner.reference.catalogue import catalogue
 from planner.reference.rows import Habits
 from planner.timeline.particles import ParticleEnsemble, Traits
-from planner.timeline.prior import LEARNT, UNLIKE, as_learnt, familiar
+from planner.timeline.prior import AS_EXPECTED, LEARNT, UNLIKE, as_learnt, familiar
 from tests.benchmarks.verdict_maker import prior_for
 from tests.benchmarks.verdict_population import population
 
@@ -43,7 +43,7 @@ def test_that_familiar_particles_have_what_was_learnt_and_the_others_what_the_sh
         before, after = getattr(usual.traits, name), getattr(learnt.traits, name)
         moved, spread = getattr(LEARNED, what), getattr(LEARNED, f"{what}_sd")
         scores = (before - before.mean()) / before.std()
-        assert after[mine] == pytest.approx(before.mean() + moved + spread * scores[mine])
+        assert after[mine] == pytest.approx(before.mean() + AS_EXPECTED[what] + moved + spread * scores[mine])
         assert np.array_equal(after[~mine], before[~mine])
     for name in set(Traits._fields) - set(LEARNT) - {"warmth"}:
         before, after = getattr(usual.traits, name), getattr(learnt.traits, name)
