@@ -119,6 +119,27 @@ def test_that_no_fault_is_swallowed(path):
     )
 
 
+WALLS = {
+    r"\bvars\(|__dict__": "ui/parts_made.py",
+    r"\bsys\.modules\[.*\] = ": "ui/import_block.py",
+    r"\bprocessEvents\b": "ui/shell/opening.py",
+}
+"""Tricks, each with the one file that may use it and says why."""
+
+
+@pytest.mark.parametrize("trick", WALLS)
+def test_that_a_trick_stands_in_one_room(trick):
+    users = [
+        path.relative_to(ROOT / "planner").as_posix() for path in CODE if re.search(trick, path.read_text("utf-8"))
+    ]
+    assert users == [WALLS[trick]]
+
+
+def test_that_no_pane_asks_whether_the_store_holds_a_batch():
+    window = [path for path in CODE if "ui" in path.parts]
+    assert not [path.name for path in window if "isinstance(batch, Batch)" in path.read_text("utf-8")]
+
+
 def test_that_no_two_files_of_tests_share_a_name():
     """pytest takes the second for the first, and runs nothing; a folder that is a package has names of its own."""
     files = [path for path in (ROOT / "tests").rglob("*.py") if not (path.parent / "__init__.py").exists()]

@@ -4,17 +4,18 @@ from __future__ import annotations
 
 import weakref
 from collections.abc import Callable
-from typing import Any
 
 import shiboken6
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QUndoCommand, QUndoStack
 
+from planner.document.batch import Batch
+
 
 class ReplaceBatch(QUndoCommand):
     """One edit: the batch before it and the batch after it. Nothing is inverted, so no inverse can be wrong."""
 
-    def __init__(self, store: BatchStore, after: object, text: str, merge_key: str) -> None:
+    def __init__(self, store: BatchStore, after: Batch, text: str, merge_key: str) -> None:
         super().__init__(text)
         # The store owns the stack, and the stack this command: a strong reference would keep all three for ever.
         self._store = weakref.ref(store)
@@ -39,14 +40,14 @@ class ReplaceBatch(QUndoCommand):
         self.setObsolete(self._after == self._before)
         return True
 
-    def _show(self, batch: object) -> None:
+    def _show(self, batch: Batch) -> None:
         store = self._store()
         if store is not None:
             store._show(batch)
 
 
 class BatchStore(QObject):
-    """Holds a batch: any frozen value that compares by content. `complete` adds to an edited one what it must carry, and
+    """Holds a batch. `complete` adds to an edited one what it must carry, and
     `refuse` raises `ValueError` where no file could hold it. Steps share what they do not change, so all of them stay.
 
     Signals: `changed` with the batch, after each edit, undo, redo and load; `modified_changed` with whether there is
@@ -60,10 +61,10 @@ class BatchStore(QObject):
 
     def __init__(
         self,
-        batch: object,
+        batch: Batch,
         parent: QObject | None = None,
-        complete: Callable[[object], object] | None = None,
-        refuse: Callable[[Any], None] | None = None,
+        complete: Callable[[Batch], Batch] | None = None,
+        refuse: Callable[[Batch], None] | None = None,
     ) -> None:
         super().__init__(parent)
         self._batch = batch
@@ -81,7 +82,7 @@ class BatchStore(QObject):
             self.undo_stack.clear()
 
     @property
-    def batch(self) -> Any:
+    def batch(self) -> Batch:
         """The current batch."""
         return self._batch
 
@@ -90,7 +91,7 @@ class BatchStore(QObject):
         """Whether the batch differs from what was last saved or loaded."""
         return self._never_saved or not self.undo_stack.isClean()
 
-    def edit(self, after: object, text: str, merge_key: str = "") -> None:
+    def edit(self, after: Batch, text: str, merge_key: str = "") -> None:
         """Make `after` the current batch, as a step that can be undone.
 
         `text` names the step in the menu. Edits in a row with one `merge_key` become one step; name the field in it.
@@ -113,7 +114,7 @@ class BatchStore(QObject):
         """Let the next edit be a step of its own, whatever its key: the field was left, or the mouse let go."""
         self._merging += 1
 
-    def load(self, batch: object, modified: bool = False) -> None:
+    def load(self, batch: Batch, modified: bool = False) -> None:
         """Show another batch and forget all steps; `modified` for one that was recovered and is on no disk yet."""
         self.loaded.emit()
         self._never_saved = modified
@@ -128,7 +129,7 @@ class BatchStore(QObject):
         self.undo_stack.setClean()
         self._tell_modified()
 
-    def _show(self, batch: object) -> None:
+    def _show(self, batch: Batch) -> None:
         self._batch = batch
         self.changed.emit(batch)
 

@@ -252,10 +252,8 @@ class AdjustPane(QWidget):
 
     # --- showing
 
-    def show_batch(self, batch: object) -> None:
+    def show_batch(self, batch: Batch) -> None:
         """Show what was decided and measured."""
-        if not isinstance(batch, Batch):
-            return
         former, self._batch = self._batch, batch
         shelf = shelf_of(batch, self._basis)
         if shelf is not self._catalogue:
@@ -375,8 +373,6 @@ class AdjustPane(QWidget):
     def _edit(self, make: Callable[[Batch], Batch], text: str, merge_key: str = "") -> None:
         """Make an edit, or say below the additions why it is refused."""
         batch = self._store.batch
-        if not isinstance(batch, Batch):
-            return
         try:
             after = make(batch)
         except edits.EditRefused as refusal:

@@ -314,7 +314,7 @@ class TastingList(QWidget):
         while len(self.lines) > len(tastings) + 1:
             self._drop_line()
         batch = self._store.batch
-        pitched = pitching(batch) if isinstance(batch, Batch) else None
+        pitched = pitching(batch)
         for line, tasting in zip(self.lines, (*tastings, None), strict=True):
             line.day.pitched = pitched
             line.show_tasting(tasting)
@@ -348,9 +348,7 @@ class TastingList(QWidget):
 
     @property
     def _batch(self) -> Batch:
-        batch = self._store.batch
-        assert isinstance(batch, Batch)
-        return batch
+        return self._store.batch
 
     def _note(self, index: int, text: str) -> None:
         batch = self._batch

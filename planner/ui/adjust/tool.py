@@ -16,6 +16,7 @@ from planner.model.liquid import Liquid
 from planner.reference.catalogue import Catalogue
 from planner.reference.catalogue import catalogue as shipped
 from planner.ui.display import Display
+from planner.ui.parts_made import is_made
 from planner.ui.theme import set_tone
 from planner.ui.widgets.button import Button
 from planner.ui.widgets.disclosure import Disclosure
@@ -125,7 +126,7 @@ class Fold(QWidget):
     @property
     def is_made(self) -> bool:
         """Whether the tool was wanted yet."""
-        return "tool" in vars(self)
+        return is_made(self, "tool")
 
     @property
     def is_open(self) -> bool:

@@ -32,6 +32,7 @@ from planner.ui.comparing.curves import VIEWS, ComparedCurves
 from planner.ui.comparing.figures import shown
 from planner.ui.display import Display
 from planner.ui.files import FileError, read_whole, write_whole
+from planner.ui.parts_made import is_made
 from planner.ui.pictures import PICTURES
 from planner.ui.recalculator import Recalculator
 from planner.ui.recipe.section import small_text
@@ -305,7 +306,7 @@ class ComparisonDialog(QDialog):
 
     def changeEvent(self, event: QEvent) -> None:
         super().changeEvent(event)
-        if event.type() == QEvent.Type.PaletteChange and "facts" in vars(self):
+        if event.type() == QEvent.Type.PaletteChange and is_made(self, "facts"):
             self._fill()
 
 

@@ -21,6 +21,7 @@ from planner.ui import theme
 from planner.ui.curve.artists import PlotFont
 from planner.ui.curve.canvas import plot_font
 from planner.ui.display import Display
+from planner.ui.parts_made import is_made
 from planner.ui.pictures import INCHES, leave_room, write_picture
 from planner.units import GravityScale, Kind
 
@@ -235,5 +236,5 @@ class ComparedCurves(FigureCanvasQTAgg):
 
     def changeEvent(self, event: QEvent) -> None:
         super().changeEvent(event)
-        if event.type() in (QEvent.Type.PaletteChange, QEvent.Type.FontChange) and "courses" in vars(self):
+        if event.type() in (QEvent.Type.PaletteChange, QEvent.Type.FontChange) and is_made(self, "courses"):
             self._draw_all()

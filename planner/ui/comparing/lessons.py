@@ -27,6 +27,7 @@ from planner.ui.asking import Ask
 from planner.ui.comparing.figures import shown
 from planner.ui.display import Display
 from planner.ui.files import file_name
+from planner.ui.parts_made import is_made
 from planner.ui.recalculator import Recalculator
 from planner.ui.recipe.section import small_text
 from planner.ui.settings import Settings
@@ -201,5 +202,5 @@ class LessonsDialog(QDialog):
 
     def changeEvent(self, event: QEvent) -> None:
         super().changeEvent(event)
-        if event.type() == QEvent.Type.PaletteChange and "boxes" in vars(self):
+        if event.type() == QEvent.Type.PaletteChange and is_made(self, "boxes"):
             self._show_lessons(self.lessons)

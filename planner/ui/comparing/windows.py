@@ -15,6 +15,7 @@ from planner.reference.catalogue import Catalogue
 from planner.ui.asking import Ask
 from planner.ui.comparing.comparison import ComparisonDialog
 from planner.ui.comparing.lessons import LessonsDialog
+from planner.ui.parts_made import is_made, made
 from planner.ui.settings import Settings
 
 
@@ -60,7 +61,7 @@ class ComparingWindows(QObject):
 
     def show_outcome(self, outcome: Outcome) -> None:
         """Keep what is seen up to date with what follows from the batch."""
-        if "lessons" in vars(self) and self.lessons.isVisible():
+        if is_made(self, "lessons") and self.lessons.isVisible():
             self.lessons.show_outcome(outcome)
 
     def show_habits(self) -> None:
@@ -74,13 +75,13 @@ class ComparingWindows(QObject):
             dialog.shut_down()
 
     def _made(self) -> list[LessonsDialog | ComparisonDialog]:
-        return [vars(self)[name] for name in ("lessons", "comparison") if name in vars(self)]
+        return made(self, "lessons", "comparison")
 
     @staticmethod
     def _show(dialog: QWidget) -> None:
         dialog.show()
         dialog.activateWindow()
 
-    def _take_next(self, made: object) -> None:
-        if isinstance(made, Batch) and self._begin(made):
+    def _take_next(self, batch: Batch) -> None:
+        if self._begin(batch):
             self.lessons.hide()

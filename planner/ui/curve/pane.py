@@ -88,12 +88,11 @@ class CurvePane(QWidget):
 
     # --- what every pane can do
 
-    def show_batch(self, batch: object) -> None:
+    def show_batch(self, batch: Batch) -> None:
         """Show the log at once; what it means follows with the outcome."""
-        if isinstance(batch, Batch):
-            self._batch = batch
-            if self._log is not None:
-                self._log.show_batch(batch)
+        self._batch = batch
+        if self._log is not None:
+            self._log.show_batch(batch)
 
     def show_outcome(self, outcome: Outcome) -> None:
         """Show what follows from the batch."""

@@ -9,7 +9,7 @@ import msgspec
 from PySide6.QtCore import QFileSystemWatcher, QObject, QTimer, Signal
 
 from planner.document import edits
-from planner.document.batch import Batch, Entry
+from planner.document.batch import Entry
 from planner.document.columnar_log import Entries
 from planner.importing.reading import Imported, ImportRefused, Mapping, new_only, read_table, readings
 from planner.importing.table import never
@@ -206,7 +206,7 @@ class Watching(QObject):
     def _add(self, imported: Imported, file: Path) -> None:
         """Put what is new into the log, as one step."""
         fresh, batch = self._not_seen(imported.readings), self._store.batch
-        if not fresh or not isinstance(batch, Batch):
+        if not fresh:
             return
         new = new_only(msgspec.structs.replace(imported, readings=fresh, lines=(0,) * len(fresh)), batch).readings
         marked = _marked(new, file.stem[:_LONGEST_INSTRUMENT])

@@ -67,15 +67,15 @@ class OwnShelf(QObject):
         )
         self._read()
 
-    def show_batch(self, batch: object) -> None:
+    def show_batch(self, batch: Batch) -> None:
         """Offer what this batch brings along, too."""
-        if isinstance(batch, Batch) and batch.own != self.brought:
+        if batch.own != self.brought:
             self.brought = batch.own
             self._refresh()
 
-    def carried(self, batch: object) -> object:
+    def carried(self, batch: Batch) -> Batch:
         """The batch with the own rows that it uses."""
-        return carrying(batch, self.mine, self.base) if isinstance(batch, Batch) else batch
+        return carrying(batch, self.mine, self.base)
 
     def rows(self) -> tuple[Own, ...]:
         """Every own row that can be chosen: those of the batch stand for those of the file with their key."""

@@ -234,7 +234,6 @@ class LogModel(QAbstractTableModel):
             The text cannot be read, or what it says cannot be.
         """
         batch = self._store.batch
-        assert isinstance(batch, Batch)
         place, column = self.place_of(index.row()), Column(index.column())
         shown = self._for_editing(index.row(), column)
         if column in (Column.DAY, Column.WHEN):
@@ -279,7 +278,6 @@ class LogModel(QAbstractTableModel):
     def set_counts(self, rows: Iterable[int], counts: bool) -> None:
         """Let readings count, or leave them out, as one step."""
         batch = self._store.batch
-        assert isinstance(batch, Batch)
         places = [self.place_of(row) for row in rows]
         batch = edits.leave_out(batch, places, excluded=not counts)
         what = "a reading" if len(places) == 1 else f"{len(places)} readings"
@@ -288,7 +286,6 @@ class LogModel(QAbstractTableModel):
     def remove(self, rows: Iterable[int]) -> None:
         """Take readings out of the log, as one step."""
         batch = self._store.batch
-        assert isinstance(batch, Batch)
         places = [self.place_of(row) for row in rows]
         if places:
             what = "a reading" if len(places) == 1 else f"{len(places)} readings"

@@ -331,6 +331,4 @@ class ReadingForm(QWidget):
         self._store.edit(after, text)
 
     def _batch(self) -> Batch:
-        batch = self._store.batch
-        assert isinstance(batch, Batch)
-        return batch
+        return self._store.batch

@@ -135,9 +135,9 @@ class RecipePane(QWidget):
 
     # --- showing
 
-    def show_batch(self, batch: object) -> None:
+    def show_batch(self, batch: Batch) -> None:
         """Show the recipe of a batch; what is the same object as before is left alone."""
-        if not isinstance(batch, Batch) or batch is self._batch:
+        if batch is self._batch:
             return
         before, self._batch = self._batch, batch
         self.name.show_text(batch.name)

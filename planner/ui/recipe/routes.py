@@ -146,13 +146,11 @@ class RoutesDialog(QDialog):
             failure if isinstance(failure, Exception) else None
         )
 
-    def show_batch(self, batch: object) -> None:
+    def show_batch(self, batch: Batch) -> None:
         """Compare the routes of a batch; until they are worked out the old ones stay.
 
         A route that was taken, or a step back, changes nothing: all of them stay as they were compared, one is marked.
         """
-        if not isinstance(batch, Batch):
-            return
         self._now = batch
         if self._is_compared(batch):
             self._mark_taken()

@@ -29,6 +29,7 @@ from planner.ui import theme
 from planner.ui.display import Display
 from planner.ui.entry import EntryError
 from planner.ui.log.when import date_text, moment_for_editing, now, read_when
+from planner.ui.parts_made import is_made
 from planner.ui.recipe.actions import Acts
 from planner.ui.recipe.section import small_text
 from planner.ui.recipe.ticks import TickDelegate
@@ -167,12 +168,11 @@ class ScheduleDialog(QDialog):
         layout.addWidget(self.table, 1)
         layout.addWidget(self.logging)
 
-    def show_batch(self, batch: object) -> None:
+    def show_batch(self, batch: Batch) -> None:
         """Show when a batch is to be pitched."""
-        if isinstance(batch, Batch):
-            self.planned.show_value(batch.recipe.pitch_planned)
-            self.planned.setEnabled(batch.log.pitched_at is None)
-            self.logging.setVisible(batch.log.pitched_at is not None)
+        self.planned.show_value(batch.recipe.pitch_planned)
+        self.planned.setEnabled(batch.log.pitched_at is None)
+        self.logging.setVisible(batch.log.pitched_at is not None)
 
     def show_outcome(self, outcome: Outcome) -> None:
         """Show the tasks that follow from a batch."""
@@ -282,7 +282,7 @@ class ScheduleDialog(QDialog):
 
     def changeEvent(self, event: QEvent) -> None:
         super().changeEvent(event)
-        if event.type() == QEvent.Type.PaletteChange and "rows" in vars(self) and self.rows:
+        if event.type() == QEvent.Type.PaletteChange and is_made(self, "rows") and self.rows:
             self._restore_ticks()
 
     def _tell(self) -> None:

@@ -93,13 +93,13 @@ class RecipeWindows(QObject):
         self.scaling.finished.connect(self.scaling.deleteLater)
         self.scaling.open()
 
-    def show_batch(self, batch: object) -> None:
+    def show_batch(self, batch: Batch) -> None:
         """Keep what is seen up to date with the batch."""
         if self.routes is not None and self.routes.isVisible():
             self.routes.show_batch(batch)
         if self.schedule is not None and self.schedule.isVisible():
             self.schedule.show_batch(batch)
-        if self.learning is not None and self.learning.isVisible() and isinstance(batch, Batch):
+        if self.learning is not None and self.learning.isVisible():
             self.learning.show_batch(batch)
 
     def show_outcome(self, outcome: Outcome) -> None:
@@ -121,9 +121,7 @@ class RecipeWindows(QObject):
         if self.learning is not None:
             self.learning.shut_down()
 
-    def _take_route(self, batch: object, name: str) -> None:
-        if not isinstance(batch, Batch):
-            return
+    def _take_route(self, batch: Batch, name: str) -> None:
         now: Batch = self._store.batch
         # What was measured and logged meanwhile stays; a route is a recipe and what is stirred in, and once it is made only that.
         adjustment = msgspec.structs.replace(

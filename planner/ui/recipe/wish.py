@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import partial
-from typing import Any
 
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QCheckBox, QGridLayout, QHBoxLayout
@@ -249,7 +248,6 @@ class WishSection(FoldedSection):
         self.nearest.setVisible(can_take)
 
 
-def _taken(before: Batch, after: Any) -> Batch:
+def _taken(before: Batch, after: Batch) -> Batch:
     """An edit that takes a batch as worked out, in amounts that can be weighed."""
-    assert isinstance(after, Batch)
     return weighable(after, before)

@@ -94,7 +94,7 @@ class Documents(QObject):
     def name(self) -> str:
         """What to call the batch in a question."""
         batch = self._store.batch
-        return batch.name if isinstance(batch, Batch) else ""
+        return batch.name
 
     def new(self) -> bool:
         """Begin an empty batch. False if the present one was not given up."""
@@ -109,7 +109,7 @@ class Documents(QObject):
             return False
         read = None if path is None else self._read(path)
         batch = self._store.batch if path is None else None if read is None else read[0]
-        if not isinstance(batch, Batch):
+        if batch is None:
             return False
         self._take(next_batch(batch), None)
         self.said.emit(f"A new batch by the recipe of “{batch.name}”, without its log and tastings")
@@ -211,7 +211,7 @@ class Documents(QObject):
                     "Unsaved changes of an earlier run could not be read.", f"{failure}\nThey are kept as {kept}."
                 )
                 continue
-            name = batch.name if isinstance(batch, Batch) else ""
+            name = batch.name
             when = leftover.when.strftime("%d %B %Y, %H:%M")
             if self._ask.confirm(
                 f"Restore unsaved changes to “{name}”?",
@@ -248,8 +248,6 @@ class Documents(QObject):
 
     def _write(self, path: Path) -> bool:
         batch = self._store.batch
-        if not isinstance(batch, Batch):
-            return False
         try:
             data = encode(batch)
             if self._is_changed(path):

@@ -214,6 +214,4 @@ class Exchange(QObject):
         return self._settings.last_folder / f"{file_name(self._batch().name)}{ending}"
 
     def _batch(self) -> Batch:
-        batch = self._store.batch
-        assert isinstance(batch, Batch)
-        return batch
+        return self._store.batch

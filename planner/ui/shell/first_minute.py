@@ -16,6 +16,7 @@ from planner.ui.widgets.label import Label
 from planner.ui.widgets.line_row import go_to
 
 if TYPE_CHECKING:
+    from planner.document.batch import Batch
     from planner.reference.catalogue import Catalogue
     from planner.ui.adjust.pane import AdjustPane
     from planner.ui.curve.pane import CurvePane
@@ -151,7 +152,7 @@ class FirstMinute(QObject):
         self.leave_page()
         return True
 
-    def _take_recipe(self, batch: object, typed: str) -> None:
+    def _take_recipe(self, batch: Batch, typed: str) -> None:
         if self._begin_empty():
             self._window.store.edit(batch, f"recipe from {typed}")
 

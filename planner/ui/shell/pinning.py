@@ -10,6 +10,7 @@ from PySide6.QtCore import QObject
 from planner.document import edits
 from planner.document.batch import Batch
 from planner.evaluation.outcome import Outcome
+from planner.ui.parts_made import is_made
 
 if TYPE_CHECKING:
     from planner.ui.adjust.pane import AdjustPane
@@ -81,7 +82,6 @@ class Pin(QObject):
     def _with_design(self, of: Batch) -> Batch:
         """The present batch with the recipe and the additions of another."""
         batch = self._window.store.batch
-        assert isinstance(batch, Batch)
         additions = edits.change_adjustment(batch, additions=of.adjustment.additions)
         return msgspec.structs.replace(additions, recipe=of.recipe)
 
@@ -95,10 +95,9 @@ class Pin(QObject):
         for name in ("swap_pinned", "keep_pinned"):
             window.menus.actions[name].setEnabled(pinned is not None)
         window.menus.actions["pin_design"].setText("Unp&in the design" if pinned else "P&in this design")
-        made = vars(window)
         if pinned is not None or window.curve.is_pinned:
             window.curve.pin(pinned)
-        if "recipe" in made:
+        if is_made(window, "recipe"):
             window.recipe.results.show_pinned(pinned)
-        if "adjustment" in made:
+        if is_made(window, "adjustment"):
             window.adjustment.standing.show_pinned(pinned)

@@ -17,6 +17,7 @@ from planner.ui.asking import Ask
 from planner.ui.curve.pane import CurvePane
 from planner.ui.ingredients.own_shelf import OwnShelf
 from planner.ui.log.when import now
+from planner.ui.parts_made import is_made, made
 from planner.ui.recalculator import Recalculator
 from planner.ui.settings import Settings
 from planner.ui.shell.actions import ON_CURVE, Menus, offer
@@ -168,9 +169,9 @@ class Window(Filing, Dropping, Editing):
         self._colour_panes()
 
     def _colour_panes(self) -> None:
-        made = vars(self)
-        for name in filter(made.__contains__, self.room.folds):
-            made[name].set_colours(self.room.colours_of(name, self.colours))
+        for name in self.room.folds:
+            for pane in made(self, name):
+                pane.set_colours(self.room.colours_of(name, self.colours))
 
     def _take_in(self, pane: RecipePane | AdjustPane, fold: FoldingPane) -> None:
         """Show in a pane that was made now what was to be shown up to now."""
@@ -220,8 +221,7 @@ class Window(Filing, Dropping, Editing):
     @property
     def panes(self) -> tuple[RecipePane | CurvePane | AdjustPane, ...]:
         """The panes that are made."""
-        made = vars(self)
-        return (self.curve, *(made[name] for name in ("recipe", "adjustment") if name in made))
+        return (self.curve, *made(self, "recipe", "adjustment"))
 
     def _make_menus(self) -> None:
         stack = self.store.undo_stack
@@ -275,9 +275,8 @@ class Window(Filing, Dropping, Editing):
 
     # --- showing
 
-    def show_batch(self, batch: object) -> None:
+    def show_batch(self, batch: Batch) -> None:
         """Show a batch at once, and what follows from it as soon as it is worked out."""
-        assert isinstance(batch, Batch)
         self.own.show_batch(batch)
         answer = carried_over(self.outcome, batch, self.catalogue, now()) if self.outcome else None
         if answer is None:
@@ -286,7 +285,7 @@ class Window(Filing, Dropping, Editing):
         self.head.show_batch(batch)
         for pane in self.panes:
             pane.show_batch(batch)
-        if "recipe_windows" in vars(self):
+        if is_made(self, "recipe_windows"):
             self.recipe_windows.show_batch(batch)
         self._retitle()
         if answer is not None:
@@ -322,11 +321,11 @@ class Window(Filing, Dropping, Editing):
         self._show_in(self.curve)
 
     def _show_recipe(self) -> None:
-        if "recipe" in vars(self):
+        if is_made(self, "recipe"):
             self._show_in(self.recipe)
 
     def _show_adjustment(self) -> None:
-        if "adjustment" in vars(self):
+        if is_made(self, "adjustment"):
             self._show_in(self.adjustment)
 
     def _show_in(self, pane: RecipePane | CurvePane | AdjustPane) -> None:
@@ -337,21 +336,20 @@ class Window(Filing, Dropping, Editing):
         outcome = self.outcome
         if outcome is None:
             return
-        made = vars(self)
-        for name in made.keys() & {"recipe_windows", "comparing"}:
-            made[name].show_outcome(outcome)
-        if "explaining" in made:
+        for part in made(self, "recipe_windows", "comparing"):
+            part.show_outcome(outcome)
+        if is_made(self, "explaining"):
             self.explaining.show_outcome(outcome, self.settings.display)
         self.head.show_outcome(outcome, self.settings.display)
-        if "findings" in made and self.findings.isVisible():
+        if is_made(self, "findings") and self.findings.isVisible():
             self.findings.show_findings(outcome.findings, self.settings.display)
 
     def _show_shelf(self) -> None:
         """Offer other ingredients: the person's own changed, or the batch brought some along."""
         self.curve.show_shelf()
-        if "recipe" in vars(self):
+        if is_made(self, "recipe"):
             self.recipe.show_shelf()
-        if "adjustment" in vars(self):
+        if is_made(self, "adjustment"):
             self.adjustment.additions.set_catalogue(self.catalogue)
 
     def set_colours(self, colours: Colours) -> None:
@@ -366,7 +364,7 @@ class Window(Filing, Dropping, Editing):
 
     def _retitle(self) -> None:
         batch = self.store.batch
-        name = batch.name if isinstance(batch, Batch) else ""
+        name = batch.name
         self.setWindowTitle(f"{name.replace('[*]', '[*][*]')}[*] – {TITLE}")
         self.setWindowModified(self.store.is_modified)
         self.setWindowFilePath(str(self.documents.path) if self.documents.path else "")
@@ -426,8 +424,8 @@ class Window(Filing, Dropping, Editing):
         for pane in self.panes:
             pane.set_display(self.settings.display)
         self.first.set_display(self.settings.display)
-        for name in vars(self).keys() & {"recipe_windows", "cellar", "comparing", "tasting"}:
-            vars(self)[name].show_habits()
+        for part in made(self, "recipe_windows", "cellar", "comparing", "tasting"):
+            part.show_habits()
         for show in (self._show_curve, self._show_recipe, self._show_adjustment, self._show_the_rest):
             show()
 
@@ -468,7 +466,7 @@ class Window(Filing, Dropping, Editing):
     def _take_ingredient(self, row: object) -> None:
         """Let the open batch use the new values where it carries the ingredient."""
         batch = self.store.batch
-        if isinstance(batch, Batch) and isinstance(row, Own) and batch.own.find(row.KIND, row.key) is not None:
+        if isinstance(row, Own) and batch.own.find(row.KIND, row.key) is not None:
             own = batch.own.having(row)
             self.store.edit(msgspec.structs.replace(batch, own=own), f"values of {row.name}")
 
@@ -491,9 +489,9 @@ class Window(Filing, Dropping, Editing):
         self.opening.stop()
         self.making_room.end()
         self.recalculator.shut_down()
-        if "exchange" in vars(self):
+        if is_made(self, "exchange"):
             self.exchange.watching.shut_down()
-        for name in vars(self).keys() & {"recipe_windows", "cellar", "comparing", "tasting"}:
-            vars(self)[name].shut_down()
+        for part in made(self, "recipe_windows", "cellar", "comparing", "tasting"):
+            part.shut_down()
         self._recovery.close()
         event.accept()

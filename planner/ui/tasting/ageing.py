@@ -16,6 +16,7 @@ from planner.document.timestamps import SECONDS_PER_DAY, parsed
 from planner.tasting.sheet import AGEING, LINES
 from planner.ui import theme
 from planner.ui.curve.canvas import plot_font
+from planner.ui.parts_made import is_made
 from planner.ui.pictures import leave_room
 
 MARKS = ("o", "s", "^", "D", "v", "P", "X")
@@ -105,5 +106,5 @@ class AgeingPicture(FigureCanvasQTAgg):
 
     def changeEvent(self, event: QEvent) -> None:
         super().changeEvent(event)
-        if event.type() in (QEvent.Type.PaletteChange, QEvent.Type.FontChange) and "found" in vars(self):
+        if event.type() in (QEvent.Type.PaletteChange, QEvent.Type.FontChange) and is_made(self, "found"):
             self._draw_all()

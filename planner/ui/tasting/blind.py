@@ -235,10 +235,8 @@ class BlindDialog(QDialog):
 
     # --- showing
 
-    def show_batch(self, batch: object) -> None:
+    def show_batch(self, batch: Batch) -> None:
         """Show the tests of a batch; the one that is chosen stays so."""
-        if not isinstance(batch, Batch):
-            return
         names = [f"{self._day(test)}, {test.question or test.kind}" for test in batch.tests]
         if names != [self.list.item(n).text() for n in range(self.list.count())]:
             row = min(max(self.list.currentRow(), 0), len(names) - 1)

@@ -161,10 +161,8 @@ class SheetsDialog(QDialog):
 
     # --- showing
 
-    def show_batch(self, batch: object) -> None:
+    def show_batch(self, batch: Batch) -> None:
         """Show the sheets of a batch; the one that is chosen stays so."""
-        if not isinstance(batch, Batch):
-            return
         names = [self._name(batch, tasting) for tasting in batch.tastings]
         if names != [self.list.item(n).text() for n in range(self.list.count())]:
             row = min(max(self.list.currentRow(), 0), len(names) - 1)

@@ -10,6 +10,7 @@ from PySide6.QtCore import QObject
 from PySide6.QtWidgets import QWidget
 
 from planner.ui.asking import Ask
+from planner.ui.parts_made import is_made, made
 from planner.ui.settings import Settings
 from planner.ui.store import BatchStore
 from planner.ui.tasting.blind import BlindDialog
@@ -42,8 +43,8 @@ class TastingWindows(QObject):
 
     def shut_down(self) -> None:
         """Wait for the worker, before the windows go."""
-        if "sheets" in vars(self):
+        if is_made(self, "sheets"):
             self.sheets.shut_down()
 
     def _made(self) -> list[SheetsDialog | BlindDialog]:
-        return [vars(self)[name] for name in ("sheets", "tests") if name in vars(self)]
+        return made(self, "sheets", "tests")
