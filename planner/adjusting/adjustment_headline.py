@@ -6,7 +6,7 @@ from planner.adjusting.additions import Given, liquid_of
 from planner.adjusting.base_mead import Basis
 from planner.adjusting.bottle_safety import HANDLING, HEATED_STEP, IN_BOTTLES, bottled_danger
 from planner.adjusting.mead import Mead
-from planner.adjusting.refermentation_risk import Risk, clears_below, consequence, stillness
+from planner.adjusting.refermentation_risk import Risk, clears_below, consequence, most_sugar, stillness
 from planner.adjusting.stabilisation import BY_HEAT, BY_SALTS, Keeping, keepers, keeping, logged_as_stabilised
 from planner.document.batch import Addition, Batch
 from planner.document.bottled import bottled
@@ -93,7 +93,7 @@ def _danger(batch: Batch, mead: Mead, catalogue: Catalogue) -> Said | None:
     if still.risk < Risk.REAL or not (added > ADDED or left):
         return None
     sentence = say(f"Do not bottle this yet: up to {{}} of sugar can still ferment, and would {consequence(still.gauge)}.",
-                   phrases.concentration(still.eaten.high))  # fmt: skip
+                   most_sugar(still.eaten.high))  # fmt: skip
     return sentence, _way_out(batch, mead, added > ADDED, catalogue)
 
 

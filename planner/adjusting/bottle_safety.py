@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from planner.adjusting.mead import Mead
-from planner.adjusting.refermentation_risk import BURSTS_FROM, STILL_SUGAR, Risk, Stillness
+from planner.adjusting.refermentation_risk import BURSTS_FROM, STILL_SUGAR, Risk, Stillness, most_sugar
 from planner.model import bottle_pressure, gas, pasteurisation
 from planner.model.constants import ZERO_CELSIUS
 from planner.model.span import Span
@@ -101,9 +101,7 @@ def bottled_danger(still: Stillness, now: Span | None) -> Words | None:
         return None
     bursts = now is not None or still.gauge >= BURSTS_FROM
     may = "may burst" if bursts else "may push out their corks, or break"
-    return say(
-        f"These bottles {may}: yeast in them may still ferment up to {{}} of sugar.", phrases.concentration(most)
-    )
+    return say(f"These bottles {may}: yeast in them may still ferment up to {{}} of sugar.", most_sugar(most))
 
 
 def together(*sentences: Words) -> Words:

@@ -212,6 +212,11 @@ def limit_words() -> Words:
     )
 
 
+def most_sugar(high: float) -> phrases.Figure:
+    """The high end of a sugar, told so that what is beyond the limit reads as beyond it. [kg/m^3]"""
+    return phrases.concentration(max(high, STILL_SUGAR + 0.1) if high > STILL_SUGAR else high)
+
+
 def consequence(gauge: float) -> str:
     """What a pressure at 20 °C does to bottles, after "would" or "could".
 
@@ -237,8 +242,8 @@ def _words(risk: Risk, sugar: Span, eaten: Span, gauge: float) -> Words:
     if risk == Risk.UNSURE:
         limit = limit_words()
         return say(f"Perhaps not stable: up to {{}} of sugar may still ferment, which could {consequence(gauge)}. {limit.template}. Test for residual sugar "
-                   "before you bottle.", phrases.concentration(eaten.high), *limit.figures)  # fmt: skip
-    low, high = phrases.concentration(max(eaten.low, 0.0)), phrases.concentration(eaten.high)
+                   "before you bottle.", most_sugar(eaten.high), *limit.figures)  # fmt: skip
+    low, high = phrases.concentration(max(eaten.low, 0.0)), most_sugar(eaten.high)
     if eaten.is_exact:
         return say(f"Not stable: yeast may ferment another {{}} of sugar, which would {consequence(gauge)}.", high)
     return say(f"Not stable: yeast may ferment another {{}} to {{}} of sugar, most likely {{}}. The upper end would "

@@ -10,7 +10,7 @@ from planner.adjusting.base_mead import Basis
 from planner.adjusting.bottle_safety import heat_caution, heated_closed, heating, together
 from planner.adjusting.dosing import weighable
 from planner.adjusting.mead import Mead
-from planner.adjusting.refermentation_risk import LEAST_FOUND, STILL_SUGAR, TRACE, limit_words, stillness
+from planner.adjusting.refermentation_risk import LEAST_FOUND, STILL_SUGAR, TRACE, limit_words, most_sugar, stillness
 from planner.document.batch import Addition, HouseRules
 from planner.model import sorbate, sulphite
 from planner.model.constants import ZERO_CELSIUS
@@ -169,7 +169,7 @@ def _dry(mead: Mead) -> Way:
         state = say("At most {} of fermentable sugar is left.", phrases.concentration(left.high))
     else:
         limit = limit_words()
-        state = say(f"Up to {{}} of sugar may still ferment. {limit.template}.", phrases.concentration(left.high),
+        state = say(f"Up to {{}} of sugar may still ferment. {limit.template}.", most_sugar(left.high),
                     *limit.figures)  # fmt: skip
     doses = (
         say("Let it ferment out, and test for residual sugar. Sweeten it with what yeast leaves: erythritol, xylitol, allulose."),

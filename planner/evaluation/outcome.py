@@ -44,7 +44,7 @@ from planner.timeline.results import Curve, FinishOutcome, MustOutcome, State
 from planner.timeline.self_warming import Warmth, warmth
 from planner.timeline.state import on_days
 from planner.timeline.verdict import Verdict, verdict
-from planner.timeline.verdict_rule import SLOW, STALLED, Plan
+from planner.timeline.verdict_rule import FINISHED, SLOW, STALLED, Plan
 from planner.timeline.verdict_text import Circumstances
 from planner.wording.finding import Finding, error
 from planner.wording.phrases import literal
@@ -203,7 +203,7 @@ def evaluate(
     known = standing(batch, done, ahead, rows, after, kind, catalogue, rival is not None)
     known = _as_tested(batch, rows, known, catalogue, 0.0 if after is None else after.extract_doubt)
     findings = (
-        *recipe_findings.recipe_findings(batch, catalogue, planned, ahead, warm),
+        *recipe_findings.recipe_findings(batch, catalogue, planned, ahead, warm, kind == FINISHED),
         *log_findings.log_findings(batch, rows, today),
         *unfed,
         *log_findings.misread_findings(batch, rows, after),

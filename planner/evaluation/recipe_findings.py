@@ -67,6 +67,7 @@ def recipe_findings(
     must: MustOutcome | None,
     ahead: Expected | None,
     warm: Warmth | None = None,
+    is_finished: bool = False,
 ) -> tuple[Finding, ...]:
     """Doubts about the recipe."""
     if must is None:
@@ -80,7 +81,7 @@ def recipe_findings(
     ]
     if ahead is None:
         return (*found, warning("recipe", "There is no sugar in this must, so nothing will ferment."))
-    return (*found, *yeast_findings(batch, catalogue, must, ahead, warm))
+    return (*found, *yeast_findings(batch, catalogue, must, ahead, warm, is_finished))
 
 
 def _vessel(batch: Batch, catalogue: Catalogue, must: MustOutcome) -> Iterator[Finding]:

@@ -60,7 +60,12 @@ LATE = 0.5
 
 
 def yeast_findings(
-    batch: Batch, catalogue: Catalogue, must: MustOutcome, ahead: Expected, warm: Warmth | None
+    batch: Batch,
+    catalogue: Catalogue,
+    must: MustOutcome,
+    ahead: Expected,
+    warm: Warmth | None,
+    is_finished: bool = False,
 ) -> tuple[Finding, ...]:
     """What strains the yeast of a must that ferments.
 
@@ -68,10 +73,12 @@ def yeast_findings(
     ----------
     batch, catalogue, must, ahead, warm
         As those of `planner.evaluation.recipe_findings.recipe_findings`; there is a must and a course. [as there]
+    is_finished : bool
+        Whether the log shows that it finished: what it could have done counts no more. [-]
     """
     return (
         *(_warmth(batch, catalogue, warm) if warm is not None else ()),
-        *_alcohol(batch, catalogue, ahead),
+        *_alcohol(batch, catalogue, ahead, is_finished),
         *_sugar(float(ahead.sugar[0, 0])),
         *_acid(must),
         *_acidity(batch, must, ahead.fall_of_ph),
@@ -131,10 +138,10 @@ def _warmth(batch: Batch, catalogue: Catalogue, warm: Warmth) -> Iterator[Findin
                    phrases.temperature(VALID_TEMPERATURE[1]))  # fmt: skip
 
 
-def _alcohol(batch: Batch, catalogue: Catalogue, ahead: Expected) -> Iterator[Finding]:
+def _alcohol(batch: Batch, catalogue: Catalogue, ahead: Expected, is_finished: bool) -> Iterator[Finding]:
     yeast = catalogue.yeast(batch.recipe.yeast.key)
     possible = float(concentration(ahead.dry.member(0), "ethanol")) / ETHANOL_DENSITY
-    if possible > yeast.tolerance.typical:
+    if possible > yeast.tolerance.typical and not is_finished:
         yield warning("recipe.yeast", "Dry, this must would reach {}; this yeast stops near {}. Expect it to stay sweet.",
                       phrases.alcohol(possible), phrases.alcohol(yeast.tolerance.typical))  # fmt: skip
     if possible > STRONGEST:

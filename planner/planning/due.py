@@ -11,8 +11,9 @@ ORDER = (
 )  # fmt: skip
 """Steps in the order of making; those of one place follow one another by their days."""
 
-NEVER_OVERTAKEN = "sugar-test"
-"""What no later step makes needless: it alone tells what could ferment in a bottle."""
+TEST = "sugar-test"
+NEVER_OVERTAKEN = (TEST, "restart")
+"""What no later step makes needless: a test alone tells what could ferment in a bottle, and a stall may be found late."""
 
 UNRECORDED = "temperature"
 """What no log tells as done, so that its day decides."""
@@ -21,13 +22,13 @@ UNRECORDED = "temperature"
 def still_due(plan: Schedule) -> tuple[Task, ...]:
     """The tasks that are not done, and that nothing done has overtaken: the next one first."""
     reached = max(
-        (_place(task) for task in plan.tasks if task.done and _kind(task) != NEVER_OVERTAKEN), default=(-1, 0.0)
+        (_place(task) for task in plan.tasks if task.done and _kind(task) not in NEVER_OVERTAKEN), default=(-1, 0.0)
     )
     waiting = (
         task
         for task in plan.tasks
         if not task.done
-        and (_kind(task) == NEVER_OVERTAKEN or _place(task) > reached)
+        and (_kind(task) in NEVER_OVERTAKEN or _place(task) > reached)
         and not (_kind(task) == UNRECORDED and plan.is_past(task))
     )
     return tuple(sorted(waiting, key=_place))
@@ -35,7 +36,7 @@ def still_due(plan: Schedule) -> tuple[Task, ...]:
 
 def _place(task: Task) -> tuple[float, float]:
     """Where a task stands in the order of making, and its day."""
-    if _kind(task) == NEVER_OVERTAKEN:
+    if _kind(task) == TEST:
         return _PLACES["rest"] + 0.5, task.day
     return _PLACES.get(task.key, _PLACES.get(_kind(task), len(ORDER))), task.day
 

@@ -231,7 +231,7 @@ def _after(outcome: Outcome, catalogue: Catalogue, today: float) -> Iterator[Tas
         assert ahead is not None
         rested, last = None, max(ahead.steps[-1].evidence.day, today)
         if rest < last + REST_DAYS:  # the forecast sees no restart: as much time as the plan had left
-            left = finish.day.typical - _day_as_planned(outcome, ahead)
+            left = max(finish.day.typical - _day_as_planned(outcome, ahead), REST_DAYS)
             rest, late, gravity = last + left, max(late, last + left), finish.gravity
         early, late = max(early, last), max(late, last)
         title = say("Check that it has stopped, if it gets going again")

@@ -10,7 +10,7 @@ from example_batches import SHELF, plain, read, routes, sugar_test, with_adjustm
 
 from planner.adjusting.bottle_safety import HANDLING, IN_BOTTLES, heat_caution, heated_closed, heating
 from planner.adjusting.mead import mead
-from planner.adjusting.refermentation_risk import STILL_SUGAR, Risk, stillness
+from planner.adjusting.refermentation_risk import STILL_SUGAR, Risk, most_sugar, stillness
 from planner.adjusting.stabilisation_methods import ways
 from planner.document import edits
 from planner.document.batch import Addition, Adjustment, Event, SugarReading, What
@@ -21,6 +21,7 @@ from planner.planning.schedule import schedule
 from planner.reporting.batch_file import load
 from planner.reporting.data import as_data
 from planner.reporting.text import as_text
+from planner.wording import phrases
 
 RASPBERRY, DAMSON = load("raspberry-finished"), load("damson-stopped")
 WAYS_OUT = (
@@ -247,3 +248,8 @@ def test_that_routes_never_heat_what_is_closed():
         if route.key == "dry-heat":
             assert "closures only laid on" in told
             assert str(heat_caution()) in told
+
+
+@pytest.mark.parametrize(("high", "told"), [(1.96, "2 g/L"), (2.0, "2 g/L"), (2.02, "2.1 g/L"), (5.43, "5.4 g/L")])
+def test_that_what_is_beyond_the_limit_is_told_as_beyond_it(high, told):
+    assert str(phrases.say("{}", most_sugar(high))).replace("\u00a0", " ") == told

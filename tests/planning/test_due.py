@@ -58,6 +58,15 @@ def test_that_a_tasting_out_of_turn_overtakes_no_step_of_the_cellar():
     assert due(*log, tasted)[:2] == ["dose", "bottle"]
 
 
+def test_that_a_stall_found_after_a_racking_comes_first_and_a_check_after_it():
+    log = (read(0.0, 1.098), read(8.0, 1.050), read(16.0, 1.030), read(30.0, 1.030), Event(day=31.0, what=What.RACKING))
+    batch = with_log(plain(), *log, read(45.0, 1.030), sugar_test(45.0, 60.0), pitched_at=PITCHED)
+    plan = schedule(worked_out(batch, 50), SHELF, NOW)
+    assert still_due(plan)[0].key == "restart"
+    days = {task.key: task.day for task in plan.tasks}
+    assert days["rest"] >= days["restart"] + 7.0
+
+
 def test_that_of_what_is_bottled_only_opening_is_due():
     assert due(*FERMENTED, Event(day=100.0, what=What.BOTTLED, bottles=20, size=0.75e-3)) == ["tasting-1", "open"]
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import msgspec
 import pytest
-from example_batches import PITCHED, plain, read, with_log, worked_out
+from example_batches import PITCHED, plain, read, sugar_test, with_log, worked_out
 from test_self_warming import fold
 
 from planner.document.batch import (
@@ -167,3 +167,16 @@ def test_that_a_measured_start_goes_before_the_sugar_of_the_recipe():
     strong = plain(honeys=(HoneyLine(key="blossom", mass=6.3),), feeds=(dap(0.014),))
     told = [str(finding.text) for finding in worked_out(with_log(strong, read(0, 1.085))).findings]
     assert not any("draws water" in text for text in told)
+
+
+def test_that_what_has_finished_is_not_told_to_stay_sweet():
+    strong = plain(honeys=(HoneyLine(key="blossom", mass=6.5),), feeds=(dap(0.014),))
+
+    def told(*readings):
+        found = worked_out(with_log(strong, *readings), 50).findings
+        return any("to stay sweet" in str(finding.text) for finding in found)
+
+    assert told()
+    assert not told(
+        read(0, 1.118), read(8, 1.050), read(20, 1.005), read(30, 0.998), read(40, 0.998), sugar_test(41, 0.5)
+    )

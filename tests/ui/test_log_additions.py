@@ -44,6 +44,20 @@ def test_that_an_addition_is_read_with_its_word_or_without(text, key, mass):
     assert entry.mass == pytest.approx(mass, rel=1e-4)
 
 
+@pytest.mark.parametrize(
+    ("text", "what", "key", "mass"),
+    [
+        ("250 g erythritol", What.DOSE, "erythritol", 0.25),
+        ("erythritol 250 g", What.DOSE, "erythritol", 0.25),
+        ("4 g diammonium phosphate", What.FEED, "diammonium-phosphate", 0.004),
+        ("4 g DAP", What.FEED, "diammonium-phosphate", 0.004),
+    ],
+)
+def test_that_the_name_of_what_was_given_tells_whether_it_is_a_dose_or_a_feed(text, what, key, mass):
+    entry = read_value(text, ENGLISH, "", NAMES)
+    assert (entry.what, entry.key, entry.mass) == (what, key, pytest.approx(mass))
+
+
 def test_that_numbers_are_those_of_the_locale():
     assert read_value("added 0,5 kg honey", GERMAN, "", NAMES).mass == 0.5
 

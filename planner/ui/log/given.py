@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from planner.document.batch import Event, What
 from planner.ui.amounts import amounts
@@ -104,15 +104,26 @@ def _added_key(name: str, names: Names) -> str:
 
 
 def plain_addition(text: str, display: Display, names: Names) -> Event | None:
-    """What is an amount of something that may be added, without a word that says so: "honey 0.5 kg"."""
+    """An amount of something, without a word for what was done: "honey 0.5 kg", "250 g erythritol". Its name tells that."""
     found = named_amount(text, display)
     if found is None or not found[2]:
         return None
+    amount, unit, name = found
+    if _known(_added_key, name, names) is not None:
+        return read_addition(text, display, names)
+    shelves = ((What.FEED, names.nutrients), (What.DOSE, names.additives))
+    meant = [(what, key) for what, shelf in shelves if (key := _known(key_of, name, shelf)) is not None]
+    if unit.kind != Kind.MASS or len(meant) != 1:
+        return None
+    return Event(what=meant[0][0], mass=read_quantity(amount, Kind.MASS, "g", display.locale), key=meant[0][1])
+
+
+def _known(find: Callable[..., str], *words: Any) -> str | None:
+    """A key, or None where the words name nothing, or more than one thing."""
     try:
-        _added_key(found[2], names)
+        return find(*words)
     except EntryError:
         return None
-    return read_addition(text, display, names)
 
 
 _SHORT = {"dap": "diammonium-phosphate", "kms": "potassium-metabisulphite"}
