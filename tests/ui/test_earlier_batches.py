@@ -148,6 +148,22 @@ def test_that_the_recipe_pane_tells_from_how_many_and_leaves_it_out(qtbot):
         section.open.click()
 
 
+def test_that_the_yeast_stops_where_earlier_batches_say(qtbot):
+    told = Told(trait="tolerance", of="all-rounder", value=0.02, sd=0.004)
+    stronger = edits.learn(
+        batch(), taught_by(batch(), [Source(name="a", told=(told,)), Source(name="b", told=(told,))])
+    )
+    store = BatchStore(batch())
+    pane = RecipePane(store, SHELF, Display(), LIGHT)
+    qtbot.addWidget(pane)
+    store.changed.connect(pane.show_batch)
+    before = pane.yeast.text.text()
+    store.edit(stronger, "learn")
+    assert pane.yeast.text.text() != before
+    store.undo_stack.undo()
+    assert pane.yeast.text.text() == before
+
+
 def test_that_without_anything_learnt_there_is_nothing_to_switch(qtbot):
     pane = RecipePane(BatchStore(batch()), SHELF, Display(), LIGHT)
     qtbot.addWidget(pane)

@@ -8,6 +8,8 @@ from PySide6.QtWidgets import QHBoxLayout, QWidget
 
 from planner.document import edits
 from planner.document.batch import Batch, Preparation, Yeast
+from planner.document.learnt import Learning
+from planner.document.shelf import shelf_of
 from planner.document.values import limits
 from planner.evaluation.outcome import Outcome
 from planner.model.kinetics import NORMAL_PITCH
@@ -124,7 +126,7 @@ class YeastSection(Section):
     def __init__(self, acts: Acts, catalogue: Catalogue, display: Display) -> None:
         super().__init__("Yeast", acts, display, "recipe.yeast")
         self._catalogue = catalogue
-        self._key = ""
+        self._key, self._learning = "", Learning()
         self.choice = ChoiceField(tuple((key, row.name) for key, row in catalogue.yeasts.items()))
         self.choice.setAccessibleName("Yeast")
         self.text, self.usual = small_text(), small_text()
@@ -148,8 +150,8 @@ class YeastSection(Section):
         yeast = batch.recipe.yeast
         self.choice.show_key(yeast.key)
         self.pitch.show_si(yeast.pitch)
-        if yeast.key != self._key:
-            self._key = yeast.key
+        if yeast.key != self._key or batch.learning is not self._learning:
+            self._key, self._learning = yeast.key, batch.learning
             row = self._catalogue.yeasts.get(yeast.key)
             self.choice.setToolTip(sheet(row, self._catalogue, self._display) if row is not None else "")
             self._tell()
@@ -168,7 +170,7 @@ class YeastSection(Section):
         self._tell()
 
     def _tell(self) -> None:
-        row = self._catalogue.yeasts.get(self._key)
+        row = shelf_of(self._acts.batch, self._catalogue).yeasts.get(self._key)
         self.text.setText(yeast_text(row, self._display) if row is not None else "")
         self.text.setVisible(row is not None)
 
