@@ -184,3 +184,12 @@ def with_learning() -> Batch:
 def routes(batch: Batch, shelf: Catalogue, members: int | None = None) -> tuple[Route, ...]:
     """All ways to finish a batch, in the order in which they are shown."""
     return ordered(each_route(batch, shelf, members))
+
+
+def with_checks() -> Batch:
+    """The batch with what earlier ones taught, its hydrometer checked in water and its sensor in a known solution."""
+    checks = (
+        HydrometerReading(day=-1.0, gravity=1.0015, known=1.0, temperature=293.15),
+        SensorReading(day=-1.0, gravity=1.049, known=1.05, instrument="red"),
+    )
+    return with_log(with_learning(), *checks)

@@ -164,8 +164,8 @@ def entries(shared: dict[str, st.SearchStrategy[Any]]) -> st.SearchStrategy[Entr
     doubts = st.none() | numbers(0.0, 0.1)
     warm = shared | {"temperature": temperatures}
     return st.one_of(
-        st.builds(HydrometerReading, gravity=gravities, doubt=doubts, **shared),
-        st.builds(SensorReading, gravity=gravities, doubt=doubts, **shared),
+        st.builds(HydrometerReading, gravity=gravities, doubt=doubts, known=st.none() | gravities, **shared),
+        st.builds(SensorReading, gravity=gravities, doubt=doubts, known=st.none() | gravities, **shared),
         st.builds(RefractometerReading, brix=numbers(-2.0, 80.0) | numbers(4.0, 28.0), doubt=doubts, **shared),
         st.builds(WeightReading, lost=masses(1.0), doubt=doubts, **shared),
         st.builds(SugarReading, sugar=numbers(0.0, 1000.0), below=st.booleans(), doubt=doubts, **shared),

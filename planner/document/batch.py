@@ -210,6 +210,8 @@ class HydrometerReading(Reading, tag="hydrometer", frozen=True, kw_only=True):
 
     gravity: Gravity = named("indicated_gravity")
     doubt: Annotated[float, quantity("1", "Doubt", ge=0.0, le=0.5)] | None = named("doubt_gravity", None)
+    known: Gravity | None = named("known_gravity_sg20", None)
+    """Of the liquid, where it was not the batch's: the instrument was checked, in water or in what somebody knows."""
 
 
 class SensorReading(Reading, tag="floating_sensor", frozen=True, kw_only=True):
@@ -217,6 +219,8 @@ class SensorReading(Reading, tag="floating_sensor", frozen=True, kw_only=True):
 
     gravity: Gravity = named("indicated_gravity")
     doubt: Annotated[float, quantity("1", "Doubt", ge=0.0, le=0.5)] | None = named("doubt_gravity", None)
+    known: Gravity | None = named("known_gravity_sg20", None)
+    """Of the liquid, where it was not the batch's: the instrument was checked, in water or in what somebody knows."""
 
 
 class RefractometerReading(Reading, tag="refractometer", frozen=True, kw_only=True):

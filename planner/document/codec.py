@@ -16,7 +16,7 @@ from planner.document.run_columns import Columns
 from planner.document.values import without_pattern
 
 FORMAT = "fruit-mead-planner/batch"
-SCHEMA = 5
+SCHEMA = 6
 SUFFIX = ".meadbatch"
 
 

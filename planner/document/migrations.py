@@ -60,3 +60,9 @@ def tastings_may_have_marks(raw: Raw) -> Raw:
 def earlier_batches_may_teach(raw: Raw) -> Raw:
     """Since schema 5 a batch may hold what earlier ones taught; one without is read as before."""
     return raw
+
+
+@migration(from_schema=5)
+def instruments_may_be_checked(raw: Raw) -> Raw:
+    """Since schema 6 a gravity may be of a liquid that is known, to check its instrument; others are read as before."""
+    return raw

@@ -21,13 +21,17 @@ from planner.reference.catalogue import Catalogue
 from planner.reference.rows import Yeast
 from planner.timeline.actual_recipe import feeds_given, replaced_feeds
 from planner.timeline.current_gravity import DOUBTED
+from planner.timeline.instrument_checks import checked, instrument_of
 from planner.timeline.posterior import Posterior
-from planner.timeline.readings import AT_PITCHING, Logged, columns_of
+from planner.timeline.readings import AT_PITCHING, KINDS, Logged, columns_of
 from planner.timeline.results import Curve, FeedMoment, MustOutcome
 from planner.timeline.starting import is_hot, starting_reading
 from planner.wording import phrases
 from planner.wording.finding import Finding, error, note, warning
 from planner.wording.phrases import in_a_sentence
+
+LEAST_OFF = 0.0003
+"""Error of an instrument from which it is told. [-] A third of a line."""
 
 LOGGED_WITHIN = 1.0
 """After how long a planned feed that is not in the log is asked about. [d] Estimate."""
@@ -59,6 +63,7 @@ def log_findings(batch: Batch, rows: tuple[Logged, ...], today: datetime | None 
     return (
         *_dating(batch, rows, today),
         *_values(batch, rows),
+        *_checks(batch),
         *_jumps(batch, rows),
         *_apart(rows),
         *_doings(batch, rows),
@@ -251,6 +256,24 @@ def _values(batch: Batch, rows: tuple[Logged, ...]) -> Iterator[Finding]:
             yield warning(f"log.readings.{row.index}", "More weight is gone than the sugar could give as gas. Something else left the vessel, or it was weighed differently.")  # fmt: skip
         elif not row.fits:
             yield warning(f"log.readings.{row.index}", "This must shows no such °Brix by refractometer at any stage. Check the reading and the recipe.")  # fmt: skip
+
+
+def _checks(batch: Batch) -> Iterator[Finding]:
+    """What the last check of each instrument has told of it."""
+    errors = checked(batch.log)
+    last = {
+        instrument_of(KINDS[type(entry)], entry.instrument): place
+        for place, entry in batch.log.entries.of_kind(HydrometerReading, SensorReading)
+        if errors and entry.known is not None and not entry.excluded
+    }
+    for name, place in last.items():
+        off, where = errors[name].mean, f"log.readings.{place}"
+        if abs(off) < LEAST_OFF:
+            yield note(where, "This instrument reads true, as far as its checks tell.")
+        else:
+            side = "high" if off > 0.0 else "low"
+            yield note(where, f"This instrument reads about {{}} too {side}. Its readings are corrected for that.",
+                       phrases.gravity_step(abs(off)))  # fmt: skip
 
 
 def _warmth(row: Logged) -> Iterator[Finding]:

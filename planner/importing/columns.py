@@ -334,6 +334,13 @@ class Reader(msgspec.Struct):
             found.value if 0.0 <= found.value <= 1000.0 else Trouble(f"{_quoted(cell)} is not a range such as ±0.002.")
         )
 
+    def known(self, cell: str) -> Any:
+        """The gravity of a liquid in which an instrument was checked. [-]"""
+        found = self._figure(cell, ("",))
+        if not isinstance(found, Number):
+            return found
+        return found.value if 0.9 <= found.value <= 1.5 else Trouble(f"{_quoted(cell)} is not a gravity such as 1.000.")
+
     def days(self, cell: str, unit: Meaning) -> Any:
         """Days since pitching, from days, hours, minutes or seconds. [d]"""
         found = day_number(cell, self.decimal)

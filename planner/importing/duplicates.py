@@ -182,6 +182,8 @@ def _identity(reading: Reading, pitched: datetime | None) -> _Known:
 
 def _what(reading: Entry) -> tuple[str, float, float]:
     """What an entry says, in a form that can be compared: kind, value, and within what another value is the same."""
+    if isinstance(reading, HydrometerReading | SensorReading) and reading.known is not None:
+        return f"check in {reading.known:.4f}", reading.gravity, SAME_GRAVITY
     if isinstance(reading, HydrometerReading | SensorReading):
         return "gravity", reading.gravity, SAME_GRAVITY  # whichever of the two it was taken for
     if isinstance(reading, SugarReading):

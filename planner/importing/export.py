@@ -21,7 +21,7 @@ from planner.model.constants import ZERO_CELSIUS
 from planner.wording.figures import FLUID_OUNCE, OUNCE, POUND
 
 _READ, _MORE = tuple(OWN_HEADINGS)[:PLAIN_COLUMNS], tuple(OWN_HEADINGS)[PLAIN_COLUMNS:-RARE_COLUMNS]
-*_VOLUMES, _ACID = tuple(OWN_HEADINGS)[-RARE_COLUMNS:]
+*_VOLUMES, _ACID, _KNOWN = tuple(OWN_HEADINGS)[-RARE_COLUMNS:]
 _WORKED_OUT = (
     "Worked out: day",
     "Worked out: gravity at 20 °C",
@@ -62,13 +62,13 @@ def export_csv(batch: Batch, outcome: Outcome | None = None, units: str = "metri
     entries = batch.log.entries
     rows = outcome.log if outcome is not None and outcome.batch.log == batch.log else ()
     more, volumes = _needs_more(entries), any(map(entries.tells, ("bottles", "size", "volume")))
-    acid = not np.isnan(entries.floats("acid")).all()
+    acid, known = (not np.isnan(entries.floats(name)).all() for name in ("acid", "known"))
     american = _in_american(entries) if units == "us" else {}
     columns = (*_as_read(entries), *(_with_more(entries) if more else ()), *(_in_volumes(entries) if volumes else ()),
-               *([_filled(entries.values("acid"))] if acid else ()),
+               *([_filled(entries.values("acid"))] if acid else ()), *([_filled(entries.values("known"))] if known else ()),
                *(_as_worked_out(outcome) if outcome is not None and rows else ()), *american.values())  # fmt: skip
     writer.writerow((*_READ, *(_MORE if more else ()), *(_VOLUMES if volumes else ()), *([_ACID] if acid else ()),
-                     *(_WORKED_OUT if rows else ()), *american))  # fmt: skip
+                     *([_KNOWN] if known else ()), *(_WORKED_OUT if rows else ()), *american))  # fmt: skip
     writer.writerows(zip(*columns, strict=True))
     return text.getvalue()
 

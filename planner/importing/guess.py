@@ -341,6 +341,7 @@ def _find_others(columns: list[_Column]) -> dict[int, Meaning]:
         (Meaning.BOTTLES, lambda c: c.words == ("bottles",) and c.is_numeric),
         (Meaning.BOTTLE_SIZE, lambda c: c.words[:2] == ("bottle", "size") and c.is_numeric),
         (Meaning.VOLUME_LEFT, lambda c: c.words[:2] == ("volume", "left") and c.is_numeric),
+        (Meaning.KNOWN, lambda c: c.words == ("checked", "in", "a", "gravity", "of") and c.is_numeric),
     )
     for meaning, test in tests:
         if meaning in found.values():

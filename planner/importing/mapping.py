@@ -50,6 +50,7 @@ class Meaning(StrEnum):
     BOTTLES = "bottles"
     BOTTLE_SIZE = "bottle size"
     VOLUME_LEFT = "volume left"
+    KNOWN = "gravity it was checked in"
 
 
 SINCE_PITCHING = {Meaning.DAY: 1.0, Meaning.HOURS: 24.0, Meaning.MINUTES: 1440.0, Meaning.SECONDS: 86_400.0}
@@ -69,7 +70,7 @@ WEIGHTS = {Meaning.WEIGHT: "kg", Meaning.WEIGHT_G: "g", Meaning.WEIGHT_LB: "lb",
 MEASURED = GRAVITIES | {Meaning.REFRACTOMETER, *SUGARS, *WEIGHTS, Meaning.PH, *ACIDS, Meaning.KIND}
 NUMBERS = GRAVITIES | TEMPERATURES | {
     *SINCE_PITCHING, *SUGARS, Meaning.REFRACTOMETER, *WEIGHTS, Meaning.PH, *ACIDS, Meaning.DOUBT, Meaning.AMOUNT, Meaning.BOTTLES, Meaning.BOTTLE_SIZE,
-    Meaning.VOLUME_LEFT,
+    Meaning.VOLUME_LEFT, Meaning.KNOWN,
 }  # fmt: skip
 
 _ONCE = (
@@ -92,6 +93,7 @@ _ONCE = (
     (frozenset({Meaning.BOTTLES}), "the number of bottles"),
     (frozenset({Meaning.BOTTLE_SIZE}), "the size of the bottles"),
     (frozenset({Meaning.VOLUME_LEFT}), "the volume left"),
+    (frozenset({Meaning.KNOWN}), "the gravity that an instrument was checked in"),
 )
 """What only one column may hold; several columns of sugar are added up, several notes joined."""
 
@@ -116,12 +118,13 @@ OWN_HEADINGS: dict[str, Meaning] = {
     "Bottle size [L]": Meaning.BOTTLE_SIZE,
     "Volume left [L]": Meaning.VOLUME_LEFT,
     "Titratable acid [g/L]": Meaning.ACID,
+    "Checked in a gravity of": Meaning.KNOWN,
 }
 """What the export writes above its columns, and what each means; a table with all but the rare ones needs no guessing."""
 
 PLAIN_COLUMNS = 7
 """So many of them are written where a log holds nothing but gravities and sugar tests."""
-RARE_COLUMNS = 4
+RARE_COLUMNS = 5
 """So many at the end are written only where an entry holds something for them."""
 
 

@@ -101,6 +101,7 @@ class Rows:
         self._bottles = self._only({Meaning.BOTTLES: reader.bottles})
         self._size = self._only({Meaning.BOTTLE_SIZE: partial(reader.volume, what="a size of a bottle")})
         self._volume = self._only({Meaning.VOLUME_LEFT: partial(reader.volume, what="a volume of a batch")})
+        self._known = self._only({Meaning.KNOWN: reader.known})
         self._only_warmth = not mapping.columns(*MEASURED)
 
     def readings(self, stop: Callable[[], bool]) -> Iterator[tuple[Entry, int]]:
@@ -137,13 +138,13 @@ class Rows:
         }  # fmt: skip
         note, kind = self._notes.get(row, ""), self._kind[place]
         if kind is not None:
-            entry = self._of_kind(kind, found, place, common | {"note": note})
+            entry = self._checking(self._of_kind(kind, found, place, common | {"note": note}), place)
             if entry is None:
                 self._reader.troubles[row] = "The row does not hold what its kind needs."
             return [entry] if entry is not None else []
         warm = common | {"temperature": self._warmth[place]}
-        made = [_made(field, value, self._stem, warm, self._doubt[place]) for field, value in found._asdict().items()
-                if value is not None]  # fmt: skip
+        made = [self._checking(_made(field, value, self._stem, warm, self._doubt[place]), place)
+                for field, value in found._asdict().items() if value is not None]  # fmt: skip
         if not made and self._only_warmth and self._warmth[place] is not None:
             made = [WarmthReading(**warm)]
         if not made:
@@ -165,6 +166,12 @@ class Rows:
         value = getattr(found, field)
         stem = SensorReading if kind is SensorReading else HydrometerReading
         return None if value is None else _made(field, value, stem, warm, self._doubt[place])
+
+    def _checking(self, entry: Any, place: int) -> Any:
+        """The entry, of a liquid that was known where the row says so."""
+        known = self._known[place]
+        is_stem = isinstance(entry, HydrometerReading | SensorReading)
+        return msgspec.structs.replace(entry, known=known) if is_stem and known is not None else entry
 
     def _measured(self, place: int, row: int) -> _Found:
         """What was measured in a row."""

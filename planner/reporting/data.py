@@ -13,7 +13,9 @@ from planner.document.batch import (
     Batch,
     Entry,
     Event,
+    HydrometerReading,
     RefractometerReading,
+    SensorReading,
     SugarReading,
     TitrationReading,
     WeightReading,
@@ -151,6 +153,8 @@ def _as_read(entry: Entry, shelf: Catalogue) -> dict[str, Any]:
     """What only some kinds of entry hold."""
     if isinstance(entry, RefractometerReading):
         return {"indicated_brix": entry.brix}
+    if isinstance(entry, HydrometerReading | SensorReading) and entry.known is not None:
+        return {"known_gravity_sg20": entry.known}
     if isinstance(entry, WeightReading):
         return {"lost_g": _number(entry.lost * 1e3)}
     if isinstance(entry, AcidityReading):

@@ -44,6 +44,8 @@ def in_words(entry: Entry, name_of: Callable[[str], str]) -> Words:
         return say("temperature")
     if isinstance(entry, TasteReading):
         return say("tasted")
+    if entry.known is not None:
+        return say("check {} in {}", phrases.gravity(entry.gravity), phrases.gravity(entry.known))
     return say("{}", phrases.gravity(entry.gravity))
 
 

@@ -19,6 +19,7 @@ from planner.timeline.actual_recipe import as_measured, met
 from planner.timeline.course import UNPLANNED, WARMER, Expected
 from planner.timeline.culture import culture
 from planner.timeline.current_gravity import present_gravity
+from planner.timeline.instrument_checks import OFFSETS, checked, instrument_of
 from planner.timeline.observations import BY_EYE, Observation, reading_doubt
 from planner.timeline.particle_filter import HALF
 from planner.timeline.posterior import PARTICLES, Posterior, posterior
@@ -37,10 +38,6 @@ FEWEST_GATHERED = 20
 
 LEAST_SD = 0.0006
 """Standard deviation that is left to gathered readings. [-] A sensor's noise within an hour or two is not of one reading alone."""
-
-OFFSETS = {"hydrometer": 0.0007, "sensor": 0.0010, "refractometer": 0.0010, "weight": 0.0010}
-"""Standard deviation of the constant error of an instrument, by kind of reading. [-] A stem's scale or paper slip, a sensor's
-calibration, a refractometer's way from index to gravity, a scale's. Estimates."""
 
 
 def observations_of(batch: Batch, rows: tuple[Logged, ...], anchored: bool) -> tuple[Observation, ...]:
@@ -83,8 +80,9 @@ def _test(batch: Batch, row: Logged) -> Observation:
 
 def _instruments(batch: Batch, told: Columns, places: npt.NDArray[np.intp]) -> list[tuple[str, float]]:
     """What each reading was read with, and the standard deviation of that instrument's constant error. [-]"""
-    names = batch.log.entries.values("instrument")
-    return [(f"{told.kind[place]} {names[place]}".strip(), OFFSETS[told.kind[place]]) for place in places]
+    names, errors = batch.log.entries.values("instrument"), checked(batch.log)
+    called = [(instrument_of(told.kind[place], names[place]), told.kind[place]) for place in places]
+    return [(name, errors[name].sd if name in errors else OFFSETS[kind]) for name, kind in called]
 
 
 def _gravities(
@@ -144,7 +142,8 @@ def starting_observation(batch: Batch, rows: tuple[Logged, ...]) -> Observation 
     row = starting_reading(rows)
     if row is None:
         return None
-    name, offset = f"{row.kind} {batch.log.readings[row.index].instrument}".strip(), OFFSETS[row.kind]
+    name, errors = instrument_of(row.kind, batch.log.readings[row.index].instrument), checked(batch.log)
+    offset = errors[name].sd if name in errors else OFFSETS[row.kind]
     return Observation(row.index, 0.0, "gravity", row.gravity, BY_EYE, instrument=name, offset_sd=offset)
 
 

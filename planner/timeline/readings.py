@@ -39,6 +39,7 @@ from planner.model.liquid import Liquid, alcohol, fermentable, gravity, volume
 from planner.model.refraction import apparent_brix
 from planner.model.refractometer import brix_at_twenty, must_gravity
 from planner.model.weight_loss import by_weight, gas_yield
+from planner.timeline.instrument_checks import Error, checked, instrument_of
 from planner.timeline.results import State
 
 Array = npt.NDArray[np.float64]
@@ -327,7 +328,8 @@ class _Told(NamedTuple):
 def _told(log: Log, way: Path, days: Array) -> _Told:
     """What each entry says, kind by kind."""
     entries = log.entries
-    empty = np.full((5, len(entries)), np.nan)
+    empty, errors = np.full((5, len(entries)), np.nan), checked(log)
+    names = entries.values("instrument") if errors else []
     told = _Told(empty[0], empty[1], empty[2], empty[3], empty[4], np.ones(len(entries), dtype=bool))
     each = ((kind, way_then, places[held]) for kind, places in entries.places().items()
             for way_then, held in way._held(days[places]))  # fmt: skip
@@ -344,7 +346,10 @@ def _told(log: Log, way: Path, days: Array) -> _Told:
             if hot.any():
                 value[hot] = corrected_hot(read[hot], raw[hot], made_for)
                 doubt[hot] = np.maximum(doubt[hot], hot_doubt(raw[hot]))
-            _put(told, way_then, mine, value, value - doubt, value + doubt)
+            value = value - _known_errors(errors, KINDS[kind], names, mine)
+            is_check = ~np.isnan(entries.floats("known")[mine])
+            of_batch, value, doubt = mine[~is_check], value[~is_check], doubt[~is_check]
+            _put(told, way_then, of_batch, value, value - doubt, value + doubt)
             continue
         chosen: list[Any] = [entries[place] for place in mine.tolist()]
         if kind is SugarReading:
@@ -357,6 +362,14 @@ def _told(log: Log, way: Path, days: Array) -> _Told:
         except guards.BadInput:
             continue  # a must without sugar, or one beyond what the formulas cover: nothing can be told
     return told
+
+
+def _known_errors(errors: dict[str, Error], kind: str, names: list[Any], places: Places) -> Array:
+    """By how much the instrument of each of some readings is known to read too high. [-]"""
+    if not errors:
+        return np.zeros(places.size)
+    each = (errors.get(instrument_of(kind, names[place])) for place in places.tolist())
+    return np.array([0.0 if error is None else error.mean for error in each])
 
 
 def _numbers(column: Array, missing: float | None) -> list[Any]:

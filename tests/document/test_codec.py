@@ -9,7 +9,7 @@ from unittest.mock import patch
 
 import msgspec
 import pytest
-from example_batches import full, plain, with_learning, with_season, with_sheets, with_titration
+from example_batches import full, plain, with_checks, with_learning, with_season, with_sheets, with_titration
 from hypothesis import given
 from hypothesis import strategies as st
 from random_batches import batches
@@ -60,6 +60,10 @@ def test_that_a_file_of_schema_4_opens_for_ever():
 
 def test_that_a_file_of_schema_5_opens_for_ever():
     assert decode((DATA / f"schema-5{SUFFIX}").read_bytes()) == with_learning()
+
+
+def test_that_a_file_of_schema_6_opens_for_ever():
+    assert decode((DATA / f"schema-6{SUFFIX}").read_bytes()) == with_checks()
 
 
 @pytest.mark.parametrize(

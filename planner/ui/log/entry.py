@@ -58,6 +58,7 @@ KIND_WORDS: dict[str, str] = {
     "hydrometer": "hydrometer",
     "refractometer": "refractometer",
     "sensor": "floating sensor",
+    "check": "instrument checked",
     "sugar": "sugar test",
     "weight": "weight lost",
     "ph": "pH",
@@ -96,7 +97,7 @@ _FIRST_WORDS = {
     "fed": "feed", "feed": "feed", "added": "added", "add": "added", "racked": "racking", "racking": "racking", "rack": "racking",
     "stirred": "stirring", "stirring": "stirring", "stir": "stirring", "roused": "stirring", "rouse": "stirring",
     "stabilised": "stabilised", "stabilized": "stabilised", "pitched": "pitch", "pitch": "pitch",
-    "dosed": "dose", "dose": "dose", "bottled": "bottled", "bottle": "bottled", "bottling": "bottled", "taste": "taste", "tasted": "taste", "tasting": "taste", "note": "note",
+    "dosed": "dose", "dose": "dose", "bottled": "bottled", "bottle": "bottled", "bottling": "bottled", "check": "check", "checked": "check", "taste": "taste", "tasted": "taste", "tasting": "taste", "note": "note",
     "acid": "acid", "acidity": "acid", "ta": "acid", "titratable": "acid", "titration": "acid", "titrated": "acid",
     "pasteurised": "pasteurised", "pasteurized": "pasteurised", "sugar": "sugar", "temperature": "warmth",
     "set": "set", "moved": "set", "warmed": "changed", "cooled": "changed", "heated": "changed", "chilled": "changed",
@@ -111,6 +112,10 @@ _CONCENTRATION = re.compile(r"\d\s*[^\W\d_]+\.?\s*(?:/|per\b|p)\s*[^\W\d_]", re.
 _PH = re.compile(r"\s*(?:ph\b.*|.*\d\s*ph)\s*", re.IGNORECASE | re.DOTALL)
 _BX = re.compile(r".*\d\s*°?\s*(?:bx|brix)\.?\s*", re.IGNORECASE | re.DOTALL)
 _LIKE_GRAVITY = re.compile(r"\s*(?:1[.,]\d{3}|0[.,]9\d\d)\s*")
+_CHECKED = re.compile(
+    r"\s*(?:(sensor|hydrometer)\s*[:,]?\s+)?(.+?)\s+in\s+(?:(water)|(?:a\s+)?(?:gravity\s+of\s+)?(.+?))\s*",
+    re.IGNORECASE | re.DOTALL,
+)
 _SHARE = re.compile(r".*\d\s*%\s*", re.DOTALL)
 _UNIT = re.compile(r".*?\d[\d.,'\s]*\s*(°?\s*[^\W\d_]+(?:\s[^\W\d_]+)?)\s*$", re.DOTALL)
 
@@ -224,6 +229,18 @@ def _hydrometer(text: str, display: Display, _names: Names) -> Entry:
 def _sensor(text: str, display: Display, _names: Names) -> Entry:
     gravity, doubt = _gravity(text, display)
     return SensorReading(gravity=gravity, doubt=doubt)
+
+
+def _check(text: str, display: Display, names: Names) -> Entry:
+    """What follows "check": an instrument in water, or in a liquid whose gravity is known."""
+    match = _CHECKED.fullmatch(text)
+    if match is None:
+        one, other = display.gravity(1.001), display.gravity(1.05)
+        raise EntryError(f"Enter what it shows and in what, such as check {one} in water, or check {one} in {other}.")
+    sensor, shown, water, known = match.groups()
+    entry = (_sensor if sensor and sensor.casefold() == "sensor" else _hydrometer)(shown, display, names)
+    true = 1.0 if water else read_gravity(known, display.locale, display.gravity_scale)
+    return msgspec.structs.replace(entry, known=true)
 
 
 def _refractometer(text: str, display: Display, _names: Names) -> Entry:
@@ -375,7 +392,7 @@ def _done(kind: str) -> Callable[[str, Display, Names], Entry]:
 
 
 _READERS: dict[str, Callable[[str, Display, Names], Entry]] = {
-    "hydrometer": _hydrometer, "refractometer": _refractometer, "sensor": _sensor, "sugar": _sugar, "weight": _weight,
+    "hydrometer": _hydrometer, "refractometer": _refractometer, "sensor": _sensor, "check": _check, "sugar": _sugar, "weight": _weight,
     "ph": _ph, "acid": _acid, "temperature": _temperature, "taste": _taste, "feed": read_feed, "added": read_addition, "dose": read_dose, "set": _set,
     "changed": _changed, "bottled": read_bottling, "pasteurised": _pasteurised, "warmth": _warmth,
     "racking": read_racking, **{kind: _done(kind) for kind in ("stirring", "stabilised", "pitch", "note")},
@@ -412,6 +429,8 @@ def kind_of(entry: Entry) -> str:
     """Which of `KIND_WORDS` an entry is."""
     if isinstance(entry, Event):
         return _NAME_OF_EVENT[entry.what]
+    if isinstance(entry, HydrometerReading | SensorReading) and entry.known is not None:
+        return "check"
     return _KINDS[type(entry)]
 
 

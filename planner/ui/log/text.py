@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import msgspec
+
 from planner.document.batch import (
     AcidityReading,
     Entry,
@@ -41,6 +43,9 @@ def value_text(entry: Entry, display: Display, names: Names = NO_NAMES) -> str:
     """An entry as it was entered, on the reader's scale, with its doubt; `read_value` reads it back."""
     doubt = "" if isinstance(entry, Event | WarmthReading | TasteReading) else _doubt(entry, display)
     prefix = "sensor " if isinstance(entry, SensorReading) else ""
+    if isinstance(entry, HydrometerReading | SensorReading) and entry.known is not None:
+        read = msgspec.structs.replace(entry, known=None)
+        return f"check {prefix}{_bare(read, display, names, exact=True)}{doubt} in {_known(entry.known, display, exact=True)}"
     if isinstance(entry, RefractometerReading) and display.gravity_scale == GravityScale.BRIX:
         prefix = "refractometer "
     return prefix + _bare(entry, display, names, exact=True) + doubt
@@ -48,7 +53,8 @@ def value_text(entry: Entry, display: Display, names: Names = NO_NAMES) -> str:
 
 def short_text(entry: Entry, display: Display, names: Names = NO_NAMES) -> str:
     """The same without doubt and kind, which a cell shows otherwise."""
-    if isinstance(entry, HydrometerReading | SensorReading) and display.gravity_scale == GravityScale.BRIX:
+    is_stem = isinstance(entry, HydrometerReading | SensorReading)
+    if is_stem and entry.known is None and display.gravity_scale == GravityScale.BRIX:
         return display.gravity(entry.gravity)  # figures beyond one decimal would come from the conversion
     return _bare(entry, display, names, exact=False)
 
@@ -64,7 +70,8 @@ def described(entry: Entry, display: Display) -> str:
 def _bare(entry: Entry, display: Display, names: Names, exact: bool) -> str:
     """The figure with its unit."""
     if isinstance(entry, HydrometerReading | SensorReading):
-        return _text(entry.gravity, display, Kind.GRAVITY, exact=exact)
+        shown = _text(entry.gravity, display, Kind.GRAVITY, exact=exact)
+        return shown if entry.known is None else f"check {shown} in {_known(entry.known, display, exact)}"
     if isinstance(entry, RefractometerReading):
         return f"{_number(entry.brix, display, 1, 2, exact)}\u00a0°Bx"
     if isinstance(entry, WeightReading):
@@ -79,6 +86,11 @@ def _bare(entry: Entry, display: Display, names: Names, exact: bool) -> str:
     if isinstance(entry, WarmthReading):
         return _text(entry.temperature, display, Kind.TEMPERATURE, exact=exact)
     return "taste" if isinstance(entry, TasteReading) else _event(entry, display, names, exact)
+
+
+def _known(gravity: float, display: Display, exact: bool) -> str:
+    """The liquid in which an instrument was checked."""
+    return "water" if gravity == 1.0 else _text(gravity, display, Kind.GRAVITY, exact=exact)
 
 
 def _event(entry: Event, display: Display, names: Names, exact: bool) -> str:
@@ -134,6 +146,7 @@ def hint(kind: str, display: Display) -> str:
     warm = "64 °F" if display.system == System.US else "18 °C"
     examples = {
         "refractometer": f"{display.number(20.5, 1)} °Bx",
+        "check": f"{display.gravity(1.001)} in water",
         "sugar": "12 g/L or < 2",
         "weight": f"{MINUS}2 lb 4 oz" if display.system == System.US else f"{MINUS}{display.number(1.2, 1)} kg",
         "ph": display.number(3.4, 1),
