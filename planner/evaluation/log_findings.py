@@ -21,9 +21,9 @@ from planner.reference.catalogue import Catalogue
 from planner.reference.rows import Yeast
 from planner.timeline.actual_recipe import feeds_given, replaced_feeds
 from planner.timeline.current_gravity import DOUBTED
-from planner.timeline.instrument_checks import checked, instrument_of
+from planner.timeline.instrument_checks import checked, checks
 from planner.timeline.posterior import Posterior
-from planner.timeline.readings import AT_PITCHING, KINDS, Logged, columns_of
+from planner.timeline.readings import AT_PITCHING, Logged, columns_of
 from planner.timeline.results import Curve, FeedMoment, MustOutcome
 from planner.timeline.starting import is_hot, starting_reading
 from planner.wording import phrases
@@ -261,12 +261,7 @@ def _values(batch: Batch, rows: tuple[Logged, ...]) -> Iterator[Finding]:
 def _checks(batch: Batch) -> Iterator[Finding]:
     """What the last check of each instrument has told of it."""
     errors = checked(batch.log)
-    last = {
-        instrument_of(KINDS[type(entry)], entry.instrument): place
-        for place, entry in batch.log.entries.of_kind(HydrometerReading, SensorReading)
-        if errors and entry.known is not None and not entry.excluded
-    }
-    for name, place in last.items():
+    for name, place in {name: place for place, name, _ in checks(batch.log)}.items():
         off, where = errors[name].mean, f"log.readings.{place}"
         if abs(off) < LEAST_OFF:
             yield note(where, "This instrument reads true, as far as its checks tell.")

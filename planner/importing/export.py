@@ -105,7 +105,7 @@ def _sugar(reading: SugarReading) -> Any:
 
 def _needs_more(entries: Entries[Entry]) -> bool:
     """Whether the plain columns do not hold all of some entry."""
-    is_plain = entries.places().keys() <= {HydrometerReading, SugarReading}
+    is_plain = all(kind in (HydrometerReading, SugarReading) for kind in entries.places())
     return not is_plain or entries.tells("instrument") or not np.isnan(entries.floats("doubt")).all()
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import NamedTuple
 
 import numpy as np
@@ -42,14 +43,20 @@ def told_by(before: Error, off: float, sd: float) -> Error:
     return Error(before.mean + gain * (off - before.mean), before.sd * float(np.sqrt(1.0 - gain)))
 
 
+def checks(log: Log) -> Iterator[tuple[int, str, HydrometerReading | SensorReading]]:
+    """The place of each check that counts, its instrument by `instrument_of`, and the entry."""
+    if not log.entries.tells("known"):
+        return
+    for place, entry in enumerate(log.entries):
+        if isinstance(entry, HydrometerReading | SensorReading) and entry.known is not None and not entry.excluded:
+            kind = "hydrometer" if isinstance(entry, HydrometerReading) else "sensor"
+            yield place, instrument_of(kind, entry.instrument), entry
+
+
 def checked(log: Log) -> dict[str, Error]:
     """The error of each instrument that was checked in a liquid of known gravity, by `instrument_of`. [-]"""
     found: dict[str, Error] = {}
-    if not log.entries.tells("known"):
-        return found
-    for _, entry in log.entries.of_kind(HydrometerReading, SensorReading):
-        if entry.known is None or entry.excluded:
-            continue
+    for _, name, entry in checks(log):
         kind = "hydrometer" if isinstance(entry, HydrometerReading) else "sensor"
         made_for = log.hydrometer.calibration if kind == "hydrometer" else REFERENCE_TEMPERATURE
         warmth = np.clip(REFERENCE_TEMPERATURE if entry.temperature is None else entry.temperature, 273.15, 313.15)
@@ -58,6 +65,6 @@ def checked(log: Log) -> dict[str, Error]:
             corrected(np.array([entry.gravity]), np.array([warmth]), lambda _: Liquid.of(water=1.0), made_for)[0]
         )
         sd = BY_EYE if entry.doubt is None else entry.doubt / Z_90
-        name = instrument_of(kind, entry.instrument)
+        assert entry.known is not None
         found[name] = told_by(found.get(name, Error(0.0, OFFSETS[kind])), shown - entry.known, sd)
     return found

@@ -53,8 +53,8 @@ def value_text(entry: Entry, display: Display, names: Names = NO_NAMES) -> str:
 
 def short_text(entry: Entry, display: Display, names: Names = NO_NAMES) -> str:
     """The same without doubt and kind, which a cell shows otherwise."""
-    is_stem = isinstance(entry, HydrometerReading | SensorReading)
-    if is_stem and entry.known is None and display.gravity_scale == GravityScale.BRIX:
+    is_plain = display.gravity_scale == GravityScale.BRIX and kind_of(entry) != "check"
+    if isinstance(entry, HydrometerReading | SensorReading) and is_plain:
         return display.gravity(entry.gravity)  # figures beyond one decimal would come from the conversion
     return _bare(entry, display, names, exact=False)
 
