@@ -339,7 +339,8 @@ class Reader(msgspec.Struct):
         found = self._figure(cell, ("",))
         if not isinstance(found, Number):
             return found
-        return found.value if 0.9 <= found.value <= 1.5 else Trouble(f"{_quoted(cell)} is not a gravity such as 1.000.")
+        is_one = GRAVITY[0] <= found.value <= GRAVITY[1]
+        return found.value if is_one else Trouble(f"{_quoted(cell)} is not a gravity such as 1.000.")
 
     def days(self, cell: str, unit: Meaning) -> Any:
         """Days since pitching, from days, hours, minutes or seconds. [d]"""
