@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 import re
 import shutil
 import subprocess
@@ -117,6 +118,33 @@ def test_that_no_fault_is_swallowed(path):
     assert not re.search(r"\bprint\(", text) or path.name in ("report.py", "__main__.py", "screen.py"), (
         "only the commands print, and what speaks where there is no window"
     )
+
+
+SHARED_NAMES = frozenset([
+    "Answer", "Below", "Beside", "Column", "Columns", "Course", "DayField", "Difference", "Event", "Ferment",
+    "Figure", "Found", "Given", "Host", "Kind", "Label", "Level", "Limit", "Line", "Mark", "Part", "Path",
+    "Picture", "Place", "Plan", "Reader", "Reading", "Row", "Rows", "Scale", "Section", "Share", "Source",
+    "Standing", "State", "Step", "Table", "Told", "Unit", "Way", "Yeast", "alcohol", "arranged", "as_data",
+    "as_measured", "as_text", "concentration", "counted", "density", "density_of", "draw", "drawn", "evaluate",
+    "figures", "find", "follow", "foreseen", "gravity", "heading", "html", "in_words", "is_made", "led",
+    "lessons", "limits", "main", "name_of", "offered", "parts", "place_of", "plan", "planned", "preferred",
+    "read", "sentences", "share", "shown", "source_of", "span_of", "standing", "stillness", "summary",
+    "temperature", "tested_after", "ticks", "title_of", "together", "told", "told_by", "viscosity", "volume",
+    "way_of", "weighable", "within", "without",
+])  # fmt: skip
+"""Names that stand for more than one thing. `main`, `as_text`, `as_data` and what the library hands on are meant; a figure of a
+sentence (`phrases`) has the name of its quantity. The rest waits to be told apart: nothing is added here."""
+
+
+def test_that_one_public_name_has_one_meaning():
+    names: Counter[str] = Counter()
+    for path in CODE:
+        defined = [node for node in ast.parse(path.read_text("utf-8")).body
+                   if isinstance(node, (ast.FunctionDef, ast.ClassDef))]  # fmt: skip
+        names.update(node.name for node in defined if not node.name.startswith("_"))
+    shared = {name for name, times in names.items() if times > 1}
+    assert not shared - SHARED_NAMES, "a name that is taken: choose another"
+    assert not SHARED_NAMES - shared, "these have one meaning now: take them out of the list"
 
 
 WALLS = {

@@ -106,7 +106,7 @@ class Stillness(msgspec.Struct, frozen=True):
         Alcohol that the yeast still bears; below nothing it is past its limit. [m^3/m^3]
     pressures : tuple of Pressure
         At 10, 20 and 30 °C, if all that is eaten becomes gas.
-    vessel : gas.Vessel
+    vessel : gas.BottleKind
         What bottle and closure bear the high end at 20 °C.
     food : tuple of Food
         Where the sugar comes from, the largest part first.
@@ -120,7 +120,7 @@ class Stillness(msgspec.Struct, frozen=True):
     eaten: Span
     margin: Span
     pressures: tuple[Pressure, ...]
-    vessel: gas.Vessel
+    vessel: gas.BottleKind
     food: tuple[Food, ...]
     bacteria: tuple[str, ...]
 

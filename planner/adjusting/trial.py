@@ -146,7 +146,7 @@ class Pour(msgspec.Struct, frozen=True):
         return max(self.doubts, default=0.0)
 
 
-class Plan(msgspec.Struct, frozen=True):
+class TrialPlan(msgspec.Struct, frozen=True):
     """How to prepare the glasses of a trial.
 
     Attributes
@@ -217,7 +217,7 @@ def plan(
     lines: Mapping[str, Addition] | None = None,
     scale: float = SCALE_MARK,
     syringe: float = SYRINGE_MARK,
-) -> Plan:
+) -> TrialPlan:
     """How to make the stocks and fill the glasses.
 
     Parameters
@@ -231,7 +231,7 @@ def plan(
 
     Returns
     -------
-    Plan
+    TrialPlan
         Stocks of round mass and volume, chosen so that scale and syringe together miss the doses least.
 
     Raises
@@ -274,7 +274,7 @@ def plan(
         )
     if any(0.0 < pour.steps < 1.0 for pour in pours):
         doubts.append("Some neighbours are less than a noticeable step apart. Few tasters will tell them apart.")
-    return Plan(tuple(stocks), tuple(pours), mead_used, drunk, left, tuple(doubts))
+    return TrialPlan(tuple(stocks), tuple(pours), mead_used, drunk, left, tuple(doubts))
 
 
 def _strongest(row: Additive) -> float:

@@ -192,7 +192,7 @@ def refermentation(
     return Bottle(np.asarray(pressure), np.asarray(gauge), np.asarray(henry * pressure))
 
 
-class Vessel(msgspec.Struct, frozen=True):
+class BottleKind(msgspec.Struct, frozen=True):
     """What a pressure asks of the bottle. [-]"""
 
     name: str
@@ -203,28 +203,30 @@ _SPARKLING = (
     "Only bottles made for sparkling wine, with wired closures. Wear goggles, keep them cool and away from people."
 )
 _VESSELS = (
-    (0.5, Vessel("still", "Any sound bottle and closure.")),
+    (0.5, BottleKind("still", "Any sound bottle and closure.")),
     (
         ORDINARY / BAR,
-        Vessel("prickling", "A trace of gas. Corks can creep in warmth: keep it cool, watch the first bottles."),
+        BottleKind("prickling", "A trace of gas. Corks can creep in warmth: keep it cool, watch the first bottles."),
     ),
     (
         2.5,
-        Vessel("semi-sparkling", f"Not for ordinary bottles, which are rated for no pressure. {_SPARKLING}"),
+        BottleKind("semi-sparkling", f"Not for ordinary bottles, which are rated for no pressure. {_SPARKLING}"),
     ),
-    (6.0, Vessel("sparkling", _SPARKLING)),
+    (6.0, BottleKind("sparkling", _SPARKLING)),
     (
         8.0,
-        Vessel("at the limit", f"As much as bottles for sparkling wine are made for: ask their maker. {_SPARKLING}"),
+        BottleKind(
+            "at the limit", f"As much as bottles for sparkling wine are made for: ask their maker. {_SPARKLING}"
+        ),
     ),
     (
         np.inf,
-        Vessel("beyond any bottle", "No bottle is made for this: do not close it. Keep it under an airlock."),
+        BottleKind("beyond any bottle", "No bottle is made for this: do not close it. Keep it under an airlock."),
     ),
 )
 
 
-def vessel_words(gauge: float) -> Vessel:
+def vessel_words(gauge: float) -> BottleKind:
     """What kind of bottle and closure a pressure at 20 °C asks for, in words.
 
     Parameters

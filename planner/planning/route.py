@@ -50,7 +50,7 @@ DRY_END = End("dry", 1.0)
 """A ferment that leaves nothing."""
 
 
-class Plan(NamedTuple):
+class RoutePlan(NamedTuple):
     """What is wanted of every route alike: [m^3/m^3], [kg/m^3], [Pa s], the amounts that may be worked out, [m^3], [kg/m^3]."""
 
     alcohol: float
@@ -140,7 +140,7 @@ def beyond(failure: BadInput) -> Words:
     return say(f"This cannot be worked out: {literal(str(failure))}")
 
 
-def planned(batch: Batch) -> Plan:
+def planned(batch: Batch) -> RoutePlan:
     """What a batch's wish and rules ask of every route; what they do not say is the usual."""
     wish: Wish = batch.recipe.wish
     ceiling = batch.recipe.rules.alcohol_ceiling
@@ -163,10 +163,10 @@ def planned(batch: Batch) -> Plan:
         if given is None
     )
     volume = wish.volume if other is not None else None
-    return Plan(strength, sweet, wish.body, unknown, volume, wish.acid, usual, wish.gravity)
+    return RoutePlan(strength, sweet, wish.body, unknown, volume, wish.acid, usual, wish.gravity)
 
 
-def settled(batch: Batch, catalogue: Catalogue, plan: Plan) -> Plan:
+def settled(batch: Batch, catalogue: Catalogue, plan: RoutePlan) -> RoutePlan:
     """The plan with the strength that a must of the wished starting gravity comes to.
 
     Raises
@@ -183,17 +183,17 @@ def settled(batch: Batch, catalogue: Catalogue, plan: Plan) -> Plan:
 # --- the musts
 
 
-def wanted_of(plan: Plan, **more: float) -> dict[str, float]:
+def wanted_of(plan: RoutePlan, **more: float) -> dict[str, float]:
     """The targets of a plan: those given, and the volume where one is wished. [as the targets of `balance`]"""
     return more | ({"volume": plan.volume} if plan.volume is not None else {})
 
 
-def fixed_of(brought: Parts, plan: Plan) -> dict[str, float]:
+def fixed_of(brought: Parts, plan: RoutePlan) -> dict[str, float]:
     """The amounts that a plan does not open. [kg]"""
     return {name: mass for name, mass in brought.present.items() if name not in plan.unknown}
 
 
-def dry_must(batch: Batch, catalogue: Catalogue, plan: Plan, strength: float) -> Batch:
+def dry_must(batch: Batch, catalogue: Catalogue, plan: RoutePlan, strength: float) -> Batch:
     """The batch whose must ferments dry to a strength by volume. [m^3/m^3]"""
     brought = parts(batch, catalogue)
     fixed = fixed_of(brought, plan)
@@ -203,7 +203,7 @@ def dry_must(batch: Batch, catalogue: Catalogue, plan: Plan, strength: float) ->
     return with_amounts(batch, _checked(point, plan, asked))
 
 
-def _checked(point: Point | None, plan: Plan, asked: phrases.Figure) -> dict[str, float]:
+def _checked(point: Point | None, plan: RoutePlan, asked: phrases.Figure) -> dict[str, float]:
     """The open amounts of a solution that can be weighed."""
     if point is None:
         raise NoWay(say("No must of this fruit and honey reaches {}.", asked))
@@ -260,7 +260,9 @@ def finished(batch: Batch, additions: tuple[Addition, ...], stabilising: Planned
     return msgspec.structs.replace(batch, adjustment=adjustment)
 
 
-def doses(liquid: Liquid, plan: Plan, keys: tuple[str, ...], catalogue: Catalogue, sweet: bool) -> tuple[Addition, ...]:
+def doses(
+    liquid: Liquid, plan: RoutePlan, keys: tuple[str, ...], catalogue: Catalogue, sweet: bool
+) -> tuple[Addition, ...]:
     """What to stir in for the wished sweetness and body."""
     wanted = []
     if sweet:
@@ -300,7 +302,7 @@ def mead_from(batch: Batch, catalogue: Catalogue, members: int) -> Mead:
     return made
 
 
-def allowed_bodies(batch: Batch, catalogue: Catalogue, plan: Plan) -> tuple[tuple[str, ...], tuple[LeftOut, ...]]:
+def allowed_bodies(batch: Batch, catalogue: Catalogue, plan: RoutePlan) -> tuple[tuple[str, ...], tuple[LeftOut, ...]]:
     """Keys of what may give body, and what the rules leave out; nothing where no body is wished. [-]"""
     if plan.body is None:
         return (), ()
@@ -309,7 +311,7 @@ def allowed_bodies(batch: Batch, catalogue: Catalogue, plan: Plan) -> tuple[tupl
 
 
 def dry_then(
-    batch: Batch, catalogue: Catalogue, plan: Plan, sweeteners: tuple[str, ...], stabilising: Planned = ""
+    batch: Batch, catalogue: Catalogue, plan: RoutePlan, sweeteners: tuple[str, ...], stabilising: Planned = ""
 ) -> tuple[Batch, Yeast]:
     """Dry to a strength that the additions thin down to the one wished, then sweetened."""
     bodies, _ = allowed_bodies(batch, catalogue, plan)

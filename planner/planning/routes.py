@@ -23,8 +23,8 @@ from planner.model.sweetness import sucrose_equivalent
 from planner.planning.balance import End, Point, ended, parts, solve
 from planner.planning.route import (
     NoWay,
-    Plan,
     Route,
+    RoutePlan,
     allowed_bodies,
     beyond,
     doses,
@@ -82,7 +82,7 @@ def each_route(batch: Batch, catalogue: Catalogue, members: int | None = None) -
     members = MEMBERS if members is None else members
     ready = with_honey_line(batch)
     plan = planned(ready)
-    ways: tuple[tuple[str, str, Callable[[Batch, Catalogue, Plan, int], Route]], ...] = (
+    ways: tuple[tuple[str, str, Callable[[Batch, Catalogue, RoutePlan, int], Route]], ...] = (
         ("dry-sweetener", "Dry, then a sweetener that yeast leaves", _unfermentable),
         ("dry-glass", "Bottle it dry, sweeten in the glass", _in_the_glass),
         ("limit", "Let the yeast stop at its limit", _limit),
@@ -116,7 +116,7 @@ def _risk(route: Route) -> int:
 # --- the routes
 
 
-def _unfermentable(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) -> Route:
+def _unfermentable(batch: Batch, catalogue: Catalogue, plan: RoutePlan, members: int) -> Route:
     kept, out = offered(batch.recipe.rules, (row for row in catalogue.additives.values() if stays(row)))
     if not kept:
         raise NoWay(say("The house rules allow no sweetener that yeast leaves."))
@@ -136,7 +136,7 @@ def _stir_in(made: Batch, catalogue: Catalogue) -> tuple[Words, ...]:
     )
 
 
-def _in_the_glass(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) -> Route:
+def _in_the_glass(batch: Batch, catalogue: Catalogue, plan: RoutePlan, members: int) -> Route:
     row = yeast_for(batch, catalogue, plan.alcohol)
     start = with_yeast(dry_must(batch, catalogue, plan, plan.alcohol), row)
     dry = mead_from(finished(start, ()), catalogue, 0)
@@ -158,7 +158,7 @@ def _in_the_glass(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) 
                    sweetness=glass.sweetness, viscosity=glass.viscosity)  # fmt: skip
 
 
-def _heated(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) -> Route:
+def _heated(batch: Batch, catalogue: Catalogue, plan: RoutePlan, members: int) -> Route:
     made, row = dry_then(batch, catalogue, plan, ("honey",), "heat")
     return told(
         "dry-heat", "Dry, then honey, then pasteurise", made, catalogue, members,
@@ -169,7 +169,7 @@ def _heated(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) -> Rou
     )  # fmt: skip
 
 
-def _stabilised(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) -> Route:
+def _stabilised(batch: Batch, catalogue: Catalogue, plan: RoutePlan, members: int) -> Route:
     made, row = dry_then(batch, catalogue, plan, ("honey",), "salts")
     done = mead_from(made, catalogue, 0)
     acidity = done.ph or UNKNOWN_PH
@@ -189,7 +189,7 @@ def _stabilised(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) ->
     )  # fmt: skip
 
 
-def _limit(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) -> Route:
+def _limit(batch: Batch, catalogue: Catalogue, plan: RoutePlan, members: int) -> Route:
     """Honey until the yeast gives up and leaves the wished sweetness; its own limit is what is uncertain here."""
     from scipy.optimize import brentq
 
@@ -247,7 +247,7 @@ def _honey_in(made: Batch) -> float:
     return sum(line.mass for line in made.recipe.honeys)
 
 
-def _stopped(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) -> Route:
+def _stopped(batch: Batch, catalogue: Catalogue, plan: RoutePlan, members: int) -> Route:
     """Sugar left where the cold stops it: strength and sweetness settle the honey."""
     from scipy.optimize import brentq
 

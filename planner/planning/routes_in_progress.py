@@ -24,7 +24,7 @@ from planner.model.guards import BadInput
 from planner.model.span import Span
 from planner.model.sweetness import ACID_STEP, sucrose_equivalent
 from planner.planning.cost import cost
-from planner.planning.route import RELUCTANT, NoWay, Plan, Planned, Route, allowed_bodies, beyond, stays
+from planner.planning.route import RELUCTANT, NoWay, Planned, Route, RoutePlan, allowed_bodies, beyond, stays
 from planner.planning.schedule import DOSING_DAYS, schedule
 from planner.recipe.house_rules import (
     HEAT,
@@ -60,12 +60,12 @@ class _Here(NamedTuple):
     batch: Batch
     mead: Mead
     outcome: Outcome
-    plan: Plan
+    plan: RoutePlan
     catalogue: Catalogue
     members: int
 
 
-def routes_from_here(batch: Batch, catalogue: Catalogue, plan: Plan, members: int) -> tuple[Route, ...]:
+def routes_from_here(batch: Batch, catalogue: Catalogue, plan: RoutePlan, members: int) -> tuple[Route, ...]:
     """What can still be done with a batch that is made, side by side.
 
     Parameters

@@ -22,7 +22,7 @@ from planner.units import Kind
 from planner.wording.finding import Level
 
 
-class Verdict(NamedTuple):
+class Stability(NamedTuple):
     """Whether the mead will stay still, where no finding says that it may not."""
 
     level: Level
@@ -97,18 +97,18 @@ def _basis(mead: Mead, known: Standing, display: Display) -> Iterator[str]:
         yield "Figures are from your gravity. But the log says that it still ferments: measure again before you dose."
 
 
-def stillness(outcome: Outcome, display: Display) -> Verdict | None:
+def stillness(outcome: Outcome, display: Display) -> Stability | None:
     """What the figures say where no finding speaks of sugar in the bottle; None where one does."""
     adjustment, mead = outcome.batch.adjustment, outcome.mead
     if mead is None:
-        return Verdict(Level.NOTE, "Enter the gravity of the finished mead, or an addition, to see.")
+        return Stability(Level.NOTE, "Enter the gravity of the finished mead, or an addition, to see.")
     shut = bottled(outcome.batch) is not None
     if shut and _may_burst(outcome):
-        return Verdict(Level.ERROR, in_words(outcome.headline.sentence, display))
+        return Stability(Level.ERROR, in_words(outcome.headline.sentence, display))
     if mead.basis is Basis.FORECAST and not adjustment.additions and not shut:
-        return Verdict(Level.NOTE, "Still fermenting: do not bottle.")
+        return Stability(Level.NOTE, "Still fermenting: do not bottle.")
     if mead.basis is Basis.EXPECTED and not adjustment.additions and not shut:
-        return Verdict(Level.NOTE, "Enter the gravity of the finished mead, or an addition, to see.")
+        return Stability(Level.NOTE, "Enter the gravity of the finished mead, or an addition, to see.")
     doubts = [f for f in under(outcome.findings, "adjustment") if f.level >= Level.WARNING]
     if any(f.place in ("adjustment", "adjustment.additions") for f in doubts):
         return None
@@ -125,7 +125,7 @@ def stillness(outcome: Outcome, display: Display) -> Verdict | None:
     else:
         reached = display.percent_vol(mead.after.alcohol)
         text = f"Stable, by the figures: at {reached} this yeast is past its limit{'' if shut else _surer(outcome)}."
-    return Verdict(Level.WARNING if doubts else Level.NOTE, text + see)
+    return Stability(Level.WARNING if doubts else Level.NOTE, text + see)
 
 
 def _may_burst(outcome: Outcome) -> bool:

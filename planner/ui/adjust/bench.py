@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from planner.adjusting.trial import Plan
+from planner.adjusting.trial import TrialPlan
 from planner.document.batch import Batch
 from planner.ui.display import SPACE, Display
 from planner.ui.widgets.remarks import in_words
@@ -20,7 +20,7 @@ def weighing_sheet(
     return _plain([*told, *(in_words(doubt.text, display) for doubt in doubts)])
 
 
-def trial_sheet(name: str, made: Plan, stocks: Iterable[str], display: Display) -> str:
+def trial_sheet(name: str, made: TrialPlan, stocks: Iterable[str], display: Display) -> str:
     """How to fill the glasses of a trial, with room for the scores: columns apart by tabs, as a spreadsheet takes them."""
     columns = [
         f"stock {place}, mL" if len(made.stocks) > 1 else "stock, mL" for place in range(1, len(made.stocks) + 1)

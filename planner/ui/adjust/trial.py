@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QApplication, QGridLayout, QHBoxLayout, QWidget
 
 from planner.adjusting.dosing import weighable
 from planner.adjusting.preference import Carried, carried, preferred
-from planner.adjusting.trial import STRENGTHS, Plan, Pour, new_trial, plan
+from planner.adjusting.trial import STRENGTHS, Pour, TrialPlan, new_trial, plan
 from planner.document import edits
 from planner.document.batch import Addition, Batch, Trial
 from planner.model.liquid import Liquid
@@ -51,7 +51,7 @@ class TrialGlasses(Tool):
     ) -> None:
         super().__init__(display, parent, catalogue)
         self._clock = clock
-        self._plan: Plan | None = None
+        self._plan: TrialPlan | None = None
         self._worked: tuple[object, ...] = ()
         self._worked_on: Liquid | None = None
         self._carried: tuple[Carried, ...] = ()
@@ -214,7 +214,7 @@ class TrialGlasses(Tool):
         self._worked, self._worked_on = state, outcome.mead.base
         self._plan = plan(trial, outcome.mead.base.member(0), self._catalogue, lines)
 
-    def _stock_lines(self, made: Plan) -> list[str]:
+    def _stock_lines(self, made: TrialPlan) -> list[str]:
         lines = []
         for place, stock in enumerate(made.stocks):
             which = "Stock" if len(made.stocks) == 1 else f"Stock {place + 1}"
