@@ -6,7 +6,7 @@ from planner.adjusting.additions import Given, liquid_of
 from planner.adjusting.base_mead import Basis
 from planner.adjusting.bottle_safety import HANDLING, HEATED_STEP, IN_BOTTLES, bottled_danger
 from planner.adjusting.mead import Mead
-from planner.adjusting.refermentation_risk import Risk, clears_below, consequence, most_sugar, stillness
+from planner.adjusting.refermentation_risk import STILL_SUGAR, Risk, clears_below, consequence, most_sugar, stillness
 from planner.adjusting.stabilisation import BY_HEAT, BY_SALTS, Keeping, keepers, keeping, logged_as_stabilised
 from planner.document.batch import Addition, Batch
 from planner.document.bottled import bottled
@@ -51,7 +51,7 @@ def adjusting_words(batch: Batch, mead: Mead, catalogue: Catalogue) -> Said:
         A sentence for each.
     """
     return (
-        _danger(batch, mead, catalogue)
+        unstable(batch, mead, catalogue)
         or _nothing_chosen(batch, mead)
         or (_chosen(batch, mead, catalogue), _next(batch, mead, catalogue))
     )
@@ -82,15 +82,16 @@ def bottled_words(batch: Batch, mead: Mead, catalogue: Catalogue) -> Said | None
 # --- danger
 
 
-def _danger(batch: Batch, mead: Mead, catalogue: Catalogue) -> Said | None:
-    """What would burst a bottle goes before all else."""
+def unstable(batch: Batch, mead: Mead, catalogue: Catalogue) -> Said | None:
+    """What would burst a bottle, and what to do first: it goes before all else. None where nothing speaks for it."""
     if keeping(batch, mead) is Keeping.DONE:
         return None
     still = stillness(mead, catalogue.yeast(batch.recipe.yeast.key).tolerance, False)
     added = sum(effect.fermentable for effect in mead.effects) / mead.after.volume.typical
     found = mead.known is not None and mead.known.by_test  # what a test found is there, however little
     left = (found or still.sugar.typical > STILL_SWEET) and mead.basis in (Basis.AT_REST, Basis.MEASURED)
-    if still.risk < Risk.REAL or not (added > ADDED or left):
+    tested = found and still.risk is Risk.UNSURE and still.sugar.typical > STILL_SUGAR
+    if (still.risk < Risk.REAL and not tested) or not (added > ADDED or left):
         return None
     sentence = say(f"Do not bottle this yet: up to {{}} of sugar can still ferment, and would {consequence(still.gauge)}.",
                    most_sugar(still.eaten.high))  # fmt: skip

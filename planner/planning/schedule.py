@@ -7,7 +7,8 @@ from datetime import datetime, timedelta
 
 import numpy as np
 
-from planner.adjusting.adjustment_headline import bottled_words
+from planner.adjusting.adjustment_headline import bottled_words, unstable
+from planner.adjusting.base_mead import Basis
 from planner.adjusting.bottle_safety import CLOSE_BELOW, HANDLING, heating, together
 from planner.adjusting.refermentation_risk import clears_below
 from planner.adjusting.stabilisation import logged_as_kept
@@ -323,7 +324,11 @@ def _bottling(
             text = say(when + "a stabilised mead: no test clears the sugar you added.")
         else:
             text = say(when + "a sugar test of {} or less, or a stabilised mead.", phrases.concentration(clear))
-    yield _moved("bottle", say("Bottle it"), text, bottle, slack, is_bottled)
+    title, mead = say("Bottle it"), outcome.mead
+    if mead is not None and mead.basis is not Basis.FORECAST and not (is_bottled or heated or _by_salts(batch)):
+        unsafe = unstable(batch, mead, catalogue)
+        title, text = (title, text) if unsafe is None else (say("Make it stable before you bottle it"), unsafe[1])
+    yield _moved("bottle", title, text, bottle, slack, is_bottled)
     if danger is not None:
         yield _moved("tasting-1", danger, say(HANDLING), bottle, slack)
         return

@@ -13,7 +13,7 @@ from planner.adjusting.mead import mead
 from planner.adjusting.refermentation_risk import STILL_SUGAR, Risk, most_sugar, stillness
 from planner.adjusting.stabilisation_methods import ways
 from planner.document import edits
-from planner.document.batch import Addition, Adjustment, Event, SugarReading, What
+from planner.document.batch import Addition, Adjustment, Event, HoneyLine, SugarReading, What
 from planner.model import gas
 from planner.model.liquid import Liquid
 from planner.model.span import Span
@@ -253,3 +253,21 @@ def test_that_routes_never_heat_what_is_closed():
 @pytest.mark.parametrize(("high", "told"), [(1.96, "2 g/L"), (2.0, "2 g/L"), (2.02, "2.1 g/L"), (5.43, "5.4 g/L")])
 def test_that_what_is_beyond_the_limit_is_told_as_beyond_it(high, told):
     assert str(phrases.say("{}", most_sugar(high))).replace("\u00a0", " ") == told
+
+
+@pytest.mark.parametrize(("sugar", "is_safe"), [(12.0, False), (0.3, True)])
+def test_that_headline_and_schedule_refuse_to_bottle_what_a_test_after_the_dose_found_sweet(sugar, is_safe):
+    log = (
+        read(0.0, 1.112),
+        read(10.0, 1.030),
+        read(20.0, 1.003),
+        read(30.0, 1.0),
+        read(40.0, 1.0),
+        sugar_test(41.0, 0.5),
+    )
+    dose = Event(day=60.0, what=What.DOSE, key="erythritol", mass=0.25)
+    batch = with_log(plain(honeys=(HoneyLine(key="blossom", mass=5.9),)), *log, dose, sugar_test(70.0, sugar))
+    outcome = worked_out(batch, 100)
+    step = next(task for task in schedule(outcome, SHELF).tasks if task.key == "bottle")
+    assert str(outcome.headline.sentence).startswith("Adjusted" if is_safe else "Do not bottle this yet")
+    assert str(step.title) == ("Bottle it" if is_safe else "Make it stable before you bottle it")
