@@ -243,7 +243,7 @@ class Telling(msgspec.Struct, frozen=True):
         return {
             ON_COURSE: "it is still fermenting, or has finished",
             STALLED: "it has stopped with sugar left",
-            FINISHED: "its sugar is used up",
+            FINISHED: "it has finished, with little sugar left",
             TEST: "it has stopped, and may have sugar left",
         }[self.kind]
 

@@ -186,8 +186,9 @@ def _kind_of(text: str, display: Display) -> str:
     if unit is not None and unit.kind == Kind.TEMPERATURE:
         return "temperature"
     if unit is not None and unit.kind == Kind.VOLUME:
+        room = re.sub(r"^\D+", "", text.strip())
         raise EntryError(
-            f"“{text.strip()}” is a volume. Enter what was done as well: racked {text.strip()}, or added {text.strip()} apple juice."
+            f"“{text.strip()}” is a volume. Enter what was done as well: racked {room}, or added {room} apple juice."
         )
     if unit is not None and unit.kind == Kind.MASS:
         if main.lstrip()[0] not in "-−–":
