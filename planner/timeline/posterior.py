@@ -132,7 +132,7 @@ class Posterior(msgspec.Struct, frozen=True, eq=False):
         How it stood after each reading.
     finish_gravity, finish_sugar, finish_alcohol, finish_day : Span
         Where it comes to rest [-], [kg/m^3], [m^3/m^3], and the day on which it is dry or has come to rest [d]: on the condition
-        that it does not stop on the way.
+        that it does not stop on the way. The day is later than `high` one time in ten: everywhere the same interval.
     dry_days : numpy.ndarray, shape (m,)
         Day on which each of the ferments followed on is dry; infinite where it never is. [d]
     finish_days : numpy.ndarray, shape (k,)
@@ -183,12 +183,6 @@ class Posterior(msgspec.Struct, frozen=True, eq=False):
     def now(self) -> Present | None:
         """How it stands after the last reading; None before the first."""
         return self.steps[-1] if self.steps else None
-
-    @property
-    def finish_by(self) -> tuple[float, float]:
-        """Days between which it finishes eight times in ten: one time in ten it is later than the second. [d]"""
-        low, high = percentiles(self.finish_days, (10.0, 90.0)).tolist()
-        return low, high
 
     @property
     def next_day(self) -> float:
@@ -308,7 +302,7 @@ def posterior(
         finish_gravity=span(particles.gravity),
         finish_sugar=span(particles.sugar),
         finish_alcohol=span(particles.alcohol),
-        finish_day=Span(*percentiles(finish_days, (5.0, 50.0, 95.0)).tolist()),
+        finish_day=Span(*percentiles(finish_days, (10.0, 50.0, 90.0)).tolist()),
         dry_days=dry_days,
         finish_days=finish_days,
         sticks=float(np.mean(sugar[-1] > STILL_SWEET)),

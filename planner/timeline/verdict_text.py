@@ -204,7 +204,7 @@ class Telling(msgspec.Struct, frozen=True):
     def _when(self) -> tuple[str, list[Figure]]:
         """The finishing day, and by when it is nearly sure; where the day is hardly known, only from when to when."""
         after = self.after
-        today, middle, (early, late) = after.steps[-1].evidence.day, after.finish_day.typical, after.finish_by
+        today, (early, middle, late) = after.steps[-1].evidence.day, after.finish_day
         if round(middle) == round(late):
             return "about day {}", [phrases.day(middle)]
         if late - early > VAGUE * (middle - today):
