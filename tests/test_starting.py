@@ -122,6 +122,6 @@ def test_that_the_window_opens_where_nothing_can_be_kept_and_says_what_is_not(tm
     assert "Traceback" not in done.stderr
     assert "Some things will not be kept when the program ends." in done.stdout
     assert "Copies of unsaved work: " in done.stdout
-    assert "Settings and ingredients of your own: " in done.stdout
+    assert "Preferences and ingredients of your own: " in done.stdout
     assert done.stdout.count(os.strerror(errno.ENOTDIR)) == 2
     assert done.stdout.endswith(" True\n")  # it was open
