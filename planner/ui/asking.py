@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Protocol
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QPagedPaintDevice, QPageSize
+from PySide6.QtGui import QIcon, QPagedPaintDevice, QPageSize, QShowEvent
 from PySide6.QtWidgets import QAbstractButton, QFileDialog, QMessageBox, QWidget
 
 from planner.ui.files import is_there
@@ -64,6 +64,15 @@ class Ask(Protocol):
 
     def tell(self, text: str, details: str = "") -> None:
         """Say something that the person must know before going on."""
+
+
+class _Box(QMessageBox):
+    """A question whose buttons are words, as everywhere in the program."""
+
+    def showEvent(self, event: QShowEvent) -> None:
+        for button in self.buttons():
+            button.setIcon(QIcon())
+        super().showEvent(event)
 
 
 class AskWithDialogs:
@@ -200,7 +209,7 @@ class AskWithDialogs:
 
     def _box(self, icon: QMessageBox.Icon, text: str) -> QMessageBox:
         title = self._window.window().windowTitle() if self._window else ""
-        box = QMessageBox(icon, title.replace("[*]", ""), text, QMessageBox.StandardButton.NoButton, self._window)
+        box = _Box(icon, title.replace("[*]", ""), text, QMessageBox.StandardButton.NoButton, self._window)
         box.setTextFormat(Qt.TextFormat.PlainText)  # names come from files
         return box
 

@@ -10,7 +10,7 @@ import pytest
 import vobject
 from example_batches import routes
 from PySide6.QtCore import QSettings, Qt
-from PySide6.QtWidgets import QDialogButtonBox, QLabel, QScrollArea
+from PySide6.QtWidgets import QLabel, QScrollArea
 
 from planner.document.batch import Batch, Feed, FruitLine, HoneyLine, HouseRules, Recipe, Wish, Yeast, new_batch
 from planner.evaluation.outcome import evaluate
@@ -440,7 +440,7 @@ def test_that_a_batch_is_scaled_to_a_harvest_a_vessel_or_a_factor(qtbot):
     dialog._tell()
     dialog.factor.setText("2")
     dialog.factor.accept()
-    dialog.buttons.button(QDialogButtonBox.StandardButton.Ok).click()
+    dialog.agree.click()
     assert chosen == [2.0]
 
 

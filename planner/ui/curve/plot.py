@@ -9,10 +9,11 @@ import numpy as np
 from matplotlib.artist import Artist
 from matplotlib.figure import Figure
 
-from planner.ui.curve.annotations import outside_text, rest_word_at
+from planner.ui.curve.annotations import outside_text
 from planner.ui.curve.artists import Artists, PlotFont
 from planner.ui.curve.gravity_or_difference import Level
 from planner.ui.curve.key import columns_for, show_key
+from planner.ui.curve.labels import CurveLabels
 from planner.ui.curve.lower_axes import Below
 from planner.ui.curve.marks import Key, Marks
 from planner.ui.curve.overlays import show_earlier, show_today
@@ -22,7 +23,6 @@ from planner.ui.display import Display
 from planner.ui.log.when import date_text, time_text
 from planner.ui.theme import Colours
 from planner.units import GravityScale, Kind, System
-from planner.wording import phrases
 
 _MOST_LINES = 5
 """Grid lines across the picture, and labels beside them."""
@@ -33,17 +33,8 @@ TELLING = 0.0015
 _VAGUE = 60.0
 """A forecast of the day that is wider says nothing. [d]"""
 
-_BANDS_NAMED = 17.0
-"""Room right of the band from which its two parts are named. [em]"""
-
-_APART, _WORDS = 2.6, 14.0
-"""Way between a feed and the third of the sugar from which each has its own word; how long the latter is. [sizes of text]"""
-
 _LEAST_HEIGHT = 1e-3
 """Height of the axis of gravities that is shown at least. [as the scale]"""
-
-_PH_WORD = 5.0
-"""Width of a pH in words. [sizes of the text]"""
 
 _SHARE_BELOW, _GAP = 0.25, 0.7
 _LEFT, _RIGHT, _BOTTOM, _TOP, _TOP_DATED = 5.6, 3.9, 3.2, 0.9, 2.0
@@ -294,7 +285,9 @@ class CurvePlot:
         self.artists.title.set_position((left, 1.0 - 0.6 * em / height))
         if self._key_ground():
             self._set_ticks((right - left) * width / em, below * height / em)
-        self._place_labels((right - left) * width / em, (room - below) * height / em)
+        ems = (right - left) * width / em, (room - below) * height / em, below * height / em
+        labels = CurveLabels(self.artists, self.scene, self.view, self._level, self._edges(self.view), ems)
+        labels.place(self._display, self._below.kept, self._marks.level_of_points)
 
     def _key_ground(self) -> bool:
         """Note what the ground depends on; whether that is other than before."""
@@ -359,71 +352,6 @@ class CurvePlot:
         if moment.hour or moment.minute:
             return time_text(moment, self._display.locale)
         return date_text(moment.date(), self._display.locale, moment.year)  # the axis names the year of pitching
-
-    def _place_labels(self, ems_across: float, ems_up: float) -> None:
-        a, view, scene = self.artists, self.view, self.scene
-        if scene.finish is not None:
-            # Below the zone, above which the curve comes in, and clear of readings that lie on its line.
-            rests = scene.finish.gravity if scene.forecast is None else scene.forecast.finish_gravity
-            em = view.gravities / ems_up
-            foot = float(self._level.scale(min(rests.low - 0.2 * em, rests.typical - 0.7 * em)))
-            a.finish_label.set_position((view.right - view.days * 0.4 / ems_across, foot))
-        if scene.curve is not None:
-            # Right of the band, where it is half way down.
-            upper = scene.curve.band[3]
-            middle = float(scene.curve.gravity[0] + scene.curve.gravity[-1]) / 2.0
-            place = int(np.argmax(upper <= middle)) if np.any(upper <= middle) else upper.size - 1
-            level = float(self._level.of(upper[place], scene.curve.days[place]))
-            at = float(scene.curve.days[place]) + view.days * 0.8 / ems_across
-            if self._level.is_difference:
-                at, level = view.right - view.days * 6.0 / ems_across, 0.0
-            a.expected_label.set_position((at, level))
-            wide = (
-                a.inner.get_visible()
-                and scene.stopped is None
-                and (view.right - at) / view.days * ems_across >= _BANDS_NAMED
-            )
-            a.expected_label.set_text("expected, with 50 % and 90 % bands" if wide else "expected")
-            warm = float(self._below.kept[-1])
-            ems_below = ems_up * _SHARE_BELOW / (1.0 - _SHARE_BELOW)
-            low, high = a.warmth.get_ylim()
-            over = warm + 0.25 * (high - low) / ems_below  # clear of its line
-            a.warmth_label.set_position((view.right - view.days * 0.4 / ems_across, over))
-            word = "expected" if scene.in_room else "planned"
-            warmth = phrases.say("{}", phrases.temperature(float(scene.curve.temperature[-1])))
-            a.warmth_label.set_text(f"{word} {warmth.shown(self._display)}")
-        self._name_marks(view.days / ems_across, 1.0 / ems_up)
-        room = _PH_WORD * view.days / ems_across
-        for label, day in zip(a.acidity_labels, scene.ph.day, strict=False):
-            from_left, from_right = float(day) - view.left, view.right - float(day)
-            label.set_horizontalalignment(
-                "left" if from_left < room / 2.0 else "right" if from_right < room / 2.0 else "center"
-            )
-        if scene.stopped is not None:
-            a.rest_label.set_text(scene.stopped_word)
-            bottom, top = self._edges(view)
-            heights = (self._marks.level_of_points - bottom) / (top - bottom)
-            across, up = rest_word_at(scene, view, heights, view.days / ems_across, 1.0 / ems_up)
-            a.rest_label.set_position((across, bottom + up * (top - bottom)))
-
-    def _name_marks(self, em: float, up: float) -> None:
-        """Words at the first feed that falls due and at the third of the sugar; as one where they are close.
-
-        `em` is the size of the text in days, `up` in heights of the picture.
-        """
-        a, events = self.artists, self.scene.events
-        feed, third = (next((e.day for e in events if e.kind == kind), None) for kind in ("feed", "third"))
-        after = np.inf if feed is None or third is None else (feed - third) / em
-        close = abs(after) < _APART
-        _show(feed is not None and not close, a.feed_label)
-        _show(third is not None, a.third_label)
-        if feed is not None:
-            a.feed_label.set_text("feed")
-            a.feed_label.set_position((max(feed - 1.1 * em, self.view.left + 0.2 * em), 0.6 * up))
-        if third is not None:
-            a.third_label.set_text(f"{'feed, ' if close else ''}a third of the sugar used")
-            over = 1.8 if not close and 0.0 < after < _WORDS else 0.6  # above the word of a feed that comes soon
-            a.third_label.set_position((third + (max(after, 0.0) if close else 0.0) * em + 0.5 * em, over * up))
 
     # --- what lies over the picture
 

@@ -66,7 +66,10 @@ _SHOWN = 200
 """Characters of a cell that are shown."""
 _FITTING = 7
 """Columns that are seen without scrolling; in wider tables those in use come first."""
-_NARROWEST, _WIDEST, _GAP = 132, 230, 4
+_NARROWEST, _WIDEST = 16, 36
+"""Of a column, beside what its choice needs. [figures]"""
+_GAP = 4
+"""Around a choice. [px]"""
 
 _Index = QModelIndex | QPersistentModelIndex
 
@@ -191,6 +194,12 @@ class ChoiceHeader(QHeaderView):
             self._choices[column] = self._made(column)
         return self._choices[column]
 
+    def needed(self, column: int) -> int:
+        """Width of a column in which its choice shows all its words. [px]"""
+        choice = self.choice(column)
+        choice.also_holds = (choice.currentText(),)
+        return choice.sizeHint().width() + 2 * _GAP
+
     def place(self, *_: object) -> None:
         """Put the choices above their columns."""
         width = self.viewport().width()
@@ -300,6 +309,8 @@ class Preview(QTableView):
         self._header.show_meanings(mapping.meanings)
         if first_time:
             self._fit_columns()
+        for column in range(min(self._contents.columnCount(), _CHOICES_AT_ONCE)):
+            self.setColumnWidth(column, max(self.columnWidth(column), self._header.needed(column)))
 
     def set_colours(self, colours: theme.Colours) -> None:
         """Other colours."""
@@ -308,13 +319,14 @@ class Preview(QTableView):
 
     def _fit_columns(self) -> None:
         """Room for choices and cells; a last column that is seen whole takes what is left."""
+        figure = self.fontMetrics().horizontalAdvance("0")
         self._header.setStretchLastSection(self._contents.columnCount() <= _FITTING)
         if self._contents.columnCount() > _CHOICES_AT_ONCE:
-            self._header.setDefaultSectionSize(_NARROWEST)
+            self._header.setDefaultSectionSize(_NARROWEST * figure)
             return
         self.resizeColumnsToContents()
         for column in range(self._contents.columnCount()):
-            width = min(_WIDEST, max(_NARROWEST, self.columnWidth(column) + 2 * _GAP))
+            width = min(_WIDEST * figure, max(_NARROWEST * figure, self.columnWidth(column) + 2 * _GAP))
             self.setColumnWidth(column, width)
 
     def _bring_into_sight(self, column: int) -> None:

@@ -70,6 +70,9 @@ _SAMPLES = {
 _LEAST_NOTE = 12
 """Letters of a note that must be seen; where they do not fit, the alcohol so far gives way."""
 
+_GIVE_WAY = (Column.WHEN, Column.INSTRUMENT, Column.ALCOHOL)
+"""Columns that give way where there is no room, the last first: the day tells what the moment does."""
+
 _PAD = 12
 """Room about the text of a cell. [px]"""
 
@@ -174,6 +177,8 @@ class LogTable(QTableView):
         self._least_reading = self._wanted_reading = self._reading_needs = self._note_needs = 0
         self.hides_alcohol = False
         """Whether the alcohol so far has no room beside the notes."""
+        self._widths: dict[Column, int] = {}
+        """Of the columns while they are seen. [px]"""
         self._kind_signs: dict[tuple[str, bool], QIcon] = {}
         self.setModel(self._model)
         self._delegate = LogDelegate(self._model, self)
@@ -320,26 +325,26 @@ class LogTable(QTableView):
                 ends = (self._model.index(row, column) for row in (0, self._model.rowCount() - 1))
                 sign = self.iconSize().width() + 4 if column is Column.DAY else 0
                 widest = max(widest, *(sign + wide(str(end.data())) for end in ends))
+            self._widths[column] = widest + _PAD
             self.setColumnWidth(column, widest + _PAD)
         self._give_way()
 
     def _give_way(self) -> None:
         """Where a note would not be seen, the alcohol gives it its room; it is read off the curve as well."""
         least = min(_LEAST_NOTE * self.fontMetrics().averageCharWidth(), self._note_needs)
-        optional = (Column.INSTRUMENT, Column.ALCOHOL) if self._model.has_instruments else (Column.ALCOHOL,)
-        fixed = sum(
-            self.columnWidth(column)  # nothing where it is hidden
-            for column in _SAMPLES
-            if column not in (Column.INSTRUMENT, Column.ALCOHOL)
-        )
+        told = {Column.WHEN: self._model.has_moments, Column.INSTRUMENT: self._model.has_instruments}
+        optional = [column for column in _GIVE_WAY if told.get(column, True)]
+        # Of one that is hidden the width is nought.
+        fixed = sum(self.columnWidth(column) for column in _SAMPLES if column not in _GIVE_WAY)
         room = self.viewport().width() - fixed - least
         now = self.columnWidth(Column.READING)
         width = min(self._wanted_reading + _PAD, max(self._least_reading + _PAD, now + room))
         self.setColumnWidth(Column.READING, width)
         room += now - width
         for column in optional:
-            width = self.fontMetrics().horizontalAdvance(_SAMPLES[column]) + _PAD
+            width = self._widths[column]
             self.setColumnHidden(column, room < width)
+            self.setColumnWidth(column, width)
             room -= width if room >= width else 0
         self._fill_with_readings(room + least)
         hidden = self.isColumnHidden(Column.ALCOHOL)

@@ -12,6 +12,7 @@ from planner.planning.scaling import factor_for_fruit, factor_for_vessel, what_d
 from planner.reference.catalogue import Catalogue, UnknownIngredient
 from planner.ui.display import Display
 from planner.ui.recipe.section import small_text
+from planner.ui.widgets.button import Button
 from planner.ui.widgets.fields import ChoiceField, QuantityField
 from planner.ui.widgets.fitting import fit
 from planner.ui.widgets.remarks import in_words
@@ -45,7 +46,11 @@ class ScaleDialog(QDialog):
         self.vessel = QuantityField(Kind.VOLUME, low=1e-4, high=1e3, display=display)
         self.factor = QuantityField(Kind.NUMBER, low=1e-3, high=1e3, display=display)
         self.text = small_text()
-        self.buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Ok | QDialogButtonBox.StandardButton.Cancel)
+        self.buttons = QDialogButtonBox()
+        self.agree = Button("&Scale")
+        self.agree.set_due(True)
+        self.buttons.addButton(self.agree, QDialogButtonBox.ButtonRole.AcceptRole)
+        self.buttons.addButton(Button("&Cancel"), QDialogButtonBox.ButtonRole.RejectRole)
         self._form = QFormLayout()
         for caption, field in (("Scale", self.way), ("Fruit there is", self.fruit), ("Fermenter", self.vessel),
                                ("New amount over old", self.factor)):  # fmt: skip
@@ -78,7 +83,7 @@ class ScaleDialog(QDialog):
         for key, field in (("fruit", self.fruit), ("vessel", self.vessel), ("factor", self.factor)):
             self._form.setRowVisible(field, self.way.key == key)
         factor = self.new_over_old()
-        ready = self.buttons.button(QDialogButtonBox.StandardButton.Ok)
+        ready = self.agree
         if factor is None:
             told = ["The recipe has no amounts of this. Choose another way to scale."]
         else:

@@ -7,12 +7,13 @@ from html import escape
 
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtGui import QAction, QCursor, QKeySequence, QTextDocument
-from PySide6.QtWidgets import QApplication, QDialog, QDialogButtonBox, QTextBrowser, QVBoxLayout, QWhatsThis, QWidget
+from PySide6.QtWidgets import QApplication, QDialog, QTextBrowser, QVBoxLayout, QWhatsThis, QWidget
 
 from planner import __version__
 from planner.reference.catalogue import Catalogue
 from planner.reference.sources import KINDS
 from planner.ui.shell.actions import ELSEWHERE
+from planner.ui.widgets.button import closing
 from planner.ui.widgets.fitting import fit
 
 _NOTE_WIDTH = 540.0
@@ -64,8 +65,7 @@ class Reader(QDialog):
         page.setAccessibleName(title)
         page.setOpenExternalLinks(False)
         page.setHtml(html)
-        self.buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
-        self.buttons.rejected.connect(self.close)
+        self.buttons = closing(self)
         layout = QVBoxLayout(self)
         layout.addWidget(page)
         layout.addWidget(self.buttons)

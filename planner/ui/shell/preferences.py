@@ -7,13 +7,13 @@ from pathlib import Path
 
 import msgspec
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QDialog, QDialogButtonBox, QFormLayout, QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QDialog, QFormLayout, QHBoxLayout, QVBoxLayout, QWidget
 
 from planner.document.batch import Prices
 from planner.ui.asking import Ask
 from planner.ui.settings import LETTERS, Appearance, Settings
 from planner.ui.theme import set_tone
-from planner.ui.widgets.button import Button
+from planner.ui.widgets.button import Button, closing
 from planner.ui.widgets.check_box import CheckBox
 from planner.ui.widgets.elided import Elided
 from planner.ui.widgets.fields import ChoiceField, QuantityField, TextField
@@ -55,12 +55,10 @@ class Preferences(QDialog):
         self.hints.clicked.connect(self.hints_chosen)
         self._form.addRow("", self.hints)
         self._add_prices()
-        close = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
-        close.rejected.connect(self.close)
         column = QVBoxLayout(self)
         column.addLayout(self._form)
         column.addStretch(1)
-        column.addWidget(close)
+        column.addWidget(closing(self))
         fit(self, figures=60)
 
     def _choice(

@@ -9,6 +9,7 @@ from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QDialogButtonBox, QMainWindow
 
 from planner.ui.shell import help as helping
+from planner.ui.widgets.button import Button
 
 if TYPE_CHECKING:
     from planner.evaluation.outcome import Outcome
@@ -53,7 +54,8 @@ class SelfExplaining(QMainWindow):
     def about(self) -> None:
         """What this program is."""
         reader = self._read("About", helping.about_page())
-        copy = reader.buttons.addButton("&Copy details", QDialogButtonBox.ButtonRole.ActionRole)
+        copy = Button("&Copy details")
+        reader.buttons.addButton(copy, QDialogButtonBox.ButtonRole.ActionRole)
         copy.setToolTip("Versions of the program, its parts and this system; nothing of you or the batch")
         copy.clicked.connect(_copy_details)
 

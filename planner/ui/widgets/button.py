@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtCore import QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
-from PySide6.QtWidgets import QPushButton, QStyle, QWidget
+from PySide6.QtWidgets import QDialog, QDialogButtonBox, QPushButton, QStyle, QWidget
 
 from planner.ui import theme
 from planner.ui.widgets.edge import RADIUS
@@ -64,3 +64,11 @@ class Button(QPushButton):
             painter.setPen(QPen(QColor(tones.edge if self.isEnabled() else tones.line), width))
         inset = width / 2.0
         painter.drawRoundedRect(QRectF(self.rect()).adjusted(inset, inset, -inset, -inset), RADIUS, RADIUS)
+
+
+def closing(dialog: QDialog) -> QDialogButtonBox:
+    """A button that closes a dialog, at its foot."""
+    box = QDialogButtonBox()
+    box.addButton(Button("&Close"), QDialogButtonBox.ButtonRole.RejectRole)
+    box.rejected.connect(dialog.close)
+    return box

@@ -43,7 +43,7 @@ class CheckBox(QCheckBox):
 
     def sizeHint(self) -> QSize:
         words = self.fontMetrics().size(Qt.TextFlag.TextShowMnemonic, self.text())
-        return QSize(self._box + _GAP + words.width(), max(self._box, words.height()))
+        return QSize(self._box + _GAP + words.width() + 1, max(self._box, words.height()))
 
     def minimumSizeHint(self) -> QSize:
         metrics = self.fontMetrics()

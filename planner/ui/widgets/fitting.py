@@ -9,8 +9,10 @@ def fit(window: QWidget, figures: int, lines: int = 0) -> None:
     """Size a window so many figures wide and lines high, or as high as its content, as far as its screen reaches."""
     metrics, layout = window.fontMetrics(), window.layout()
     room = window.screen().availableGeometry().size()
-    title = 2 * metrics.height()  # what the desktop puts around it is not known before it is shown
-    width = min(max(figures * metrics.horizontalAdvance("0"), window.minimumSizeHint().width()), room.width())
+    # What the desktop puts around it is not known before it is shown.
+    title, sides = 2 * metrics.height(), metrics.height()
+    wanted = max(figures * metrics.horizontalAdvance("0"), window.minimumSizeHint().width())
+    width = min(wanted, room.width() - sides)
     height = lines * metrics.lineSpacing()
     if layout is not None:
         layout.activate()

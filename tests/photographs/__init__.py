@@ -1,0 +1,1 @@
+"""Photographs of everything that the window shows, and what is wrong with them."""
