@@ -75,6 +75,14 @@ class CurveLabels:
         at = float(curve.days[place]) + 0.8 * self._em
         if self._level.is_difference:
             at, level = view.right - 6.0 * self._em, 0.0
+        finish, up = a.finish_label.get_position()[1], (self._edges[1] - self._edges[0]) / self._ems_up
+        named = self._scene.finish is not None and a.finish_label.get_verticalalignment() == "bottom"
+        if (
+            named
+            and finish - _LINE * up < level < finish + 2.0 * up
+            and at + 6.0 * self._em > self._across(a.finish_label, self._right)[0]
+        ):
+            level = finish + 2.0 * up  # over the word of the finish; the band has gone by further to the left there
         a.expected_label.set_position((at, level))
         wide = a.inner.get_visible() and self._scene.stopped is None and view.right - at >= _BANDS_NAMED * self._em
         a.expected_label.set_text("expected, with 50 % and 90 % bands" if wide else "expected")

@@ -70,8 +70,8 @@ _SAMPLES = {
 _LEAST_NOTE = 12
 """Letters of a note that must be seen; where they do not fit, the alcohol so far gives way."""
 
-_GIVE_WAY = (Column.WHEN, Column.INSTRUMENT, Column.ALCOHOL)
-"""Columns that give way where there is no room, the last first: the day tells what the moment does."""
+_GIVE_WAY = (Column.DIFFERENCE, Column.WHEN, Column.INSTRUMENT, Column.ALCOHOL)
+"""Columns that give way where there is no room, the last first: the day tells what the moment does, the curve the rest."""
 
 _PAD = 12
 """Room about the text of a cell. [px]"""
@@ -331,7 +331,8 @@ class LogTable(QTableView):
 
     def _give_way(self) -> None:
         """Where a note would not be seen, the alcohol gives it its room; it is read off the curve as well."""
-        least = min(_LEAST_NOTE * self.fontMetrics().averageCharWidth(), self._note_needs)
+        head = self.fontMetrics().horizontalAdvance("Note") + _PAD
+        least = max(min(_LEAST_NOTE * self.fontMetrics().averageCharWidth(), self._note_needs), head)
         told = {Column.WHEN: self._model.has_moments, Column.INSTRUMENT: self._model.has_instruments}
         optional = [column for column in _GIVE_WAY if told.get(column, True)]
         # Of one that is hidden the width is nought.
