@@ -230,15 +230,15 @@ class CellarModel(QAbstractTableModel):
 
 COLUMNS: Sequence[Column] = (
     Column("Name", "name", 24, CellarModel._name),
-    Column("Fruit", "fruit", 15, CellarModel._fruit),
-    Column("Year", "year", 6, CellarModel._year),
     Column("Stage", "stage", 16, CellarModel._stage),
+    Column("When", "due", 16, CellarModel._when),
+    Column("What is due next", "due", 30, CellarModel._next),
     Column("Curve", "stage", 14, CellarModel._curve),
     Column("Strength", "strength", 11, CellarModel._strength),
     Column("Sweetness", "sweetness", 11, CellarModel._sweetness),
-    Column("When", "due", 16, CellarModel._when),
-    Column("What is due next", "due", 30, CellarModel._next),
     Column("Doubts", "doubts", 19, CellarModel._doubts),
+    Column("Fruit", "fruit", 15, CellarModel._fruit),
+    Column("Year", "year", 6, CellarModel._year),
 )
 """The columns in order."""
 
