@@ -80,7 +80,7 @@ def test_that_every_dependency_earns_its_place_in_a_line_of_the_guide():
 def test_that_the_top_of_the_house_has_the_agreed_entries():
     listed = git("ls-tree", "--name-only", "HEAD")
     entries = {name for name in listed.split() if not name.startswith(".")}
-    papers = {"README.md", "DEVELOPERS.md", "CHANGES.md"}
+    papers = {"README.md", "DEVELOPERS.md"}
     assert entries == papers | {"pyproject.toml", "planner", "tests", "resources", "samples"}
 
 

@@ -132,18 +132,12 @@ class Settings:
     @property
     def last_folder(self) -> Path:
         """The folder in which a file dialog opens: the last one used, as long as it exists."""
-        for text in self._texts("files/folder"):
-            if os.path.isdir(text):
-                return Path(text)
-        return Path(QDir.homePath())
+        return self._folder("files/folder") or Path(QDir.homePath())
 
     @property
     def cellar(self) -> Path:
         """The folder of the cellar: the one chosen, as long as it exists, else that of the batch last opened or saved."""
-        for text in self._texts("files/cellar"):
-            if os.path.isdir(text):
-                return Path(text)
-        return self.last_folder
+        return self._folder("files/cellar") or self.last_folder
 
     @cellar.setter
     def cellar(self, folder: Path) -> None:
@@ -152,10 +146,7 @@ class Settings:
     @property
     def learning(self) -> Path:
         """The folder of the batches to learn from: the one chosen, as long as it exists, else that of the cellar."""
-        for text in self._texts("files/learning"):
-            if os.path.isdir(text):
-                return Path(text)
-        return self.cellar
+        return self._folder("files/learning") or self.cellar
 
     @learning.setter
     def learning(self, folder: Path) -> None:
@@ -250,6 +241,10 @@ class Settings:
     def _bytes(self, key: str) -> bytes:
         value = self._store.value(key, QByteArray())
         return bytes(value.data()) if isinstance(value, QByteArray) else b""
+
+    def _folder(self, key: str) -> Path | None:
+        """The first folder that is kept under a key and still exists."""
+        return next((Path(text) for text in self._texts(key) if os.path.isdir(text)), None)
 
     def _texts(self, key: str) -> tuple[str, ...]:
         """A list of texts; as JSON, because an INI file gives back a list of one as no list."""
