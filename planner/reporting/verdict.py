@@ -10,6 +10,7 @@ import numpy as np
 from planner.evaluation.outcome import Outcome
 from planner.reporting.said import Said, Say
 from planner.timeline.particle_filter import DRY
+from planner.timeline.verdict_rule import FINISHED
 
 
 def verdict_data(
@@ -70,11 +71,16 @@ def verdict_lines(data: dict[str, Any] | None, said: Said) -> list[str]:
         f"  What would change it: {data['would_change']}",
         *(f"  {place}. {text}" for place, text in enumerate(data["steps"], 1)),
         *(f"  Take care: {text}" for text in data["cautions"]),
-        "  forecast: "
-        + (
-            f"at its present gravity, {said('gravity', ahead['gravity_sg20'])}, until something is done:"
-            if ahead["stands_still"]
-            else f"stops near {said('gravity', ahead['gravity_sg20'])} about day {said('day', ahead['day'])},"
-        )
+        f"  {_ahead(data['verdict'], ahead, said)}"
         + f" {said('alcohol', ahead['alcohol_pct_vol'], 0.01)}, sugar left {said('concentration', ahead['sugar_left_g_per_l'])}",
     ]
+
+
+def _ahead(verdict: str, ahead: dict[str, Any], said: Said) -> str:
+    """Where gravity goes from here; of what has finished, where it stands."""
+    gravity = said("gravity", ahead["gravity_sg20"])
+    if verdict == FINISHED:
+        return f"It stands at {gravity}:"
+    if ahead["stands_still"]:
+        return f"Forecast: at its present gravity, {gravity}, until something is done:"
+    return f"Forecast: stops near {gravity} about day {said('day', ahead['day'])},"

@@ -94,7 +94,7 @@ def test_that_what_stalled_rests_where_it_stands():
     assert at(outcome, 100.0) == pytest.approx(here.gravity.typical, abs=0.002)
     assert after.finish_sugar.low > 80.0  # of the 240 g/L of the must, with less than six in ten points gone
     report = as_text(as_data(outcome, SHELF))
-    assert "forecast: at its present gravity, 1.051" in report
+    assert "Forecast: at its present gravity, 1.051" in report
 
 
 def test_that_a_ferment_at_work_is_not_held():

@@ -44,3 +44,15 @@ def test_that_without_readings_or_ensemble_there_is_none():
     assert reported()["verdict"] is None
     assert reported(*STOPPED, members=0)["verdict"] is None
     assert "Verdict" not in as_text(reported())
+
+
+def test_that_what_has_finished_stands_and_is_not_forecast_to_stop_later():
+    rested = [
+        read(float(d), g)
+        for d, g in ((0, 1.098), (3, 1.060), (7, 1.020), (12, 1.000), (20, 0.998), (30, 0.998), (44, 0.998))
+    ]
+    said = reported(*rested)
+    assert said["verdict"]["verdict"] == "finished"
+    text = as_text(said)
+    assert "  It stands at " in text
+    assert "stops near" not in text
