@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from typing import Any, Literal
 
@@ -12,12 +11,14 @@ import numpy as np
 from planner.document.batch import Batch, Entry, RunInFile
 from planner.document.columnar_log import Entries, Run
 from planner.document.migrations import MIGRATIONS
+from planner.document.refusals import damage, in_words, kind, shown, without_mark
 from planner.document.run_columns import Columns
-from planner.document.values import without_pattern
 
 FORMAT = "fruit-mead-planner/batch"
 SCHEMA = 6
 SUFFIX = ".meadbatch"
+MOST_VALUES = 8_000_000
+"""Two million readings of a sensor have so many; a file with more fills the memory long before it is refused."""
 
 
 class BatchFileError(ValueError):
@@ -97,7 +98,7 @@ def refuse_impossible(batch: Batch) -> None:
     sensor costs no more than a few readings; the whole is read only to name the place.
     """
     if not isinstance(batch, Batch):
-        raise ImpossibleBatch(f"This is not a batch: it is {_kind(batch)}.")
+        raise ImpossibleBatch(f"This is not a batch: it is {kind(batch)}.")
     some = batch
     if isinstance(batch.log.readings, Entries) and any(isinstance(piece, Run) for piece in batch.log.readings.pieces):
         few = Entries(*(_utmost(piece) if isinstance(piece, Run) else piece for piece in batch.log.readings.pieces))
@@ -141,7 +142,7 @@ def _difference(given: Any, kept: Any, place: str) -> str:
             return _difference(one, other, place + step)
     if isinstance(given, float):
         return f"In {place}: a number must be finite, and this is {given}."
-    return f"In {place}: expected {_kind(kept)}, got {_kind(given)}."
+    return f"In {place}: expected {kind(kept)}, got {kind(given)}."
 
 
 def _written(batch: Batch, order: Literal["sorted"] | None) -> bytes:
@@ -166,7 +167,7 @@ def _unwritable(part: Any, place: str) -> Iterator[str]:
         except UnicodeEncodeError:
             yield f"In {place}: a text in it holds half of a character."
         except TypeError:
-            yield f"In {place}: {_kind(part)} cannot stand in a file."
+            yield f"In {place}: {kind(part)} cannot stand in a file."
 
 
 def _in_file(part: Any) -> Any:
@@ -175,7 +176,7 @@ def _in_file(part: Any) -> Any:
         return _pieces_in_file(part)
     if isinstance(part, float):
         return float(part)
-    raise TypeError(f"{_kind(part)} cannot stand in a file")
+    raise TypeError(f"{kind(part)} cannot stand in a file")
 
 
 def _pieces_in_file(entries: Entries[Entry]) -> list[Entry | RunInFile]:
@@ -215,6 +216,8 @@ def decode(data: bytes) -> Batch:
     BatchFileError
         Whatever is wrong: one text that names the place in the file and what is expected there.
     """
+    if data.count(b",") > MOST_VALUES:
+        raise BatchFileError(f"The file holds more than {MOST_VALUES // 10**6} million values, which no batch has.")
     try:
         whole = _DECODER.decode(data)
     except (msgspec.MsgspecError, UnicodeDecodeError, RecursionError):
@@ -236,13 +239,17 @@ _DECODER = msgspec.json.Decoder(_Envelope)
 
 def _step_by_step(data: bytes) -> Batch:
     """The batch in a file of any schema, or what is wrong with the file."""
+    data = without_mark(data)
     raw = _document(data)
-    version = raw.get("schema")
-    if raw.get("format") != FORMAT:
-        raise BatchFileError(f'This is not a batch file: its "format" is {_shown(raw.get("format"))}, not {FORMAT!r}.')
+    given, version = _read(raw.get("format"), data), _read(raw.get("schema"), data)
+    if given != FORMAT:
+        raise BatchFileError(
+            f'This is not a batch file: its "format" is {shown(given)}, not {FORMAT!r}. '
+            "Choose a file that this program saved."
+        )
     if not isinstance(version, int) or isinstance(version, bool) or version < 1:
         raise BatchFileError(
-            f'The file\'s "schema" is {_shown(version)}; it should be a whole number from 1 to {SCHEMA}.'
+            f'The file\'s "schema" is {shown(version)}; it should be a whole number from 1 to {SCHEMA}.'
         )
     if version > SCHEMA:
         raise BatchFileError(
@@ -250,69 +257,45 @@ def _step_by_step(data: bytes) -> Batch:
         )
     unknown = sorted(set(raw) - {"format", "schema", "batch"})
     if unknown:
-        raise BatchFileError(f"The file holds something unknown beside the batch: {', '.join(map(repr, unknown))}.")
-    if not isinstance(raw.get("batch"), dict):
+        raise BatchFileError(f"The file holds something unknown beside the batch: {', '.join(map(shown, unknown))}.")
+    inside = bytes(raw.get("batch", b""))
+    if not inside.startswith(b"{"):
         raise BatchFileError('The file holds no "batch".')
-    body: dict[str, Any] = raw["batch"]
-    for step in range(version, SCHEMA):
-        body = MIGRATIONS[step](body)
     try:
+        if version == SCHEMA:  # without the detour, which would fill the memory with what a large file holds
+            return msgspec.json.decode(inside, type=Batch)
+        body: dict[str, Any] = msgspec.json.decode(inside)
+        for step in range(version, SCHEMA):
+            body = MIGRATIONS[step](body)
         return msgspec.convert(body, Batch, strict=True)
     except msgspec.ValidationError as error:
-        raise BatchFileError(_in_words(str(error))) from error
-    except RecursionError as error:
-        raise BatchFileError("The file is nested too deeply to be a batch.") from error
-
-
-def _document(data: bytes) -> dict[str, Any]:
-    if not data.strip():
-        raise BatchFileError("The file is empty.")
-    try:
-        raw = msgspec.json.decode(data)
+        raise BatchFileError(in_words(str(error))) from error
     except (msgspec.DecodeError, UnicodeDecodeError) as error:
-        raise BatchFileError(f"The file is not readable JSON: {error}.{_line_of(data, str(error))}") from error
+        raise BatchFileError(damage(data, error, data.index(inside))) from error
     except RecursionError as error:
         raise BatchFileError("The file is nested too deeply to be a batch.") from error
-    if not isinstance(raw, dict):
-        raise BatchFileError("The file is JSON but not a batch: it should be an object with format, schema and batch.")
-    return raw
 
 
-def _line_of(data: bytes, said: str) -> str:
-    """Where the JSON breaks, as a person counts; the decoder tells only bytes."""
-    told = re.search(r"\(byte (\d+)\)", said)
-    if told is None:
-        return ""
-    lines = data[: int(told[1])].split(b"\n")
-    return f" (line {len(lines)}, column {len(lines[-1]) + 1})"
+def _read(part: msgspec.Raw | None, data: bytes) -> Any:
+    """What stands in a part of the envelope."""
+    try:
+        return None if part is None else msgspec.json.decode(part)
+    except (msgspec.DecodeError, UnicodeDecodeError) as error:
+        raise BatchFileError(damage(data, error, data.index(bytes(part or b"")))) from error
 
 
-_TYPES = {
-    "float": "a number", "int": "a whole number", "str": "a text", "bool": "true or false", "object": "an object",
-    "array": "a list", "null": "nothing",
-}  # fmt: skip
-"""What msgspec calls the kinds of values, and what people do."""
+def _document(data: bytes) -> dict[str, msgspec.Raw]:
+    """The parts of the envelope; nothing is made of them yet."""
+    if not data.strip():
+        raise BatchFileError("The file is empty. Choose another, or a backup of it.")
+    try:
+        return _ENVELOPE.decode(data)
+    except msgspec.ValidationError as error:
+        raise BatchFileError("This is not a batch file. Choose a file that this program saved.") from error
+    except (msgspec.DecodeError, UnicodeDecodeError) as error:
+        raise BatchFileError(damage(data, error)) from error
+    except RecursionError as error:
+        raise BatchFileError("The file is nested too deeply to be a batch.") from error
 
 
-def _in_words(message: str) -> str:
-    """msgspec's message with the place first: `$.recipe.honeys[0].mass_kg` becomes `batch.recipe.honeys[0].mass_kg`."""
-
-    def named(found: re.Match[str]) -> str:
-        return " or ".join(_TYPES.get(kind, kind) for kind in found[1].split(" | "))
-
-    message = re.sub(r"(?<=[Ee]xpected )`([a-z |]+)`", named, without_pattern(message))
-    message = re.sub(r"(?<=got )`([a-z |]+)`", named, message)
-    what, _, place = message.partition(" - at `")
-    where = "batch" + place.rstrip("`").removeprefix("$") if place else "batch"
-    return f"In {where}: {what[0].lower() + what[1:] if what else 'something is wrong'}."
-
-
-def _kind(value: object) -> str:
-    """What kind of value something is, in words."""
-    name = type(value).__name__
-    words = {"list": "a list", "tuple": "a tuple", "dict": "a dictionary", "NoneType": "nothing"}
-    return words.get(name) or _TYPES.get(name) or f"a value of the kind {name}"
-
-
-def _shown(value: object) -> str:
-    return "missing" if value is None else repr(value)[:60]
+_ENVELOPE = msgspec.json.Decoder(dict[str, msgspec.Raw])

@@ -35,7 +35,7 @@ def test_that_every_batch_of_the_folder_is_listed_by_its_file_and_nothing_else(t
 
 @pytest.mark.parametrize(
     ("content", "why"),
-    [(b"", "empty"), (b'{"format": 1,\n oh', "line 2"), (b"[]", "not a batch"), (b"\xff\xfe", "JSON")],
+    [(b"", "empty"), (b'{"format": 1,\n oh', "line 2"), (b"[]", "not a batch"), (b"\xff\xfe", "not a batch file")],
 )
 def test_that_a_damaged_file_is_listed_with_what_is_wrong(tmp_path, content, why):
     path = put(tmp_path, "hurt", content)

@@ -14,6 +14,9 @@ HOSTILE_NUMBERS: tuple[Any, ...] = (
     0, -1, 1, -0.0, 1e308, -1e308, 1e-320, 2**53, 2**64, 10**400, float("nan"), float("inf"), 0.5, 293.15, 1.05, True,
 )  # fmt: skip
 
+LARGEST_PART = 20_000_000
+"""So large may become what is repeated; a file of this or more is opened, or refused by its size. [characters]"""
+
 
 def places(part: Any, path: tuple[Any, ...] = ()) -> list[tuple[Any, ...]]:
     """Every place in a document."""
@@ -62,7 +65,8 @@ def _change(whole: Any, path: tuple[Any, ...], chance: random.Random) -> None:
     elif way == 1 and isinstance(parent, dict):
         parent[chance.choice(("unknown", str(key).upper(), "", "__class__", "mass_kg"))] = value
     elif way == 2 and isinstance(parent, list):
-        parent += [value] * chance.choice((1, 50, 500))
+        more = chance.choice((1, 50, 500))
+        parent += [value] * min(more, 1 + LARGEST_PART // len(json.dumps(value)))
     elif way == 3 and is_number and abs(value) < 1e300:
         parent[key] = value * chance.choice((-1.0, 0.0, 0.5, 0.9, 1.0001, 1.1, 2.0, 10.0, 1000.0, 1e-9))
     elif way == 4 and isinstance(value, list):

@@ -75,7 +75,7 @@ def contradictions(text: str, kind: Kind, usual: tuple[str, str]) -> list[str]:
             told.append(f"{kind.name} {text!r} is no number: {found}")
         if not SIGNS.search(text.strip()) and not OF_THE_PLACE.search(text) and len({*found.values()}) > 1:
             told.append(f"{kind.name} {text!r} differs between locales: {found}")
-    has_unit = re.search(r"[A-Za-z°]", text) is not None
+    has_unit = re.search("[A-Za-z]", text) is not None  # a bare degree is one of the field's own unit
     for name in metric.keys() & other.keys():
         if has_unit and metric[name] != other[name]:
             told.append(f"{kind.name} {text!r} differs between unit systems in {name}: {metric[name]}, {other[name]}")

@@ -194,7 +194,7 @@ def test_that_a_mead_of_a_million_litres_and_more_is_refused_and_the_original_st
         assert made.batch == before
     assert len(made.ask.told) == 3
     assert "The batch stays as it was" in made.ask.told[0]
-    assert "batch.adjustment.volume_m3: expected a number <= 1000.0" in made.ask.told[0]
+    assert "batch.adjustment.volume_m3: expected a number of at most 1000.0" in made.ask.told[0]
     assert file.read_bytes() == on_disk
 
 
