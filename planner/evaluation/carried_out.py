@@ -14,7 +14,7 @@ from planner.model.liquid import volume
 from planner.recipe.must import Must, anchored, starts_at
 from planner.recipe.step_feeding import together
 from planner.reference.catalogue import Catalogue
-from planner.timeline import course, readings, starting
+from planner.timeline import course, readings, start_reading
 from planner.timeline.actual_recipe import as_given, as_measured, as_racked, as_warmed
 
 
@@ -39,7 +39,7 @@ def carried_out(
     batch: Batch, start: Must, rows: tuple[readings.Logged, ...], catalogue: Catalogue
 ) -> tuple[Recipe, course.Expected, float | None, float | None]:
     """The recipe as it was carried out and the course that it leads to; the gravity read at pitching, and whether it starts there."""
-    first = starting.starting_reading(rows)
+    first = start_reading.starting_reading(rows)
     was_read, read_on = (None, 0.0) if first is None else (first.gravity, first.day or 0.0)
     done = as_given(batch)
     early = together(_added_by(done, read_on), catalogue, start.nitrogen.size - 1)

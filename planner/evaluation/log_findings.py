@@ -25,7 +25,7 @@ from planner.timeline.instrument_checks import checked, checks
 from planner.timeline.posterior import Posterior
 from planner.timeline.readings import AT_PITCHING, Logged, columns_of
 from planner.timeline.results import Curve, FeedMoment, MustOutcome
-from planner.timeline.starting import is_hot, starting_reading
+from planner.timeline.start_reading import is_hot, starting_reading
 from planner.wording import phrases
 from planner.wording.finding import Finding, error, note, warning
 from planner.wording.phrases import in_a_sentence

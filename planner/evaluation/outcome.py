@@ -32,7 +32,7 @@ from planner.recipe.house_rules import addition_rule_findings
 from planner.recipe.must import Must, must, typical
 from planner.recipe.step_feeding import offered, together
 from planner.reference.catalogue import Catalogue, UnknownIngredient
-from planner.timeline import alcohol_text, course, instrument_conflicts, readings, starting
+from planner.timeline import alcohol_text, course, instrument_conflicts, readings, start_reading
 from planner.timeline.actual_recipe import as_warmed
 from planner.timeline.finish_budget import finish_budget
 from planner.timeline.fit_log import as_liquids, posterior_of
@@ -170,7 +170,7 @@ def evaluate(
             *log_findings.log_findings(batch, rows, today),
             *addition_rule_findings(batch, catalogue),
         )
-        return Outcome(batch, planned, None, None, rows, starting.starting_gravity(rows), None, _gravest_first(found),
+        return Outcome(batch, planned, None, None, rows, start_reading.starting_gravity(rows), None, _gravest_first(found),
                        headline.headline(batch, None, None, rows, today), members > 0)  # fmt: skip
     try:
         done, ahead, was_read, measured_start = carried_out(batch, start, rows, catalogue)

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from planner.document.batch import Batch, Feed
-from planner.feeding.feeding import as_weighed, day_now, last_day_to_feed
 from planner.feeding.feeding_plan import ENOUGH, other_ways
 from planner.feeding.limits import JOINT, Fed, ceilings, limits, nitrogen_of, within
+from planner.feeding.nitrogen_feeds import as_weighed, day_now, last_day_to_feed
 from planner.model.acidity import CARBONATES
 from planner.model.constants import ETHANOL_DENSITY
 from planner.model.hardship import BENZOIC_STOPS, by_acid, by_benzoic, undissociated

@@ -28,7 +28,7 @@ from planner.reference.catalogue import Catalogue
 from planner.reference.rows import Yeast
 from planner.timeline.fit_log import observations_of, prior_of_recipe
 from planner.timeline.logged_acidity import acid_of_must, ph_of_must
-from planner.timeline.starting import starting_gravity
+from planner.timeline.start_reading import starting_gravity
 
 Array = npt.NDArray[np.float64]
 

@@ -18,11 +18,11 @@ import numpy.typing as npt
 
 from planner.document.learnt import Trait
 from planner.model.kinetics import Culture
-from planner.timeline.dice import normals
 from planner.timeline.observations import BAD_READING, Observation, suspicions
 from planner.timeline.particle_filter import MOMENT_DOUBT
 from planner.timeline.particles import PER_SUGAR, ParticleEnsemble
 from planner.timeline.prior import AS_EXPECTED, LEARNT, Prior, Tables
+from planner.timeline.random_numbers import normals
 
 Array = npt.NDArray[np.float64]
 

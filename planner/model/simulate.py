@@ -10,8 +10,8 @@ import msgspec
 import numpy as np
 import numpy.typing as npt
 
+from planner.model.added_substances import Dose, Holding, Way, first_of
 from planner.model.fermentation import hexoses
-from planner.model.given import Dose, Holding, Way, first_of
 from planner.model.kinetics import ACTIVE_PER_DRY, STATE, WIDE_AWAKE, Culture, awake, lag_of, law, pace
 from planner.model.liquid import Liquid, volume
 from planner.model.maths import ARRAYS, FLOATS, Maths

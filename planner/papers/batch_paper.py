@@ -9,7 +9,7 @@ from planner.document.shelf import shelf_of
 from planner.document.timestamps import parsed
 from planner.evaluation.outcome import Outcome
 from planner.evaluation.provenance import every_provenance, source_of
-from planner.learning.words import told
+from planner.learning.learnt_text import told
 from planner.papers.course import log_pages, schedule_pages
 from planner.papers.dates import date
 from planner.papers.feeds import feeding_pages

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from datetime import datetime
 
 from planner.evaluation.outcome import Outcome
-from planner.feeding.feeding import day_now, propose, usual_food
 from planner.feeding.feeding_plan import Ceiling
+from planner.feeding.nitrogen_feeds import day_now, propose, usual_food
 from planner.papers.tree import Block, Paragraph, Row, Section, Table
 from planner.reference.catalogue import Catalogue
 from planner.wording import phrases

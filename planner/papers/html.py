@@ -8,7 +8,6 @@ from collections.abc import Callable, Iterable, Sequence
 from html import escape
 from typing import Any
 
-from planner.papers.pages import Sheet, title_of
 from planner.papers.tree import (
     LANGUAGE,
     REGION,
@@ -27,6 +26,7 @@ from planner.papers.tree import (
     Table,
     shown,
 )
+from planner.papers.typeset import Sheet, title_of
 from planner.reference.shipped import resources
 
 _PAGE_SIZE = {Sheet.A4: "A4", Sheet.LETTER: "letter"}

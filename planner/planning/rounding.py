@@ -8,7 +8,7 @@ from typing import TypeVar
 import msgspec
 
 from planner.document.batch import Addition, Batch, FruitLine, HoneyLine
-from planner.feeding.feeding import as_weighed
+from planner.feeding.nitrogen_feeds import as_weighed
 
 Line = TypeVar("Line", FruitLine, HoneyLine, Addition)
 

@@ -24,7 +24,7 @@ from planner.document.bottled import Bottled, bottled
 from planner.document.shelf import shelf_of
 from planner.document.tasting import BlindTest
 from planner.evaluation.outcome import Outcome
-from planner.learning.words import told
+from planner.learning.learnt_text import told
 from planner.model.span import Span
 from planner.recipe.step_feeding import name_of
 from planner.reference.catalogue import Catalogue

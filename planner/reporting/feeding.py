@@ -7,7 +7,7 @@ from datetime import datetime
 from typing import Any
 
 from planner.evaluation.outcome import Outcome
-from planner.feeding.feeding import day_now, propose, usual_food
+from planner.feeding.nitrogen_feeds import day_now, propose, usual_food
 from planner.model.span import Span
 from planner.reference.catalogue import Catalogue
 from planner.reporting.said import CELSIUS, Said, Say

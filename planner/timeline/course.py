@@ -11,9 +11,9 @@ import numpy.typing as npt
 
 from planner.document.batch import Recipe
 from planner.model import simulate
+from planner.model.added_substances import Dose, first_of
 from planner.model.constants import ETHANOL_DENSITY, REFERENCE_TEMPERATURE
 from planner.model.fermentation import Yields, fermented, fully_fermented, hexoses, partly_fermented, yields_at
-from planner.model.given import Dose, first_of
 from planner.model.kinetics import Culture
 from planner.model.liquid import WATER_DENSITY, Liquid, fermentable, gravity, volume
 from planner.model.random_scores import scores

@@ -25,7 +25,7 @@ from planner.timeline.particle_filter import HALF
 from planner.timeline.posterior import PARTICLES, Posterior, posterior
 from planner.timeline.prior import Prior, as_learnt, prior_of
 from planner.timeline.readings import OF_FERMENT, Columns, Logged, columns_of, sugar_doubt
-from planner.timeline.starting import starting_reading
+from planner.timeline.start_reading import starting_reading
 from planner.timeline.state import by_rival, gravity_of, liquids, state_of
 
 Array = npt.NDArray[np.float64]

@@ -15,7 +15,6 @@ import numpy as np
 import numpy.typing as npt
 
 from planner.model.span import Span
-from planner.timeline.dice import dice, normals
 from planner.timeline.observations import BAD_READING, BY_EYE, Observation
 from planner.timeline.particles import (
     BEGUN,
@@ -27,6 +26,7 @@ from planner.timeline.particles import (
     ParticleEnsemble,
 )
 from planner.timeline.prior import Prior
+from planner.timeline.random_numbers import dice, normals
 from planner.timeline.sugar_tests import weigh
 
 Array = npt.NDArray[np.float64]

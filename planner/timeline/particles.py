@@ -20,9 +20,9 @@ from planner.model.constants import REFERENCE_TEMPERATURE
 from planner.model.kinetics import ACTIVE_PER_DRY, TREND_FROM, WIDE_AWAKE, Culture, awake, lag_of, law, pace
 from planner.model.span import Span
 from planner.timeline.culture import PACE, WARMTH
-from planner.timeline.dice import dice, normals
 from planner.timeline.offsets import Offsets
 from planner.timeline.prior import Prior, learnt_trait
+from planner.timeline.random_numbers import dice, normals
 
 Array = npt.NDArray[np.float64]
 Booleans = npt.NDArray[np.bool_]

@@ -17,7 +17,6 @@ from planner.model.liquid import Liquid
 from planner.model.numerics import percentiles
 from planner.model.span import Z_90, Span
 from planner.timeline.actual_recipe import NOTHING_MET, Met
-from planner.timeline.dice import normals
 from planner.timeline.observations import BY_EYE, Observation, suspicions
 from planner.timeline.particle_filter import (
     DRY,
@@ -30,6 +29,7 @@ from planner.timeline.particle_filter import (
 )
 from planner.timeline.particles import PER_SUGAR, ParticleEnsemble
 from planner.timeline.prior import Prior
+from planner.timeline.random_numbers import normals
 
 Array = npt.NDArray[np.float64]
 Booleans = npt.NDArray[np.bool_]

@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 
-from planner.timeline.dice import normals
 from planner.timeline.observations import BAD_READING, Observation
 from planner.timeline.particles import ParticleEnsemble
+from planner.timeline.random_numbers import normals
 
 Array = npt.NDArray[np.float64]
 

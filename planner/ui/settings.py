@@ -13,7 +13,7 @@ import msgspec
 from PySide6.QtCore import QByteArray, QDir, QLocale, QSettings
 
 from planner.document.batch import Prices
-from planner.papers.pages import Sheet
+from planner.papers.typeset import Sheet
 from planner.ui.display import Display
 from planner.ui.files import why_nothing_is_kept
 from planner.units import GravityScale, System

@@ -14,7 +14,7 @@ from planner.document import edits
 from planner.document.batch import Event, Feed, FruitLine, HoneyLine, Log, TemperatureStep, What, Yeast
 from planner.document.codec import decode
 from planner.evaluation.outcome import evaluate
-from planner.feeding.feeding import LAST_SHARE, as_weighed, day_now, propose, usual_food
+from planner.feeding.nitrogen_feeds import LAST_SHARE, as_weighed, day_now, propose, usual_food
 from planner.reference.own import OwnIngredients, OwnNutrient, OwnYeast
 from planner.reference.own_rows import shelf_with
 from planner.reference.shipped import samples

@@ -9,8 +9,8 @@ from made_batches import SHELF, batch
 
 from planner.document import edits
 from planner.document.learnt import Learning, Learnt, Source, Told
+from planner.learning.learnt_text import LEFT_OUT, NOTHING, told
 from planner.learning.pool import taught_by
-from planner.learning.words import LEFT_OUT, NOTHING, told
 from planner.wording.figures import Plain
 
 

@@ -10,9 +10,9 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from running import run
 
+from planner.model.added_substances import Dose
 from planner.model.constants import ETHANOL_PER_HEXOSE
 from planner.model.fermentation import ETHANOL_PER_MALIC, TYPICAL_YIELDS, fermented, hexoses, yields_at
-from planner.model.given import Dose
 from planner.model.hardship import Hardships, by_acid, by_benzoic, hardened
 from planner.model.kinetics import Culture
 from planner.model.liquid import Liquid, fermentable

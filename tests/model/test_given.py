@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from planner.model.added_substances import Dose, first_of
 from planner.model.fermentation import hexoses
-from planner.model.given import Dose, first_of
 from planner.model.kinetics import Culture
 from planner.model.liquid import Liquid, volume
 from planner.model.simulate import ferment

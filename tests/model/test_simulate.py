@@ -12,8 +12,8 @@ from running import run
 from scipy.integrate import solve_ivp
 
 from planner.model import simulate
+from planner.model.added_substances import Dose
 from planner.model.fermentation import fermented
-from planner.model.given import Dose
 from planner.model.kinetics import ACTIVE_PER_DRY, Culture, awake, lag_time, pace
 from planner.model.liquid import Liquid, fermentable, gravity
 from planner.model.simulate import Course, day_when_used, temperature_at

@@ -13,7 +13,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from planner.model.given import Dose
+from planner.model.added_substances import Dose
 from planner.model.kinetics import Culture
 from planner.model.simulate import day_when_used, ferment
 

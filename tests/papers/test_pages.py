@@ -16,8 +16,8 @@ from random_batches import batches
 
 from planner.library import evaluate, open_batch
 from planner.papers.batch_paper import paper_of
-from planner.papers.pages import Sheet
 from planner.papers.tree import Paper, Paragraph, Picture, Section, shown
+from planner.papers.typeset import Sheet
 from planner.reference.catalogue import catalogue
 from planner.reference.shipped import samples
 from planner.ui.display import Display

@@ -14,8 +14,8 @@ from example_batches import full, worked_out
 from test_pages import HOSTILE, SAMPLES, bare, texts
 
 from planner.library import evaluate, open_batch
-from planner.papers.pages import Sheet
 from planner.papers.tree import shown
+from planner.papers.typeset import Sheet
 from planner.ui.display import Display
 from planner.ui.papers.making import Document, Kind, document_for
 from planner.ui.papers.reader import InUnits

@@ -10,7 +10,7 @@ from planner.document import edits
 from planner.document.batch import Event, HoneyLine, HouseRules, Log, Price, Prices, StepFeed, What, Wish, Yeast
 from planner.document.codec import decode, encode
 from planner.evaluation.headline import next_feed
-from planner.feeding.feeding import propose
+from planner.feeding.nitrogen_feeds import propose
 from planner.model.liquid import alcohol
 from planner.planning.cost import cost
 from planner.planning.log_step import entry_of, hindrance

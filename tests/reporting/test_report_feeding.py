@@ -8,7 +8,7 @@ from example_batches import SHELF, plain, worked_out
 
 from planner.document import edits
 from planner.document.batch import Feed, HoneyLine, HydrometerReading, Log, new_batch
-from planner.feeding.feeding import propose
+from planner.feeding.nitrogen_feeds import propose
 from planner.reporting.data import as_data
 from planner.reporting.text import as_text
 

@@ -31,7 +31,7 @@ from planner.model.liquid import Liquid, alcohol, fermentable, gravity
 from planner.model.refraction import apparent_brix
 from planner.recipe.must import must
 from planner.timeline.readings import KINDS, logged, path
-from planner.timeline.starting import starting_gravity
+from planner.timeline.start_reading import starting_gravity
 
 START = must(plain(), SHELF, 0).liquid.member(0)
 WAY = path(START)

@@ -16,7 +16,7 @@ from planner.model.hydrometer import corrected
 from planner.model.liquid import Liquid, alcohol, density, fermentable, fermentable_concentration, gravity
 from planner.recipe.must import must
 from planner.timeline.readings import columns_of, logged, path
-from planner.timeline.starting import starting_gravity
+from planner.timeline.start_reading import starting_gravity
 
 START = must(plain(), SHELF, 0).liquid.member(0)
 WAY = path(START)

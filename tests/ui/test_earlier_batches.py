@@ -12,8 +12,8 @@ from planner.document.batch import TemperatureStep
 from planner.document.codec import SUFFIX, encode
 from planner.document.learnt import Learning, Source, Told
 from planner.learning.folder import read_folder
+from planner.learning.learnt_text import told
 from planner.learning.pool import taught_by
-from planner.learning.words import told
 from planner.ui.display import Display
 from planner.ui.recipe.earlier_batches import LearningDialog
 from planner.ui.recipe.pane import RecipePane

@@ -8,7 +8,7 @@ import pytest
 from planner.document.batch import new_batch
 from planner.ui.curve.log_part import LogPart
 from planner.ui.display import Display
-from planner.ui.log.given import NO_NAMES
+from planner.ui.log.typed_addition import NO_NAMES
 from planner.ui.store import BatchStore
 from planner.wording.finding import note, warning
 

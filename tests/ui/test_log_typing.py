@@ -25,12 +25,12 @@ from planner.document.batch import (
 )
 from planner.ui.display import Display
 from planner.ui.entry import EntryError
-from planner.ui.log import done as log_done
 from planner.ui.log import entry as log_entry
+from planner.ui.log import typed_racking as log_done
 from planner.ui.log.entry import KIND_WORDS, kind_of, read_temperature, read_value, reading_of
-from planner.ui.log.given import Names
 from planner.ui.log.round_trip import kept
 from planner.ui.log.text import described, hint, short_text, value_text
+from planner.ui.log.typed_addition import Names
 from planner.ui.log.when import When
 from planner.units import GravityScale, System
 

@@ -13,7 +13,7 @@ from PySide6.QtGui import QColor, QPageRanges, QPageSize, QPalette
 from PySide6.QtPrintSupport import QPrinter
 from PySide6.QtWidgets import QApplication
 
-from planner.papers.pages import Sheet
+from planner.papers.typeset import Sheet
 from planner.ui.display import Display
 from planner.ui.papers.dialog import PapersDialog
 from planner.ui.papers.making import Kind, document_for

@@ -28,7 +28,7 @@ from planner.document.batch import (
 from planner.evaluation.outcome import evaluate
 from planner.papers.batch_paper import paper_of
 from planner.papers.html import html
-from planner.papers.pages import Sheet
+from planner.papers.typeset import Sheet
 from planner.reference.own import OwnAdditive, OwnFruit, OwnHoney, OwnIngredients, OwnNutrient, OwnYeast
 from planner.reporting.data import as_data
 from planner.reporting.text import as_text

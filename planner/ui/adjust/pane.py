@@ -37,11 +37,11 @@ from planner.ui.display import Display
 from planner.ui.log.when import now
 from planner.ui.store import BatchStore
 from planner.ui.theme import Colours, set_tone
-from planner.ui.widgets.beside import Beside
 from planner.ui.widgets.disclosure import Disclosure
 from planner.ui.widgets.label import Label, Markup
 from planner.ui.widgets.one_stop import OneStop
 from planner.ui.widgets.remarks import Remark, Remarks, of_place, small
+from planner.ui.widgets.side_by_side import Beside
 from planner.ui.widgets.upright import Upright
 from planner.units import Kind
 from planner.wording.finding import Level

@@ -13,7 +13,7 @@ from PySide6.QtCore import QObject, Qt, QThreadPool, QTimer, Signal
 from planner.cellar.due_calendar import due_calendar
 from planner.cellar.folder import look, read
 from planner.cellar.row import Row
-from planner.cellar.standing import standing
+from planner.cellar.status import standing
 from planner.model.random_scores import MEMBERS
 from planner.planning.calendar_file import NoDate
 from planner.reference.catalogue import Catalogue

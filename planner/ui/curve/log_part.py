@@ -9,9 +9,9 @@ from planner.document.batch import Batch, Event, TasteReading
 from planner.evaluation.outcome import Outcome
 from planner.ui.display import Display
 from planner.ui.log.alcohol_button import SoFarButton
-from planner.ui.log.given import Names
 from planner.ui.log.reading_form import ReadingForm
 from planner.ui.log.table import LogTable
+from planner.ui.log.typed_addition import Names
 from planner.ui.store import BatchStore
 from planner.ui.theme import set_tone
 from planner.ui.widgets.button import Button

@@ -14,9 +14,9 @@ from planner.evaluation.outcome import Outcome
 from planner.timeline.readings import DOSED, Logged
 from planner.ui.display import MINUS, Display
 from planner.ui.log.entry import Reading
-from planner.ui.log.given import NO_NAMES, Names
 from planner.ui.log.round_trip import exact_number, exact_text
 from planner.ui.log.text import short_text, value_text
+from planner.ui.log.typed_addition import NO_NAMES, Names
 from planner.ui.log.when import moment_for_editing, moment_text, now
 from planner.units import GravityScale, Kind, System
 

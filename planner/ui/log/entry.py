@@ -27,8 +27,8 @@ from planner.model.scales import brix_from_gravity, gravity_from_brix
 from planner.ui.amounts import LONGEST, amounts
 from planner.ui.display import Display
 from planner.ui.entry import EntryError, read_gravity, read_number, read_quantity
-from planner.ui.log.done import FIGURE, read_bottling, read_racking
-from planner.ui.log.given import NO_NAMES, Names, plain_addition, read_addition, read_dose, read_feed
+from planner.ui.log.typed_addition import NO_NAMES, Names, plain_addition, read_addition, read_dose, read_feed
+from planner.ui.log.typed_racking import FIGURE, read_bottling, read_racking
 from planner.ui.log.when import When
 from planner.units import GravityScale, Kind, System, find_unit, units_of
 

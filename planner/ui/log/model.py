@@ -21,9 +21,9 @@ from planner.ui.log import cells
 from planner.ui.log import entry as log_entry
 from planner.ui.log.cells import EDITABLE, EXPLAINED, NAMES, WORKED_OUT, Column, alignment
 from planner.ui.log.entry import Reading, kind_of
-from planner.ui.log.given import NO_NAMES, Names
 from planner.ui.log.round_trip import kept
 from planner.ui.log.text import described
+from planner.ui.log.typed_addition import NO_NAMES, Names
 from planner.ui.log.when import now, read_when
 from planner.ui.store import BatchStore
 from planner.ui.widgets.label import as_it_is

@@ -8,7 +8,7 @@ from typing import Any
 from planner.document.batch import Batch
 from planner.recipe.step_feeding import density_of, offered
 from planner.reference.catalogue import DEFAULT_HONEY, Catalogue
-from planner.ui.log.given import Names
+from planner.ui.log.typed_addition import Names
 
 
 class LiveNames(Mapping[str, str]):

@@ -15,8 +15,8 @@ from planner.ui import theme
 from planner.ui.display import Display
 from planner.ui.entry import EntryError
 from planner.ui.log.entry import read_temperature, read_value
-from planner.ui.log.given import NO_NAMES, Names
 from planner.ui.log.text import value_text
+from planner.ui.log.typed_addition import NO_NAMES, Names
 from planner.ui.log.when import When as Moment
 from planner.ui.log.when import date_text, moment_text, now, read_when
 from planner.ui.widgets.fields import CommitLine

@@ -14,9 +14,9 @@ from planner.document.timestamps import parsed
 from planner.ui.display import Display
 from planner.ui.log import entry as log_entry
 from planner.ui.log.entry import KIND_WORDS
-from planner.ui.log.given import NO_NAMES, Names
 from planner.ui.log.reading_fields import Draft, NoteDraft, PitchedField, TemperatureDraft, ValueDraft, WhenDraft
 from planner.ui.log.text import hint
+from planner.ui.log.typed_addition import NO_NAMES, Names
 from planner.ui.log.when import When, now
 from planner.ui.store import BatchStore
 from planner.ui.widgets.button import Button

@@ -43,9 +43,9 @@ from planner.ui import theme
 from planner.ui.display import Display
 from planner.ui.log.cells import Column, heading
 from planner.ui.log.entry import LONGEST_NOTE
-from planner.ui.log.given import NO_NAMES, Names
 from planner.ui.log.model import LogModel
 from planner.ui.log.signs import sign
+from planner.ui.log.typed_addition import NO_NAMES, Names
 from planner.ui.store import BatchStore
 from planner.ui.widgets.note import Note
 from planner.ui.widgets.remarks import icon

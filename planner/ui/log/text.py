@@ -21,8 +21,8 @@ from planner.document.batch import (
 from planner.model.scales import brix_from_gravity
 from planner.ui.display import MINUS, Display
 from planner.ui.log.entry import KIND_WORDS, kind_of
-from planner.ui.log.given import NO_NAMES, Names
 from planner.ui.log.round_trip import exact_number, exact_text
+from planner.ui.log.typed_addition import NO_NAMES, Names
 from planner.units import GravityScale, Kind, System
 
 _DONE = {

@@ -10,7 +10,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QImage, QPixmap
 from PySide6.QtWidgets import QDialog, QFrame, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
 
-from planner.papers.pages import Sheet
+from planner.papers.typeset import Sheet
 from planner.ui.asking import Ask, NoPrinting
 from planner.ui.files import FileError, write_whole
 from planner.ui.papers.making import Document, Kind

@@ -11,8 +11,8 @@ import msgspec
 from planner.evaluation.outcome import Outcome
 from planner.papers.batch_paper import paper_of
 from planner.papers.html import html
-from planner.papers.pages import Sheet, pdf, pictures
 from planner.papers.tree import Paper
+from planner.papers.typeset import Sheet, pdf, pictures
 from planner.reference.catalogue import catalogue
 from planner.ui.display import Display
 from planner.ui.papers.curve import picture

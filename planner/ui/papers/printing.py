@@ -5,7 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import QMarginsF, QRectF, QSizeF, Qt
 from PySide6.QtGui import QImage, QPagedPaintDevice, QPageLayout, QPageRanges, QPageSize, QPainter
 
-from planner.papers.pages import Sheet
+from planner.papers.typeset import Sheet
 from planner.ui.papers.making import Document
 
 FINENESS = 300.0

@@ -12,8 +12,8 @@ from PySide6.QtWidgets import QDialog, QHBoxLayout, QProgressBar, QScrollArea, Q
 from planner.document import edits
 from planner.document.batch import Batch
 from planner.learning.folder import Read
+from planner.learning.learnt_text import told
 from planner.learning.pool import leaving_out, taught_by
-from planner.learning.words import told
 from planner.reference.catalogue import Catalogue
 from planner.ui.asking import Ask
 from planner.ui.display import Display

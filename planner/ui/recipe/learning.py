@@ -6,7 +6,7 @@ from PySide6.QtCore import Qt, Signal
 
 from planner.document import edits
 from planner.document.batch import Batch
-from planner.learning.words import told
+from planner.learning.learnt_text import told
 from planner.reference.catalogue import Catalogue
 from planner.ui.display import Display
 from planner.ui.recipe.actions import Acts

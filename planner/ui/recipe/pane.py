@@ -28,15 +28,15 @@ from planner.ui.recipe.single_row import (
     YeastSection,
 )
 from planner.ui.recipe.step_feeding import StepFeedingSection
+from planner.ui.recipe.targets import WishSection
 from planner.ui.recipe.temperature import TemperatureSection
 from planner.ui.recipe.texts import nitrogen_fed, nitrogen_need
-from planner.ui.recipe.wish import WishSection
 from planner.ui.store import BatchStore
 from planner.ui.theme import Colours
-from planner.ui.widgets.beside import Beside
 from planner.ui.widgets.button import Button
 from planner.ui.widgets.one_stop import OneStop
 from planner.ui.widgets.remarks import Remarks
+from planner.ui.widgets.side_by_side import Beside
 from planner.ui.widgets.upright import Upright
 from planner.wording.finding import error
 from planner.wording.phrases import literal

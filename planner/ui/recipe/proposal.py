@@ -9,8 +9,8 @@ from PySide6.QtWidgets import QCheckBox, QGridLayout, QHBoxLayout, QVBoxLayout, 
 from planner.document.batch import Feed
 from planner.document.shelf import shelf_of
 from planner.evaluation.outcome import Outcome
-from planner.feeding.feeding import as_weighed, day_now, propose, usual_food
 from planner.feeding.feeding_plan import FeedingPlan, Step
+from planner.feeding.nitrogen_feeds import as_weighed, day_now, propose, usual_food
 from planner.reference.catalogue import Catalogue
 from planner.ui import theme
 from planner.ui.display import SPACE, Display

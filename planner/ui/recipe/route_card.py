@@ -9,7 +9,7 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QFont
 from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QVBoxLayout, QWidget
 
-from planner.cellar.standing import sketch_of
+from planner.cellar.status import sketch_of
 from planner.model.span import Span
 from planner.planning.route import Route
 from planner.ui import theme

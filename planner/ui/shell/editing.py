@@ -11,7 +11,7 @@ from planner.ui.shell.file_actions import is_accepted
 from planner.ui.shell.viewing import Viewing
 
 if TYPE_CHECKING:
-    from planner.ui.shell.found import Place
+    from planner.ui.shell.search_index import Place
 
 
 class Editing(Viewing):
@@ -40,7 +40,7 @@ class Editing(Viewing):
     def find_anything(self) -> None:
         """Search commands, fields, ingredients, doubts and notes of the log."""
         from planner.ui.shell.finder import Finder
-        from planner.ui.shell.found import found_in
+        from planner.ui.shell.search_index import found_in
 
         if is_accepted():
             Finder(found_in(self.place), self).open_over(self)

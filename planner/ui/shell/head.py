@@ -15,7 +15,7 @@ from planner.reference.catalogue import Catalogue
 from planner.ui import theme
 from planner.ui.display import SPACE, Display
 from planner.ui.log.when import date_text, now
-from planner.ui.shell.stem import Stem
+from planner.ui.shell.stage_scale import Stem
 from planner.ui.widgets.elided import Elided
 from planner.ui.widgets.label import Label
 from planner.ui.widgets.picture import Picture

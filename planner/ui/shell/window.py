@@ -47,8 +47,8 @@ if TYPE_CHECKING:
     from planner.ui.shell.exchange import Exchange
     from planner.ui.shell.explaining import Explaining
     from planner.ui.shell.folding import FoldingPane
-    from planner.ui.shell.found import Place
     from planner.ui.shell.pinning import Pin
+    from planner.ui.shell.search_index import Place
 
 TITLE = "Fruit Mead Planner"
 SMALLEST, USUAL_SIZE = (60, 18), (183, 57)
@@ -383,7 +383,7 @@ class Window(Filing, Dropping, Editing):
     @property
     def place(self) -> Place:
         """Where is searched for what can be found."""
-        from planner.ui.shell.found import Place
+        from planner.ui.shell.search_index import Place
 
         return Place(self.menus.by_menu, self.room.folds, self.recipe, self.curve, self.adjustment, self.catalogue,
                      self.outcome, self.settings.display, self._go_to)  # fmt: skip

@@ -13,7 +13,7 @@ from planner.document.batch import FruitLine
 from planner.ui import theme
 from planner.ui.display import Display
 from planner.ui.entry import EntryError, read_quantity
-from planner.ui.log.given import key_of, named_amount
+from planner.ui.log.typed_addition import key_of, named_amount
 from planner.ui.widgets.fields import TextField
 from planner.units import Kind, System
 

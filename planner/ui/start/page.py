@@ -8,7 +8,7 @@ from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent, QPalette, QShowEvent
 from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QVBoxLayout, QWidget
 
-from planner.cellar.standing import standing
+from planner.cellar.status import standing
 from planner.document.batch import Batch
 from planner.document.codec import decode
 from planner.planning.first_recipe import first_recipe

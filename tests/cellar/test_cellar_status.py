@@ -13,7 +13,7 @@ from hypothesis import given, settings
 from planner.cellar.arranging import due_at
 from planner.cellar.due_calendar import due_calendar
 from planner.cellar.row import Row
-from planner.cellar.standing import POINTS, standing
+from planner.cellar.status import POINTS, standing
 from planner.document.codec import decode
 from planner.evaluation.outcome import evaluate
 from planner.planning.calendar_file import Dated, NoDate, calendar, calendar_of

@@ -14,7 +14,7 @@ from planner.evaluation.outcome import evaluate
 from planner.reference.catalogue import catalogue
 from planner.reference.shipped import samples
 from planner.ui import theme
-from planner.ui.shell.stem import Place, Stem, place_of
+from planner.ui.shell.stage_scale import Place, Stem, place_of
 
 NOON = datetime.fromisoformat("2026-11-22T12:00:00+00:00")
 

@@ -27,7 +27,7 @@ from planner.timeline.course import Expected, expected
 from planner.timeline.next_actions import LAST_ALCOHOL, LAST_SHARE
 from planner.timeline.readings import Logged
 from planner.timeline.results import Curve, MustOutcome
-from planner.timeline.starting import starting_reading
+from planner.timeline.start_reading import starting_reading
 from planner.wording.measuring import measured_as
 from planner.wording.phrases import Words, say
 

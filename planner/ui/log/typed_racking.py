@@ -8,7 +8,7 @@ from planner.document.batch import Event, What
 from planner.ui.amounts import amounts
 from planner.ui.display import Display
 from planner.ui.entry import EntryError, read_quantity
-from planner.ui.log.given import Names
+from planner.ui.log.typed_addition import Names
 from planner.units import Kind, System, find_unit
 
 MOST_BOTTLES, LARGEST_BOTTLE = 100_000, 0.1
