@@ -31,13 +31,13 @@ from planner.ui.shell.screen import begin
 from planner.ui.shell.window import TITLE, Window
 from planner.ui.store import BatchStore
 
-QUICK = 15.0
+QUICK = 30.0
 """The typical course is worked out at once, before the next event, where it takes no longer. [ms]"""
 
 
 def work_out(batch: Batch, shelf: Catalogue, members: int) -> Outcome:
-    """What follows from a batch now."""
-    return evaluate(batch, shelf, members, datetime.now().astimezone())
+    """What follows from a batch now; without members its course alone."""
+    return evaluate(batch, shelf, members, datetime.now().astimezone(), to_tell=members > 0)
 
 
 def is_dark(appearance: Appearance) -> bool:

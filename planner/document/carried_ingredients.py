@@ -12,7 +12,7 @@ from planner.reference.own import OwnIngredients
 def used_keys(batch: Batch) -> dict[str, frozenset[str]]:
     """The keys that a batch names, by kind of ingredient: "fruits", "honeys", "yeasts", "nutrients", "additives"."""
     recipe, adjustment = batch.recipe, batch.adjustment
-    given = [entry for entry in batch.log.readings if isinstance(entry, Event) and entry.key]
+    given = [entry for _, entry in batch.log.entries.of_kind(Event) if entry.key]
     fed = {str(entry.key) for entry in given if entry.what is What.FEED}
     added = {*(line.key for line in recipe.step_feeds), *(str(e.key) for e in given if e.what is What.ADDED)}
     dosed = {str(entry.key) for entry in given if entry.what not in (What.FEED, What.ADDED)}

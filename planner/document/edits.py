@@ -83,7 +83,8 @@ def _without_line(lines: tuple[_V, ...], index: int) -> tuple[_V, ...]:
 
 def describe(batch: Batch, **changes: Any) -> Batch:
     """The batch with another `name` or other `notes`."""
-    return changed(batch, **changes)
+    changed(msgspec.structs.replace(batch, log=Log()), **changes)  # a season of a sensor need not be read for a word
+    return msgspec.structs.replace(batch, **changes)
 
 
 def change_recipe(batch: Batch, **changes: Any) -> Batch:

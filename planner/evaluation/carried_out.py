@@ -8,7 +8,8 @@ import msgspec
 import numpy as np
 
 from planner.adjusting.after_dosing import apart_from_doses
-from planner.document.batch import Batch, Recipe
+from planner.document import pitch_date
+from planner.document.batch import Batch, Event, Log, Recipe
 from planner.model.fermentation import TYPICAL_YIELDS, Yields
 from planner.model.liquid import volume
 from planner.recipe.must import Must, anchored, starts_at
@@ -52,6 +53,23 @@ def carried_out(
     if racked is not done:
         done, ahead = racked, course.expected(racked, real, catalogue, last)
     return done, ahead, was_read, measured_start
+
+
+LONG_LOG = 1000
+"""Entries from which on a log is not read for a course alone. [-]"""
+
+
+def shortened(log: Log) -> Log:
+    """Of a long log what its course depends on: where it began, and how long it is; events never stand in a long run."""
+    if len(log.entries) < LONG_LOG:
+        return log
+    days = pitch_date.days(log)
+    kept = (days >= readings.AT_PITCHING[0]) & (days <= readings.AT_PITCHING[1]) | (
+        days == np.nanmax(days, initial=0.0)
+    )
+    for kind, places in log.entries.places().items():
+        kept[places] |= issubclass(kind, Event)
+    return msgspec.structs.replace(log, readings=log.entries.without(np.flatnonzero(~kept).tolist()))
 
 
 def understood(batch: Batch, ahead: course.Expected, way: readings.Path, catalogue: Catalogue) -> readings.Rows:

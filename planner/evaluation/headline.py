@@ -16,7 +16,7 @@ from planner.document.bottled import RESTING_DAYS, TASTING_DAYS, Bottled, bottle
 from planner.document.timestamps import SECONDS_PER_DAY, parsed
 from planner.reference.catalogue import Catalogue
 from planner.timeline.actual_recipe import replaced_feeds
-from planner.timeline.readings import OF_FERMENT, Logged, columns_of
+from planner.timeline.readings import Logged, columns_of
 from planner.timeline.results import Curve, FinishOutcome
 from planner.timeline.verdict import Verdict
 from planner.timeline.verdict_rule import FINISHED, ON_COURSE, SEEN_AT_REST, STALLED, TEST
@@ -57,6 +57,16 @@ class Headline(msgspec.Struct, frozen=True):
 
 PENDING = Headline("plan", say("Being worked out …"), say(""))
 """Until the first answer to a batch is there."""
+
+
+def of_stage(batch: Batch, rows: tuple[Logged, ...]) -> Headline:
+    """The stage alone, without a word, as far as it is known before a log is weighed."""
+    if bottled(batch) is not None:
+        return Headline("bottled", say(""), say(""))
+    if batch.adjustment.gravity is not None:
+        return Headline("adjust", say(""), say(""))
+    begun = batch.log.pitched_at is not None or bool(_by_day(rows))
+    return Headline("ferment" if begun else "plan", say(""), say(""))
 
 
 def headline(
@@ -114,8 +124,7 @@ def headline(
 
 def _by_day(rows: tuple[Logged, ...], kind: str | None = None) -> list[tuple[float, Logged]]:
     log = columns_of(rows)
-    counts = np.isin(log.tells, OF_FERMENT) & ~log.excluded & ~np.isnan(log.day)
-    chosen = np.flatnonzero(counts if kind is None else counts & (log.kind == kind))
+    chosen = np.flatnonzero(log.counts if kind is None else log.counts & (log.kind == kind))
     order = chosen[np.argsort(log.day[chosen], kind="stable")]
     return [(day, rows[place]) for day, place in zip(log.day[order].tolist(), order.tolist(), strict=True)]
 

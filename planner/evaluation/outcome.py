@@ -18,7 +18,7 @@ from planner.document.batch import Adjustment, Batch, Prices, Recipe, Wish
 from planner.document.codec import refuse_impossible
 from planner.document.shelf import shelf_of
 from planner.evaluation import headline, log_findings, recipe_findings
-from planner.evaluation.carried_out import carried_out, understood, way_of
+from planner.evaluation.carried_out import carried_out, shortened, understood, way_of
 from planner.evaluation.worth_measuring import Worth, worth_before, worth_while
 from planner.model.liquid import Liquid, alcohol, fermentable, gravity, titratable_acid, volume
 from planner.model.numerics import percentiles
@@ -129,7 +129,12 @@ class Outcome(msgspec.Struct, frozen=True, eq=False):
 
 
 def evaluate(
-    batch: Batch, catalogue: Catalogue, members: int = MEMBERS, today: datetime | None = None, to_draw: bool = True
+    batch: Batch,
+    catalogue: Catalogue,
+    members: int = MEMBERS,
+    today: datetime | None = None,
+    to_draw: bool = True,
+    to_tell: bool = True,
 ) -> Outcome:
     """Work out everything that follows from a batch.
 
@@ -142,6 +147,9 @@ def evaluate(
         The present moment with its offset, for what comes next; None where none is wanted. [-]
     to_draw : bool
         Whether the curve is to be drawn: then that of the recipe alone is worked out, too, where the must was measured. [-]
+    to_tell : bool
+        Whether anything is to be told. Without, there is no more than must and course, the stage in the headline, and a log that is
+        not long: what moves with the hand. [-]
 
     Raises
     ------
@@ -161,7 +169,10 @@ def evaluate(
         return _without_science(batch, recipe_findings.recipe_findings(batch, catalogue, None, None), today, members)
     first_way = readings.path(start.free().member(0))
     room = float(volume(start.liquid)[0])
-    rows = apart_from_doses(batch, readings.logged(batch.log, first_way), first_way, room, catalogue)
+    log = batch.log if to_tell else shortened(batch.log)
+    rows: tuple[readings.Logged, ...] = apart_from_doses(
+        batch, readings.logged(log, first_way), first_way, room, catalogue
+    )
     start = as_measured(start, batch.recipe, catalogue, ph_of_must(batch.log), acid_of_must(batch.log))
     planned = _must_outcome(batch, start, catalogue)
     if not _ferments(start):
@@ -180,10 +191,13 @@ def evaluate(
         lost = "The pomace may hold all of the must, so that no mead comes off it. Enter another yield of the press, or press first."
         return _without_science(batch, (error("recipe.fruits", literal(lost)),), today, members)
     way = way_of(ahead)
-    rows = understood(batch, ahead, way, catalogue)
     finish = _finish_outcome(ahead)
     alone = _planned(batch, start, ahead, catalogue) if to_draw and measured_start is not None else None
     curve = _curve(ahead, alone, batch)
+    stage = headline.of_stage(batch, rows)
+    rows = understood(batch, ahead, way, catalogue) if log is batch.log else ()
+    if not to_tell:
+        return Outcome(batch, planned, finish, curve, rows, measured_start, None, (), stage, members > 0)
     warm = warmth(done, ahead)
     done = as_warmed(done, ahead.days, ahead.temperature)
     after = posterior_of(batch, done, ahead, rows, was_read is not None, catalogue)

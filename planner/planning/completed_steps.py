@@ -22,9 +22,8 @@ def days_of(batch: Batch, what: What, salts: bool | None = None, bare: bool = Fa
     """
     days = [
         day_of(entry.at, entry.day, batch.log.pitched_at)
-        for entry in batch.log.readings
-        if isinstance(entry, Event)
-        and entry.what == what
+        for _, entry in batch.log.entries.of_kind(Event)
+        if entry.what == what
         and not entry.excluded
         and (salts is None or (entry.key in SALTS) == salts)
         and not (bare and entry.key and entry.mass)
@@ -42,8 +41,8 @@ def tested_after(batch: Batch, rest: float) -> float | None:
     """
     days = (
         day_of(entry.at, entry.day, batch.log.pitched_at)
-        for entry in batch.log.readings
-        if isinstance(entry, SugarReading) and not entry.excluded
+        for _, entry in batch.log.entries.of_kind(SugarReading)
+        if not entry.excluded
     )
     return min((day for day in days if day is not None and day >= rest), default=None)
 

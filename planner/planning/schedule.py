@@ -26,6 +26,7 @@ from planner.recipe.preparation import THAW_DAYS, enzyme_hours, prepared
 from planner.reference.catalogue import Catalogue
 from planner.timeline.current_gravity import present_gravity
 from planner.timeline.posterior import Posterior
+from planner.timeline.readings import columns_of
 from planner.timeline.results import MustOutcome
 from planner.timeline.verdict_rule import FINISHED, STALLED, TEST
 from planner.wording import phrases
@@ -376,12 +377,15 @@ def _day_at_rest(outcome: Outcome) -> float | None:
 
 def _gravities(outcome: Outcome) -> list[tuple[float, float]]:
     """Days and gravities that a hydrometer read, by time. [d], [-]"""
-    return sorted((row.day or 0.0, row.gravity) for row in outcome.log if row.counts and row.kind == "hydrometer")
+    log = columns_of(outcome.log)
+    some = log.counts & (log.kind == "hydrometer")
+    return sorted(zip(log.day[some].tolist(), log.gravity[some].tolist(), strict=True))
 
 
 def _read_on(outcome: Outcome) -> list[float]:
     """Days on which a gravity was read. [d]"""
-    return [row.day for row in outcome.log if row.counts and row.tells == "gravity" and row.day is not None]
+    log = columns_of(outcome.log)
+    return list(log.day[log.counts & (log.tells == "gravity")].tolist())
 
 
 def _day_as_planned(outcome: Outcome, ahead: Posterior) -> float:

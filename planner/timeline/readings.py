@@ -258,6 +258,11 @@ class Columns(NamedTuple):
     ph: Array
     excluded: npt.NDArray[np.bool_]
 
+    @property
+    def counts(self) -> npt.NDArray[np.bool_]:
+        """Which take part in what is worked out of the ferment: see `Logged`."""
+        return np.isin(self.tells, OF_FERMENT) & ~self.excluded & ~np.isnan(self.day)
+
 
 class Rows(tuple[Logged, ...]):
     """The rows of a log, which are also known as columns: for whoever looks at all of very many."""

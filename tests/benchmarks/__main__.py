@@ -24,13 +24,31 @@ from tests.benchmarks.measuring import Growth, Row
 ROWS = {
     "edit_curve": "window_rows",
     "answer": "window_rows",
+    "answer_log": "window_rows",
+    "drag": "waiting_rows",
+    "verdict_step": "science_rows",
     "edit_band": "science_rows",
     "edit_band_draws": "science_rows",
     "one_curve": "science_rows",
     "one_curve_floats": "science_rows",
     "condition": "science_rows",
     "condition_blocked": "window_rows",
+    **dict.fromkeys(
+        (
+            "blocked",
+            "blocked_import",
+            "blocked_save",
+            "blocked_copy",
+            "blocked_undo",
+            "blocked_dialogs",
+            "blocked_routes",
+            "blocked_learning",
+        ),
+        "waiting_rows",
+    ),
     "cold_start": "window_rows",
+    "whole": "window_rows",
+    "idle": "window_rows",
     "memory": "window_rows",
     "import_rows": "file_rows",
     "import_dates": "file_rows",
@@ -39,6 +57,12 @@ ROWS = {
     "solve_dose": "file_rows",
     "solve_recipe": "file_rows",
     "report": "file_rows",
+    "reports": "batch_rows",
+    "routes": "batch_rows",
+    "cellar": "batch_rows",
+    "file": "batch_rows",
+    "file_dates": "batch_rows",
+    "installed": "batch_rows",
 }
 """Keys of the table of speeds, in its order, and the module that measures each."""
 
@@ -48,6 +72,7 @@ GROWTHS = {
     "readings": "growth_rows",
     "readings_import": "file_rows",
     "ingredients": "growth_rows",
+    "batches": "batch_rows",
 }
 """Keys of the table of growth likewise."""
 

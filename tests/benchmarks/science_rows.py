@@ -37,7 +37,7 @@ from planner.ui import theme
 from planner.ui.curve.canvas import CurveCanvas
 from planner.ui.curve.plot_data import scene_of
 from planner.ui.display import Display
-from tests.benchmarks.measuring import Row, paired
+from tests.benchmarks.measuring import Row, paired, timed
 from tests.rates import rates
 
 Array = npt.NDArray[np.float64]
@@ -301,7 +301,28 @@ def condition() -> Row:
     return Row("condition", what, reference, tuple(ratio * TIMED / 1000.0 for ratio in ratios), 0.05)
 
 
+def verdict_step(rounds: int = 21) -> Row:
+    """The sixtieth reading appended to a log that was answered before, beside that log answered from its beginning."""
+    whole, ratios = logged(60), []
+    readings = whole.log.readings
+    for turn in range(rounds + 3):
+        last = readings[-1]
+        assert isinstance(last, HydrometerReading)
+        # Each time another reading, so that no round has the answer of the one before.
+        other = msgspec.structs.replace(last, gravity=round(last.gravity + 1e-4 * (turn + 1), 4))
+        before, after = (
+            msgspec.structs.replace(whole, log=msgspec.structs.replace(whole.log, readings=some))
+            for some in (readings[:-1], (*readings[:-1], other))
+        )
+        evaluate(before, SHELF, MEMBERS)
+        ours = timed(partial(evaluate, after, SHELF, MEMBERS))
+        ratios.append(ours / timed(partial(evaluate, after, SHELF, MEMBERS)))
+    what = "a reading appended to a log of sixty, to the whole answer"
+    return Row("verdict_step", what, "the answer from the beginning", tuple(ratios[3:]), 0.3)
+
+
 ROWS = {
+    "verdict_step": verdict_step,
     "edit_band": edit_band,
     "edit_band_draws": edit_band_draws,
     "one_curve": one_curve,

@@ -37,7 +37,9 @@ from planner.ui.shell.window import Window
 from tests import screen
 from tests.benchmarks.measuring import Row, paired, timed
 
-SAMPLE = "quince-planned"
+SAMPLE, FERMENTING = "quince-planned", "blackcurrant-half-way"
+IDLE = 60
+"""Seconds for which a resting window is watched."""
 
 
 def application() -> QApplication:
@@ -195,6 +197,51 @@ window.show()
 application.exec()
 """
 
+_WHOLE = """
+import os, sys
+from planner.__main__ import program
+from planner.starting import parse
+app = program()
+from PySide6.QtCore import QTimer
+from PySide6.QtWidgets import QApplication
+build = app.build
+def built(*given):
+    window = build(*given)
+    def look(is_busy):
+        if not is_busy and window.opening.is_finished and window.outcome is not None and window.outcome.with_band:
+            QTimer.singleShot(0, window, done)
+    window.recalculator.busy.connect(look)
+    return window
+def done():
+    QApplication.processEvents()  # what the last pane has still to paint
+    sys.stdout.flush()
+    os._exit(0)
+app.build = built
+sys.exit(app.main(parse(["--sample", SAMPLE])))
+"""
+
+_IDLE = """
+import os, sys, time
+from planner.__main__ import program
+from planner.starting import parse
+app = program()
+from PySide6.QtCore import QTimer
+build = app.build
+def built(*given):
+    window = build(*given)
+    QTimer.singleShot(10_000, window, begin)
+    return window
+def begin():
+    used = time.process_time()
+    QTimer.singleShot(SECONDS * 1000, lambda: done(time.process_time() - used))
+def done(used):
+    print(used)
+    sys.stdout.flush()
+    os._exit(0)
+app.build = built
+sys.exit(app.main(parse(["--sample", SAMPLE])))
+"""
+
 _OURS = """
 import os, sys
 from planner.__main__ import program
@@ -224,7 +271,7 @@ sys.exit(app.main(parse(["--sample", SAMPLE])))
 """
 
 
-def process(program: str, folder: str, at_rest: bool = False) -> str:
+def process(program: str, folder: str, at_rest: bool = False, sample: str = SAMPLE) -> str:
     """Run a program of its own to its end; what it printed. Its bytecode is kept, as that of an installed program is."""
     environment = os.environ | {
         "QT_QPA_PLATFORM": screen.PLATFORM,
@@ -235,9 +282,9 @@ def process(program: str, folder: str, at_rest: bool = False) -> str:
         "MPLCONFIGDIR": f"{folder}/matplotlib",
     }
     environment.pop("PYTHONDONTWRITEBYTECODE", None)
-    head = f"AT_REST = {at_rest}\nSAMPLE = {SAMPLE!r}\n"
+    head = f"AT_REST = {at_rest}\nSAMPLE = {sample!r}\nSECONDS = {IDLE}\n"
     done = subprocess.run([sys.executable, "-c", head + program], capture_output=True, text=True, env=environment,
-                          check=True, timeout=120)  # fmt: skip
+                          check=True, timeout=120 + IDLE)  # fmt: skip
     return done.stdout
 
 
@@ -247,6 +294,23 @@ def cold_start() -> Row:
         ratios = paired(lambda: process(_OURS, folder), lambda: process(_BARE, folder), rounds=9, warm_up=2)
     return Row("cold_start", "start to the first painted curve of a sample", "start of a bare window with one plot",
                ratios, 1.25)  # fmt: skip
+
+
+def whole() -> Row:
+    """From nothing to all panes with the whole answer to a log; the two processes alternate."""
+    with tempfile.TemporaryDirectory() as folder:
+        ratios = paired(lambda: process(_WHOLE, folder, sample=FERMENTING), lambda: process(_BARE, folder),
+                        rounds=9, warm_up=2)  # fmt: skip
+    return Row("whole", "start to all panes filled and the whole answer to a log", "start of a bare window with one plot",
+               ratios, 1.6)  # fmt: skip
+
+
+def idle(times: int = 3) -> Row:
+    """What the window uses while nobody touches it, counted for ten minutes."""
+    with tempfile.TemporaryDirectory() as folder:
+        used = [float(process(_IDLE, folder, sample=FERMENTING)) * 600.0 / IDLE for _ in range(times)]
+    what = f"CPU of a window that rests, in ten minutes ({IDLE} s counted)"
+    return Row("idle", what, "0.05 s", tuple(seconds / 0.05 for seconds in used), 1.0)
 
 
 def memory() -> Row:
@@ -296,26 +360,44 @@ def sixty_readings(window: Window) -> Iterator[Batch]:
         yield msgspec.structs.replace(batch, log=msgspec.structs.replace(batch.log, readings=readings))
 
 
-def answer(rounds: int = 21) -> Row:
-    """A log of sixty readings edited: from the edit to the whole answer painted, in all panes."""
-    with opened("blackcurrant-half-way") as window:
+def other_honey(window: Window) -> Iterator[Batch]:
+    """The batch of the window with sixty readings, each time with 50 g of honey more or less."""
+    batch = next(sixty_readings(window))
+    for turn in itertools.count():
+        yield sweeter(batch, 0.05 * (abs((turn + 10) % 40 - 20) - 10) + 0.01)
+
+
+def _answered(edits: Callable[[Window], Iterator[Batch]], rounds: int = 21) -> tuple[float, ...]:
+    """From each edit to the whole answer painted in all panes, by full draws."""
+    with opened(FERMENTING) as window:
         draw, ratios = full_draw(window.curve.build_canvas()), []
-        for edited in itertools.islice(sixty_readings(window), rounds + 3):
+        for edited in itertools.islice(edits(window), rounds + 3):
 
             def to_answer(edited: Batch = edited) -> None:
-                window.store.edit(edited, "log")
+                window.store.edit(edited, "edit")
                 come_to_rest(window)
                 application().processEvents()  # what the last pane has still to paint
 
             ratios.append(timed(to_answer) / timed(draw))
-    return Row("answer", "an edit of a log of 60 readings, to the whole answer painted", "a full draw of the same figure",
-               tuple(ratios[3:]), 6.0)  # fmt: skip
+    return tuple(ratios[3:])
+
+
+def answer() -> Row:
+    """Honey edited with sixty readings in the log."""
+    what = "an edit of the recipe with 60 readings, to the whole answer painted"
+    return Row("answer", what, "a full draw of the same figure", _answered(other_honey), 6.0, 10.0)
+
+
+def answer_log() -> Row:
+    """All of a log of sixty readings edited."""
+    what = "an edit of a log of 60 readings, to the whole answer painted"
+    return Row("answer_log", what, "a full draw of the same figure", _answered(sixty_readings), 6.0)
 
 
 def condition_blocked(rounds: int = 15) -> Row:
     """A log of 60 readings weighed after each of some edits: the longest wait of the event loop, by 50 ms."""
     longest = []
-    with opened("blackcurrant-half-way") as window:
+    with opened(FERMENTING) as window:
         for edited in itertools.islice(sixty_readings(window), rounds + 2):
             pulse = Pulse()
             pulse.start()
@@ -329,6 +411,9 @@ def condition_blocked(rounds: int = 15) -> Row:
 ROWS = {
     "edit_curve": edit_curve,
     "answer": answer,
+    "answer_log": answer_log,
+    "whole": whole,
+    "idle": idle,
     "condition_blocked": condition_blocked,
     "cold_start": cold_start,
     "memory": memory,

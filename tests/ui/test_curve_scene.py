@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import fermenting
+import msgspec
 import numpy as np
 import pytest
 from hypothesis import given
@@ -155,6 +156,17 @@ def test_that_until_the_whole_answer_is_there_what_was_made_of_the_log_stays():
     assert shown.forecast is before.forecast
     assert (shown.stopped, shown.stopped_word) == (before.stopped, before.stopped_word)
     assert shown.stopped is not None
+
+
+def test_that_a_log_too_long_to_be_read_at_once_stays_where_it_was():
+    before = fermenting.scene(fermenting.stopped())
+    quick = msgspec.structs.replace(fermenting.outcome(fermenting.logged(1.100, 1.070, 1.050), 0), log=())
+    shown = until_whole(scene_of(quick, str), before)
+    assert shown.points is before.points
+    assert shown.rows is before.rows
+    assert shown.forecast is before.forecast
+    none = msgspec.structs.replace(fermenting.outcome(fermenting.planned(), 0), log=())
+    assert until_whole(scene_of(none, str), before).points.day.size == 0
 
 
 def test_that_a_band_of_its_own_is_never_replaced_and_none_is_made_up():

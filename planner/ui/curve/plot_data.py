@@ -138,6 +138,8 @@ class Scene(msgspec.Struct, frozen=True, eq=False):
         What is expected.
     rows : tuple of Logged
         The log, by place.
+    lacks_log : bool
+        Whether it is too long to be shown at once.
     points : Points
         Its readings that have a day.
     with_band : bool
@@ -170,6 +172,7 @@ class Scene(msgspec.Struct, frozen=True, eq=False):
     curve: Curve | None = None
     finish: FinishOutcome | None = None
     rows: tuple[Logged, ...] = ()
+    lacks_log: bool = False
     points: Points = msgspec.field(default_factory=lambda: Points.of(()))
     with_band: bool = False
     forecast: Forecast | None = None
@@ -199,6 +202,7 @@ def scene_of(outcome: Outcome, name_of: Callable[[str], str]) -> Scene:
         curve=outcome.curve,
         finish=outcome.finish,
         rows=outcome.log,
+        lacks_log=not outcome.log and len(log.readings) > 0,
         points=Points.of(outcome.log),
         with_band=outcome.with_band,
         forecast=_forecast(outcome),
@@ -227,6 +231,10 @@ def until_whole(scene: Scene, former: Scene) -> Scene:
     """
     if scene.with_band or not former.with_band:
         return scene
+    if scene.lacks_log:
+        scene = msgspec.structs.replace(
+            scene, rows=former.rows, points=former.points, warmth=former.warmth, ph=former.ph, lacks_log=False
+        )
     if scene.points.day.size:
         scene = msgspec.structs.replace(
             scene, forecast=former.forecast, stopped=former.stopped, stopped_word=former.stopped_word,
@@ -355,13 +363,13 @@ def summary(scene: Scene) -> Words:
         phrases.day(scene.finish.day.typical),
     )
     start = "Expected to fall from {} to {} by day {}. "
-    counted = [place for place in range(scene.points.day.size) if not scene.points.excluded[place]]
-    if not counted:
+    counted = np.flatnonzero(~scene.points.excluded)
+    if not counted.size:
         return say(start + "No readings yet.", *expected)
-    last = counted[-1]
+    last = int(counted[-1])
     return say(
         start + "{} readings, the last {} on day {}." + (" It may have stopped." if scene.stopped else ""),
-        *expected, phrases.count(len(counted)), phrases.gravity(float(scene.points.gravity[last])),
+        *expected, phrases.count(counted.size), phrases.gravity(float(scene.points.gravity[last])),
         phrases.day(float(scene.points.day[last])),
     )  # fmt: skip
 

@@ -14,6 +14,7 @@ from planner.evaluation.outcome import Outcome
 from planner.evaluation.provenance import Provenance, every_provenance, provenance, source_of
 from planner.model.span import Span
 from planner.reference.catalogue import Catalogue
+from planner.timeline.readings import columns_of
 from planner.ui.display import SPACE, Display
 from planner.ui.recipe.fields import SECONDS_PER_DAY
 from planner.ui.widgets.label import as_markup
@@ -300,7 +301,8 @@ class Explaining(QObject):
             yield from ((widget, ("verdict.kind",)) for widget in (pane.headline, pane.reasons))
         elif outcome.finish is not None:
             yield pane.headline, ("finish.alcohol", "finish.day", "finish.gravity")
-        kinds = tuple(dict.fromkeys(f"log.{row.kind}" for row in outcome.log if row.tells))
+        log = columns_of(outcome.log)
+        kinds = tuple(f"log.{kind}" for kind in dict.fromkeys(log.kind[log.tells != ""].tolist()))
         if not kinds:
             return
         alcohol = ()
