@@ -123,6 +123,16 @@ class Falls(msgspec.Struct, frozen=True):
             return False
         return self.ago.index(since[0]) + 1 >= readings
 
+    def scattered(self, days: float, most: float) -> bool:
+        """Whether the last gravity alone is lower than one that is so many days older, and by no more than so much. [d], [-]"""
+        since = self._since(days)
+        if since is None or since[1] > most + 1e-9:
+            return False
+        (ago, fallen), earlier = (self.ago[1], self.fallen[1]), slice(1, None)
+        return Falls(
+            tuple(a - ago for a in self.ago[earlier]), tuple(f - fallen for f in self.fallen[earlier])
+        ).settled(days)
+
     @property
     def resting(self) -> tuple[float, float]:
         """Days and fall since the first of the gravities at the end that differ by no more than a settled one may. [d], [-]"""

@@ -35,6 +35,9 @@ SEEN_AT_REST = 7.0
 [d] What still falls by a line in two days looks the same to two readings four days apart. Common practice, no source: one to
 two weeks."""
 
+SCATTER = 3.0
+"""Standard deviations of a difference of two readings that are put down to them. [-] Three sigma, common practice."""
+
 SEEN_TO_PAUSE = (2.5, 3)
 """Days without a fall, by so many readings, that bear out by themselves that it has stopped. [d], [-] Yeast at work would have
 moved by several lines; two readings might be one bad one."""
@@ -195,14 +198,16 @@ def likely_done(now: Present) -> bool:
 
 def _seen_at_rest(now: Present, before: Present | None, falls: Falls, kept: bool) -> bool:
     """Whether it was read to rest, and so low that no extract can hide sugar; or needs not be: a sugar test has told what seven
-    days without a fall tell else. What was called finished, and is likely done, is not taken back for the doubt of one reading's
-    height."""
+    days without a fall tell else. What was called finished, and is likely done, is not taken back for what one reading scatters."""
     if now.evidence.kind == "sugar" or (now.tested and kept):
         return True
     if now.tested:
         return falls.settled() and before is not None and before.moving < 0.6
-    doubt = SETTLED[0] if kept and likely_done(now) else 0.0
-    return now.evidence.value < BELIEVED + 0.0005 + doubt and falls.settled(SEEN_AT_REST)
+    if kept and likely_done(now):
+        scatter = SCATTER * np.sqrt(2.0) * now.evidence.sd
+        low = now.evidence.value < BELIEVED + 0.0005 + SETTLED[0]
+        return low and (falls.settled(SEEN_AT_REST) or falls.scattered(SEEN_AT_REST, scatter))
+    return now.evidence.value < BELIEVED + 0.0005 and falls.settled(SEEN_AT_REST)
 
 
 def _below(now: Present, before: Present) -> bool:

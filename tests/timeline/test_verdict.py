@@ -214,6 +214,8 @@ def present(day=5.0, value=1.040, kind="gravity", **fields):
 
 RESTS = {"moving": 0.0, "standing": 1.0}
 ENDS = {"moving": 0.0, "done": 1.0, "sweet": 0.0, "sugar": Span(0.0, 1.0, 2.0)}
+AT_REST = (present(2.0, 0.995, **ENDS), present(9.0, 0.995, **ENDS))
+NEARLY = ENDS | {"moving": 0.15, "done": 0.85, "sweet": 0.02}
 
 
 @pytest.mark.parametrize(
@@ -235,6 +237,12 @@ ENDS = {"moving": 0.0, "done": 1.0, "sweet": 0.0, "sugar": Span(0.0, 1.0, 2.0)}
         # A doubted fall is a slip, or it ferments again; a doubted reading that fell by no more takes nothing back.
         ([present(2.0, 0.995, **ENDS), present(9.0, 0.995, **ENDS), present(13.0, 0.990, **ENDS, bad=0.9)], TEST),
         ([present(2.0, 0.995, **ENDS), present(9.0, 0.995, **ENDS), present(13.0, 0.999, **ENDS, bad=0.9)], FINISHED),
+        # One reading that is lower by what readings scatter takes nothing back while it is likely done; more of them do, or more.
+        ([*AT_REST, present(13.0, 0.992, **ENDS)], FINISHED),
+        ([*AT_REST, present(13.0, 0.992, **ENDS), present(14.0, 0.992, **ENDS)], TEST),
+        ([*AT_REST, present(13.0, 0.990, **ENDS)], TEST),
+        ([*AT_REST, present(13.0, 0.992, **NEARLY)], TEST),
+        ([AT_REST[0], present(13.0, 0.992, **ENDS)], TEST),  # it was not called so before
         ([present(**ENDS, value=1.008), present(**ENDS, value=1.008)], TEST),
         ([present(**ENDS, value=1.008), present(**ENDS, value=1.0, kind="sugar", tested=True)], FINISHED),
         ([present(moving=0.1, standing=0.4, done=0.5, sweet=0.3, sugar=Span(1.0, 7.0, 14.0))], TEST),
