@@ -7,7 +7,7 @@ from planner.adjusting.base_mead import Basis
 from planner.adjusting.bottle_safety import HANDLING, HEATED_STEP, IN_BOTTLES, bottled_danger
 from planner.adjusting.mead import Mead
 from planner.adjusting.refermentation_risk import STILL_SUGAR, Risk, clears_below, consequence, most_sugar, stillness
-from planner.adjusting.stabilisation import BY_HEAT, BY_SALTS, Keeping, keepers, keeping, logged_as_stabilised
+from planner.adjusting.stabilisation import BY_HEAT, BY_SALTS, Treatment, keepers, logged_as_stabilised, treatment
 from planner.document.batch import Addition, Batch
 from planner.document.bottled import bottled
 from planner.model.liquid import fermentable
@@ -65,7 +65,7 @@ def bottled_words(batch: Batch, mead: Mead, catalogue: Catalogue) -> Said | None
     batch : Batch
         Bottled or not. [as its fields]
     """
-    if bottled(batch) is None or keeping(batch, mead) is Keeping.DONE:
+    if bottled(batch) is None or treatment(batch, mead) is Treatment.DONE:
         return None
     now = mead.known.present if mead.known is not None and mead.basis is Basis.FORECAST else None
     still = stillness(mead, catalogue.yeast(batch.recipe.yeast.key).tolerance, False)
@@ -84,7 +84,7 @@ def bottled_words(batch: Batch, mead: Mead, catalogue: Catalogue) -> Said | None
 
 def unstable(batch: Batch, mead: Mead, catalogue: Catalogue) -> Said | None:
     """What would burst a bottle, and what to do first: it goes before all else. None where nothing speaks for it."""
-    if keeping(batch, mead) is Keeping.DONE:
+    if treatment(batch, mead) is Treatment.DONE:
         return None
     still = stillness(mead, catalogue.yeast(batch.recipe.yeast.key).tolerance, False)
     added = sum(effect.fermentable for effect in mead.effects) / mead.after.volume.typical
@@ -182,7 +182,7 @@ def _is_dull(keys: list[str], catalogue: Catalogue) -> bool:
 
 def _before_bottling(batch: Batch, mead: Mead, catalogue: Catalogue) -> Words:
     """What is left to do once all is stirred in: a test is asked for where one is missing and can clear it."""
-    still = stillness(mead, catalogue.yeast(batch.recipe.yeast.key).tolerance, keeping(batch, mead) is Keeping.DONE)
+    still = stillness(mead, catalogue.yeast(batch.recipe.yeast.key).tolerance, treatment(batch, mead) is Treatment.DONE)
     clear = clears_below(mead)
     if still.risk != Risk.UNSURE or clear is None:
         return say("Let it settle, and read it again in two weeks. If the gravity has not moved, bottle it.")

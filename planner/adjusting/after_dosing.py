@@ -16,7 +16,7 @@ import numpy.typing as npt
 from planner.adjusting.bottle_safety import HANDLING
 from planner.adjusting.done import done_to, led, left_of_doses, since_first_dose
 from planner.adjusting.mead import Mead
-from planner.adjusting.stabilisation import Keeping, keeping
+from planner.adjusting.stabilisation import Treatment, treatment
 from planner.adjusting.sugar_test import SAME_MEAD
 from planner.document.batch import Batch, SugarReading
 from planner.document.bottled import bottled
@@ -190,7 +190,7 @@ def dosed_findings(batch: Batch, rows: tuple[Logged, ...], mead: Mead, catalogue
     tests = [row for row in after if row.kind == "sugar"]
     if tests and mead.now is not None:
         test, most = tests[-1], mead.now.fermentable.high
-        if test.sugar - _doubt(batch, test) > most and keeping(batch, mead) is not Keeping.DONE:
+        if test.sugar - _doubt(batch, test) > most and treatment(batch, mead) is not Treatment.DONE:
             lead, act = ("These bottles may burst", HANDLING) if shut else ("Do not bottle this yet", "Test again.")
             yield error("adjustment", f"{lead}: the last sugar test found {{}}, which can still ferment. The additions explain {{}} at most. {act}",
                         phrases.concentration(test.sugar), phrases.concentration(most))  # fmt: skip

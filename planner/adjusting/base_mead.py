@@ -53,7 +53,7 @@ class Basis(StrEnum):
     """There is no log: where the recipe should come to rest."""
 
 
-class Standing(msgspec.Struct, frozen=True, eq=False):
+class KnownMead(msgspec.Struct, frozen=True, eq=False):
     """The mead before its additions, as far as it is known.
 
     Attributes
@@ -107,7 +107,7 @@ class Standing(msgspec.Struct, frozen=True, eq=False):
     done: tuple[Done, ...] = ()
 
 
-def standing(
+def known_mead(
     batch: Batch,
     done: Recipe,
     ahead: Expected,
@@ -116,7 +116,7 @@ def standing(
     kind: str,
     catalogue: Catalogue,
     contradicted: bool = False,
-) -> Standing:
+) -> KnownMead:
     """Where the mead stands before its additions.
 
     Parameters
@@ -126,7 +126,7 @@ def standing(
 
     Returns
     -------
-    Standing
+    KnownMead
         The person's own gravity wins; then a log at rest, then the forecast of a log that moves, then the plan.
     """
     measured, now = batch.adjustment.gravity, None if after is None else after.now
@@ -154,7 +154,7 @@ def standing(
     found, acid = ph_of_mead(batch.log, soured), acid_of_mead(batch.log, soured)
     if acid is not None:
         liquid = titrated(liquid, acid.at(scores("log/acid of the mead", liquid.masses.shape[1] - 1), 0.0))
-    return Standing(
+    return KnownMead(
         liquid=liquid,
         basis=basis,
         kind=kind,
@@ -196,7 +196,7 @@ def _of_many(now: Present) -> bool:
     return now.evidence.kind == "gravity" and now.evidence.readings > 1
 
 
-def tested_after(known: Standing, found: float, sd: float, extract_doubt: float) -> Standing:
+def tested_after(known: KnownMead, found: float, sd: float, extract_doubt: float) -> KnownMead:
     """The mead with the sugar of a test that was made after something was stirred in, less what that brought.
 
     Parameters

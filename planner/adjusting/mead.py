@@ -11,7 +11,7 @@ import numpy as np
 import numpy.typing as npt
 
 from planner.adjusting.additions import Given, carbonate_charge, liquid_of, stirred
-from planner.adjusting.base_mead import Basis, Standing
+from planner.adjusting.base_mead import Basis, KnownMead
 from planner.adjusting.done import left_of_doses
 from planner.document.batch import Addition, Adjustment
 from planner.model.components import COMPONENTS
@@ -129,7 +129,7 @@ class Mead(msgspec.Struct, frozen=True, eq=False):
         What was really stirred in so far, by the log; what exceeds the plan counts as planned.
     now : Properties or None
         With what was given; None while nothing was.
-    known : Standing or None
+    known : KnownMead or None
         By what the mead before its additions is known.
     ph_before, ph : Span or None
         Before, and after all additions; None where nothing is known of it. [-]
@@ -147,7 +147,7 @@ class Mead(msgspec.Struct, frozen=True, eq=False):
     measured: bool
     given: tuple[Given, ...] = ()
     now: Properties | None = None
-    known: Standing | None = None
+    known: KnownMead | None = None
     ph_before: Span | None = None
     ph: Span | None = None
     ph_measured: bool = False
@@ -247,7 +247,7 @@ def mead(
     measured: bool,
     catalogue: Catalogue,
     given: Mapping[str, float] | None = None,
-    known: Standing | None = None,
+    known: KnownMead | None = None,
 ) -> Mead:
     """The mead before and after its additions.
 
@@ -259,7 +259,7 @@ def mead(
         Whether `base` has a measured gravity.
     given : mapping of str to float, optional
         Masses by additive that were really stirred in, by the log. [kg]
-    known : Standing, optional
+    known : KnownMead, optional
         By what the base is known, with its pH where none was measured. [as its fields]
 
     Returns
@@ -364,7 +364,7 @@ def in_all(adjustment: Adjustment, steps: tuple[Given, ...]) -> tuple[Addition, 
     return (*adjustment.additions, *beyond)
 
 
-def _ph_before(adjustment: Adjustment, known: Standing | None) -> Span | None:
+def _ph_before(adjustment: Adjustment, known: KnownMead | None) -> Span | None:
     if adjustment.ph is not None:
         return Span.exactly(adjustment.ph)
     return known.ph if known is not None else None

@@ -13,11 +13,11 @@ from planner.adjusting.solubility import CELLAR, COLD, Dissolves, dissolves
 from planner.adjusting.stabilisation import (
     BY_HEAT,
     BY_SALTS,
-    Keeping,
+    Treatment,
     keepers,
-    keeping,
     logged_as_stabilised,
     planned_way,
+    treatment,
 )
 from planner.document.batch import Batch, Event, What
 from planner.document.bottled import bottled
@@ -82,8 +82,8 @@ def mead_findings(batch: Batch, catalogue: Catalogue, mead: Mead, finish: Finish
 
 
 def _stillness(batch: Batch, catalogue: Catalogue, mead: Mead) -> Iterator[Finding]:
-    kept = keeping(batch, mead)
-    if kept is Keeping.DONE:
+    kept = treatment(batch, mead)
+    if kept is Treatment.DONE:
         return
     still = stillness(mead, catalogue.yeast(batch.recipe.yeast.key).tolerance, False)
     if still.risk == Risk.NONE:
@@ -98,7 +98,7 @@ def _stillness(batch: Batch, catalogue: Catalogue, mead: Mead) -> Iterator[Findi
     left_by_yeast = found or left.typical > STILL_SWEET
     begun = batch.adjustment.additions or mead.measured or mead.given
     say = error if begun else warning  # as long as nobody adjusts it, it is a mead that waits, and no mistake
-    early = kept is Keeping.PLANNED and mead.basis in (Basis.EXPECTED, Basis.FORECAST)
+    early = kept is Treatment.PLANNED and mead.basis in (Basis.EXPECTED, Basis.FORECAST)
     if early and still.risk >= Risk.REAL:
         yield warning(where, f"Do not bottle before what is planned is done{_plan(batch)}. Up to {{}} of sugar can still ferment. In a closed "
                       f"bottle it would make {{}} of carbon dioxide, {end}.", most, gas)  # fmt: skip
@@ -146,9 +146,9 @@ def _plan(batch: Batch) -> str:
     return f" ({way})" if way else ""
 
 
-def _untold(batch: Batch, kept: Keeping) -> str:
+def _untold(batch: Batch, kept: Treatment) -> str:
     """Why a tick, or a plan, is not enough."""
-    if kept is not Keeping.PLANNED:
+    if kept is not Treatment.PLANNED:
         return ""
     if logged_as_stabilised(batch):
         return " The log says that it was stabilised, but it still ferments. Neither salts nor heat count before it has stopped."

@@ -15,7 +15,7 @@ BY_SALTS, BY_HEAT = "sulphite with sorbate", "heat"
 """What keeps yeast from working, as it is called."""
 
 
-class Keeping(IntEnum):
+class Treatment(IntEnum):
     """How far what keeps yeast from working has come."""
 
     NOTHING = 0
@@ -26,7 +26,7 @@ class Keeping(IntEnum):
     """Ticked or logged of a mead at rest."""
 
 
-def keeping(batch: Batch, mead: Mead) -> Keeping:
+def treatment(batch: Batch, mead: Mead) -> Treatment:
     """Whether yeast is kept from working by now.
 
     Parameters
@@ -36,15 +36,15 @@ def keeping(batch: Batch, mead: Mead) -> Keeping:
 
     Returns
     -------
-    Keeping
+    Treatment
         Of a stall the tick alone is not enough: the log has to name the stabilising, or both salts. [-]
     """
     adjustment = batch.adjustment
     if not adjustment.stabilised and not logged_as_stabilised(batch):
-        return Keeping.PLANNED if adjustment.stabilising else Keeping.NOTHING
+        return Treatment.PLANNED if adjustment.stabilising else Treatment.NOTHING
     rests = mead.basis in (Basis.AT_REST, Basis.MEASURED)
     stalled = mead.known is not None and mead.known.kind == STALLED
-    return Keeping.DONE if rests and (not stalled or logged_as_kept(batch)) else Keeping.PLANNED
+    return Treatment.DONE if rests and (not stalled or logged_as_kept(batch)) else Treatment.PLANNED
 
 
 def logged_as_stabilised(batch: Batch) -> bool:

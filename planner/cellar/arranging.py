@@ -65,13 +65,13 @@ class Arrangement(msgspec.Struct, frozen=True):
 
 def stage(row: Row) -> str:
     """The stage of a batch, by what is known of it so far; empty for a damaged file."""
-    return row.stage if row.standing is None else row.standing.stage
+    return row.stage if row.status is None else row.status.stage
 
 
 def due_at(row: Row) -> datetime | None:
     """When the next thing is due; None where nothing is, or it has no date."""
-    standing = row.standing
-    return None if standing is None or standing.due is None else standing.plan.moment(standing.due.day)
+    status = row.status
+    return None if status is None or status.due is None else status.plan.moment(status.due.day)
 
 
 def _due(row: Row) -> tuple[float, float]:
@@ -79,7 +79,7 @@ def _due(row: Row) -> tuple[float, float]:
     at = due_at(row)
     if row.is_damaged:
         return -math.inf, 0.0
-    due = None if row.standing is None else row.standing.due
+    due = None if row.status is None else row.status.due
     return _LAST if at is None else at.timestamp(), math.inf if due is None else due.day
 
 
@@ -98,7 +98,7 @@ def _spans(of: Callable[[Row], Any]) -> Callable[[Row], float]:
 
 
 def _gravity_of_doubts(row: Row) -> tuple[float, float]:
-    doubts = () if row.standing is None else row.standing.doubts
+    doubts = () if row.status is None else row.status.doubts
     errors = sum(doubt.level == Level.ERROR for doubt in doubts) + (math.inf if row.is_damaged else 0.0)
     return -errors, -float(len(doubts))
 
@@ -109,8 +109,8 @@ ORDERS: dict[str, Callable[[Row], Any]] = {
     "fruit": lambda row: row.fruits[:1] or ("\uffff",),
     "year": lambda row: -(row.year or 0),
     "stage": lambda row: STAGES.index(stage(row)) if stage(row) in STAGES else -1,
-    "strength": _spans(lambda row: None if row.standing is None else row.standing.strength),
-    "sweetness": _spans(lambda row: None if row.standing is None else row.standing.sweetness),
+    "strength": _spans(lambda row: None if row.status is None else row.status.strength),
+    "sweetness": _spans(lambda row: None if row.status is None else row.status.sweetness),
     "doubts": _gravity_of_doubts,
 }
 """What the list may be sorted by; those that are equal follow by name."""

@@ -28,8 +28,8 @@ def due_calendar(rows: Iterable[Row], now: datetime) -> bytes:
         If nothing is due on a date.
     """
     some = [
-        Dated(row.identity, row.name, row.standing.plan)
+        Dated(row.identity, row.name, row.status.plan)
         for row in rows
-        if row.standing is not None and row.standing.due is not None
+        if row.status is not None and row.status.due is not None
     ]
     return calendar_of(some, NAME, now)

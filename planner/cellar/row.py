@@ -30,7 +30,7 @@ class Sketch(msgspec.Struct, frozen=True, gc=False):
     read: tuple[array[float], array[float]]
 
 
-class Standing(msgspec.Struct, frozen=True, gc=False):
+class BatchStatus(msgspec.Struct, frozen=True, gc=False):
     """How a batch stands.
 
     Attributes
@@ -83,12 +83,12 @@ class Row(msgspec.Struct, frozen=True, gc=False):
     year : int or None
         In which it was pitched, or is to be; None where neither is known. [-]
     stage : str
-        One of `headline.STAGES`, as the log alone tells it, until `standing` knows better; empty where the file is damaged.
+        One of `headline.STAGES`, as the log alone tells it, until `batch_status` knows better; empty where the file is damaged.
     words : str
         What a search looks through, in small letters.
     trouble : str
         Why it cannot be read, or not be worked out; empty where it can.
-    standing : Standing or None
+    status : BatchStatus or None
         None until it is worked out.
     """
 
@@ -101,7 +101,7 @@ class Row(msgspec.Struct, frozen=True, gc=False):
     stage: str = ""
     words: str = ""
     trouble: str = ""
-    standing: Standing | None = None
+    status: BatchStatus | None = None
 
     @property
     def is_damaged(self) -> bool:

@@ -9,7 +9,7 @@ import msgspec
 import numpy as np
 import numpy.typing as npt
 
-from planner.cellar.row import Sketch, Standing
+from planner.cellar.row import BatchStatus, Sketch
 from planner.document.batch import Batch
 from planner.evaluation.outcome import Outcome, evaluate
 from planner.planning.due import still_due
@@ -22,7 +22,7 @@ POINTS = 40
 """Of a small curve at most, and as many readings. [-] More cannot be told apart in a row of a table."""
 
 
-def standing(batch: Batch, catalogue: Catalogue, members: int, today: datetime) -> Standing:
+def batch_status(batch: Batch, catalogue: Catalogue, members: int, today: datetime) -> BatchStatus:
     """How a batch stands.
 
     Parameters
@@ -36,7 +36,7 @@ def standing(batch: Batch, catalogue: Catalogue, members: int, today: datetime) 
     plan = schedule(outcome, catalogue, today)
     due = still_due(plan)
     tasks = tuple(task for task in plan.tasks if task.done or task in due) if due else ()
-    return Standing(
+    return BatchStatus(
         members=members,
         stage=outcome.headline.stage,
         sentence=outcome.headline.sentence,

@@ -10,7 +10,7 @@ from planner.evaluation.outcome import Outcome
 from planner.timeline.actual_recipe import as_given, as_measured
 
 
-def foreseen(batch: Batch) -> Batch:
+def as_planned(batch: Batch) -> Batch:
     """A batch as it was before its yeast was pitched: the recipe, and nothing that was logged, adjusted or tasted."""
     log = Log(pitched_at=batch.log.pitched_at, hydrometer=batch.log.hydrometer, refractometer=batch.log.refractometer)
     return msgspec.structs.replace(batch, log=log, adjustment=Adjustment(), tastings=(), tests=())
@@ -34,7 +34,7 @@ def as_made(outcome: Outcome, with_start: bool = False) -> Batch:
     recipe = as_given(batch)
     if not recipe.in_room:
         recipe = as_measured(batch, recipe, outcome.log)
-    made = foreseen(msgspec.structs.replace(batch, recipe=recipe))
+    made = as_planned(msgspec.structs.replace(batch, recipe=recipe))
     if with_start and outcome.starting_gravity is not None:
         first = HydrometerReading(
             day=0.0, gravity=outcome.starting_gravity, temperature=batch.log.hydrometer.calibration

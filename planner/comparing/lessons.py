@@ -11,7 +11,7 @@ import msgspec
 import numpy as np
 
 from planner.adjusting.mead import ALCOHOL_ERROR
-from planner.comparing.as_made import foreseen
+from planner.comparing.as_made import as_planned
 from planner.comparing.pace import expected_half, half, has_stopped, stopped_on
 from planner.comparing.vigour import with_vigour
 from planner.document import edits
@@ -141,7 +141,7 @@ def lessons(outcome: Outcome, catalogue: Catalogue, members: int = MEMBERS) -> t
     tuple of Lesson
         From the fruit to the glass; none where nothing ferments. [as their fields]
     """
-    planned = evaluate(foreseen(outcome.batch), catalogue, members, to_draw=False)
+    planned = evaluate(as_planned(outcome.batch), catalogue, members, to_draw=False)
     if planned.must is None or planned.finish is None or planned.curve is None or outcome.finish is None:
         return ()
     shelf = shelf_of(outcome.batch, catalogue)

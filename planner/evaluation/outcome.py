@@ -11,7 +11,7 @@ import numpy.typing as npt
 
 from planner.adjusting.additions import given_doses
 from planner.adjusting.after_dosing import apart_from_doses, beside_doses, dosed_findings, sugar_by_dosed_test
-from planner.adjusting.base_mead import Standing, standing, tested_after
+from planner.adjusting.base_mead import KnownMead, known_mead, tested_after
 from planner.adjusting.mead import Mead, mead
 from planner.adjusting.mead_findings import mead_findings
 from planner.document.batch import Adjustment, Batch, Prices, Recipe, Wish
@@ -214,7 +214,7 @@ def evaluate(
     unfed = log_findings.feed_findings(batch, curve, rows, names)
     judged = None if after is None else _asking(_verdict(batch, done, curve, rows, after, catalogue, torn), unfed)
     kind = "" if judged is None else judged.kind
-    known = standing(batch, done, ahead, rows, after, kind, catalogue, rival is not None)
+    known = known_mead(batch, done, ahead, rows, after, kind, catalogue, rival is not None)
     known = _as_tested(batch, rows, known, catalogue, 0.0 if after is None else after.extract_doubt)
     findings = (
         *recipe_findings.recipe_findings(batch, catalogue, planned, ahead, warm, kind == FINISHED),
@@ -250,8 +250,8 @@ def evaluate(
 
 
 def _as_tested(
-    batch: Batch, rows: tuple[readings.Logged, ...], known: Standing, catalogue: Catalogue, extract_doubt: float
-) -> Standing:
+    batch: Batch, rows: tuple[readings.Logged, ...], known: KnownMead, catalogue: Catalogue, extract_doubt: float
+) -> KnownMead:
     """The mead before its additions, as a sugar test after doses tells of it, too."""
     if not (given := given_doses(batch.log.readings)):
         return known
@@ -260,7 +260,9 @@ def _as_tested(
     return known if tested is None else tested_after(known, *tested, extract_doubt)
 
 
-def _adjusted(ferment: Outcome, known: Standing, batch: Batch, catalogue: Catalogue, today: datetime | None) -> Outcome:
+def _adjusted(
+    ferment: Outcome, known: KnownMead, batch: Batch, catalogue: Catalogue, today: datetime | None
+) -> Outcome:
     """What follows from a batch whose ferment is worked out, with what is stirred into its mead."""
     so_far, judged = ferment.so_far, ferment.verdict
     given, measured = given_doses(batch.log.readings), batch.adjustment.gravity is not None

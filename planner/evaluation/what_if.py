@@ -19,7 +19,7 @@ WORTH_NAMING = 0.1
 """Sugar that yeast can take from which the ingredient that brings it is named. [kg/m^3] Estimate: a strip's finest mark."""
 
 
-class Foreseen(msgspec.Struct, frozen=True):
+class WhatIf(msgspec.Struct, frozen=True):
     """What doses would bring with them.
 
     Attributes
@@ -34,17 +34,17 @@ class Foreseen(msgspec.Struct, frozen=True):
     sugar: tuple[tuple[str, float], ...]
 
 
-def foreseen(outcome: Outcome, additions: Sequence[Addition], catalogue: Catalogue) -> Foreseen:
+def what_if(outcome: Outcome, additions: Sequence[Addition], catalogue: Catalogue) -> WhatIf:
     """What would be said of a mead with these additions.
 
     Returns
     -------
-    Foreseen
+    WhatIf
         Nothing where there is no mead. [as its fields]
     """
     now = outcome.mead
     if now is None or outcome.finish is None:
-        return Foreseen((), ())
+        return WhatIf((), ())
     batch = edits.change_adjustment(outcome.batch, additions=tuple(additions))
     liquid = now.base if now.known is None else now.known.liquid
     then = mead(batch.adjustment, liquid, now.measured, catalogue, given_doses(batch.log.readings), now.known)
@@ -53,7 +53,7 @@ def foreseen(outcome: Outcome, additions: Sequence[Addition], catalogue: Catalog
         finding for finding in mead_findings(batch, catalogue, then, outcome.finish)
         if finding.level >= Level.WARNING and finding.text.template not in told
     ]  # fmt: skip
-    return Foreseen(tuple(sorted(fresh, key=_gravity_of)), _brought(then))
+    return WhatIf(tuple(sorted(fresh, key=_gravity_of)), _brought(then))
 
 
 def _gravity_of(finding: Finding) -> int:

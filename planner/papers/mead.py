@@ -10,7 +10,7 @@ from planner.adjusting.base_mead import Basis
 from planner.adjusting.bottle_safety import together
 from planner.adjusting.mead import AdditionEffect, Mead, seeming
 from planner.adjusting.refermentation_risk import Risk, stillness
-from planner.adjusting.stabilisation import Keeping, keeping
+from planner.adjusting.stabilisation import Treatment, treatment
 from planner.adjusting.stabilisation_methods import ways
 from planner.adjusting.trial import Stock, plan
 from planner.document.batch import Trial
@@ -61,7 +61,7 @@ def mead_pages(outcome: Outcome, shelf: Catalogue) -> Iterator[Block]:
 def _stability(outcome: Outcome, mead: Mead, shelf: Catalogue) -> Iterator[Block]:
     batch = outcome.batch
     tolerance = shelf.yeast(batch.recipe.yeast.key).tolerance
-    still = stillness(mead, tolerance, keeping(batch, mead) is Keeping.DONE)
+    still = stillness(mead, tolerance, treatment(batch, mead) is Treatment.DONE)
     danger = bottled_words(batch, mead, shelf)
     if danger is not None:
         yield Paragraph(together(*danger), "danger")
@@ -184,7 +184,7 @@ def _stock(place: int, stock: Stock) -> Words:
 def _ways(outcome: Outcome, mead: Mead, shelf: Catalogue) -> Iterator[Block]:
     """Ways to a stable bottle that would do and that no rule of the house is against; none once it is bottled or stabilised."""
     batch = outcome.batch
-    if bottled(batch) is not None or keeping(batch, mead) is Keeping.DONE:
+    if bottled(batch) is not None or treatment(batch, mead) is Treatment.DONE:
         return
     tolerance = shelf.yeast(batch.recipe.yeast.key).tolerance
     if stillness(mead, tolerance, False).risk is Risk.NONE:

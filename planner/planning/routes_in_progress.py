@@ -14,7 +14,7 @@ from planner.adjusting.bottle_safety import COLD_NOTE, HEATED_STEP, heat_caution
 from planner.adjusting.dosing import weighable
 from planner.adjusting.mead import Mead
 from planner.adjusting.refermentation_risk import STILL_SUGAR, Stillness, stillness
-from planner.adjusting.stabilisation import Keeping, keeping
+from planner.adjusting.stabilisation import Treatment, treatment
 from planner.adjusting.stabilisation_methods import UNKNOWN_PH, sulphite_dose
 from planner.document.batch import Addition, Batch
 from planner.document.bottled import bottled
@@ -268,7 +268,7 @@ def _told(
     after = mead.after
     rules = made.recipe.rules
     row = catalogue.yeast(made.recipe.yeast.key)
-    still = stillness(mead, row.tolerance, bool(stabilising) or keeping(made, mead) is Keeping.DONE)
+    still = stillness(mead, row.tolerance, bool(stabilising) or treatment(made, mead) is Treatment.DONE)
     _, bodies_out = allowed_bodies(made, catalogue, here.plan)
     _, acids_out = _for_acid(here)
     bottles = sum(b.number for b in way(made, catalogue, after.volume.typical, after.volume.typical).bottles)

@@ -13,7 +13,7 @@ from planner.wording import phrases
 from planner.wording.phrases import Words, say
 
 
-def unsettled(batch: Batch, catalogue: Catalogue) -> tuple[Words, ...]:
+def unmet(batch: Batch, catalogue: Catalogue) -> tuple[Words, ...]:
     """What of a wish for the glass the recipe by itself does not come to.
 
     Returns

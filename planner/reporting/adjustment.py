@@ -14,7 +14,7 @@ from planner.adjusting.dosing import next_step
 from planner.adjusting.mead import Mead, Properties, noticed, seeming
 from planner.adjusting.preference import preferred
 from planner.adjusting.refermentation_risk import Stillness, stillness
-from planner.adjusting.stabilisation import Keeping, keeping, logged_as_stabilised, planned_way
+from planner.adjusting.stabilisation import Treatment, logged_as_stabilised, planned_way, treatment
 from planner.adjusting.stabilisation_methods import Way, ways
 from planner.adjusting.trial import plan
 from planner.document.batch import Trial
@@ -82,12 +82,12 @@ def adjustment_data(
         "ph_after": None if mead.ph is None else span(mead.ph, 1.0),
         "trials": [_trial(trial, mead, outcome, shelf, number, span) for trial in batch.adjustment.trials],
         "yeast_kept_from_working": {
-            "state": keeping(batch, mead).name.lower(),
+            "state": treatment(batch, mead).name.lower(),
             "planned_by": planned_way(batch.adjustment) or None,
         },
         "in_bottles": bottled(batch) is not None,
         "stillness": _stillness(
-            stillness(mead, tolerance, keeping(batch, mead) is Keeping.DONE),
+            stillness(mead, tolerance, treatment(batch, mead) is Treatment.DONE),
             bottled_words(batch, mead, shelf),
             number,
             span,

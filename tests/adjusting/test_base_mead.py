@@ -8,7 +8,7 @@ from example_batches import SHELF, plain, read, sugar_test, with_adjustment, wit
 
 from planner.adjusting.base_mead import Basis
 from planner.adjusting.refermentation_risk import Risk, stillness
-from planner.adjusting.stabilisation import Keeping, keeping
+from planner.adjusting.stabilisation import Treatment, treatment
 from planner.document.batch import AcidityReading, Event, Feed, What
 from planner.document.codec import decode
 from planner.model.span import Span
@@ -41,7 +41,7 @@ def last_gravity(outcome):
 
 def risk_of(outcome):
     tolerance = SHELF.yeast(outcome.batch.recipe.yeast.key).tolerance
-    return stillness(outcome.mead, tolerance, keeping(outcome.batch, outcome.mead) is Keeping.DONE).risk
+    return stillness(outcome.mead, tolerance, treatment(outcome.batch, outcome.mead) is Treatment.DONE).risk
 
 
 # --- the log

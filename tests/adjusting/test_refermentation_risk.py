@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from random_batches import adjustments
 
-from planner.adjusting.base_mead import Basis, Standing
+from planner.adjusting.base_mead import Basis, KnownMead
 from planner.adjusting.mead import mead
 from planner.adjusting.refermentation_risk import Risk, stillness
 from planner.adjusting.stabilisation_methods import ways
@@ -210,7 +210,7 @@ def test_that_any_adjustment_a_file_can_hold_is_told(adjustment):
 
 
 def test_that_what_still_ferments_is_not_stabilised_or_heated_by_any_way():
-    known = Standing(liquid=made().base, basis=Basis.FORECAST)
+    known = KnownMead(liquid=made().base, basis=Basis.FORECAST)
     moving = mead(Adjustment(), made().base, False, SHELF, known=known)
     found = {way.key: way for way in ways(moving, TOLERANCE)}
     assert not found["stabilised"].works

@@ -6,7 +6,7 @@ import pytest
 from example_batches import SHELF, plain, read, routes, with_adjustment, with_log, worked_out
 
 from planner.adjusting.refermentation_risk import stillness
-from planner.adjusting.stabilisation import Keeping, keepers, keeping
+from planner.adjusting.stabilisation import Treatment, keepers, treatment
 from planner.adjusting.stabilisation_methods import ways
 from planner.document.batch import Event, HouseRules, What
 from planner.reporting.data import as_data
@@ -25,7 +25,7 @@ SALTS = (
 def state(*log, **adjustment):
     """The outcome of a batch that wants honey at the end, and how far its stabilising is."""
     outcome = worked_out(with_adjustment(with_log(plain(), *log), ("honey", 0.5), **adjustment), 60)
-    return keeping(outcome.batch, outcome.mead), outcome
+    return treatment(outcome.batch, outcome.mead), outcome
 
 
 def sweet(outcome):
@@ -40,17 +40,17 @@ def sweet(outcome):
 @pytest.mark.parametrize(
     ("log", "adjustment", "kept"),
     [
-        ((), {}, Keeping.NOTHING),
-        ((), {"stabilising": "heat"}, Keeping.PLANNED),
-        ((), {"stabilised": True}, Keeping.PLANNED),
-        (MOVING, {"stabilised": True}, Keeping.PLANNED),
-        (STALLED, {"stabilising": "heat"}, Keeping.PLANNED),
-        (STALLED, {"stabilised": True}, Keeping.PLANNED),
-        ((*STALLED, Event(day=23.0, what=What.STABILISED)), {"stabilised": True}, Keeping.DONE),
-        ((*STALLED, *SALTS), {"stabilised": True}, Keeping.DONE),
-        ((*STALLED, SALTS[1]), {"stabilised": True}, Keeping.PLANNED),
-        ((), {"stabilised": True, "gravity": 1.003}, Keeping.DONE),
-        ((), {"stabilising": "salts", "gravity": 1.003}, Keeping.PLANNED),
+        ((), {}, Treatment.NOTHING),
+        ((), {"stabilising": "heat"}, Treatment.PLANNED),
+        ((), {"stabilised": True}, Treatment.PLANNED),
+        (MOVING, {"stabilised": True}, Treatment.PLANNED),
+        (STALLED, {"stabilising": "heat"}, Treatment.PLANNED),
+        (STALLED, {"stabilised": True}, Treatment.PLANNED),
+        ((*STALLED, Event(day=23.0, what=What.STABILISED)), {"stabilised": True}, Treatment.DONE),
+        ((*STALLED, *SALTS), {"stabilised": True}, Treatment.DONE),
+        ((*STALLED, SALTS[1]), {"stabilised": True}, Treatment.PLANNED),
+        ((), {"stabilised": True, "gravity": 1.003}, Treatment.DONE),
+        ((), {"stabilising": "salts", "gravity": 1.003}, Treatment.PLANNED),
     ],
 )
 def test_that_yeast_is_kept_only_by_what_is_done_to_a_mead_at_rest(log, adjustment, kept):

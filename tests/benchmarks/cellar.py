@@ -97,7 +97,7 @@ def main() -> None:
         end = perf_counter() + chosen.seconds
         seconds = wait(lambda: perf_counter() > end or not window.cellar.to_do)
         more = memory() - before
-        known = sum(row.standing is not None for row in window.cellar.rows.values())
+        known = sum(row.status is not None for row in window.cellar.rows.values())
         first = folder / f"batch-0{SUFFIX}"
         first.write_bytes(encode(msgspec.structs.replace(made[0], name="Changed")))
         changed = wait(lambda: window.cellar.rows[first].name == "Changed")

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from planner.cellar.arranging import GROUPS, ORDERS, Arrangement, Heading, arranged
-from planner.cellar.row import Row, Standing
+from planner.cellar.row import BatchStatus, Row
 from planner.model.span import Span
 from planner.planning.task import Schedule, task
 from planner.wording.finding import error, warning
@@ -19,15 +19,15 @@ from planner.wording.phrases import say
 DAY = datetime.fromisoformat("2026-12-01T12:00+01:00")
 
 
-def standing(due=None, strength=None, doubts=(), pitched=DAY):
+def batch_status(due=None, strength=None, doubts=(), pitched=DAY):
     step = None if due is None else task("bottle", say("Bottle"), say(""), due)
     plan = Schedule((), pitched, False)
-    return Standing(0, "rest", say(""), say(""), plan, step, None, strength, strength, doubts)
+    return BatchStatus(0, "rest", say(""), say(""), plan, step, None, strength, strength, doubts)
 
 
 def row(name, fruits=(), year=None, stage="plan", words="", **more):
-    known = standing(**more) if more else None
-    return Row(Path(name), (0, 0, 0), name, "", fruits, year, stage, f"{name} {words}".casefold(), standing=known)
+    known = batch_status(**more) if more else None
+    return Row(Path(name), (0, 0, 0), name, "", fruits, year, stage, f"{name} {words}".casefold(), status=known)
 
 
 BROKEN = Row(Path("broken"), (0, 0, 0), "broken", words="broken", trouble="empty")

@@ -13,7 +13,7 @@ from hypothesis import given, settings
 from planner.cellar.arranging import due_at
 from planner.cellar.due_calendar import due_calendar
 from planner.cellar.row import Row
-from planner.cellar.status import POINTS, standing
+from planner.cellar.status import POINTS, batch_status
 from planner.document.codec import decode
 from planner.evaluation.outcome import evaluate
 from planner.planning.calendar_file import Dated, NoDate, calendar, calendar_of
@@ -28,7 +28,12 @@ SAMPLES = sorted(samples().glob("*.meadbatch"))
 
 def row(name, batch, members=0, identity=""):
     return Row(
-        Path(name), (0, 0, 0), batch.name, identity or name, stage="plan", standing=standing(batch, SHELF, members, NOW)
+        Path(name),
+        (0, 0, 0),
+        batch.name,
+        identity or name,
+        stage="plan",
+        status=batch_status(batch, SHELF, members, NOW),
     )
 
 
@@ -40,7 +45,7 @@ def events(data: bytes):
 @pytest.mark.parametrize("path", SAMPLES, ids=lambda path: path.stem)
 def test_that_the_list_says_of_a_sample_what_the_window_says(path):
     batch = decode(path.read_bytes())
-    found, outcome = standing(batch, SHELF, 40, NOW), evaluate(batch, SHELF, 40, NOW)
+    found, outcome = batch_status(batch, SHELF, 40, NOW), evaluate(batch, SHELF, 40, NOW)
     assert (found.stage, found.sentence, found.next) == (
         outcome.headline.stage,
         outcome.headline.sentence,
@@ -55,7 +60,7 @@ def test_that_the_list_says_of_a_sample_what_the_window_says(path):
 def test_that_a_small_curve_keeps_its_ends_and_not_more_points_than_can_be_told_apart():
     log = [read(day / 10.0, 1.098 - day * 1e-4) for day in range(300)]
     batch = with_log(plain(), *log, pitched_at=PITCHED)
-    sketch, curve = standing(batch, SHELF, 0, NOW).sketch, evaluate(batch, SHELF, 0, NOW).curve
+    sketch, curve = batch_status(batch, SHELF, 0, NOW).sketch, evaluate(batch, SHELF, 0, NOW).curve
     assert len(sketch.expected[0]) <= POINTS
     assert len(sketch.read[0]) <= POINTS
     single = np.float32  # as they are kept
@@ -66,11 +71,11 @@ def test_that_a_small_curve_keeps_its_ends_and_not_more_points_than_can_be_told_
 
 def test_that_a_reading_left_out_is_not_drawn():
     batch = with_log(plain(), read(0.0, 1.098), read(3.0, 1.2, excluded=True), pitched_at=PITCHED)
-    assert list(standing(batch, SHELF, 0, NOW).sketch.read[0]) == [0.0]
+    assert list(batch_status(batch, SHELF, 0, NOW).sketch.read[0]) == [0.0]
 
 
 def test_that_what_cannot_ferment_stands_as_a_plan_without_figures():
-    found = standing(plain(fruits=(), honeys=(), water=1.0), SHELF, 0, NOW)
+    found = batch_status(plain(fruits=(), honeys=(), water=1.0), SHELF, 0, NOW)
     assert found.stage == "plan"
     assert found.due is None
     assert found.sketch is None
@@ -87,7 +92,7 @@ def test_that_one_calendar_holds_all_that_is_due_and_the_same_entries_each_time(
     working = with_log(plain(), read(0.0, 1.098), pitched_at="2026-11-20T12:00+01:00")
     some = (row("a", planned), row("b", working), row("c", plain()))
     found = events(due_calendar(some, NOW))
-    parts = [events(calendar_of([Dated(one.identity, one.name, one.standing.plan)], "x", NOW)) for one in some[:2]]
+    parts = [events(calendar_of([Dated(one.identity, one.name, one.status.plan)], "x", NOW)) for one in some[:2]]
     assert set(found) == set(parts[0]) | set(parts[1])
     assert len(found) == len(parts[0]) + len(parts[1])
     assert set(events(due_calendar(some, datetime.fromisoformat("2026-12-03T12:00+01:00")))) == set(found)

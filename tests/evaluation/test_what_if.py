@@ -7,7 +7,7 @@ import pytest
 from planner.document import edits
 from planner.document.batch import Addition
 from planner.evaluation.outcome import evaluate
-from planner.evaluation.what_if import foreseen
+from planner.evaluation.what_if import what_if
 from planner.reference.catalogue import catalogue
 from planner.reporting.batch_file import load
 from planner.wording.finding import Level
@@ -40,11 +40,11 @@ def test_that_what_is_foreseen_is_what_is_said_afterwards(additions, taken):
         and finding.level >= Level.WARNING
         and finding.text.template not in known
     }
-    assert {str(finding.text) for finding in foreseen(before, additions, SHELF).doubts} == said
+    assert {str(finding.text) for finding in what_if(before, additions, SHELF).doubts} == said
 
 
 def test_that_sugar_of_maltodextrin_is_named_before_it_is_used(raspberry):
-    ahead = foreseen(raspberry, SWEET, SHELF)
+    ahead = what_if(raspberry, SWEET, SHELF)
     assert ahead.doubts[0].level is Level.ERROR
     assert "can still ferment" in str(ahead.doubts[0].text)
     ((name, brought),) = ahead.sugar
@@ -54,9 +54,9 @@ def test_that_sugar_of_maltodextrin_is_named_before_it_is_used(raspberry):
 
 
 def test_that_nothing_is_foreseen_of_what_yeast_leaves(raspberry):
-    assert foreseen(raspberry, (Addition(key="erythritol", mass=0.4),), SHELF).doubts == ()
+    assert what_if(raspberry, (Addition(key="erythritol", mass=0.4),), SHELF).doubts == ()
 
 
 def test_that_without_a_mead_nothing_is_foreseen():
     batch = edits.change_recipe(load("quince-planned"), fruits=(), honeys=())
-    assert foreseen(outcome_of(batch), HONEY, SHELF).doubts == ()
+    assert what_if(outcome_of(batch), HONEY, SHELF).doubts == ()

@@ -100,7 +100,7 @@ def test_that_a_target_with_honey_is_held_by_sulphite_and_sorbate(finished):
         finished.choose(pane.additions.editor.empty, key)
         finished.type(pane.additions.editor.rows[-1].cells[1], f"{found.group(1)} g")
     assert not [f for f in finished.outcome.findings if "exceeds the limit" in str(f.text)]
-    finished.qtbot.mouseClick(pane.standing.stabilised, Qt.MouseButton.LeftButton, pos=QPoint(8, 8))
+    finished.qtbot.mouseClick(pane.mead_now.stabilised, Qt.MouseButton.LeftButton, pos=QPoint(8, 8))
     assert finished.batch.adjustment.stabilised
     assert risk(finished) == Risk.HELD
     assert "as long as" in plain(still.risk.text())
@@ -195,12 +195,12 @@ def test_that_a_stalled_batch_stands_where_its_log_rests_and_is_not_to_be_bottle
     made = visit(sample="damson-stopped")
     pane, mead = made.window.adjustment, made.outcome.mead
     assert mead.basis is Basis.AT_REST
-    assert plain(pane.standing.gravity.placeholderText()) == "by the log 1.030"
-    assert "stalled" in plain(pane.standing.basis.text())
-    assert re.search(r"\d+ to \d+ g/L", plain(pane.standing.rows["fermentable"].value.text()))
+    assert plain(pane.mead_now.gravity.placeholderText()) == "by the log 1.030"
+    assert "stalled" in plain(pane.mead_now.basis.text())
+    assert re.search(r"\d+ to \d+ g/L", plain(pane.mead_now.rows["fermentable"].value.text()))
     assert any("Do not bottle this yet" in text for text in pane.doubts.texts())
     assert risk(made) == Risk.GRAVE
-    made.type(pane.standing.gravity, "1.012")
+    made.type(pane.mead_now.gravity, "1.012")
     assert made.outcome.mead.before.gravity.typical == pytest.approx(1.012, abs=1e-5)
 
 
@@ -208,8 +208,8 @@ def test_that_a_batch_half_way_is_forecast_and_nothing_closes_its_bottle(visit):
     made = visit(sample="blackcurrant-half-way")
     pane = made.window.adjustment
     assert made.outcome.mead.basis is Basis.FORECAST
-    assert plain(pane.standing.gravity.placeholderText()).startswith("forecast ")
-    assert "Still fermenting" in plain(pane.standing.basis.text())
+    assert plain(pane.mead_now.gravity.placeholderText()).startswith("forecast ")
+    assert "Still fermenting" in plain(pane.mead_now.basis.text())
     assert "do not bottle" in plain(pane.verdict.text)
     ways = plain(unfold(made, pane.still).ways.text())
     assert "would work" not in ways.split("Sulphite with sorbate")[1]

@@ -84,7 +84,7 @@ def test_that_letters_typed_into_notes_change_nothing_that_is_told_in_any_paint(
     window, qtbot = made.window, made.qtbot
     qtbot.waitUntil(lambda: window.opening.is_finished)
     outcome, headline = made.outcome, window.curve.headline
-    parts = (headline.sentence, headline.next, window.head.badge, *window.adjustment.standing.findChildren(QLabel))
+    parts = (headline.sentence, headline.next, window.head.badge, *window.adjustment.mead_now.findChildren(QLabel))
     before = {part.text() for part in parts}
     watch = Watch(*parts)
     notes, tasting = window.recipe.notes.notes, window.adjustment.tastings.lines[-1].note
@@ -109,7 +109,7 @@ def test_that_what_is_told_stays_until_the_whole_answer_is_there(visit, sample):
     window = made.window
     outcome, before = made.outcome, told(window)
     course = window.curve.canvas.scene.curve.gravity
-    mead = window.adjustment.standing.rows["alcohol"].value.text()
+    mead = window.adjustment.mead_now.rows["alcohol"].value.text()
     watch = watched(window)
     hold(window)
     store = window.store
@@ -117,7 +117,7 @@ def test_that_what_is_told_stays_until_the_whole_answer_is_there(visit, sample):
     made.qtbot.wait(300)
     assert window.outcome is outcome
     assert told(window) == before
-    assert window.adjustment.standing.rows["alcohol"].value.text() == mead
+    assert window.adjustment.mead_now.rows["alcohol"].value.text() == mead
     assert window.curve.headline.why.isVisible()
     moved = window.curve.canvas.scene
     assert moved.curve.gravity is not course  # the expected curve moves at once

@@ -56,7 +56,7 @@ def test_that_every_figure_tells_what_has_changed(pinned):
     assert float(row.change.text()[1:].split("\u00a0")[0]) == pytest.approx(100.0 * now, abs=0.11)
     assert row.bar.isHidden()
     assert "since the pinned design" in row.accessibleDescription()
-    assert made.window.adjustment.standing.rows["alcohol"].change.text().startswith("+")
+    assert made.window.adjustment.mead_now.rows["alcohol"].change.text().startswith("+")
 
 
 def test_that_its_curve_stays_as_a_ghost_and_goes_with_the_pin(pinned):

@@ -49,7 +49,7 @@ def test_that_the_main_job_can_be_done_from_honey_to_bottle_and_everything_is_th
     # properties.md, section 9: at 15 °C a hydrometer for 20 °C reads 0.9 to 1.0 points too high near 1.025
     assert 1.0230 < newest.gravity < 1.0240
 
-    standing = made.window.adjustment.standing
+    standing = made.window.adjustment.mead_now
     made.type(standing.volume, "18 L")
     made.type(standing.gravity, "1.006")
     additions = made.window.adjustment.additions.editor
@@ -129,7 +129,7 @@ def test_that_a_stopped_ferment_can_be_seen_across_a_room(visit):
 
 def test_that_units_and_scale_change_what_is_shown_and_nothing_else(visit):
     made = visit(sample="raspberry-finished")
-    before, field = made.outcome, made.window.adjustment.standing
+    before, field = made.outcome, made.window.adjustment.mead_now
     assert "L" in field.volume.text()
     made.act("set_system/us")
     made.act("set_gravity_scale/brix")

@@ -37,7 +37,7 @@ def test_that_a_taken_route_plans_its_honey_and_hides_no_stall(visit):
 
     planned = made.outcome
     assert str(planned.headline.sentence).startswith("It should reach 11")  # the plan, and not the adjustment
-    standing = made.window.adjustment.standing
+    standing = made.window.adjustment.mead_now
     assert not standing.stabilised.isChecked()
     assert "planned by heat, not done yet" in standing.how.text()
     start = planned.must.gravity.typical

@@ -15,7 +15,7 @@ from planner.model.fermentation import fully_fermented, partly_fermented
 from planner.model.liquid import Liquid, alcohol, fermentable, gravity, titratable_acid, volume
 from planner.planning.balance import AMOUNTS, parts
 from planner.planning.solve import Answer, solve_wish, with_amounts
-from planner.planning.unmet_targets import unsettled
+from planner.planning.unmet_targets import unmet
 from planner.recipe.must import must
 
 GRAVITY, ROOM, STRENGTH, ACID = 1e-4, 10e-6, 1e-4, 0.02
@@ -272,14 +272,14 @@ WANTED = Wish(left_open=("honey",), alcohol=0.12)
 def test_that_what_a_recipe_does_not_settle_of_the_glass_is_told(more, said):
     wish = msgspec.structs.replace(WANTED, **more)
     batch = solve_wish(plain(wish=wish), SHELF).batch
-    told = [str(words) for words in unsettled(batch, SHELF)]
+    told = [str(words) for words in unmet(batch, SHELF)]
     assert len(told) == len(said)
     assert all(part in text and "you want" in text for part, text in zip(said, told, strict=True))
 
 
 def test_that_sugar_left_beyond_the_wish_is_told():
     batch = plain(honeys=(HoneyLine(key="blossom", mass=9.0),), wish=Wish(sweetness=0.0))
-    (told,) = unsettled(batch, SHELF)
+    (told,) = unmet(batch, SHELF)
     assert "It will end at about" in str(told)
 
 

@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from random_batches import batches
 
 from planner.adjusting.refermentation_risk import Risk
-from planner.adjusting.stabilisation import Keeping
+from planner.adjusting.stabilisation import Treatment
 from planner.document import edits
 from planner.document.batch import Addition, Entry, Event, Feed, Glass, Trial, TrialPart, What, new_batch
 from planner.evaluation.headline import STAGES
@@ -134,7 +134,7 @@ def test_that_the_words_it_allows_are_those_of_the_program():
     assert adjusted["stillness"]["properties"]["risk"]["enum"] == [risk.name.lower() for risk in Risk]
     assert set(adjusted["rests_on"]["enum"]) == set(RESTS_ON.values())
     states = adjusted["yeast_kept_from_working"]["properties"]["state"]["enum"]
-    assert states == [state.name.lower() for state in Keeping]
+    assert states == [state.name.lower() for state in Treatment]
     assert set(log["kind"]["enum"]) == {KINDS_OF_ENTRY[kind] for kind in get_args(Entry) if kind is not Event} | events
     statuses = PARTS["provenance"]["properties"]["rests_on"]["items"]["properties"]["status"]["enum"]
     assert set(statuses) == {status.value for status in Status}

@@ -134,7 +134,7 @@ def test_that_amount_and_dose_set_each_other(bench):
 
 def test_that_the_dose_follows_the_volume_and_the_amount_stays(bench):
     made = bench(adjusted(("erythritol", 0.1))).open()
-    made.type(made.pane.standing.volume, "10 L")
+    made.type(made.pane.mead_now.volume, "10 L")
     assert made.adjustment.additions[0].mass == 0.1
     assert plain(made.rows[0].cells[2].text()) == "10 g/L"
 
@@ -159,7 +159,7 @@ def test_that_arrows_move_the_results_at_once_and_are_one_step_to_undo(bench):
     assert made.adjustment.additions[0].mass == pytest.approx(0.5)  # 20 g a step, 5 % of 400 g
     assert made.outcome.mead.after.sweetness.typical > sweet
     assert made.undo.count() == 1
-    made.pane.standing.volume.setFocus()
+    made.pane.mead_now.volume.setFocus()
     mass.setFocus()
     made.qtbot.keyClick(mass, Qt.Key.Key_Down)
     assert made.undo.count() == 2  # another visit is another step

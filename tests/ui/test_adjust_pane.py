@@ -34,7 +34,7 @@ def bench(qtbot):
 
 def test_that_the_prediction_stands_in_for_what_was_not_measured(bench):
     made = bench()
-    standing = made.pane.standing
+    standing = made.pane.mead_now
     assert standing.volume.text() == standing.gravity.text() == ""
     finish = made.outcome.finish
     assert plain(standing.volume.placeholderText()) == f"predicted {plain(METRIC.volume(finish.volume))}"
@@ -43,8 +43,8 @@ def test_that_the_prediction_stands_in_for_what_was_not_measured(bench):
 
 def test_that_measured_volume_and_gravity_are_stored_in_si(bench):
     made = bench().open()
-    made.type(made.pane.standing.volume, "18.5 L")
-    made.type(made.pane.standing.gravity, "1.004")
+    made.type(made.pane.mead_now.volume, "18.5 L")
+    made.type(made.pane.mead_now.gravity, "1.004")
     assert made.adjustment.volume == pytest.approx(0.0185)
     assert made.adjustment.gravity == pytest.approx(1.004)
     assert made.outcome.mead.measured
@@ -52,7 +52,7 @@ def test_that_measured_volume_and_gravity_are_stored_in_si(bench):
 
 def test_that_an_emptied_field_goes_back_to_the_prediction(bench):
     made = bench(adjusted()).open()
-    field = made.pane.standing.gravity
+    field = made.pane.mead_now.gravity
     field.setFocus()
     field.selectAll()
     made.qtbot.keyClick(field, Qt.Key.Key_Delete)
@@ -64,32 +64,32 @@ def test_that_an_emptied_field_goes_back_to_the_prediction(bench):
 def test_that_arrows_begin_at_the_prediction(bench):
     made = bench().open()
     expected = made.outcome.finish.gravity.typical
-    made.qtbot.keyClick(made.pane.standing.gravity, Qt.Key.Key_Up)
+    made.qtbot.keyClick(made.pane.mead_now.gravity, Qt.Key.Key_Up)
     assert 0.0 < made.adjustment.gravity - expected <= 0.001
     volume = made.outcome.finish.volume.typical
-    made.qtbot.keyClick(made.pane.standing.volume, Qt.Key.Key_Down)
+    made.qtbot.keyClick(made.pane.mead_now.volume, Qt.Key.Key_Down)
     assert 0.0 < volume - made.adjustment.volume < 0.1 * volume
 
 
 def test_that_no_volume_at_all_is_refused_with_the_least_that_is_taken(bench):
     made = bench(adjusted()).open()
-    made.type(made.pane.standing.volume, "0")
-    assert "From 100 mL" in plain(made.pane.standing.volume.problem_text)
+    made.type(made.pane.mead_now.volume, "0")
+    assert "From 100 mL" in plain(made.pane.mead_now.volume.problem_text)
     assert made.adjustment.volume == 0.020
 
 
 def test_that_gravity_is_read_on_the_readers_scale(bench):
     made = bench(display=US).open()
-    made.type(made.pane.standing.gravity, "5.0")
+    made.type(made.pane.mead_now.gravity, "5.0")
     # ICUMSA SPS-4 (1998) gives 1017.81 kg/m3 for 5 %, over 998.203 for water, both at 20 °C
     assert made.adjustment.gravity == pytest.approx(1.01964, abs=5e-6)
-    assert plain(made.pane.standing.gravity.text()) == "5.0 °Bx"
+    assert plain(made.pane.mead_now.gravity.text()) == "5.0 °Bx"
 
 
 def test_that_a_gravity_that_the_log_has_instead_is_offered_and_taken(bench):
     sample = decode((samples() / "raspberry-finished.meadbatch").read_bytes())
     made = bench(edits.add_readings(sample, HydrometerReading(day=60.0, gravity=1.003))).open()
-    standing = made.pane.standing
+    standing = made.pane.mead_now
     assert standing.logged.isVisible()
     assert "Take 1.003 from the log" in plain(standing.logged.text())
     assert "differs: 1.003 on day 60" in plain(" ".join(standing.remarks["gravity"].texts()))
@@ -103,7 +103,7 @@ def test_that_a_gravity_that_the_log_has_instead_is_offered_and_taken(bench):
 
 def test_that_what_the_log_calls_stabilised_is_ticked_and_cannot_be_unticked(bench):
     made = bench(adjusted())
-    box, how = made.pane.standing.stabilised, made.pane.standing.how
+    box, how = made.pane.mead_now.stabilised, made.pane.mead_now.how
     made.store.edit(edits.add_readings(made.store.batch, Event(what=What.STABILISED, day=40.0)), "log what was done")
     assert box.isChecked()
     assert not box.isEnabled()
@@ -115,20 +115,20 @@ def test_that_what_the_log_calls_stabilised_is_ticked_and_cannot_be_unticked(ben
 
 def test_that_stabilising_and_serving_are_stored(bench):
     made = bench().open()
-    made.qtbot.mouseClick(made.pane.standing.stabilised, Qt.MouseButton.LeftButton, pos=QPoint(8, 8))
+    made.qtbot.mouseClick(made.pane.mead_now.stabilised, Qt.MouseButton.LeftButton, pos=QPoint(8, 8))
     assert made.adjustment.stabilised
-    made.type(made.pane.standing.serving, "8 °C")
+    made.type(made.pane.mead_now.serving, "8 °C")
     assert made.adjustment.serving_temperature == pytest.approx(281.15)
     made.undo.undo()
     made.undo.undo()
-    assert not made.pane.standing.stabilised.isChecked()
-    assert plain(made.pane.standing.serving.text()) == "12 °C"
+    assert not made.pane.mead_now.stabilised.isChecked()
+    assert plain(made.pane.mead_now.serving.text()) == "12 °C"
 
 
 def test_that_every_property_stands_in_its_row(bench):
     made = bench(adjusted())
     before = made.outcome.mead.before
-    rows = made.pane.standing.rows
+    rows = made.pane.mead_now.rows
     assert plain(rows["alcohol"].value.text()) == plain(METRIC.percent_vol(before.alcohol))
     for name in ("fermentable", "acid", "sweetness"):
         assert plain(rows[name].value.text()) == plain(METRIC.grams_per_litre(getattr(before, name)))
@@ -138,7 +138,7 @@ def test_that_every_property_stands_in_its_row(bench):
 
 def test_that_a_doubt_about_the_gravity_stands_below_it(bench):
     made = bench(adjusted(gravity=0.975))
-    remarks = made.pane.standing.remarks["gravity"]
+    remarks = made.pane.mead_now.remarks["gravity"]
     assert any("lower than this must" in text for text in remarks.texts())
     made.store.edit(edits.change_adjustment(made.store.batch, gravity=1.004), "")
     assert not remarks.texts()
@@ -146,12 +146,12 @@ def test_that_a_doubt_about_the_gravity_stands_below_it(bench):
 
 def test_that_an_empty_batch_shows_the_way_to_the_recipe(bench, qtbot):
     made = bench(new_batch())
-    assert not made.pane.standing.empty.isHidden()
-    assert all(row.isHidden() for row in made.pane.standing.rows.values())
+    assert not made.pane.mead_now.empty.isHidden()
+    assert all(row.isHidden() for row in made.pane.mead_now.rows.values())
     with qtbot.waitSignal(made.pane.recipe_wanted):
-        made.pane.standing.empty.linkActivated.emit("#")
+        made.pane.mead_now.empty.linkActivated.emit("#")
     made.store.load(planned())
-    assert made.pane.standing.empty.isHidden()
+    assert made.pane.mead_now.empty.isHidden()
 
 
 # --- before and after, what to weigh, will it stay still
@@ -186,7 +186,7 @@ def test_that_before_and_after_can_be_folded_away_for_room(bench):
 
 def test_that_the_mead_left_after_a_trial_is_told_where_its_volume_stands(bench):
     made = bench(adjusted(("erythritol", 0.4), volume=0.0195, drunk=0.5e-3))
-    assert plain(made.pane.standing.basis.text()).startswith("19 L are left, after 500 mL were taken out.")
+    assert plain(made.pane.mead_now.basis.text()).startswith("19 L are left, after 500 mL were taken out.")
 
 
 def test_that_the_serving_temperature_changes_the_body_as_served(bench):
@@ -276,14 +276,14 @@ def test_that_danger_in_the_bottle_is_told_in_words(bench):
 
 def test_that_a_planned_stabilising_is_told_as_a_plan_and_can_be_dropped(bench):
     made = bench(adjusted(("honey", 0.5), stabilising="heat"))
-    assert not made.pane.standing.stabilised.isChecked()
-    assert "planned by heat, not done yet" in made.pane.standing.how.text()
+    assert not made.pane.mead_now.stabilised.isChecked()
+    assert "planned by heat, not done yet" in made.pane.mead_now.how.text()
     (text,) = made.pane.doubts.texts()
     assert "burst" in text
     assert "planned and not done" in text
-    made.pane.standing.how.linkActivated.emit("plan")
+    made.pane.mead_now.how.linkActivated.emit("plan")
     assert made.adjustment.stabilising == ""
-    assert "planned" not in made.pane.standing.how.text()
+    assert "planned" not in made.pane.mead_now.how.text()
     assert "planned" not in made.pane.doubts.texts()[0]
 
 
@@ -300,7 +300,7 @@ def test_that_the_house_rules_decide_by_what_yeast_may_be_kept(bench, rules, tex
     made = bench(adjusted())
     batch = made.store.batch
     made.store.edit(msgspec.structs.replace(batch, recipe=msgspec.structs.replace(batch.recipe, rules=rules)), "rules")
-    assert made.pane.standing.how.text() == text
+    assert made.pane.mead_now.how.text() == text
 
 
 # --- habits, focus, life
@@ -311,8 +311,8 @@ def test_that_other_units_are_shown_everywhere_and_change_nothing(bench):
     before = made.store.batch
     made.pane.set_display(US)
     texts = [plain(label.text()) for label in made.pane.findChildren(QLabel)]
-    assert plain(made.pane.standing.volume.text()) == "5.283 US gal"  # 20 / 3.785412: NIST Handbook 44, appendix C
-    assert plain(made.pane.standing.serving.text()) == "53.6 °F"
+    assert plain(made.pane.mead_now.volume.text()) == "5.283 US gal"  # 20 / 3.785412: NIST Handbook 44, appendix C
+    assert plain(made.pane.mead_now.serving.text()) == "53.6 °F"
     assert plain(made.rows[0].cells[1].text()) == "14.11 oz"
     assert any("°Bx" in text for text in texts)
     assert any("14.1 oz erythritol (≈ 2 level US cups)" in text for text in texts)
@@ -325,7 +325,7 @@ def test_that_tab_goes_from_top_to_bottom_also_through_lines_that_came_later(ben
     made = bench(adjusted(("sugar", 0.4))).open()
     choose(made, "malic-acid")
     pane = made.pane
-    above, below = (pane.standing, pane.measured, pane.additions), (pane.tools, pane.still, pane.tastings)
+    above, below = (pane.mead_now, pane.measured, pane.additions), (pane.tools, pane.still, pane.tastings)
     wanted = [widget for section in above for widget in section.focus_chain()] + [pane.copy]
     wanted += [widget for section in below for widget in section.focus_chain()]
     wanted = [widget for widget in wanted if widget.isVisible() and widget.focusPolicy() & Qt.FocusPolicy.TabFocus]
@@ -395,7 +395,7 @@ def logged(name):
 
 def test_that_the_log_stands_in_for_what_was_not_measured(bench):
     made = bench(logged("damson-stopped"), members=40)
-    standing = made.pane.standing
+    standing = made.pane.mead_now
     assert plain(standing.gravity.placeholderText()) == "by the log 1.030"
     assert "stalled" in plain(standing.basis.text())
     assert "to" in standing.rows["fermentable"].value.text()
@@ -404,15 +404,15 @@ def test_that_the_log_stands_in_for_what_was_not_measured(bench):
 
 def test_that_a_gravity_of_the_persons_own_replaces_that_of_the_log(bench):
     made = bench(logged("damson-stopped"), members=40).open()
-    made.type(made.pane.standing.gravity, "1.012")
+    made.type(made.pane.mead_now.gravity, "1.012")
     assert made.outcome.mead.before.gravity.typical == pytest.approx(1.012, abs=1e-5)
     made.undo.undo()
-    assert plain(made.pane.standing.gravity.placeholderText()) == "by the log 1.030"
+    assert plain(made.pane.mead_now.gravity.placeholderText()) == "by the log 1.030"
 
 
 def test_that_an_unknown_ph_is_shown_as_its_range_and_a_measured_one_as_itself(bench):
     made = bench(adjusted())
-    row, field = made.pane.standing.rows["ph"], made.pane.measured.tool.fields["ph"]
+    row, field = made.pane.mead_now.rows["ph"], made.pane.measured.tool.fields["ph"]
     assert " to " in plain(row.value.text())
     made.pane.measured.heading.setChecked(True)
     assert field.placeholderText() == f"predicted {row.value.text()}"

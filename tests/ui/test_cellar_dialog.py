@@ -114,16 +114,16 @@ def test_that_all_batches_are_listed_before_any_is_worked_out_and_then_told_of(d
     del cellar.dialog.cellar._go_on
     cellar.dialog.cellar._go_on()
     cellar.wait_whole()
-    assert all(row.standing.members == ROUNDS[-1] for row in cellar.dialog.cellar.rows.values() if not row.is_damaged)
+    assert all(row.status.members == ROUNDS[-1] for row in cellar.dialog.cellar.rows.values() if not row.is_damaged)
     assert "vol" in cellar.cell("damson-stopped", "Strength")
     assert cellar.cell("damson-stopped", "Stage") == "Has stopped"
     assert cellar.cell("damson-stopped", "What is due next") == "Get it going again"
     assert "warning" in cellar.cell("damson-stopped", "Doubts")
     days = cellar.cell("quince-planned", "When").replace("\u00a0", " ")  # that has no date of pitching yet
-    assert days == f"{-cellar.row('quince-planned').standing.due.day:.0f} days before pitching"
+    assert days == f"{-cellar.row('quince-planned').status.due.day:.0f} days before pitching"
     cellar.choose("damson-stopped")
     told = cellar.dialog.detail.toPlainText()  # which writes every space as a plain one
-    for doubt in cellar.row("damson-stopped").standing.doubts:
+    for doubt in cellar.row("damson-stopped").status.doubts:
         assert in_words(doubt.text, cellar.settings.display).replace("\u00a0", " ") in told
     assert cellar.dialog.status.text() == "5 batches, 1 damaged"
 
@@ -133,7 +133,7 @@ def test_that_a_damaged_file_says_so_and_can_only_be_opened_or_moved(desk):
     cellar.show()
     cellar.choose("hurt")
     assert cellar.cell("hurt", "Stage") == "Damaged"
-    assert "JSON" in cellar.dialog.detail.toPlainText()
+    assert "The file is cut off at line 1" in cellar.dialog.detail.toPlainText()
     assert cellar.dialog.take.isEnabled()
     assert cellar.dialog.remove.isEnabled()
     assert not cellar.dialog.next.isEnabled()
@@ -380,10 +380,10 @@ def test_that_a_batch_that_cannot_be_worked_out_does_not_hide_the_others(desk, m
     def fails(batch, *rest):
         if "Damson" in batch.name:
             raise RuntimeError("no course")
-        return standing(batch, *rest)
+        return batch_status(batch, *rest)
 
-    standing = work.standing
-    monkeypatch.setattr(work, "standing", fails)
+    batch_status = work.batch_status
+    monkeypatch.setattr(work, "batch_status", fails)
     cellar = desk()
     cellar.show()
     cellar.wait_whole()
@@ -411,7 +411,7 @@ def test_that_a_small_curve_is_drawn_in_the_colours_of_the_curve(desk, dark):
     image = QImage(120, 40, QImage.Format.Format_RGB32)
     image.fill(tones.base)
     painter = QPainter(image)
-    draw(painter, row.standing.sketch, image.rect().toRectF().adjusted(4, 4, -4, -4), tones)
+    draw(painter, row.status.sketch, image.rect().toRectF().adjusted(4, 4, -4, -4), tones)
     painter.end()
     found = {image.pixelColor(x, y).name() for x in range(120) for y in range(40)}
     assert {tones.expected, tones.logged} <= found

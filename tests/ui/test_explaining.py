@@ -56,7 +56,7 @@ def panes(qtbot):
 
 def test_that_every_row_of_results_tells_method_range_and_sources(panes):
     rows = {**panes.recipe.results.must, **{f"finish {k}": row for k, row in panes.recipe.results.finish.items()}}
-    for row in (*rows.values(), *panes.adjustment.standing.rows.values()):
+    for row in (*rows.values(), *panes.adjustment.mead_now.rows.values()):
         said = row.whatsThis()
         assert "Formulas and constants" in said
         assert HINT in row.toolTip()
@@ -86,7 +86,7 @@ def test_that_before_and_after_and_each_addition_tell_theirs(panes):
 def test_that_where_it_stands_is_told_before_and_the_table_after_the_additions(qtbot):
     made = Panes(adjusted(("malic-acid", 0.05), ph=3.6))
     qtbot.addWidget(made)
-    stands = plain(made.adjustment.standing.rows["ph"].whatsThis())
+    stands = plain(made.adjustment.mead_now.rows["ph"].whatsThis())
     assert "Acidity of the mead: pH</b>: 3.60" in stands
     assert "Malic acid" not in stands
     row = next(

@@ -13,7 +13,7 @@ from PySide6.QtWidgets import QVBoxLayout, QWidget
 from planner.adjusting.additions import density_of
 from planner.adjusting.mead import AdditionEffect, Mead
 from planner.adjusting.solubility import CELLAR, COLD, dissolves
-from planner.adjusting.stabilisation import Keeping, keeping
+from planner.adjusting.stabilisation import Treatment, treatment
 from planner.document.batch import Addition
 from planner.evaluation.outcome import Outcome
 from planner.reference.catalogue import Catalogue
@@ -302,7 +302,7 @@ class Additions(QWidget):
             else:
                 effect = mead.effects[index]
                 texts.append(self._told(effect, additive, mead))
-                findings += _marks(effect, additive, keeping(outcome.batch, mead) is Keeping.DONE)
+                findings += _marks(effect, additive, treatment(outcome.batch, mead) is Treatment.DONE)
             findings += of_place(outcome.findings, f"{_PLACE}.{index}")
         self.editor.show_beneath(texts)
         self.editor.show_findings(findings, _PLACE)

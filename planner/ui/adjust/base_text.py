@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from planner.adjusting.base_mead import Basis, Standing
+from planner.adjusting.base_mead import Basis, KnownMead
 from planner.adjusting.mead import Mead, Properties, seeming
 from planner.adjusting.refermentation_risk import STILL_SUGAR
-from planner.adjusting.stabilisation import BY_SALTS, Keeping, keepers, keeping
+from planner.adjusting.stabilisation import BY_SALTS, Treatment, keepers, treatment
 from planner.document.bottled import bottled
 from planner.evaluation.outcome import Outcome
 from planner.model.span import Span
@@ -70,7 +70,7 @@ def basis_text(mead: Mead, display: Display) -> str:
     return " ".join(kept_together(text) for text in told)
 
 
-def _basis(mead: Mead, known: Standing, display: Display) -> Iterator[str]:
+def _basis(mead: Mead, known: KnownMead, display: Display) -> Iterator[str]:
     before, basis = mead.before, mead.basis
     if mead.given:
         yield "Figures are for the mead before what the log says was stirred in."
@@ -115,7 +115,7 @@ def stillness(outcome: Outcome, display: Display) -> Stability | None:
     see = " But an addition carries a warning: see there." if doubts else ""
     sugar = mead.after.fermentable
     most = f"at most {display.number(sugar.high, 1)}{SPACE}g/L of fermentable sugar"
-    if keeping(outcome.batch, mead) is Keeping.DONE and sugar.high > STILL_SUGAR:
+    if treatment(outcome.batch, mead) is Treatment.DONE and sugar.high > STILL_SUGAR:
         held = f"about {display.grams_per_litre(sugar.typical)} of sugar stays only as long as that holds"
         text = f"Stabilised; {held}."
     elif sugar.high <= STILL_SUGAR:

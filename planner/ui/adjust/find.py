@@ -17,7 +17,7 @@ from planner.adjusting.missing_ingredients import helpers
 from planner.adjusting.package_sizes import Trade, trade
 from planner.document import edits
 from planner.document.batch import Addition, Batch
-from planner.evaluation.what_if import foreseen
+from planner.evaluation.what_if import what_if
 from planner.model.liquid import Liquid
 from planner.model.taste import UNKNOWN_PH, meant
 from planner.recipe.house_rules import offered
@@ -315,7 +315,7 @@ class FindDose(Tool):
             self.doubts.show_findings(())
             return
         wanted = with_doses(batch, found.additions).adjustment.additions
-        ahead = foreseen(outcome, wanted, self._catalogue)
+        ahead = what_if(outcome, wanted, self._catalogue)
         sugar = [
             warning("adjustment.additions", literal(name) + " brings {} of fermentable sugar.",
                     concentration(brought))

@@ -77,7 +77,7 @@ class PredictedField(QuantityField):
         self._take(stepped(self._prediction, steps, self._kind, self._display, unit.key if unit else None, self._step))
 
 
-class Standing(QWidget):
+class MeadNow(QWidget):
     """The fields of the finished mead and the rows of what can be said of it.
 
     Signals: `entered` with the name of a field of the adjustment and its new value; `recipe_wanted` when the person

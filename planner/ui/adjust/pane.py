@@ -27,7 +27,7 @@ from planner.ui.adjust.base_text import stillness
 from planner.ui.adjust.bench import weighing_sheet
 from planner.ui.adjust.change import ChangeTable
 from planner.ui.adjust.labels import Labels
-from planner.ui.adjust.mead_now import Standing
+from planner.ui.adjust.mead_now import MeadNow
 from planner.ui.adjust.tastings import TastingList
 from planner.ui.adjust.tool import Fold, Tool, quiet
 from planner.ui.adjust.tools import Tools
@@ -138,7 +138,7 @@ class AdjustPane(QWidget):
         """The shelf, with the person's own ingredients."""
         self._batch: Batch | None = None
         self._outcome: Outcome | None = None
-        self.standing = Standing(display)
+        self.mead_now = MeadNow(display)
         self.measured = Fold(
             "Other measurements", _measured, display, "Alcohol, acid, pH, what was taken out, and the vessel."
         )
@@ -188,7 +188,7 @@ class AdjustPane(QWidget):
         column.setContentsMargins(_MARGIN, 4, _MARGIN, _MARGIN)
         column.setSpacing(4)
         sections: tuple[tuple[str, tuple[QWidget, ...]], ...] = (
-            ("Mead now", (self.standing, self.measured)),
+            ("Mead now", (self.mead_now, self.measured)),
             ("Additions", (self.additions, self.labels, self.refused, self._weighing)),
             ("Find and try", (self.tools,)),
             ("Stability in the bottle", (self.verdict, self.doubts, self.still)),
@@ -220,8 +220,8 @@ class AdjustPane(QWidget):
         self._show_foot(False)
 
     def _connect(self) -> None:
-        self.standing.entered.connect(self._enter)
-        self.standing.recipe_wanted.connect(self.recipe_wanted)
+        self.mead_now.entered.connect(self._enter)
+        self.mead_now.recipe_wanted.connect(self.recipe_wanted)
         lines = self.additions
         lines.added.connect(self._add)
         lines.changed.connect(self._change)
@@ -280,7 +280,7 @@ class AdjustPane(QWidget):
     def show_outcome(self, outcome: Outcome) -> None:
         """Show what follows from it."""
         self._outcome = outcome
-        self.standing.show_outcome(outcome)
+        self.mead_now.show_outcome(outcome)
         self.additions.show_outcome(outcome, self._volume())
         self.doubts.show_findings(of_place(outcome.findings, "adjustment", "adjustment.additions"))
         self._show_verdict()
@@ -301,7 +301,7 @@ class AdjustPane(QWidget):
     def set_display(self, display: Display) -> None:
         """Other units, or another scale of gravity."""
         self._display = display
-        for part in (self.standing, self.measured, self.additions, self.labels, self.tools, self.doubts, self.still, self.tastings,
+        for part in (self.mead_now, self.measured, self.additions, self.labels, self.tools, self.doubts, self.still, self.tastings,
                      self.table):  # fmt: skip
             part.set_display(display)
         self._show_verdict()
@@ -313,7 +313,7 @@ class AdjustPane(QWidget):
 
     def set_stale(self, stale: bool) -> None:
         """Dim what follows from the batch while it is being worked out anew."""
-        self.standing.set_stale(stale)
+        self.mead_now.set_stale(stale)
         self.table.set_stale(stale)
 
     def _volume(self) -> float | None:
@@ -331,7 +331,7 @@ class AdjustPane(QWidget):
             self.verdict.show_finding(verdict.level, verdict.text)
 
     def _show_standing(self, batch: Batch) -> None:
-        self.standing.show_adjustment(batch.adjustment, batch.recipe.rules, logged_as_stabilised(batch))
+        self.mead_now.show_adjustment(batch.adjustment, batch.recipe.rules, logged_as_stabilised(batch))
 
     def _show_weighing(self) -> None:
         lines = self._to_weigh()
@@ -360,7 +360,7 @@ class AdjustPane(QWidget):
     def _chain_focus(self) -> None:
         """Tab goes from top to bottom, also through lines that came later."""
         above, below = (
-            (self.standing, self.measured, self.additions, self.labels),
+            (self.mead_now, self.measured, self.additions, self.labels),
             (self.tools, self.still, self.tastings),
         )
         parts = [part for section in above for part in section.focus_chain()] + [self.copy]

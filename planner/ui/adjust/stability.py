@@ -13,7 +13,7 @@ from planner.adjusting.additions import given_doses
 from planner.adjusting.adjustment_headline import bottled_words
 from planner.adjusting.base_mead import Basis
 from planner.adjusting.refermentation_risk import Risk, Stillness, stillness
-from planner.adjusting.stabilisation import Keeping, keeping
+from planner.adjusting.stabilisation import Treatment, treatment
 from planner.adjusting.stabilisation_methods import Way, ways
 from planner.document.bottled import bottled
 from planner.reference.catalogue import Catalogue
@@ -82,7 +82,7 @@ class KeepStill(Tool):
             return
         batch = self.outcome.batch
         yeast = self._catalogue.yeast(batch.recipe.yeast.key)
-        still = stillness(mead, yeast.tolerance, keeping(batch, mead) is Keeping.DONE)
+        still = stillness(mead, yeast.tolerance, treatment(batch, mead) is Treatment.DONE)
         write(self.risk, self._risk(still))
         self._found = ways(
             mead, yeast.tolerance, batch.recipe.rules, given=given_doses(batch.log.readings),

@@ -84,13 +84,13 @@ class CellarModel(QAbstractTableModel):
 
     def told(self, row: Row) -> str:
         """All that is known of a batch, in sentences."""
-        standing = row.standing
+        status = row.status
         if row.trouble:
             return f"{row.path.name}: {row.trouble}"
-        if standing is None:
+        if status is None:
             return f"{row.path.name}: still being worked out."
-        said = [in_words(standing.sentence, self._display), in_words(standing.next, self._display)]
-        said += list(dict.fromkeys(in_words(doubt.text, self._display) for doubt in standing.doubts))[:_TOLD]
+        said = [in_words(status.sentence, self._display), in_words(status.next, self._display)]
+        said += list(dict.fromkeys(in_words(doubt.text, self._display) for doubt in status.doubts))[:_TOLD]
         return "\n".join(said)
 
     # --- Qt
@@ -140,7 +140,7 @@ class CellarModel(QAbstractTableModel):
         if role == Qt.ItemDataRole.ToolTipRole:
             return as_it_is(self.told(row))
         if role == SKETCH and heading == "Curve":
-            return None if row.standing is None else row.standing.sketch
+            return None if row.status is None else row.status.sketch
         if role == Qt.ItemDataRole.FontRole and row.path == self.opened and heading == "Name":
             font = QFont(self._view.font())
             font.setBold(True)
@@ -152,7 +152,7 @@ class CellarModel(QAbstractTableModel):
         return None
 
     def _sign(self, row: Row) -> QIcon | None:
-        doubts = () if row.standing is None else row.standing.doubts
+        doubts = () if row.status is None else row.status.doubts
         level = Level.ERROR if row.trouble else max((doubt.level for doubt in doubts), default=None)
         if level is None:
             return None
@@ -181,8 +181,8 @@ class CellarModel(QAbstractTableModel):
         return STAGE_NAMES[stage(row)]
 
     def _curve(self, row: Row) -> str:
-        sketch = None if row.standing is None else row.standing.sketch
-        if row.standing is None:
+        sketch = None if row.status is None else row.status.sketch
+        if row.status is None:
             return "" if row.trouble else LATER
         return "" if sketch is None else _drawn(sketch, self._display)
 
@@ -193,24 +193,24 @@ class CellarModel(QAbstractTableModel):
         return self._span(row, Kind.CONCENTRATION)
 
     def _span(self, row: Row, kind: Kind) -> str:
-        if row.standing is None:
+        if row.status is None:
             return "" if row.trouble else LATER
-        span = row.standing.strength if kind == Kind.STRENGTH else row.standing.sweetness
+        span = row.status.strength if kind == Kind.STRENGTH else row.status.sweetness
         return "" if span is None else self._display.text(span, kind, "g/L" if kind == Kind.CONCENTRATION else None)
 
     def _next(self, row: Row) -> str:
         if row.trouble:
             return row.trouble
-        if row.standing is None:
+        if row.status is None:
             return LATER
-        if row.standing.due is None:
-            return in_words(row.standing.next, self._display) if row.standing.sketch is None else "Nothing"
-        return in_words(row.standing.due.title, self._display)
+        if row.status.due is None:
+            return in_words(row.status.next, self._display) if row.status.sketch is None else "Nothing"
+        return in_words(row.status.due.title, self._display)
 
     def _when(self, row: Row) -> str:
-        if row.standing is None:
+        if row.status is None:
             return "" if row.trouble else LATER
-        due, at = row.standing.due, due_at(row)
+        due, at = row.status.due, due_at(row)
         if due is None:
             return ""
         ahead = -round(due.day)
@@ -223,9 +223,9 @@ class CellarModel(QAbstractTableModel):
     def _doubts(self, row: Row) -> str:
         if row.is_damaged:
             return "damaged"
-        if row.standing is None:
+        if row.status is None:
             return "" if row.trouble else LATER
-        return counted(row.standing.doubts) if row.standing.doubts else "none"
+        return counted(row.status.doubts) if row.status.doubts else "none"
 
 
 COLUMNS: Sequence[Column] = (
@@ -245,11 +245,11 @@ COLUMNS: Sequence[Column] = (
 
 def _is_late(row: Row) -> bool:
     """Whether what is due should have been done before today."""
-    standing, present = row.standing, now()
-    if standing is None or standing.due is None or standing.plan.pitched is None:
+    status, present = row.status, now()
+    if status is None or status.due is None or status.plan.pitched is None:
         return False
-    due = standing.due
-    last = standing.plan.moment(max(due.day, due.late, due.until or due.day))
+    due = status.due
+    last = status.plan.moment(max(due.day, due.late, due.until or due.day))
     return last is not None and last.date() < present.astimezone(last.tzinfo).date()
 
 

@@ -13,7 +13,7 @@ from PySide6.QtCore import QObject, Qt, QThreadPool, QTimer, Signal
 from planner.cellar.due_calendar import due_calendar
 from planner.cellar.folder import look, read
 from planner.cellar.row import Row
-from planner.cellar.status import standing
+from planner.cellar.status import batch_status
 from planner.model.random_scores import MEMBERS
 from planner.planning.calendar_file import NoDate
 from planner.reference.catalogue import Catalogue
@@ -118,11 +118,11 @@ class Cellar(QObject):
 
     def _work(self, row: Row, members: int) -> None:
         try:
-            found = standing(read(row.path), self._catalogue, members, datetime.now().astimezone())
+            found = batch_status(read(row.path), self._catalogue, members, datetime.now().astimezone())
         except Exception as failure:  # noqa: BLE001 - one batch that cannot be worked out must not hide the others
             row = msgspec.structs.replace(row, trouble=f"This batch could not be worked out: {failure}")
         else:
-            row = msgspec.structs.replace(row, standing=found)
+            row = msgspec.structs.replace(row, status=found)
         self._done.emit(row)
 
     def _make_calendar(self, rows: tuple[Row, ...], now: datetime) -> None:
@@ -175,6 +175,6 @@ def _round(row: Row) -> int | None:
     """With how many members a batch is to be worked out next; None where it is, or cannot be."""
     if row.trouble:
         return None
-    if row.standing is None:
+    if row.status is None:
         return ROUNDS[0]
-    return next((members for members in ROUNDS if members > row.standing.members), None)
+    return next((members for members in ROUNDS if members > row.status.members), None)

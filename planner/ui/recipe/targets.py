@@ -14,7 +14,7 @@ from planner.document.values import limits
 from planner.model import taste
 from planner.planning.rounding import weighable
 from planner.planning.solve import Answer, solve_wish
-from planner.planning.unmet_targets import unsettled
+from planner.planning.unmet_targets import unmet
 from planner.reference.catalogue import Catalogue
 from planner.ui.display import SPACE, Display
 from planner.ui.recipe.actions import Acts
@@ -235,7 +235,7 @@ class WishSection(FoldedSection):
             level = Level.WARNING if answer.kind == "conflict" else Level.NOTE
             found = (Finding(level, "recipe.wish", answer.sentence),)
             if answer.kind == "solved" and answer.batch is not None:
-                lacking = unsettled(answer.batch, self._catalogue)
+                lacking = unmet(answer.batch, self._catalogue)
                 found += tuple(Finding(Level.NOTE, "recipe.wish", told) for told in lacking)
             if answer.nearest is not None:
                 found = (*found, Finding(Level.NOTE, "recipe.wish", answer.nearest))

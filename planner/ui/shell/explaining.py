@@ -315,8 +315,8 @@ class Explaining(QObject):
         pane = self._adjustment
         if outcome.mead is None:
             return
-        yield from ((row, (f"stand.{name}",)) for name, row in pane.standing.rows.items())
-        yield pane.standing.basis, ("stand.gravity",)
+        yield from ((row, (f"stand.{name}",)) for name, row in pane.mead_now.rows.items())
+        yield pane.mead_now.basis, ("stand.gravity",)
         yield pane.verdict, ("still.risk", "still.pressure")
         yield pane.still, ("still.risk", "still.pressure", "still.ways")
         acidity = () if outcome.mead.ph is None else ("stand.ph", "mead.ph") if outcome.mead.effects else ("stand.ph",)

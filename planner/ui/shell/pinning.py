@@ -100,4 +100,4 @@ class Pin(QObject):
         if is_made(window, "recipe"):
             window.recipe.results.show_pinned(pinned)
         if is_made(window, "adjustment"):
-            window.adjustment.standing.show_pinned(pinned)
+            window.adjustment.mead_now.show_pinned(pinned)

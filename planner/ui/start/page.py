@@ -8,7 +8,7 @@ from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent, QPalette, QShowEvent
 from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QVBoxLayout, QWidget
 
-from planner.cellar.status import standing
+from planner.cellar.status import batch_status
 from planner.document.batch import Batch
 from planner.document.codec import decode
 from planner.planning.first_recipe import first_recipe
@@ -154,7 +154,7 @@ class StartPage(QWidget):
         if self._unsketched and self.isVisible():
             card = self._unsketched.pop(0)
             batch = decode(card.path.read_bytes())
-            card.show_sketch(standing(batch, self._catalogue, 0, datetime.now().astimezone()).sketch)
+            card.show_sketch(batch_status(batch, self._catalogue, 0, datetime.now().astimezone()).sketch)
             QTimer.singleShot(0, self._sketch_one)
 
     # --- Qt
