@@ -5,10 +5,27 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Any
 
+import msgspec
 import numpy as np
 import numpy.typing as npt
 
 Array = npt.NDArray[np.float64]
+
+
+def alike(one: Any, other: Any) -> bool:
+    """Whether two values are the same to the last digit, arrays and values made of them as well; what they only keep does not count."""
+    if one is other:
+        return True
+    if type(one) is not type(other):
+        return False
+    if isinstance(one, np.ndarray):
+        return bool(np.array_equal(one, other))
+    if isinstance(one, msgspec.Struct):
+        told = (name for name in one.__struct_fields__ if not name.startswith("_"))
+        return all(alike(getattr(one, name), getattr(other, name)) for name in told)
+    if isinstance(one, tuple | list):
+        return len(one) == len(other) and all(map(alike, one, other))
+    return bool(one == other)
 
 
 def polynomial(coefficients: Sequence[float], x: Any) -> Array:

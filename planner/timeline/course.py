@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Callable, Sequence
-from typing import Any
+from typing import Any, NamedTuple
 
 import msgspec
 import numpy as np
@@ -16,6 +17,7 @@ from planner.model.constants import ETHANOL_DENSITY, REFERENCE_TEMPERATURE
 from planner.model.fermentation import Yields, fermented, fully_fermented, hexoses, partly_fermented, yields_at
 from planner.model.kinetics import Culture
 from planner.model.liquid import WATER_DENSITY, Liquid, fermentable, gravity, volume
+from planner.model.numerics import alike
 from planner.model.random_scores import scores
 from planner.model.self_heating import CARRIED_OFF, HEAT, TRANSMITTANCE, Vessel, vessel
 from planner.model.span import Span
@@ -134,6 +136,30 @@ def _steps(recipe: Recipe) -> list[tuple[float, float]]:
     return sorted((step.day, step.temperature) for step in recipe.temperatures) or [(0.0, UNPLANNED)]
 
 
+class _Asked(NamedTuple):
+    """What a course depends on."""
+
+    recipe: Recipe
+    start: Must
+    catalogue: Catalogue
+    at_least: float
+
+    def serves(self, other: _Asked, ahead: Expected) -> bool:
+        """Whether this course is that of another question, too: it reaches beyond both their readings."""
+        reach = max(_beyond(self.at_least), _beyond(other.at_least))
+        same = self.at_least == other.at_least or reach < ahead.days[-1]
+        return (
+            same
+            and self.recipe == other.recipe
+            and alike(self.start, other.start)
+            and self.catalogue == other.catalogue
+        )
+
+
+_last_asked: deque[tuple[_Asked, Expected]] = deque(maxlen=4)
+"""The last courses: a reading changes none of them, and the recipe's own is asked for twice in an answer. Some megabytes."""
+
+
 def expected(recipe: Recipe, start: Must, catalogue: Catalogue, at_least: float = 0.0) -> Expected:
     """Ferment a must as the recipe plans it.
 
@@ -142,6 +168,21 @@ def expected(recipe: Recipe, start: Must, catalogue: Catalogue, at_least: float 
     at_least : float
         Day up to which the curve must reach, for the readings there are. [d]
     """
+    asked = _Asked(recipe, start, catalogue, at_least)
+    for before, ahead in tuple(_last_asked):
+        if before.serves(asked, ahead):
+            return ahead
+    ahead = _expected(recipe, start, catalogue, at_least)
+    _last_asked.append((asked, ahead))
+    return ahead
+
+
+def _beyond(at_least: float) -> float:
+    """Day up to which the curve must reach at least, for a last reading. [d], [d]"""
+    return at_least * 1.08 + 1.0
+
+
+def _expected(recipe: Recipe, start: Must, catalogue: Catalogue, at_least: float) -> Expected:
     plan = planned(recipe, start, catalogue, standing(recipe, start) if recipe.in_room else None)
     alone = plan.fermented(plan.doses, LONGEST + TAIL, alone=True)
     settled = _settled(plan.doses, alone)
@@ -345,7 +386,7 @@ def _days_shown(typical: simulate.Course, at_least: float) -> Array:
     sugar = typical.sugar[:, 0]
     # A line of the hydrometer is about 2.5 g/L of sugar on its way to alcohol.
     done = typical.days[np.argmax(_stays(sugar <= sugar[-1] + 2.5))]
-    until = float(np.clip(max(1.5 * done, at_least * 1.08 + 1.0, SHORTEST_SHOWN), 0.0, LONGEST))
+    until = float(np.clip(max(1.5 * done, _beyond(at_least), SHORTEST_SHOWN), 0.0, LONGEST))
     return np.linspace(0.0, until, POINTS)
 
 

@@ -21,7 +21,7 @@ class Offsets:
         self.first_sd = extract_sd
         self.mean = np.zeros((1, extract_sd.size))
         self.covariance = (extract_sd**2)[None, None, :].copy()
-        self._rows: dict[str, int] = {}
+        self.rows: dict[str, int] = {}
 
     @property
     def extract(self) -> Array:
@@ -35,18 +35,18 @@ class Offsets:
 
     def row(self, instrument: str, sd: float) -> int:
         """The place of an instrument's error, known beforehand to a standard deviation; made at its first reading. [-]"""
-        if instrument not in self._rows:
+        if instrument not in self.rows:
             k, n = self.mean.shape
             wider = np.zeros((k + 1, k + 1, n))
             wider[:k, :k] = self.covariance
             wider[k, k] = sd**2
             self.mean, self.covariance = np.vstack((self.mean, np.zeros((1, n)))), wider
-            self._rows[instrument] = k
-        return self._rows[instrument]
+            self.rows[instrument] = k
+        return self.rows[instrument]
 
     def of(self, instrument: str) -> Array:
         """Mean error of an instrument; none where it was never used. [-]"""
-        row = self._rows.get(instrument)
+        row = self.rows.get(instrument)
         return np.zeros_like(self.mean[0]) if row is None else np.asarray(self.mean[row])
 
     def shift(self, row: int, used: Array) -> Array:

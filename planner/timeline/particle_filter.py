@@ -8,6 +8,7 @@ reading before, are worked out for each particle and not left to chance (a Rao-B
 from __future__ import annotations
 
 from collections.abc import Sequence
+from copy import copy
 from typing import Any
 
 import msgspec
@@ -194,6 +195,12 @@ class History:
     def choose(self, which: Integers) -> None:
         self._rows.append(("choice", which))
 
+    def copied(self) -> History:
+        """Another that goes on from here; what was written is shared."""
+        other = History()
+        other.days, other.grown, other._rows = [*self.days], [*self.grown], [*self._rows]
+        return other
+
     def told_by(self, which: Integers) -> tuple[Array, Array]:
         """Of these particles, gravities on every day, shape (days, n), and chances that each reading is a bad one, shape
         (readings, n). [-], [-]"""
@@ -243,6 +250,23 @@ class ParticleFilter:
         self.history.write(self.particles)
         self._bad = np.zeros(prior.size)  # how likely each particle takes the last reading for a bad one
         self._bad_by_next: list[float] = []
+
+    def copied(self) -> ParticleFilter:
+        """Another that goes on from here. What is not copied is never changed in its place."""
+        other, particles, offsets = copy(self), copy(self.particles), copy(self.particles.offsets)
+        particles.state = particles.state.copy()
+        offsets.mean, offsets.covariance, offsets.rows = (
+            offsets.mean.copy(),
+            offsets.covariance.copy(),
+            {**offsets.rows},
+        )
+        particles.offsets, other.particles = offsets, particles
+        other.history, other._origin, other._bad_by_next = (
+            self.history.copied(),
+            copy(self._origin),
+            [*self._bad_by_next],
+        )
+        return other
 
     def smooth(self, which: Integers, steps: Sequence[Present]) -> tuple[Array, tuple[Present, ...]]:
         """The past of these particles, shape (days, n) [-], and the steps with what later readings say of earlier ones.

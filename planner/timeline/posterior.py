@@ -8,13 +8,14 @@ the same log gives the same answer.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import NamedTuple
 
 import msgspec
 import numpy as np
 import numpy.typing as npt
 
 from planner.model.liquid import Liquid
-from planner.model.numerics import percentiles
+from planner.model.numerics import alike, percentiles
 from planner.model.span import Z_90, Span
 from planner.timeline.actual_recipe import NOTHING_MET, Met
 from planner.timeline.observations import BY_EYE, Observation, suspicions
@@ -205,13 +206,46 @@ class Posterior(msgspec.Struct, frozen=True, eq=False):
         return next((step.evidence.sd for step in reversed(self.steps) if step.evidence.kind == "gravity"), BY_EYE)
 
 
+class _Weighed(NamedTuple):
+    """A log that was weighed, with the filter as it stood after some of its readings: a copy that nobody leads on."""
+
+    prior: Prior
+    start: Observation | None
+    readings: list[tuple[Observation, float]]  # each with the suspicion against it
+    after: dict[int, tuple[ParticleFilter, tuple[Present, ...]]]
+
+
+_last_weighed: _Weighed | None = None
+"""The one weighed last: what is appended to it, or changed late in it, need not be led from the pitching on."""
+
+KEPT_EACH = 16
+"""Every so many readings, and after the last two, the filter is kept: about 0.4 MB each."""
+
+
 def _led(
     prior: Prior, log: Sequence[Observation], start: Observation | None
 ) -> tuple[ParticleFilter, tuple[Present, ...]]:
-    leader = ParticleFilter(prior)
-    if start is not None:
-        leader.start_with(start)
-    steps = tuple(leader.update(found, doubt) for found, doubt in zip(log, suspicions(log), strict=True))
+    """The filter after a log, from the last reading up to which it was led before."""
+    global _last_weighed  # noqa: PLW0603 - whatever it holds, the answer is the same
+    readings, before = list(zip(log, suspicions(log), strict=True)), _last_weighed
+    after: dict[int, tuple[ParticleFilter, tuple[Present, ...]]] = {}
+    if before is not None and before.start == start and alike(before.prior, prior):
+        pairs = enumerate(zip(readings, before.readings, strict=False))
+        same = next((n for n, (one, other) in pairs if one != other), min(len(readings), len(before.readings)))
+        after = {number: kept for number, kept in before.after.items() if number <= same}
+    if after:
+        begun = max(after)
+        kept, steps = after[begun]
+        leader = kept.copied()
+    else:
+        begun, steps, leader = 0, (), ParticleFilter(prior)
+        if start is not None:
+            leader.start_with(start)
+    for number, (found, doubt) in enumerate(readings[begun:], start=begun + 1):
+        steps = (*steps, leader.update(found, doubt))
+        if number % KEPT_EACH == 0 or number >= len(readings) - 1:
+            after[number] = leader.copied(), steps
+    _last_weighed = _Weighed(prior, start, readings, after)
     return leader, steps
 
 

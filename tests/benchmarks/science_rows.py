@@ -32,6 +32,7 @@ from planner.model.simulate import ABSOLUTE_ERROR, RELATIVE_ERROR, temperature_a
 from planner.recipe.must import must
 from planner.reference.catalogue import catalogue
 from planner.reference.shipped import samples
+from planner.timeline import course, posterior
 from planner.timeline.course import LONGEST, TAIL, planned
 from planner.ui import theme
 from planner.ui.curve.canvas import CurveCanvas
@@ -301,6 +302,12 @@ def condition() -> Row:
     return Row("condition", what, reference, tuple(ratio * TIMED / 1000.0 for ratio in ratios), 0.05)
 
 
+def forget() -> None:
+    """What is kept of earlier answers goes, so that the next begins from the pitching."""
+    posterior._last_weighed = None
+    course._last_asked.clear()
+
+
 def verdict_step(rounds: int = 21) -> Row:
     """The sixtieth reading appended to a log that was answered before, beside that log answered from its beginning."""
     whole, ratios = logged(60), []
@@ -314,8 +321,10 @@ def verdict_step(rounds: int = 21) -> Row:
             msgspec.structs.replace(whole, log=msgspec.structs.replace(whole.log, readings=some))
             for some in (readings[:-1], (*readings[:-1], other))
         )
+        forget()
         evaluate(before, SHELF, MEMBERS)
         ours = timed(partial(evaluate, after, SHELF, MEMBERS))
+        forget()
         ratios.append(ours / timed(partial(evaluate, after, SHELF, MEMBERS)))
     what = "a reading appended to a log of sixty, to the whole answer"
     return Row("verdict_step", what, "the answer from the beginning", tuple(ratios[3:]), 0.3)
