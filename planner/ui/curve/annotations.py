@@ -13,41 +13,32 @@ from planner.ui.display import Display
 
 Array = npt.NDArray[np.float64]
 
-_LETTER = 1.1
-"""Width of a letter of the word that must be seen from afar, about. [sizes of the text]"""
+_HEIGHTS = (0.68, 0.3, 0.5, 0.58, 0.4, 0.78, 0.2)
+"""Where the word for a rest may stand: above is the key to the marks, below are the feeds. [heights of the picture]"""
 
-_HALF_HEIGHT = 1.3
-"""Half the height of that word with its frame. [sizes of the text]"""
-
-_HEIGHTS = (0.68, 0.3, 0.5, 0.58, 0.4)
-"""Where that word may stand: above is the key to the marks, below are the feeds. [heights of the picture]"""
+_WITHIN = 0.7
+"""Share of half the word that reaches beyond a rest at whose end it stands. [-]"""
 
 _LOW = 0.45
 """Height of the last reading below which the word stands above it. [heights of the picture]"""
 
 
-def rest_word_at(scene: Scene, view: View, heights: Array, em: float, up: float) -> tuple[float, float]:
-    """Where the word for a rest stands: its middle [d], and how high [heights of the picture].
+def rest_words_at(scene: Scene, view: View, level: float, half: float) -> list[tuple[float, float]]:
+    """Where the word for a rest may stand, the usual place first: its middle [d], and how high [heights of the picture].
 
-    `heights` are those of the readings; `em` is the size of the text in days, `up` in heights of the picture. It stands in
-    what is seen of the rest, never cut by an end of the picture; where it would hide readings there, about it or after it.
+    `level` is the height of the last reading of the rest, `half` is half the width of the word [d]. It stands in what is seen
+    of the rest, never cut by an end of the picture, or at its end.
     """
     assert scene.stopped is not None, "without a rest there is no word for one"
     first, last = scene.stopped
-    half = (_LETTER * len(scene.stopped_word) + 1.0) / 2.0 * em
     left, right = max(first, view.left), min(last, view.right)
-    level = float(np.interp(last, scene.points.day, heights))
     usual = 0.68 if level < _LOW else 0.3
     if left >= right:
-        return (first + last) / 2.0, usual  # out of sight, and so is its word
+        return [((first + last) / 2.0, usual)]  # out of sight, and so is its word
     middle = min(max((left + right) / 2.0, view.left + half), view.right - half)
-
-    def hidden(place: tuple[float, float]) -> int:
-        inside = np.abs(scene.points.day - place[0]) < half
-        return int(np.count_nonzero(inside & (np.abs(heights - place[1]) < _HALF_HEIGHT * up)))
-
-    beside = [middle, last + half] if last + 2.0 * half <= view.right else [middle]
-    return min([(across, height) for across in beside for height in (usual, *_HEIGHTS)], key=hidden)
+    after = last + _WITHIN * half
+    beside = [middle, after] if after + half <= view.right else [middle]
+    return [(across, height) for across in beside for height in (usual, *_HEIGHTS)]
 
 
 def outside_text(scene: Scene, home: View, display: Display) -> str:

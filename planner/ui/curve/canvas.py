@@ -39,7 +39,7 @@ from planner.ui.pictures import INCHES, as_bytes, write_picture
 from planner.ui.theme import Colours
 from planner.ui.widgets.remarks import in_words
 
-LOWEST, NARROWEST = 13, 39
+LOWEST, NARROWEST = 10, 39
 """Height and width below which the curve cannot be read. [lines], [figures]"""
 
 _CLOSE, _BESIDE = 12.0, 14.0

@@ -14,6 +14,7 @@ from planner.ui import theme
 from planner.ui.display import Display
 from planner.ui.theme import set_tone
 from planner.ui.widgets.button import Button
+from planner.ui.widgets.fitting import is_low
 from planner.ui.widgets.label import Label
 from planner.ui.widgets.reading_out import announce
 from planner.ui.widgets.remarks import in_words
@@ -28,7 +29,8 @@ _GAP = 2
 
 
 class HeadlineLabel(QWidget):
-    """A sentence and what comes next, in a room of fixed height, so that a longer sentence moves nothing below."""
+    """A sentence and what comes next, in a room of fixed height, so that a longer sentence moves nothing below; in a low
+    window it takes what it needs."""
 
     def __init__(self, display: Display, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -45,6 +47,7 @@ class HeadlineLabel(QWidget):
         self.why.setFlat(True)
         self.why.setToolTip("What speaks for it, what would change it, and all the next steps (F3)")
         self.why.setAccessibleName("Why the batch stands so")
+        self.why.setFocusPolicy(Qt.FocusPolicy.ClickFocus)  # F3
         self.why.hide()
         self.setWhatsThis("How the batch stands, from its recipe and its log, and what to do next and when.")
         # One that is too long for two lines in the large letters stands in the smaller ones, in three at most.
@@ -86,21 +89,30 @@ class HeadlineLabel(QWidget):
     def _arrange(self) -> None:
         """The sentence takes the lines it needs; what comes next stands right under it."""
         width = self.width()
-        room = self._room()
+        first = self._fit_sentence(width)
+        self.sentence.setGeometry(0, 0, width, first)
+        size, gap = self.why.sizeHint(), self._gap()
+        beside = size.width() + 4 if not self.why.isHidden() else 0
+        self.next.setGeometry(0, first + gap, width - beside, self._room() - first - gap)
+        line = _lines(self.next.font(), 1)
+        self.why.setGeometry(width - size.width(), first + gap + (line - size.height()) // 2, *size.toTuple())
+        for label in (self.sentence, self.next):
+            is_cut = label.heightForWidth(label.width()) > label.height()
+            label.setToolTip(f"<p>{escape(label.text())}</p>" if is_cut else "")
+        if self._room() != self._asked:  # the layout asked of another width, or another sentence
+            self.updateGeometry()
+
+    def _fit_sentence(self, width: int) -> int:
+        """Write the sentence in the letters that fit; the height that it takes. [px]"""
         for font in self._fonts:
             self.sentence.setFont(font)
             if self.sentence.heightForWidth(width) <= _lines(font, 2):
                 break
-        first = min(self.sentence.heightForWidth(width), self._most())
-        self.sentence.setGeometry(0, 0, width, first)
-        size = self.why.sizeHint()
-        beside = size.width() + 4 if not self.why.isHidden() else 0
-        self.next.setGeometry(0, first + _GAP, width - beside, room - first - _GAP)
-        line = _lines(self.next.font(), 1)
-        self.why.setGeometry(width - size.width(), first + _GAP + (line - size.height()) // 2, *size.toTuple())
-        for label in (self.sentence, self.next):
-            is_cut = label.heightForWidth(label.width()) > label.height()
-            label.setToolTip(f"<p>{escape(label.text())}</p>" if is_cut else "")
+        return min(self.sentence.heightForWidth(width), self._most())
+
+    def _gap(self) -> int:
+        """Between the sentence and what comes next, which stands at the middle of a button. [px]"""
+        return max(_GAP, (self.why.sizeHint().height() - _lines(self.next.font(), 1) + 1) // 2)
 
     def _most(self) -> int:
         """Height of the longest sentence."""
@@ -108,8 +120,13 @@ class HeadlineLabel(QWidget):
         return max(_lines(large, 2), _lines(small, 3))
 
     def _room(self) -> int:
-        figure = self.fontMetrics().horizontalAdvance("0")
-        return self._most() + _GAP + _lines(self.next.font(), 2 if self.width() < _NARROW * figure else 1)
+        line, width = _lines(self.next.font(), 1), self.width()
+        is_narrow = width < _NARROW * self.fontMetrics().horizontalAdvance("0")
+        if is_low(self.window()):  # there the curve takes what the sentences leave
+            beside = 0 if self.why.isHidden() else self.why.sizeHint().width() + 4
+            after = max(line, self.next.heightForWidth(width - beside)) if is_narrow else line
+            return self._fit_sentence(width) + self._gap() + after
+        return self._most() + self._gap() + (_lines(self.next.font(), 2) if is_narrow else line)
 
     def sizeHint(self) -> QSize:
         self._asked = self._room()
@@ -121,8 +138,6 @@ class HeadlineLabel(QWidget):
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
         self._arrange()
-        if self._room() != self._asked:  # the layout asked when it was wider, or not as wide
-            self.updateGeometry()
 
 
 def _lines(font: QFont, lines: int) -> int:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import QSize, Qt, Signal
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from planner.document.batch import Batch, Event, TasteReading
@@ -109,6 +110,16 @@ class LogPart(QWidget):
         column.addWidget(self.remarks)
         column.addWidget(self.form)
         self.table.setMinimumHeight(self.table.height_of(_FEWEST_ROWS))
+
+    def minimumSizeHint(self) -> QSize:
+        """As high as its texts are at its width, of which layouts ask nothing."""
+        layout, least = self.layout(), super().minimumSizeHint()
+        return least if layout is None else QSize(least.width(), layout.minimumHeightForWidth(self.width()))
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        if event.size().width() != event.oldSize().width():
+            self.updateGeometry()
 
     def _ask_for_import(self) -> None:
         self.import_requested.emit()

@@ -22,7 +22,6 @@ from planner.ui.import_block import without
 from planner.ui.log.names import names_on
 from planner.ui.log.when import now
 from planner.ui.store import BatchStore
-from planner.ui.tab_order import follow
 from planner.ui.theme import Colours
 from planner.ui.widgets.button import Button
 from planner.ui.widgets.splitter import PlainSplitter
@@ -36,7 +35,7 @@ if TYPE_CHECKING:
     from planner.ui.log.verdict import VerdictReasons
     from planner.ui.widgets.remarks import Remarks
 
-_CURVE_LOWEST, _STILL_A_CURVE = 23, 13
+_CURVE_LOWEST, _STILL_A_CURVE = 23, 10
 """Height of the curve at least: where there is room, and in a low window. [lines]"""
 _MARGIN = 10
 
@@ -242,7 +241,6 @@ class CurvePane(QWidget):
             canvas = CurveCanvas(self._display, self._colours)
             self._curve_column.replaceWidget(self._waiting, canvas)
             self._waiting.deleteLater()
-            self.setTabOrder(self.headline.why, canvas)
             canvas.picked.connect(self._select)
             canvas.set_stale(self._is_stale)
             self.canvas = canvas
@@ -272,7 +270,6 @@ class CurvePane(QWidget):
             log.form.add_button.set_due(self._is_at_work)
             heights = self._splitter.sizes()
             self._log_column.addWidget(log)
-            follow(self.headline.why if self.canvas is None else self.canvas, log)
             if any(heights):
                 self._splitter.setSizes(heights)
         return self._log

@@ -6,23 +6,27 @@ from datetime import datetime
 from typing import NamedTuple
 
 import numpy as np
+import numpy.typing as npt
 from matplotlib.artist import Artist
 from matplotlib.figure import Figure
 
 from planner.ui.curve.annotations import outside_text
 from planner.ui.curve.artists import Artists, PlotFont
 from planner.ui.curve.gravity_or_difference import Level
-from planner.ui.curve.key import columns_for, show_key
+from planner.ui.curve.key import columns_for, show_key, size_of
 from planner.ui.curve.labels import CurveLabels
 from planner.ui.curve.lower_axes import Below
 from planner.ui.curve.marks import Key, Marks
 from planner.ui.curve.overlays import show_earlier, show_today
 from planner.ui.curve.plot_data import Scene
+from planner.ui.curve.room import width
 from planner.ui.curve.view import View, date_ticks, day_ticks, ticks
 from planner.ui.display import Display
 from planner.ui.log.when import date_text, time_text
 from planner.ui.theme import Colours
 from planner.units import GravityScale, Kind, System
+
+Array = npt.NDArray[np.float64]
 
 _MOST_LINES = 5
 """Grid lines across the picture, and labels beside them."""
@@ -33,10 +37,19 @@ TELLING = 0.0015
 _VAGUE = 60.0
 """A forecast of the day that is wider says nothing. [d]"""
 
+_LINE = 1.4
+"""Height of a line of labels with its gap. [em]"""
+
+_LONG_NAME = "specific gravity"
+
 _LEAST_HEIGHT = 1e-3
 """Height of the axis of gravities that is shown at least. [as the scale]"""
 
 _SHARE_BELOW, _GAP = 0.25, 0.7
+_LEAST_FOR_BELOW = 11.0
+"""Height of the picture below which the gravities take all of it. [em]"""
+_NOTHING = 1e-6
+"""Height of an axis of which only the days are seen. [heights of the figure]"""
 _LEFT, _RIGHT, _BOTTOM, _TOP, _TOP_DATED = 5.6, 3.9, 3.2, 0.9, 2.0
 """Margins and the gap between the axes, in sizes of the text."""
 
@@ -66,6 +79,7 @@ class CurvePlot:
         self._outside = False
         self._selected: int | None = None
         self._key_of: tuple[object, ...] = ()
+        self._key_size = (0.0, 0.0)
         self.ground: tuple[object, ...] = ()
         """All that the sheet, the axes, their ticks and labels depend on; while it is the same they need no drawing."""
         self.set_colours(colours)
@@ -258,7 +272,8 @@ class CurvePlot:
             shown.append(Key(self.artists.earlier, self.scene.earlier.short_name))
         if self.scene.ph.day.size:
             shown.append(Key(self.artists.acidity, "pH"))
-        columns = columns_for(len(shown), self._figure, self._font)
+        columns = columns_for(shown, self._figure, self._font)
+        self._key_size = size_of(shown, columns, self._font)
         key = (tuple(shown), self._colours, columns)
         if key != self._key_of:
             self._key_of = key
@@ -270,24 +285,26 @@ class CurvePlot:
         """Fixed margins in sizes of the text, ticks that fit between them, and labels where there is room."""
         self._set_key()
         em = self._font.points / 72.0
-        width, height = self._figure.get_size_inches()
+        wide, height = self._figure.get_size_inches()
         title = 1.9 if self.artists.title.get_visible() else 0.0
         top = (_TOP_DATED if self.scene.pitched_at else _TOP) + title
-        left, right = _LEFT * em / width, 1.0 - _RIGHT * em / width
+        left, right = _LEFT * em / wide, 1.0 - _RIGHT * em / wide
         bottom, upper = _BOTTOM * em / height, 1.0 - top * em / height
         room = upper - bottom - _GAP * em / height
         if right - left < 0.05 or room < 0.05:
             return  # too small to show anything; a splitter may pass through here
-        below = _SHARE_BELOW * room
+        shows_below = room * height / em >= _LEAST_FOR_BELOW
+        below = _SHARE_BELOW * room if shows_below else _NOTHING
         self.artists.gravity.set_position((left, upper - room + below, right - left, room - below))
         for axes in (self.artists.rate, self.artists.warmth):
             axes.set_position((left, bottom, right - left, below))
         self.artists.title.set_position((left, 1.0 - 0.6 * em / height))
+        self.artists.warmth.set_visible(shows_below and not self.scene.is_empty)
         if self._key_ground():
-            self._set_ticks((right - left) * width / em, below * height / em)
-        ems = (right - left) * width / em, (room - below) * height / em, below * height / em
+            self._set_ticks((right - left) * wide / em, (room - below) * height / em, below * height / em)
+        ems = (right - left) * wide / em, (room - below) * height / em, below * height / em
         labels = CurveLabels(self.artists, self.scene, self.view, self._level, self._edges(self.view), ems)
-        labels.place(self._display, self._below.kept, self._marks.level_of_points)
+        labels.place(self._display, self._below.kept, self._marks.level_of_points, self._key_size)
 
     def _key_ground(self) -> bool:
         """Note what the ground depends on; whether that is other than before."""
@@ -302,7 +319,7 @@ class CurvePlot:
         self.ground = ground
         return is_other
 
-    def _set_ticks(self, ems_across: float, ems_below: float) -> None:
+    def _set_ticks(self, ems_across: float, ems_up: float, ems_below: float) -> None:
         a, view, number = self.artists, self.view, self._display.number
         brix = self._display.gravity_scale == GravityScale.BRIX
         low, high = self._edges(view)
@@ -314,19 +331,40 @@ class CurvePlot:
         else:
             levels = ticks(low, high, _MOST_LINES, 0.1 if brix else 0.001)
             a.gravity.set_yticks(levels, [number(float(level), 1 if brix else 3) for level in levels])
-            a.gravity.set_ylabel("gravity, °Brix" if brix else "specific gravity")
+            named = ems_up > width(_LONG_NAME, self._font.families)
+            a.gravity.set_ylabel(f"gravity{', °Brix' if brix else ''}" if brix or not named else _LONG_NAME)
         self._set_days(ems_across)
+        shows_below = ems_below > 1.0
+        a.rate.spines["bottom"].set_visible(shows_below)
+        if not shows_below:
+            a.rate.set_yticks([])
+            a.rate.set_ylabel("")
+            a.warmth.set_yticks([])
+            self._place_names(ems_across)
+            return
         most = 3 if ems_below > 3.5 else 2
         steps = ticks(0.0, a.rate.get_ylim()[1], most, 0.1)
         places = 0 if np.allclose(steps, np.round(steps)) else 1
         a.rate.set_yticks(steps, [number(float(step), places) for step in steps])
         a.rate.set_ylabel("°Bx\na day" if brix else "points\na day")
         symbol = "°F" if self._display.system == System.US else "°C"
-        warm = ticks(*a.warmth.get_ylim(), most + 1, 1.0)
-        if warm.size < 2:  # one alone is no scale
-            warm = ticks(*a.warmth.get_ylim(), most + 3, 1.0)
+        warm = self._warm_ticks(ems_below)
         a.warmth.set_yticks(warm, [f"{number(float(degree), 0)}\u00a0{symbol}" for degree in warm])
-        for axes, left in ((a.gravity, -4.1), (a.rate, -2.9)):
+        self._place_names(ems_across)
+
+    def _warm_ticks(self, ems_below: float) -> Array:
+        """Temperatures beside the lower axis: as many as stand clear of one another, and one alone is no scale."""
+        low, high = self.artists.warmth.get_ylim()
+        most = max(int(ems_below / _LINE), 2)
+        for wanted in (most, most + 1, most + 2):
+            found = ticks(low, high, wanted, 1.0)
+            if found.size >= 2:
+                break
+        step = max(int(np.ceil(found.size / most)), 1)
+        return found[::step]
+
+    def _place_names(self, ems_across: float) -> None:
+        for axes, left in ((self.artists.gravity, -4.1), (self.artists.rate, -2.9)):
             axes.yaxis.set_label_coords(left / ems_across, 0.5)
 
     def _set_days(self, ems_across: float) -> None:

@@ -53,6 +53,9 @@ _UNBOUNDED = (1 << 24) - 1
 FOOT_SHARE = 0.6
 """The most of the pane's height that the results may take; beyond it they scroll. [-]"""
 
+_LINES_ABOVE, _LINES_BELOW = 12, 5
+"""Height that is left for what is entered in a low pane, and for the results in any. [lines]"""
+
 
 class RecipePane(QWidget):
     """Shows the recipe of the store's batch and edits it.
@@ -236,4 +239,6 @@ class RecipePane(QWidget):
         layout = self._foot_content.layout()
         assert layout is not None
         wanted = layout.totalHeightForWidth(self.width()) if layout.hasHeightForWidth() else layout.sizeHint().height()
-        self._foot.setFixedHeight(min(wanted, int(self.height() * FOOT_SHARE)))
+        line = self.fontMetrics().lineSpacing()
+        most = min(int(FOOT_SHARE * self.height()), self.height() - _LINES_ABOVE * line)
+        self._foot.setFixedHeight(min(wanted, max(most, _LINES_BELOW * line)))

@@ -6,14 +6,15 @@ from collections.abc import Mapping
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Protocol
 
-from PySide6.QtCore import QObject, Qt, QTimer
+from PySide6.QtCore import QEvent, QObject, Qt, QTimer
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QStackedWidget, QVBoxLayout, QWidget
 
 from planner.ui import theme
 from planner.ui.shell.documents import begun
 from planner.ui.widgets.button import Button
+from planner.ui.widgets.fitting import is_low
 from planner.ui.widgets.label import Label
-from planner.ui.widgets.line_row import go_to
+from planner.ui.widgets.one_stop import go_to
 
 if TYPE_CHECKING:
     from planner.document.batch import Batch
@@ -90,6 +91,7 @@ class FirstMinute(QObject):
         self._stack = QStackedWidget()
         self._stack.addWidget(panes)
         self.middle = QWidget()
+        self.middle.installEventFilter(self)
         column = QVBoxLayout(self.middle)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
@@ -169,7 +171,12 @@ class FirstMinute(QObject):
     def _tell_hint(self) -> None:
         left = [name for name in self._settings.hints if name in HINTS]
         self.bar.text.setText(HINTS[left[0]] if left else "")
-        self.bar.setVisible(bool(left) and self.page is None)
+        self.bar.setVisible(bool(left) and self.page is None and not is_low(self.middle.window()))
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if watched is self.middle and event.type() == QEvent.Type.Resize:
+            self._tell_hint()  # a low window has no room for hints
+        return super().eventFilter(watched, event)
 
     def _next_hint(self) -> None:
         self._settings.hints = self._settings.hints[1:]

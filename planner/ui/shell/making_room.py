@@ -141,9 +141,16 @@ class MakingRoom(QObject):
         room = self._viewport.width() if width is None else width
         shown = wanted[:1] if self._is_whole or "curve" not in wanted else ["curve"]
         for name in wanted:
-            if name not in shown and self._width_of([*shown, name]) <= room:
-                shown.append(name)
+            if name in shown:
+                continue
+            if not self._has_room([*shown, name], room):
+                break  # what is farther from the work does not open before it
+            shown.append(name)
         self._show(set(shown))
+
+    def _has_room(self, shown: list[str], room: int) -> bool:
+        """Whether these panes have room; beside a second one the sheet may be as narrow as a quiet pane."""
+        return self._width_of(shown) <= room or (len(shown) == 2 and self._width_of(shown, sheet_is_wide=False) <= room)
 
     def _show(self, shown: set[str]) -> None:
         self._settling = True
@@ -152,12 +159,12 @@ class MakingRoom(QObject):
         self._settling = False
         self._choose_sheet()
 
-    def _width_of(self, shown: list[str]) -> int:
+    def _width_of(self, shown: list[str], sheet_is_wide: bool = True) -> int:
         """Width of the window's room with these panes open, and the others as strips. [px]"""
         gaps = self._splitter.handleWidth() * (len(self._panes) - 1)
         sheet = next(name for name in self._of_stage if name in shown)
         return gaps + sum(
-            pane.wanted_width(as_sheet=name == sheet) if name in shown else pane.strip_width()
+            pane.wanted_width(as_sheet=sheet_is_wide and name == sheet) if name in shown else pane.strip_width()
             for name, pane in self._panes.items()
         )
 

@@ -19,3 +19,12 @@ def fit(window: QWidget, figures: int, lines: int = 0) -> None:
         least = layout.totalHeightForWidth(width) if layout.hasHeightForWidth() else layout.totalSizeHint().height()
         height = max(height, least) if lines == 0 else max(height, layout.totalMinimumSize().height())
     window.resize(width, min(height, room.height() - title))
+
+
+_LOW = 38
+"""Height of a window below which everything gives way to what is worked with. [lines]"""
+
+
+def is_low(window: QWidget) -> bool:
+    """Whether a window is so low, in its letters, that only what is worked with has room."""
+    return window.height() < _LOW * window.fontMetrics().lineSpacing()
