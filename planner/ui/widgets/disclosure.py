@@ -2,9 +2,23 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt
-from PySide6.QtGui import QColor, QEnterEvent, QKeyEvent, QPainter, QPaintEvent, QPen, QPolygonF
-from PySide6.QtWidgets import QAbstractButton, QSizePolicy, QWidget
+from typing import cast
+
+from PySide6.QtCore import QEvent, QObject, QPointF, QRectF, QSize, Qt
+from PySide6.QtGui import (
+    QAccessible,
+    QAccessibleActionInterface,
+    QAccessibleInterface,
+    QAccessibleStateChangeEvent,
+    QColor,
+    QEnterEvent,
+    QKeyEvent,
+    QPainter,
+    QPaintEvent,
+    QPen,
+    QPolygonF,
+)
+from PySide6.QtWidgets import QAbstractButton, QAccessibleWidget, QSizePolicy, QWidget
 
 from planner.ui import theme
 
@@ -24,6 +38,13 @@ class Disclosure(QAbstractButton):
         self.setText(text)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
+        self.toggled.connect(self._tell_state)
+
+    def _tell_state(self) -> None:
+        if QAccessible.isActive():
+            changed = QAccessible.State()
+            changed.expanded = changed.collapsed = True
+            QAccessible.updateAccessibility(QAccessibleStateChangeEvent(self, changed))
 
     def sizeHint(self) -> QSize:
         metrics = self.fontMetrics()
@@ -70,3 +91,38 @@ class Disclosure(QAbstractButton):
         flags = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
         painter.drawText(self.rect().adjusted(self._arrow, 0, 0, 0), flags, self.text())
         painter.end()
+
+
+class _ReadFold(QAccessibleWidget):
+    """A fold as screen readers have it: a button that opens and closes. Qt takes whatever can be checked for a box."""
+
+    def __init__(self, fold: Disclosure) -> None:
+        super().__init__(fold, QAccessible.Role.Button)
+
+    @property
+    def _fold(self) -> Disclosure:
+        return cast("Disclosure", self.widget())
+
+    def state(self) -> QAccessible.State:
+        state, is_open = super().state(), self._fold.isChecked()
+        state.expandable, state.expanded, state.collapsed = True, is_open, not is_open
+        return state
+
+    def text(self, kind: QAccessible.Text) -> str:
+        return super().text(kind) or (self._fold.text() if kind == QAccessible.Text.Name else "")
+
+    def actionNames(self) -> list[str]:
+        return [QAccessibleActionInterface.pressAction(), *super().actionNames()]
+
+    def doAction(self, name: str) -> None:
+        if name == QAccessibleActionInterface.pressAction():
+            self._fold.click()
+        else:
+            super().doAction(name)
+
+
+def _read(_kind: str, of: QObject) -> QAccessibleInterface | None:
+    return _ReadFold(of) if isinstance(of, Disclosure) else None
+
+
+QAccessible.installFactory(_read)
