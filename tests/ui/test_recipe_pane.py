@@ -530,7 +530,7 @@ def test_that_every_control_has_a_name_and_can_be_reached_by_the_tab_key(desk, q
     assert not unnamed
     pane = made.pane
     wanted = [pane.fruit.editor.empty, pane.preparation.soak, pane.honey.editor.empty, pane.water.water,
-              pane.yeast.choice, pane.yeast.pitch, pane.temperature.editor.empty, pane.feeding.editor.empty,
+              pane.yeast.pitch, pane.temperature.editor.empty, pane.feeding.editor.empty,
               pane.vessel.vessel, pane.notes.notes, pane.results.finish["alcohol"]]  # fmt: skip
     assert [w for w in visited if w in wanted] == wanted
     assert isinstance(visited[0], QLineEdit)

@@ -149,6 +149,8 @@ def test_that_enter_leads_from_note_to_note_and_the_space_bar_removes_none(page)
     made = page(OLD, Tasting(note="Rounder."))
     made.lines[0].note.setFocus()
     made.qtbot.keyClick(made.lines[0].note, Qt.Key.Key_Return)
+    assert made.focusWidget() is made.lines[1].note
+    made.qtbot.keyClick(made.lines[1].note, Qt.Key.Key_F2)
     assert made.focusWidget() is made.lines[1].day
     made.qtbot.keyClick(made.lines[1].day, Qt.Key.Key_Return)
     assert made.focusWidget() is made.lines[1].note
@@ -156,6 +158,22 @@ def test_that_enter_leads_from_note_to_note_and_the_space_bar_removes_none(page)
     assert made.focusWidget() is made.lines[2].note
     made.qtbot.keyClick(made.focusWidget(), Qt.Key.Key_Space)
     assert [tasting.note for tasting in made.tastings] == [OLD.note, "Rounder."]
+
+
+def test_that_all_notes_are_one_stop_and_arrows_go_from_one_to_the_next(page):
+    made = page(Tasting(note="First line.\nSecond line."), OLD)
+    first, second, empty = (line.note for line in made.lines)
+    first.setFocus()
+    made.qtbot.keyClick(first, Qt.Key.Key_Down)
+    assert made.focusWidget() is first
+    made.qtbot.keyClick(first, Qt.Key.Key_Down)
+    assert made.focusWidget() is second
+    made.qtbot.keyClick(second, Qt.Key.Key_Left)
+    assert made.focusWidget() is second
+    made.qtbot.keyClick(second, Qt.Key.Key_Down)
+    assert made.focusWidget() is empty
+    made.qtbot.keyClick(empty, Qt.Key.Key_Tab)
+    assert made.focusWidget() is made.elsewhere
 
 
 def test_that_enter_in_a_new_note_leads_to_the_next_new_one(page):

@@ -40,7 +40,8 @@ from planner.ui.store import BatchStore
 from planner.ui.theme import set_tone
 from planner.ui.widgets.fields import CommitLine
 from planner.ui.widgets.label import Label
-from planner.ui.widgets.line_row import go_to, link
+from planner.ui.widgets.line_row import link
+from planner.ui.widgets.one_stop import OneStop, Ring, go_to
 from planner.ui.widgets.remarks import small
 
 LONGEST_NOTE = 20_000
@@ -234,6 +235,7 @@ class TastingLine(QWidget):
         column.addWidget(self._head)
         column.addWidget(self.note)
         link([self.day, self.note, self.remove])
+        Ring([self.note, self.day, self.remove], self.note, self)
         self.show_tasting(None)
 
     def focus_chain(self) -> list[QWidget]:
@@ -300,6 +302,8 @@ class TastingList(QWidget):
         self._column = QVBoxLayout(self)
         self._column.setContentsMargins(0, 0, 0, 0)
         self._column.setSpacing(3)
+        self._add_line()
+        self._stop = OneStop([self.lines[0].note], self)
         self.show_tastings(())
 
     def focus_chain(self) -> list[QWidget]:
@@ -320,6 +324,7 @@ class TastingList(QWidget):
             line.show_tasting(tasting)
             line.show_age(end.age(tasting.at) if end is not None and tasting is not None else None)
         if len(self.lines) != before:
+            self._stop.take([line.note for line in self.lines])
             self.count_changed.emit()
 
     def set_display(self, display: Display) -> None:
@@ -373,7 +378,7 @@ class TastingList(QWidget):
         self._leave(index)
         index += 1 - before + len(self.lines)
         if index < len(self.lines):
-            go_to(self.lines[index].focus_chain()[0])
+            go_to(self.lines[index].note)
         else:
             self.focusNextChild()
 

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from typing import cast
 
-from PySide6.QtCore import QEvent, QObject, Qt, Signal
-from PySide6.QtGui import QKeyEvent
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from planner.document import edits
@@ -23,7 +22,7 @@ from planner.ui.widgets.button import Button
 from planner.ui.widgets.fields import ChoiceField
 from planner.ui.widgets.flow import Flow
 from planner.ui.widgets.label import Label, as_it_is
-from planner.ui.widgets.line_row import go_to
+from planner.ui.widgets.one_stop import Ring
 from planner.ui.widgets.remarks import in_words
 from planner.units import System
 from planner.wording.phrases import tabled
@@ -190,18 +189,6 @@ class ReadingForm(QWidget):
     def _drafts(self) -> tuple[Draft, ...]:
         return self.when, self.value, self.temperature, self.note
 
-    def _parts(self) -> tuple[QWidget, ...]:
-        """What belongs to a figure, and what it was read with."""
-        return self.value, self.kind, self.instrument, self.hydrometer, self.refractometer
-
-    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
-        if event.type() == QEvent.Type.KeyPress and isinstance(event, QKeyEvent) and event.key() == Qt.Key.Key_F2:
-            ring = [part for part in self._parts() if not part.isHidden()]
-            if watched in ring:
-                go_to(ring[(ring.index(watched) + 1) % len(ring)])
-                return True
-        return super().eventFilter(watched, event)
-
     @property
     def drafts(self) -> dict[str, Draft]:
         """The fields of a reading by their names."""
@@ -265,10 +252,9 @@ class ReadingForm(QWidget):
             field.entered.connect(self.add)
             field.textChanged.connect(self._tell_typed)
         # F2 goes round what is rarely entered; Tab goes past it, and Enter adds.
-        for part in (*self._parts()[1:], self.add_button):
-            part.setFocusPolicy(Qt.FocusPolicy.ClickFocus)
-        for part in self._parts():
-            part.installEventFilter(self)
+        self.add_button.setFocusPolicy(Qt.FocusPolicy.ClickFocus)
+        Ring([self.value, self.kind, self.instrument, self.hydrometer, self.refractometer], self.value, self)
+        Ring([self.pitched, self.pitched_now], self.pitched, self)
         self.add_button.clicked.connect(self._add_clicked)
         self.pitched.committed.connect(self._set_pitched)
         self.pitched_now.clicked.connect(self._pitch_now)

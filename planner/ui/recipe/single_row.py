@@ -22,6 +22,7 @@ from planner.ui.recipe.section import IN_GRAMS, Section, extra_cautions, labelle
 from planner.ui.recipe.texts import name_of, yeast_text
 from planner.ui.widgets.check_box import CheckBox
 from planner.ui.widgets.fields import ChoiceField, QuantityField
+from planner.ui.widgets.one_stop import Ring
 from planner.units import Kind
 from planner.wording.finding import Finding
 
@@ -134,6 +135,7 @@ class YeastSection(Section):
         low, high = limits(Yeast, "pitch")
         self.pitch = QuantityField(Kind.MASS, low=low, high=high, units=IN_GRAMS, display=display)
         self.pitch.set_hint("Weight of the dry yeast that you pitch.")
+        Ring([self.choice, self.pitch], self.pitch, self)  # a line as those of fruit: a name and how much
         self.body.addWidget(self.choice)
         self.body.addWidget(self.text)
         self.body.addLayout(labelled("Dry yeast", self.pitch, self.usual))

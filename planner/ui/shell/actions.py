@@ -207,6 +207,10 @@ ELSEWHERE: Mapping[str, tuple[tuple[str, str], ...]] = MappingProxyType(
             ("F2", "The next part of the line: name, amount, moment, removal, details"),
             ("Ctrl+Del", "Remove the line"),
         ),
+        "In a tasting note": (
+            ("Up, Down", "The note above or below, from its first and last line"),
+            ("F2", "Its day, and its removal"),
+        ),
         "In the line of a reading": (
             ("F2", "What the figure means, the instrument, its calibration"),
             ("Enter", "Add the reading"),

@@ -103,7 +103,6 @@ class FoldingPane(QWidget):
         """Show the sentence on the batch at the head, where the eye goes first."""
         self._sentence_room.addWidget(sentence)
         sentence.show()
-        follow(self._fold, sentence)
 
     @property
     def is_sheet(self) -> bool:
@@ -132,7 +131,11 @@ class FoldingPane(QWidget):
     def put_in(self, content: QWidget) -> None:
         """Put the content into its room."""
         self._place.addWidget(content)
-        follow(self._fold, content)
+        self.put_in_order()
+
+    def put_in_order(self) -> None:
+        """Let Tab go through the content where it stands, also through what came into it later."""
+        follow(self._fold, self._room)
 
     def minimumSizeHint(self) -> QSize:
         least = super().minimumSizeHint()

@@ -121,6 +121,7 @@ class Window(Filing, Dropping, Editing):
         self.curve.curve_painted.connect(self.opening.go)
         self.curve.curve_painted.connect(self._offer_on_curve)
         self.opening.finished.connect(self.making_room.begin)
+        self.opening.finished.connect(self.curve_fold.put_in_order)  # curve and log came after it was put in
         self.opening.finished.connect(self.recalculator.release)
         self.opening.finished.connect(self.room.draw_pictures)
         self.first = FirstMinute(self, self.head, self.room, self)

@@ -8,13 +8,14 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 import msgspec
 from PySide6.QtCore import QEvent, QObject, Qt, Signal
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QComboBox, QGridLayout, QHBoxLayout, QLineEdit, QSizePolicy, QToolButton, QWidget
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QSizePolicy, QToolButton, QWidget
 
 from planner.ui.display import Display
 from planner.ui.theme import set_tone
 from planner.ui.widgets.disclosure import Disclosure
 from planner.ui.widgets.fields import ChoiceField, CommitLine, QuantityField
 from planner.ui.widgets.label import Label, as_it_is
+from planner.ui.widgets.one_stop import Ring, go_to
 from planner.ui.widgets.remarks import Remarks, small
 from planner.ui.widgets.search_field import SearchField
 from planner.units import Kind, System
@@ -178,19 +179,12 @@ class LineRow(QWidget):
         self._grid.addWidget(self.remarks, 3, 1)
 
     def _set_stops(self) -> None:
-        """A line with a name is one stop of the Tab key: its first figure. F2 goes to the other parts."""
-        figure = next((cell for cell in self.cells if isinstance(cell, CommitLine)), None)
+        """A line is one stop of the Tab key: the first figure of one that has a name, the last of one without."""
+        figures = [cell for cell in self.cells if isinstance(cell, CommitLine)]
         is_named = any(isinstance(cell, ChoiceField) for cell in self.cells)
-        beside = [cell for cell in self.cells if is_named and figure is not None and cell is not figure]
-        for part in (*beside, self.remove, self.disclosure):
-            if part is not None:
-                part.setFocusPolicy(Qt.FocusPolicy.ClickFocus)
-
-    def _go_to_next_part(self, part: QWidget) -> None:
-        """In a ring through the cells and the buttons."""
-        parts: list[QWidget | None] = [*self.cells, self.remove, self.disclosure]
-        ring = [other for other in parts if other is not None and other.isEnabled() and not other.isHidden()]
-        go_to(ring[(ring.index(part) + 1) % len(ring)])
+        stop = self.cells[0] if not figures else figures[0] if is_named else figures[-1]
+        buttons = [self.remove] if self.disclosure is None else [self.remove, self.disclosure]
+        Ring([*self.cells, *buttons], stop, self)
 
     def _connect(self) -> None:
         for part in (self.remove, self.disclosure):
@@ -281,15 +275,13 @@ class LineRow(QWidget):
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         if event.type() == QEvent.Type.FocusIn:
             self.entered.emit()
-        if event.type() == QEvent.Type.KeyPress and isinstance(event, QKeyEvent) and isinstance(watched, QWidget):
-            if event.key() == Qt.Key.Key_F2 and watched in (*self.cells, self.remove, self.disclosure):
-                self._go_to_next_part(watched)
-                return True
-            if event.key() == Qt.Key.Key_Delete and event.modifiers() == Qt.KeyboardModifier.ControlModifier:
-                self.removed.emit()
-                return True
+        if event.type() != QEvent.Type.KeyPress or not isinstance(event, QKeyEvent):
+            return super().eventFilter(watched, event)
+        if event.key() == Qt.Key.Key_Delete and event.modifiers() == Qt.KeyboardModifier.ControlModifier:
+            self.removed.emit()
+            return True
         # Enter goes from field to field and from line to line, past the buttons.
-        if event.type() == QEvent.Type.KeyPress and isinstance(event, QKeyEvent) and event.key() in ENTER:
+        if event.key() in ENTER:
             cell = next((cell for cell in self.cells if cell is watched), None)
             if cell is not None:
                 if not isinstance(cell, CommitLine | SearchField) or cell.accept():
@@ -303,14 +295,6 @@ class LineRow(QWidget):
             go_to(self.cells[place + 1])
         else:
             self.finished.emit()
-
-
-def go_to(widget: QWidget) -> None:
-    """Give a widget the focus with its text selected, as the Tab key does."""
-    widget.setFocus(Qt.FocusReason.TabFocusReason)
-    line = widget.lineEdit() if isinstance(widget, QComboBox) else widget
-    if isinstance(line, QLineEdit):
-        line.selectAll()  # where a list has just closed, the window is not yet active again, and Tab's reason is lost
 
 
 def link(widgets: Sequence[QWidget]) -> None:

@@ -19,9 +19,9 @@ from planner.ui.widgets.line_row import (
     LineRow,
     QuantityColumn,
     button_width,
-    go_to,
     link,
 )
+from planner.ui.widgets.one_stop import go_to
 from planner.ui.widgets.remarks import of_place
 from planner.wording.finding import Finding
 
