@@ -24,6 +24,9 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+ROUNDED = 1
+"""What is lost where widths of letters are rounded. [px]"""
+
 TOUCHING = 2
 """How far words may reach into one another: their boxes have room above and below. [px]"""
 
@@ -105,7 +108,7 @@ def scrolls_sideways(window: QWidget) -> Iterator[str]:
     """What shows but a part of itself across."""
     for area in window.findChildren(QAbstractScrollArea):
         across = area.horizontalScrollBar().maximum()
-        if across > 0 and area.isVisibleTo(window) and not isinstance(area, QHeaderView):
+        if across > ROUNDED and area.isVisibleTo(window) and not isinstance(area, QHeaderView):
             yield f"{_name(area)}: {across} more sideways than its {area.viewport().width()}"
 
 
@@ -114,7 +117,8 @@ def words_over_words(window: QWidget) -> Iterator[str]:
     for canvas in window.findChildren(FigureCanvasQTAgg):
         if not canvas.isVisibleTo(window):
             continue
-        words = _drawn(canvas)
+        words, cut = _drawn(canvas)
+        yield from (f"{_name(canvas)}: “{text}” is cut by its axes" for text in cut)
         for (one, first), (other, second) in combinations(words, 2):
             over = Bbox.intersection(first, second)
             if over is not None and over.width > TOUCHING and over.height > TOUCHING:
@@ -125,10 +129,11 @@ def words_over_words(window: QWidget) -> Iterator[str]:
                 yield f"{_name(canvas)}: “{text}” reaches beyond the picture"
 
 
-def _drawn(canvas: FigureCanvasQTAgg) -> list[tuple[str, Bbox]]:
-    """The words of a picture with their places, as they are drawn."""
+def _drawn(canvas: FigureCanvasQTAgg) -> tuple[list[tuple[str, Bbox]], list[str]]:
+    """The words of a picture with their places, as they are drawn, and those of which but a part is."""
     renderer = RendererAgg(*canvas.get_width_height(physical=True), canvas.figure.dpi)
     found: list[tuple[str, Bbox]] = []
+    cut: list[str] = []
     draw = Text.draw
 
     def note(text: Text, renderer: object, *more: object, **named: object) -> None:
@@ -136,6 +141,10 @@ def _drawn(canvas: FigureCanvasQTAgg) -> list[tuple[str, Bbox]]:
             box = text.get_window_extent(renderer)
             clip = text.get_clip_box() if text.get_clip_on() else None
             seen = box if clip is None else Bbox.intersection(box, clip)
+            if seen is not None and seen.width > 0.0 and seen.height < 1.0:
+                seen = None  # of an axis that has no room nothing is seen
+            if seen is not None and max(box.width - seen.width, box.height - seen.height) > TOUCHING:
+                cut.append(text.get_text())
             if seen is not None and (text.get_text(), seen) not in found:
                 found.append((text.get_text(), seen))
         draw(text, renderer, *more, **named)
@@ -145,7 +154,7 @@ def _drawn(canvas: FigureCanvasQTAgg) -> list[tuple[str, Bbox]]:
         canvas.figure.draw(renderer)
     finally:
         Text.draw = draw  # type: ignore[method-assign]
-    return found
+    return found, list(dict.fromkeys(cut))
 
 
 def beyond_the_screen(window: QWidget) -> Iterator[str]:
@@ -153,7 +162,9 @@ def beyond_the_screen(window: QWidget) -> Iterator[str]:
     if not window.isWindow() or window.windowType() == Qt.WindowType.Popup:
         return
     frame, room = window.frameGeometry(), window.screen().availableGeometry()
-    if not room.contains(frame):
+    # Qt rounds both to its own pixels: of a screen with an odd number of rows one may be too many.
+    rounding = int(window.devicePixelRatio() > 1.0)
+    if not room.adjusted(-rounding, -rounding, rounding, rounding).contains(frame):
         yield f"the window is at {frame.getRect()} on a screen of {room.getRect()}"
 
 

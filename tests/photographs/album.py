@@ -251,7 +251,7 @@ class Album:
 
     def _settle(self, window: QWidget) -> None:
         """Until everything is worked out and drawn."""
-        self._wait(lambda: not self._is_busy(window))
+        self._wait(lambda: not self._is_busy(window) and _is_placed(window))
         for _ in range(STEPS):
             _turn()
 
@@ -278,6 +278,11 @@ DIALOGS = {
     "raspberry-finished": ("show_cellar", "show_lessons", "show_routes", "show_schedule", "show_sheets", "show_tests", "edit_ingredients"),
 }  # fmt: skip
 """Commands that open something, with the sample that shows most of it."""
+
+
+def _is_placed(window: QWidget) -> bool:
+    """Whether the window manager has put a window where it stands."""
+    return not window.isVisible() or not window.frameGeometry().isEmpty()
 
 
 def _turn() -> None:

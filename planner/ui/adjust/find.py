@@ -71,7 +71,7 @@ class FindDose(Tool):
         grid = QGridLayout()
         grid.setHorizontalSpacing(8)
         grid.setVerticalSpacing(4)
-        grid.setColumnStretch(1, 1)
+        grid.setColumnStretch(2, 1)
         for row, (what, caption, kind, _sides, _factor, hover) in enumerate(TARGETS):
             units = GRAMS if kind == Kind.CONCENTRATION else None
             field = QuantityField(

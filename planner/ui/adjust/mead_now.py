@@ -153,7 +153,7 @@ class MeadNow(QWidget):
         grid.setContentsMargins(0, 0, 0, 0)
         grid.setHorizontalSpacing(8)
         grid.setVerticalSpacing(4)
-        grid.setColumnStretch(1, 1)
+        grid.setColumnStretch(2, 1)  # fields are as wide as what they hold
         fields = (
             ("Volume", self.volume, "volume"),
             ("Gravity", self.gravity, "gravity"),
@@ -169,7 +169,7 @@ class MeadNow(QWidget):
             below.addWidget(self.remarks[place])
             if place == "gravity":
                 below.addWidget(self.logged)
-            grid.addLayout(below, 2 * row + 1, 0, 1, 2)
+            grid.addLayout(below, 2 * row + 1, 0, 1, 3)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(3)

@@ -44,7 +44,7 @@ class Measured(Tool):
         grid = QGridLayout()
         grid.setHorizontalSpacing(8)
         grid.setVerticalSpacing(4)
-        grid.setColumnStretch(1, 1)
+        grid.setColumnStretch(2, 1)
         for row, (name, caption, kind, low, high, hint) in enumerate(_FIELDS):
             units = _GRAMS if kind == Kind.CONCENTRATION else None
             field = PredictedField(kind, low=low, high=high, units=units, display=display)
@@ -57,7 +57,7 @@ class Measured(Tool):
             grid.addWidget(label, 2 * row, 0)
             grid.addWidget(field, 2 * row, 1)
             self.fields[name], self.remarks[name] = field, Remarks(display)
-            grid.addWidget(self.remarks[name], 2 * row + 1, 0, 1, 2)
+            grid.addWidget(self.remarks[name], 2 * row + 1, 0, 1, 3)
         self.column.addLayout(grid)
         self.ph = dim("")
         self.column.addWidget(self.ph)

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import msgspec
 from PySide6.QtCore import QItemSelectionModel, QModelIndex, QSignalBlocker, Qt, QTimer
-from PySide6.QtGui import QAction, QHideEvent, QKeySequence, QShowEvent
+from PySide6.QtGui import QAction, QHideEvent, QKeySequence, QResizeEvent, QShowEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QDialog,
@@ -33,7 +33,7 @@ from planner.reference.catalogue import Catalogue
 from planner.ui import theme
 from planner.ui.asking import Ask
 from planner.ui.cellar.bin import Bin
-from planner.ui.cellar.model import COLUMNS, CellarModel
+from planner.ui.cellar.model import COLUMNS, GIVING_WAY, CellarModel
 from planner.ui.cellar.sketch import SketchDelegate
 from planner.ui.cellar.work import Cellar
 from planner.ui.files import FileError, free_name, write_whole
@@ -57,6 +57,20 @@ _ORDERS = (
 _GROUPS = (("", "None"), ("fruit", "Fruit"), ("year", "Year"))
 _DETAIL_LINES = 6
 """Height of what is told of the chosen batch. [lines]"""
+
+
+class _Batches(QTableView):
+    """A table that leaves out columns where it has no room for them, rather than to scroll sideways."""
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        figure = self.fontMetrics().horizontalAdvance("0")
+        widths = {column.heading: column.figures * figure for column in COLUMNS}
+        for heading in GIVING_WAY:
+            hidden = sum(widths.values()) > self.viewport().width()
+            self.setColumnHidden([column.heading for column in COLUMNS].index(heading), hidden)
+            if hidden:
+                del widths[heading]
 
 
 class CellarDialog(QDialog):
@@ -85,7 +99,7 @@ class CellarDialog(QDialog):
         """What is told of the chosen batch."""
         self._awaited: Path | None = None
         """The file that is chosen as soon as it is in the list."""
-        self.table = theme.dress(QTableView())
+        self.table = theme.dress(_Batches())
         self.model = CellarModel(settings.display, self.table)
         self.cellar = Cellar(catalogue, self._seen, self)
         self._rearranging = QTimer(self)

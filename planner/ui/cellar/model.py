@@ -242,6 +242,9 @@ COLUMNS: Sequence[Column] = (
 )
 """The columns in order."""
 
+GIVING_WAY = ("Year", "Fruit", "Curve", "Sweetness", "Doubts", "Strength", "Stage")
+"""Headings of the columns that give way where there is no room, in this order; the text below the list tells the rest."""
+
 
 def _is_late(row: Row) -> bool:
     """Whether what is due should have been done before today."""

@@ -310,6 +310,10 @@ class ComparisonDialog(QDialog):
             self._fill()
 
 
+_WIDEST = 15
+"""Width of a column that is not the last, at most; the last holds the sentences. [figures]"""
+
+
 def _sentence(text: str) -> str:
     return f"{text[:1].upper()}{text[1:]}."
 
@@ -337,5 +341,6 @@ def _table(name: str, headings: Sequence[str]) -> QTableWidget:
     header = table.horizontalHeader()
     header.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
     header.setStretchLastSection(True)
+    header.setMaximumSectionSize(_WIDEST * table.fontMetrics().horizontalAdvance("0"))
     header.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft)
     return table

@@ -174,7 +174,7 @@ class LogTable(QTableView):
         super().__init__(parent)
         self._model = LogModel(store, display, self, names)
         self._display = display
-        self._least_reading = self._wanted_reading = self._reading_needs = self._note_needs = 0
+        self._least_reading = self._wanted_reading = self._reading_needs = self._note_needs = self._least = 0
         self.hides_alcohol = False
         """Whether the alcohol so far has no room beside the notes."""
         self._widths: dict[Column, int] = {}
@@ -339,6 +339,10 @@ class LogTable(QTableView):
         fixed = sum(self.columnWidth(column) for column in _SAMPLES if column not in _GIVE_WAY)
         room = self.viewport().width() - fixed - least
         now = self.columnWidth(Column.READING)
+        narrowest = fixed - now + self._least_reading + _PAD + head
+        if narrowest != self._least:
+            self._least = narrowest
+            self.updateGeometry()
         width = min(self._wanted_reading + _PAD, max(self._least_reading + _PAD, now + room))
         self.setColumnWidth(Column.READING, width)
         room += now - width
@@ -378,6 +382,10 @@ class LogTable(QTableView):
         return self._kind_signs[kind, hollow]
 
     # --- Qt
+
+    def minimumSizeHint(self) -> QSize:
+        around = 2 * self.frameWidth() + self.style().pixelMetric(QStyle.PixelMetric.PM_ScrollBarExtent, None, self)
+        return super().minimumSizeHint().expandedTo(QSize(self._least + around, 0))
 
     def selectionChanged(self, selected: QItemSelection, deselected: QItemSelection) -> None:
         super().selectionChanged(selected, deselected)

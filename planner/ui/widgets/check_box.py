@@ -43,12 +43,13 @@ class CheckBox(QCheckBox):
 
     def sizeHint(self) -> QSize:
         words = self.fontMetrics().size(Qt.TextFlag.TextShowMnemonic, self.text())
-        return QSize(self._box + _GAP + words.width() + 1, max(self._box, words.height()))
+        width = self._box + _GAP + words.width() + 1
+        return QSize(width, self.heightForWidth(width))
 
     def minimumSizeHint(self) -> QSize:
         metrics = self.fontMetrics()
         longest = max((metrics.horizontalAdvance(word) for word in self.text().split()), default=0)
-        return QSize(self._box + _GAP + longest, max(self._box, metrics.height()))
+        return QSize(self._box + _GAP + longest, self.heightForWidth(self.sizeHint().width()))
 
     def hasHeightForWidth(self) -> bool:
         return True
