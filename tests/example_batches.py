@@ -6,10 +6,12 @@ from typing import Any
 
 import msgspec
 
+from planner.document import edits
 from planner.document.batch import (
     Addition,
     Adjustment,
     Batch,
+    Event,
     Feed,
     FruitLine,
     HoneyLine,
@@ -22,7 +24,9 @@ from planner.document.batch import (
     SugarReading,
     TemperatureStep,
     TitrationReading,
+    VolumeReading,
     WarmthReading,
+    What,
     Yeast,
 )
 from planner.document.learnt import Learning, Learnt, Source, Told
@@ -193,3 +197,13 @@ def with_checks() -> Batch:
         SensorReading(day=-1.0, gravity=1.049, known=1.05, instrument="red"),
     )
     return with_log(with_learning(), *checks)
+
+
+def with_volumes() -> Batch:
+    """The same with its volume measured as it stood, and what came off the lees later."""
+    volumes = (
+        VolumeReading(day=20.0, volume=0.0185, temperature=291.15, note="to the shoulder"),
+        Event(day=40.0, what=What.RACKING, volume=0.017),
+        VolumeReading(day=90.0, volume=0.0166, excluded=True),
+    )
+    return edits.add_readings(with_checks(), *volumes)

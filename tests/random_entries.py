@@ -13,6 +13,7 @@ from planner.document.batch import (
     SensorReading,
     SugarReading,
     TitrationReading,
+    VolumeReading,
     WarmthReading,
     WeightReading,
     What,
@@ -63,7 +64,7 @@ def _alike(draw) -> tuple:
     kind, field, values = draw(st.sampled_from([
         (HydrometerReading, "gravity", gravities), (RefractometerReading, "brix", st.floats(-2.0, 80.0)),
         (WeightReading, "lost", st.floats(0.0, 90.0)), (SugarReading, "sugar", st.floats(0.0, 300.0)),
-        (AcidityReading, "ph", st.floats(2.0, 5.0)), (TitrationReading, "acid", st.floats(0.0, 50.0)), (WarmthReading, "temperature", kelvins),
+        (AcidityReading, "ph", st.floats(2.0, 5.0)), (TitrationReading, "acid", st.floats(0.0, 50.0)), (VolumeReading, "volume", st.floats(0.001, 0.1)), (WarmthReading, "temperature", kelvins),
     ]))  # fmt: skip
     steady = {"day": draw(days)} if draw(st.booleans()) else {}
     told = draw(st.lists(values, min_size=1, max_size=9))

@@ -85,9 +85,9 @@ class KnownMead(msgspec.Struct, frozen=True, eq=False):
     torn : bool
         Whether two instruments disagree, and half of the ensemble believes each.
     room : float or None
-        Its volume by the last racking before anything was stirred in; None where none was measured. [m^3]
+        Its volume by the last one measured before anything was stirred in; None where none was measured. [m^3]
     done : tuple of Done
-        What the log says was stirred in, and rackings since.
+        What the log says was stirred in, and volumes measured since.
     """
 
     liquid: Liquid
@@ -168,19 +168,19 @@ def known_mead(
         differs=None if other is None else (other.gravity, other.day or 0.0),
         by_test=tested and basis in (Basis.AT_REST, Basis.MEASURED),
         torn=contradicted and basis in (Basis.AT_REST, Basis.MEASURED),
-        room=_racked_to(
+        room=_measured_room(
             batch, liquid, now.evidence.day if now is not None and rests else np.inf, ahead, after, catalogue
         ),
         done=since_first_dose(done_to(batch, catalogue)),
     )
 
 
-def _racked_to(
+def _measured_room(
     batch: Batch, liquid: Liquid, until: float, ahead: Expected, after: Posterior | None, catalogue: Catalogue
 ) -> float | None:
-    """Volume of the mead by the last racking to a measured volume before anything was stirred in. [m^3]
+    """Volume of the mead by the last one measured before anything was stirred in. [m^3]
 
-    What ferments or is added after it changes the volume as it does of the whole batch, of which that racking left a share.
+    What ferments or is added after it changes the volume as it does of the whole batch, of which a share was left by then.
     """
     done = done_to(batch, catalogue)
     before = done[: len(done) - len(since_first_dose(done))]

@@ -1,4 +1,4 @@
-"""What the log says was done to the finished mead, in its order: stirred in, and racked to a volume that was measured."""
+"""What the log says was done to the finished mead, in its order: stirred in, and left of it where its volume was measured."""
 
 from __future__ import annotations
 
@@ -11,22 +11,23 @@ from planner.adjusting.additions import liquid_of, stirred
 from planner.document.batch import Addition, Batch, Event, What
 from planner.document.pitch_date import days as days_of
 from planner.model.liquid import Liquid, volume
+from planner.recipe.vessels import measured_volumes
 from planner.reference.catalogue import Catalogue
 
 
 class Done(msgspec.Struct, frozen=True):
-    """A dose, or a racking of which the volume was measured.
+    """A dose, or a volume that was measured: whatever the mead had more of it before is gone.
 
     Attributes
     ----------
     when : (float, int)
         Day since pitching [d], and place in the log.
     key : str
-        What was stirred in; empty of a racking.
+        What was stirred in; empty of a volume.
     mass : float
         How much of it. [kg]
     room : float or None
-        What came off the lees; None of a dose. [m^3]
+        What was left; None of a dose. [m^3]
     """
 
     when: tuple[float, int]
@@ -36,16 +37,15 @@ class Done(msgspec.Struct, frozen=True):
 
 
 def done_to(batch: Batch, catalogue: Catalogue) -> tuple[Done, ...]:
-    """What was stirred in and can be reckoned with, and rackings with their volume, by time."""
-    days, found = days_of(batch.log), []
+    """What was stirred in and can be reckoned with, and volumes that were measured, by time."""
+    days = days_of(batch.log)
+    found = [Done(when, room=room) for when, room in measured_volumes(batch)]
     for place, entry in batch.log.entries.of_kind(Event):
         if entry.excluded or not np.isfinite(days[place]):
             continue
         when = float(days[place]), place
         if entry.what is What.DOSE and entry.mass and entry.key in catalogue.additives:
             found.append(Done(when, str(entry.key), entry.mass))
-        elif entry.what is What.RACKING and entry.volume is not None:
-            found.append(Done(when, room=entry.volume))
     return tuple(sorted(found, key=lambda one: one.when))
 
 
@@ -56,7 +56,7 @@ def since_first_dose(done: Sequence[Done]) -> tuple[Done, ...]:
 
 
 def led(base: Liquid, done: Sequence[Done], additions: Sequence[Addition], catalogue: Catalogue) -> Iterator[Liquid]:
-    """The mead after each dose and racking.
+    """The mead after each dose and each measured volume.
 
     Parameters
     ----------

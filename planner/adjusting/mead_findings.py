@@ -303,7 +303,7 @@ def _differs(batch: Batch, mead: Mead) -> Iterator[Finding]:
         and here is not None
         and abs(here / known.room - 1.0) > OTHER_VOLUME
     ):
-        yield warning("adjustment.volume", "The volume of the last racking differs: {}. The one you entered here, {}, counts. Empty this field if the log is newer.",
+        yield warning("adjustment.volume", "The last volume of your log differs: {}. The one you entered here, {}, counts. Empty this field if the log is newer.",
                       phrases.volume(known.room), phrases.volume(here))  # fmt: skip
     if known is not None and known.differs is not None:
         gravity, day = known.differs

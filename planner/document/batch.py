@@ -268,6 +268,12 @@ class WarmthReading(Reading, tag="temperature", frozen=True, kw_only=True):
     temperature: Temperature = named("temperature_k")
 
 
+class VolumeReading(Reading, tag="volume", frozen=True, kw_only=True):
+    """Volume of the must or mead, without fruit; it counts from its time on."""
+
+    volume: Volume = named("volume_m3")
+
+
 class TasteReading(Reading, tag="taste", frozen=True, kw_only=True):
     """What a sample tasted like, in the note."""
 
@@ -311,6 +317,7 @@ Entry = (
     | AcidityReading
     | TitrationReading
     | WarmthReading
+    | VolumeReading
     | TasteReading
     | Event
 )

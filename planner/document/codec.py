@@ -15,7 +15,7 @@ from planner.document.refusals import damage, in_words, kind, shown, without_mar
 from planner.document.run_columns import Columns
 
 FORMAT = "fruit-mead-planner/batch"
-SCHEMA = 6
+SCHEMA = 7
 SUFFIX = ".meadbatch"
 MOST_VALUES = 8_000_000
 """Two million readings of a sensor have so many; a file with more fills the memory long before it is refused."""

@@ -66,3 +66,9 @@ def earlier_batches_may_teach(raw: Raw) -> Raw:
 def instruments_may_be_checked(raw: Raw) -> Raw:
     """Since schema 6 a gravity may be of a liquid that is known, to check its instrument; others are read as before."""
     return raw
+
+
+@migration(from_schema=6)
+def volumes_may_be_measured(raw: Raw) -> Raw:
+    """Since schema 7 a log may hold volumes that were measured without a racking; what it held before is read as before."""
+    return raw

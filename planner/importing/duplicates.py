@@ -22,6 +22,7 @@ from planner.document.batch import (
     SugarReading,
     TasteReading,
     TitrationReading,
+    VolumeReading,
     WarmthReading,
     WeightReading,
 )
@@ -33,7 +34,7 @@ Reading = Entry
 
 SAME_TIME = 60.0
 """Two readings closer than this may be one, typed once with and once without seconds. [s]"""
-SAME_GRAVITY, SAME_SUGAR, SAME_BRIX, SAME_MASS, SAME_PH, SAME_ACID, SAME_TEMPERATURE = (
+SAME_GRAVITY, SAME_SUGAR, SAME_BRIX, SAME_MASS, SAME_PH, SAME_ACID, SAME_TEMPERATURE, SAME_VOLUME = (
     5e-5,
     0.05,
     0.005,
@@ -41,9 +42,10 @@ SAME_GRAVITY, SAME_SUGAR, SAME_BRIX, SAME_MASS, SAME_PH, SAME_ACID, SAME_TEMPERA
     0.005,
     0.05,
     0.05,
+    5e-6,
 )
 """Two values closer than this are the same reading; half of what anyone writes down. [-], [kg/m^3], [g/(100 g)], [kg], [-],
-[K]"""
+[K], [m^3]"""
 _NEARLY = 1e-3
 """What may be lost of a time on the way, so that it must be looked at in full whether it is the same. [s]"""
 _ELSEWHERE = -1e12
@@ -198,6 +200,8 @@ def _what(reading: Entry) -> tuple[str, float, float]:
         return "acid", reading.acid, SAME_ACID
     if isinstance(reading, WarmthReading):
         return "temperature", reading.temperature, SAME_TEMPERATURE
+    if isinstance(reading, VolumeReading):
+        return "volume", reading.volume, SAME_VOLUME
     if isinstance(reading, TasteReading):
         return f"taste {reading.note}", 0.0, 1.0
     if reading.bottles is not None:

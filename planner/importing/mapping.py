@@ -67,7 +67,7 @@ ACIDS = {Meaning.ACID: 1.0, Meaning.ACID_PERCENT: 10.0}
 """Grams in a litre of each unit of titratable acid, counted as tartaric."""
 WEIGHTS = {Meaning.WEIGHT: "kg", Meaning.WEIGHT_G: "g", Meaning.WEIGHT_LB: "lb", Meaning.WEIGHT_OZ: "oz"}
 """The unit of a bare number in each kind of column of weights."""
-MEASURED = GRAVITIES | {Meaning.REFRACTOMETER, *SUGARS, *WEIGHTS, Meaning.PH, *ACIDS, Meaning.KIND}
+MEASURED = GRAVITIES | {Meaning.REFRACTOMETER, *SUGARS, *WEIGHTS, Meaning.PH, *ACIDS, Meaning.VOLUME_LEFT, Meaning.KIND}
 NUMBERS = GRAVITIES | TEMPERATURES | {
     *SINCE_PITCHING, *SUGARS, Meaning.REFRACTOMETER, *WEIGHTS, Meaning.PH, *ACIDS, Meaning.DOUBT, Meaning.AMOUNT, Meaning.BOTTLES, Meaning.BOTTLE_SIZE,
     Meaning.VOLUME_LEFT, Meaning.KNOWN,

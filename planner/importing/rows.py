@@ -18,6 +18,7 @@ from planner.document.batch import (
     SugarReading,
     TasteReading,
     TitrationReading,
+    VolumeReading,
     WarmthReading,
     WeightReading,
     What,
@@ -45,6 +46,7 @@ KINDS: dict[str, type[Entry] | What] = {
     "ph": AcidityReading,
     "titratable acid": TitrationReading,
     "temperature": WarmthReading,
+    "volume": VolumeReading,
     "taste": TasteReading,
     "pitched": What.PITCH,
     "fed": What.FEED,
@@ -69,6 +71,7 @@ class _Found(NamedTuple):
     lost: float | None
     ph: float | None
     acid: float | None
+    volume: float | None
 
 
 class Rows:
@@ -185,7 +188,7 @@ class Rows:
             if sugar is not None and sugar > MOST_SUGAR:
                 self._reader.troubles[row] = f"The sugars add up to more than {MOST_SUGAR:g} g/L."
         return _Found(self._gravity[place], self._brix[place], sugar, self._lost[place], self._ph[place],
-                      self._acid[place])  # fmt: skip
+                      self._acid[place], self._volume[place])  # fmt: skip
 
     def _column(self, index: int, read: Callable[[str], Any]) -> list[Any]:
         return self._reader.each(self._table.headings[index], self._table.column(index), read)
@@ -249,6 +252,7 @@ _FIELDS: dict[type[Entry], str] = {
     SugarReading: "sugar",
     AcidityReading: "ph",
     TitrationReading: "acid",
+    VolumeReading: "volume",
 }
 
 
@@ -264,6 +268,8 @@ def _made(
         return WeightReading(lost=value, doubt=doubt, **common)
     if field == "ph":
         return AcidityReading(ph=value, doubt=doubt, **common)
+    if field == "volume":
+        return VolumeReading(volume=value, **common)
     if field == "acid":
         return TitrationReading(acid=value, doubt=doubt, **common)
     return SugarReading(sugar=float(value), below=isinstance(value, Below), doubt=doubt, **common)

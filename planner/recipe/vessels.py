@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from math import exp, floor
+from math import exp, floor, inf, isfinite
+from typing import NamedTuple
 
 import msgspec
 
-from planner.document.batch import Batch, Event, Losses, What
+from planner.document.batch import Batch, Event, Losses, VolumeReading, What
 from planner.document.pitch_date import days as days_of
 from planner.document.shelf import shelf_of
 from planner.model.liquid import volume
@@ -134,22 +135,34 @@ def losing(losses: Losses, power: float) -> Losses:
 
 
 def rackings_behind(batch: Batch) -> int:
-    """Rackings that were done before the volume of the mead was measured: what they left behind is not lost again. [-]
-
-    Parameters
-    ----------
-    batch : Batch
-        Its log tells of rackings, some with the volume that came off; its adjustment may hold a volume measured since.
-        [as its fields]
-    """
+    """Rackings that were done before the volume of the mead was measured: what they left behind is not lost again. [-]"""
     days = days_of(batch.log)
-    racked = sorted(
-        (float(days[place]), place, entry.volume is not None) for place, entry in batch.log.entries.of_kind(Event)
-        if entry.what is What.RACKING and not entry.excluded and days[place] > 0.0
-    )  # fmt: skip
+    racked = [(float(days[place]), place) for place, entry in batch.log.entries.of_kind(Event)
+              if entry.what is What.RACKING and not entry.excluded and days[place] > 0.0]  # fmt: skip
     if batch.adjustment.volume is not None:
         return len(racked)
-    return max((number for number, (*_, measured) in enumerate(racked, start=1) if measured), default=0)
+    *_, last = ((-inf, 0), *(one.when for one in measured_volumes(batch)))
+    return sum(when <= last for when in racked)
+
+
+class MeasuredVolume(NamedTuple):
+    """A volume by the log: day [d] and place in it, and what there was [m^3]."""
+
+    when: tuple[float, int]
+    volume: float
+
+
+def measured_volumes(batch: Batch) -> list[MeasuredVolume]:
+    """Volumes of must and mead that count, by time: what came off the lees at a racking, or was measured as it stood."""
+    days, entries = days_of(batch.log), batch.log.entries
+    found: list[tuple[int, Event | VolumeReading]] = [
+        *((place, entry) for place, entry in entries.of_kind(Event) if entry.what is What.RACKING),
+        *entries.of_kind(VolumeReading),
+    ]
+    return sorted(
+        MeasuredVolume((float(days[place]), place), entry.volume) for place, entry in found
+        if entry.volume is not None and not entry.excluded and isfinite(days[place])
+    )  # fmt: skip
 
 
 def added_room(batch: Batch, catalogue: Catalogue) -> float:

@@ -18,6 +18,7 @@ from planner.document.batch import (
     SensorReading,
     SugarReading,
     TitrationReading,
+    VolumeReading,
     WeightReading,
 )
 from planner.document.bottled import Bottled, bottled
@@ -161,6 +162,8 @@ def _as_read(entry: Entry, shelf: Catalogue) -> dict[str, Any]:
         return {"ph": entry.ph}
     if isinstance(entry, TitrationReading):
         return {"titratable_acid_g_per_l": entry.acid}
+    if isinstance(entry, VolumeReading):
+        return {"volume_l": _number(entry.volume * 1e3)}
     if isinstance(entry, SugarReading):
         return {"below_g_per_l": entry.sugar} if entry.below else {"tested_sugar_g_per_l": entry.sugar}
     if isinstance(entry, Event) and entry.bottles is not None:

@@ -179,6 +179,8 @@ def _read(row: dict[str, Any], said: Said) -> str:
         return f"pH {said.fixed(row['ph'], 2)}"
     if "titratable_acid_g_per_l" in row:
         return f"TA {said.trimmed(row['titratable_acid_g_per_l'], 1, 'g/L')}"
+    if "volume_l" in row:
+        return f"volume {said('volume', row['volume_l'], 1e-3)}"
     if "volume_left_l" in row:
         return f"{_DONE.get(row['kind'], row['kind'])} {said('volume', row['volume_left_l'], 1e-3)}"
     if "mass_g" in row:

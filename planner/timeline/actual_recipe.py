@@ -14,6 +14,7 @@ from planner.document.batch import Batch, Event, Feed, Recipe, StepFeed, Tempera
 from planner.document.timestamps import day_of
 from planner.model.numerics import median
 from planner.model.simulate import temperature_at
+from planner.recipe.vessels import measured_volumes
 from planner.timeline.course import UNPLANNED, Expected, volume_on
 from planner.timeline.readings import Logged, columns_of
 from planner.timeline.results import FeedMoment
@@ -116,16 +117,15 @@ def as_given(batch: Batch) -> Recipe:
 
 
 def as_racked(batch: Batch, recipe: Recipe, ahead: Expected) -> Recipe:
-    """The recipe with what is given after a racking to a measured volume, as if nothing had been left behind: a smaller must has
-    the more of it, and whoever reckons per volume of the whole must has it right.
+    """The recipe with what is given after a volume was measured, as if nothing had been left behind: a smaller must has the more
+    of it, and whoever reckons per volume of the whole must has it right.
 
     Returns
     -------
     Recipe
-        The same where nothing is given after such a racking. [as its fields]
+        The same where nothing is given after such a measurement. [as its fields]
     """
-    left = [(day, event.volume / volume_on(ahead, day)) for _, event, day in _events(batch, What.RACKING)
-            if event.volume is not None]  # fmt: skip
+    left = [(day, room / volume_on(ahead, day)) for (day, _), room in measured_volumes(batch)]
 
     def grown(lines: tuple[_Fed, ...], moments: Sequence[FeedMoment]) -> tuple[_Fed, ...]:
         shares = {

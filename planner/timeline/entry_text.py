@@ -12,6 +12,7 @@ from planner.document.batch import (
     SugarReading,
     TasteReading,
     TitrationReading,
+    VolumeReading,
     WarmthReading,
     WeightReading,
     What,
@@ -42,6 +43,8 @@ def in_words(entry: Entry, name_of: Callable[[str], str]) -> Words:
         return say("titratable acid {}", phrases.concentration(entry.acid))
     if isinstance(entry, WarmthReading):
         return say("temperature")
+    if isinstance(entry, VolumeReading):
+        return say("volume {}", phrases.volume(entry.volume))
     if isinstance(entry, TasteReading):
         return say("tasted")
     if entry.known is not None:

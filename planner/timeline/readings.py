@@ -25,6 +25,7 @@ from planner.document.batch import (
     SugarReading,
     TasteReading,
     TitrationReading,
+    VolumeReading,
     WarmthReading,
     WeightReading,
 )
@@ -213,6 +214,7 @@ KINDS: dict[type[Reading], str] = {
     AcidityReading: "ph",
     TitrationReading: "acid",
     WarmthReading: "temperature",
+    VolumeReading: "volume",
     TasteReading: "taste",
     Event: "event",
 }

@@ -212,14 +212,15 @@ class Telling(msgspec.Struct, frozen=True):
         return "about day {}, hardly later than day {}", [phrases.day(middle), phrases.day(late)]
 
     def evidence(self) -> tuple[Words, ...]:
-        """What speaks for the verdict."""
+        """What speaks for the verdict, its amounts with their day: later tests and doses are of another mead."""
         now = self.after.steps[-1]
+        day = phrases.day(now.evidence.day)
         told = [
             self._how_sure(),
             *self._decided(),
             *self._scatter(),
-            _span("Sugar left", now.sugar.low, now.sugar.high, phrases.concentration, 1.0),
-            _span("Alcohol so far", now.alcohol.low, now.alcohol.high, phrases.alcohol, 1e-3),
+            _span("Sugar left on day {}", now.sugar.low, now.sugar.high, phrases.concentration, 1.0, day),
+            _span("Alcohol on day {}", now.alcohol.low, now.alcohol.high, phrases.alcohol, 1e-3, day),
             *self._pace(),
             *self._doubts(),
             *self._met(),
@@ -261,7 +262,9 @@ class Telling(msgspec.Struct, frozen=True):
         now = self.after.steps[-1]
         if self.kind in (ON_COURSE, SLOW) and not not_begun(now):
             low, high = (max(rate, 0.0) for rate in (now.uptake.low, now.uptake.high))
-            yield _span("Sugar used in a day", low, high, phrases.concentration, 0.5)
+            yield _span(
+                "Sugar used a day, about day {}", low, high, phrases.concentration, 0.5, phrases.day(now.evidence.day)
+            )
         if now.ceased_on is not None and self.kind == STALLED:
             yield say("It most likely stopped about day {}.", phrases.day(now.ceased_on))
         elif now.ceased_on is not None and self.kind in (SLOW, TEST):
@@ -486,12 +489,12 @@ def _found(one: Observation) -> tuple[str, Figure]:
     return SUGAR_TEST, phrases.concentration(one.value)
 
 
-def _span(what: str, low: float, high: float, full: Callable[[float], Figure], least: float) -> Words:
-    """An amount between two bounds that hold nine times in ten; below `least` it is next to none."""
+def _span(what: str, low: float, high: float, full: Callable[[float], Figure], least: float, *of: Figure) -> Words:
+    """An amount of something between two bounds that hold nine times in ten; below `least` it is next to none."""
     if high < least:
-        return say(f"{what}: less than {{}}.", full(least))
+        return say(f"{what}: less than {{}}.", *of, full(least))
     if low < 0.5 * least:
-        return say(f"{what}: {{}} at most.", full(high))
+        return say(f"{what}: {{}} at most.", *of, full(high))
     if str(Words("{}", (full(low),))) == str(Words("{}", (full(high),))):
-        return say(f"{what}: about {{}}.", full(high))
-    return say(f"{what}: {{}} to {{}}.", full(low), full(high))
+        return say(f"{what}: about {{}}.", *of, full(high))
+    return say(f"{what}: {{}} to {{}}.", *of, full(low), full(high))

@@ -1,4 +1,4 @@
-"""A volume measured at a racking counts from then on: doses, bottles and cost start from it, and losses are not deducted again."""
+"""A volume that was measured, at a racking or as it stood, counts from then on: doses, bottles and cost start from it, and losses are not deducted again."""
 
 from __future__ import annotations
 
@@ -11,11 +11,12 @@ from hypothesis import strategies as st
 from planner.adjusting.done import done_to, led, left_of_doses
 from planner.adjusting.mead import mead as mead_of
 from planner.document import edits
-from planner.document.batch import Addition, Adjustment, Event, Price, Prices, StepFeed, What
+from planner.document.batch import Addition, Adjustment, Event, Price, Prices, StepFeed, VolumeReading, What
 from planner.document.codec import decode, encode
 from planner.importing.export import export_csv
 from planner.model.liquid import Liquid, concentration, fermentable, volume
 from planner.planning.cost import cost
+from planner.planning.schedule import schedule
 from planner.recipe.vessels import way
 from planner.reporting.data import as_data
 from planner.reporting.text import as_text
@@ -33,6 +34,11 @@ DRY = (
 
 def racked(day, litres, **fields):
     return Event(what=What.RACKING, day=day, volume=None if litres is None else litres * 1e-3, **fields)
+
+
+def stands(day, litres, **fields):
+    """Its volume as it stands, which nobody racked."""
+    return VolumeReading(day=day, volume=litres * 1e-3, **fields)
 
 
 def dose(key, mass, day):
@@ -54,6 +60,42 @@ def test_that_the_adjustment_doses_what_came_off_the_lees():
     assert outcome.mead.before.volume.is_exact or np.ptp(outcome.mead.before.volume) < 1e-12
     # 108 g in 10.8 L, which take 0.7 mL/g more of room.
     assert concentration(outcome.mead.mixed, "erythritol") == pytest.approx(0.108 / 0.01088, rel=1e-3)
+
+
+@pytest.mark.parametrize("when", [4.0, 12.0, 28.0, 30.0])
+def test_that_a_volume_as_it_stands_counts_as_one_that_came_off_the_lees(when):
+    one, other = of(stands(when, 10.8)), of(racked(when, 10.8))
+    assert one.mead.before == other.mead.before
+    assert one.mead.after == other.mead.after
+    assert not one.batch.log.entries.tells("bottles")
+
+
+def test_that_a_volume_after_a_dose_leaves_its_share_of_the_dose():
+    honey = dose("honey", 0.5, 29.0)
+    assert of(honey, stands(35.0, 9.0)).mead.now == of(honey, racked(35.0, 9.0)).mead.now
+
+
+def test_that_a_racking_after_a_volume_still_costs_and_one_before_it_does_not():
+    losses = batch().recipe.losses
+    for log, shares in (
+        ((stands(30.0, 10.8),), (losses.lees, losses.racking)),
+        ((racked(29.0, None), stands(30.0, 10.8)), (losses.racking,)),
+        ((racked(29.0, None), racked(30.0, None), stands(30.0, 10.8)), ()),
+        ((racked(29.0, None), stands(30.0, 10.8), racked(31.0, None)), (losses.racking,)),
+    ):
+        outcome, left = of(*log), 0.0108 * (1.0 - losses.bottling)
+        for share in shares:
+            left *= 1.0 - share
+        made = way(outcome.batch, SHELF, outcome.must.volume.typical, outcome.mead.after.volume.typical)
+        assert made.bottled == pytest.approx(left, rel=1e-6), log
+
+
+def test_that_schedule_and_reasons_know_of_no_racking_where_only_a_volume_was_measured():
+    one, plainly = of(stands(30.0, 10.8)), of()
+    assert [(task.key, task.done) for task in schedule(one, SHELF).tasks] == [
+        (task.key, task.done) for task in schedule(plainly, SHELF).tasks
+    ]
+    assert one.verdict.evidence == plainly.verdict.evidence
 
 
 def test_that_only_the_last_volume_counts_and_none_that_was_left_out():
@@ -199,6 +241,17 @@ def test_that_every_gram_is_in_the_vessel_or_was_left_behind(chosen):
 def test_that_a_mead_without_a_log_is_as_it_was():
     base = Liquid(np.repeat(Liquid.of(water=16.0, ethanol=1.6, malic=0.1).masses[:, None], 3, axis=1))
     assert mead_of(Adjustment(), base, True, SHELF).left == 1.0
+
+
+def test_that_file_table_and_report_keep_a_volume_as_it_stands():
+    made = batch(stands(30.0, 10.8, note="to the brim"))
+    assert decode(encode(made)) == made
+    (line,) = [line for line in export_csv(made).splitlines() if "to the brim" in line]
+    assert "volume" in line
+    outcome = worked_out(made, MEMBERS)
+    (row,) = [row for row in as_data(outcome, SHELF)["log"] if row["kind"] == "volume"]
+    assert row["volume_l"] == 10.8
+    assert "volume 10.8 L" in as_text(as_data(outcome, SHELF))
 
 
 def test_that_file_table_and_report_keep_the_volume():

@@ -13,6 +13,7 @@ from planner.document.batch import Event, SugarReading, What
 from planner.document.codec import decode
 from planner.planning.schedule import schedule
 from planner.reference.shipped import samples
+from planner.wording import phrases
 
 MEMBERS = 60
 FINISHED = decode((samples() / "raspberry-finished.meadbatch").read_bytes())
@@ -113,3 +114,11 @@ def test_that_more_sugar_found_never_makes_a_mead_safer(sugar, erythritol, malto
     assert forbidden(more) or not forbidden(less)
     if sugar > STILL_SUGAR + 0.1:
         assert forbidden(less)
+
+
+def test_that_the_reasons_name_the_day_of_what_they_tell():
+    outcome = dosed(ERYTHRITOL, tests=[12.0])
+    day = str(phrases.say("{}", phrases.day(outcome.posterior.now.evidence.day)))
+    amounts = [str(line) for line in outcome.verdict.evidence if "g/L" in str(line) or "% vol" in str(line)]
+    assert any(line.startswith(f"Sugar left on day {day}: ") for line in amounts)
+    assert all("day" in line for line in amounts)

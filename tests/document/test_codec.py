@@ -9,7 +9,16 @@ from unittest.mock import patch
 
 import msgspec
 import pytest
-from example_batches import full, plain, with_checks, with_learning, with_season, with_sheets, with_titration
+from example_batches import (
+    full,
+    plain,
+    with_checks,
+    with_learning,
+    with_season,
+    with_sheets,
+    with_titration,
+    with_volumes,
+)
 from hypothesis import given
 from hypothesis import strategies as st
 from random_batches import batches
@@ -64,6 +73,10 @@ def test_that_a_file_of_schema_5_opens_for_ever():
 
 def test_that_a_file_of_schema_6_opens_for_ever():
     assert decode((DATA / f"schema-6{SUFFIX}").read_bytes()) == with_checks()
+
+
+def test_that_a_file_of_schema_7_opens_for_ever():
+    assert decode((DATA / f"schema-7{SUFFIX}").read_bytes()) == with_volumes()
 
 
 @pytest.mark.parametrize(

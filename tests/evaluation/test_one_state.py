@@ -29,6 +29,7 @@ from planner.document.batch import (
     SugarReading,
     TasteReading,
     TemperatureStep,
+    VolumeReading,
     WarmthReading,
     WeightReading,
     What,
@@ -102,7 +103,7 @@ def _between(day):
     return st.sampled_from([
         Event(day=day, what=What.FEED, key="yeast-autolysate", mass=0.005), Event(day=day, what=What.STIRRING),
         Event(day=day, what=What.ADDED, key="blossom", mass=0.3), Event(day=day, what=What.TEMPERATURE, temperature=289.15),
-        Event(day=day, what=What.RACKING), Event(day=day, what=What.RACKING, volume=0.0115), TasteReading(day=day, note="fruity"),
+        Event(day=day, what=What.RACKING), Event(day=day, what=What.RACKING, volume=0.0115), TasteReading(day=day, note="fruity"), VolumeReading(day=day, volume=0.0112),
         SugarReading(day=day, sugar=1.5), SugarReading(day=day, sugar=2.0, below=True), AcidityReading(day=day, ph=3.4),
         WarmthReading(day=day, temperature=292.15), WeightReading(day=day, lost=0.4),
     ])  # fmt: skip
@@ -113,11 +114,12 @@ def _afterwards(draw, last):
     """What is done to a mead, in its order."""
     day, entries = last + 10.0, []
     for what in draw(
-        st.lists(st.sampled_from(["rack", "dose", "honey", "test", "read", "still", "late test"]), max_size=4)
+        st.lists(st.sampled_from(["rack", "volume", "dose", "honey", "test", "read", "still", "late test"]), max_size=4)
     ):
         day = round(day + draw(st.floats(1.0, 60.0)), 1)
         entries.append({
             "rack": Event(day=day, what=What.RACKING, volume=round(draw(st.floats(0.006, 0.011)), 4)),
+            "volume": VolumeReading(day=day, volume=round(draw(st.floats(0.006, 0.011)), 4)),
             "dose": Event(day=day, what=What.DOSE, key="erythritol", mass=0.25),
             "honey": Event(day=day, what=What.DOSE, key="honey", mass=0.3),
             "test": SugarReading(day=day, sugar=1.0, below=True), "late test": SugarReading(day=day + 100.0, sugar=9.0),
@@ -171,9 +173,11 @@ def test_that_all_places_tell_one_answer(batch):
         assert now.alcohol == outcome.so_far.alcohol
         reported(data["alcohol_so_far"]["alcohol_pct_vol"], now.alcohol, 1e2)
     why = [str(line) for line in outcome.verdict.evidence]
-    (strong,) = [line for line in why if line.startswith("Alcohol so far")]
+    (strong,) = [line for line in why if line.startswith("Alcohol on day")]
     assert f"{100.0 * now.alcohol.high:.1f}".removesuffix(".0") in strong or "less than" in strong
-    (sweet,) = [line for line in why if line.startswith("Sugar left:")]
+    (sweet,) = [line for line in why if line.startswith("Sugar left on day")]
+    for line in (strong, sweet):
+        assert str(phrases.say(" on day {}:", phrases.day(now.evidence.day))) in line
     assert str(phrases.say("{}", phrases.concentration(max(now.sugar.high, 1.0)))) in sweet
     cells = list(csv.DictReader(io.StringIO(export_csv(batch, outcome))))[last[0].index]
     assert float(cells["Worked out: sugar [g/L]"]) == pytest.approx(now.sugar.typical, abs=0.006)
@@ -282,7 +286,7 @@ def test_that_what_the_state_knows_for_certain_changes_nothing(batch, data):
     day = data.draw(st.floats(0.5, 60.0))
     for more in (TasteReading(day=day, note="nice"), Event(day=day, what=What.NOTE, note="moved"), Event(day=day, what=What.STIRRING),
                  HydrometerReading(day=day, gravity=1.2, excluded=True), Event(day=day, what=What.DOSE, key="erythritol", mass=0.0),
-                 Event(day=day, what=What.RACKING, volume=0.001, excluded=True)):  # fmt: skip
+                 Event(day=day, what=What.RACKING, volume=0.001, excluded=True), VolumeReading(day=day, volume=0.001, excluded=True)):  # fmt: skip
         assert close(_figures(worked_out(edits.add_readings(batch, more), MEMBERS)), before), more
 
 

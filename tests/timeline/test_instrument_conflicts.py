@@ -89,7 +89,7 @@ def test_that_pane_log_and_reasons_tell_one_alcohol(contradicted):
     assert last.alcohol == told
     # Half of the members believe the test, which says that 70 g/L more became alcohol since.
     assert last.alcohol.high > before.alcohol.high + 0.03
-    (line,) = [str(text) for text in contradicted.verdict.evidence if str(text).startswith("Alcohol so far")]
+    (line,) = [str(text) for text in contradicted.verdict.evidence if str(text).startswith("Alcohol on day")]
     assert f"{100 * told.high:.1f}" in line
 
 

@@ -21,6 +21,7 @@ from planner.document.batch import (
     SugarReading,
     TasteReading,
     TitrationReading,
+    VolumeReading,
     WarmthReading,
     WeightReading,
     What,
@@ -49,7 +50,7 @@ def on_the_way(share: float) -> Liquid:
 ONE_OF_EACH = (
     read(1.0, 1.09), SensorReading(gravity=1.08, day=2.0), RefractometerReading(brix=15.0, day=4.0),
     WeightReading(lost=0.5, day=4.0), SugarReading(sugar=60.0, day=6.0), AcidityReading(ph=3.4, day=6.0),
-    TitrationReading(acid=7.0, day=6.0), WarmthReading(temperature=290.0, day=7.0), TasteReading(note="young", day=8.0), Event(what=What.RACKING, day=9.0),
+    TitrationReading(acid=7.0, day=6.0), WarmthReading(temperature=290.0, day=7.0), VolumeReading(volume=0.0108, day=7.5), TasteReading(note="young", day=8.0), Event(what=What.RACKING, day=9.0),
 )  # fmt: skip
 
 
@@ -58,7 +59,7 @@ def test_that_one_of_each_kind_goes_through_a_file_and_everything_is_worked_out(
     assert decode(encode(batch)) == batch
     rows = worked_out(batch).log
     assert [row.kind for row in rows] == list(KINDS.values())
-    assert [row.tells for row in rows] == ["gravity"] * 4 + ["sugar"] + [""] * 5
+    assert [row.tells for row in rows] == ["gravity"] * 4 + ["sugar"] + [""] * 6
     for row in rows:
         assert row.counts == bool(row.tells)
         assert math.isnan(row.gravity) == (not row.tells)

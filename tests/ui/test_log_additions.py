@@ -17,7 +17,7 @@ from planner.ui.log.entry import read_value
 from planner.ui.log.names import names_on
 from planner.ui.log.text import hint, value_text
 
-ENGLISH, GERMAN, AMERICAN = (Display(locale=QLocale(name)) for name in ("en_GB", "de_DE", "en_US"))
+ENGLISH, GERMAN, AMERICAN, FRENCH = (Display(locale=QLocale(name)) for name in ("en_GB", "de_DE", "en_US", "fr_FR"))
 NAMES = names_on(SHELF)
 POUND, FLUID_OUNCE = 0.45359237, 29.5735295625e-6  # NIST SP 811, appendix B.8
 
@@ -56,6 +56,37 @@ def test_that_an_addition_is_read_with_its_word_or_without(text, key, mass):
 def test_that_the_name_of_what_was_given_tells_whether_it_is_a_dose_or_a_feed(text, what, key, mass):
     entry = read_value(text, ENGLISH, "", NAMES)
     assert (entry.what, entry.key, entry.mass) == (what, key, pytest.approx(mass))
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["120 g maltodextrin, DE 10", "maltodextrin DE 10 120 g", "maltodextrin, DE 10, 120 g", "120 g DE 10", "dosed 120 g maltodextrin, DE 10", "dosed maltodextrin DE 10, 120 g"],
+)  # fmt: skip
+def test_that_a_name_may_hold_a_number(text):
+    for units in (ENGLISH, GERMAN, FRENCH):  # in France a space parts the thousands
+        entry = read_value(text, units, "", NAMES)
+        assert (entry.what, entry.key, entry.mass) == (What.DOSE, "maltodextrin-10", pytest.approx(0.12))
+        assert read_value(value_text(entry, units, NAMES), units, "", NAMES) == entry
+
+
+@pytest.mark.parametrize(
+    ("text", "choices"),
+    [
+        ("120 g maltodextrin", [f"dosed 120 g Maltodextrin DE {number}" for number in (5, 10, 18)]),
+        ("500 g cherry juice", ["added 500 g Sour cherry juice", "added 500 g Sweet cherry juice"]),
+        ("dosed 120 g maltodextrin", ["Maltodextrin DE 5", "Maltodextrin DE 18"]),
+        ("maltodextrin DE 1 120 g", ["none of those known here"]),
+        ("120 g bricks", ["none of those known here"]),
+        ("50 mL vanilla", ["Enter its mass"]),
+    ],
+)
+def test_that_a_name_that_can_be_several_things_is_told_with_its_choices(text, choices):
+    with pytest.raises(EntryError) as refused:
+        read_value(text, ENGLISH, "", NAMES)
+    assert all(choice in str(refused.value) for choice in choices)
+    for choice in choices:
+        if choice.startswith(("dosed", "added")):
+            assert read_value(choice, ENGLISH, "", NAMES).key
 
 
 def test_that_numbers_are_those_of_the_locale():

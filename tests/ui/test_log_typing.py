@@ -19,6 +19,7 @@ from planner.document.batch import (
     SugarReading,
     TasteReading,
     TitrationReading,
+    VolumeReading,
     WarmthReading,
     WeightReading,
     What,
@@ -228,6 +229,7 @@ ENTRIES = st.one_of(
     st.builds(SugarReading, sugar=st.floats(0.1, 300.0), below=st.booleans(), doubt=halves),
     st.builds(AcidityReading, ph=st.floats(2.5, 5.0), doubt=halves),
     st.builds(TitrationReading, acid=st.floats(0.1, 50.0), doubt=halves),
+    st.builds(VolumeReading, volume=st.floats(1e-3, 0.5)),
     st.builds(WarmthReading, temperature=st.floats(275.0, 310.0)),
     st.builds(TasteReading),
     st.builds(Event, what=st.sampled_from([What.RACKING, What.STIRRING, What.STABILISED, What.PITCH, What.NOTE])),
@@ -252,6 +254,7 @@ FIELDS = (
     "key",
     "bottles",
     "size",
+    "volume",
     "temperature",
     "doubt",
 )
@@ -363,6 +366,12 @@ def test_that_every_kind_has_words_and_an_example():
         ("temperature 21", WarmthReading(temperature=294.15)),
         ("bottled 14 x 0.75", Event(what=What.BOTTLED, bottles=14, size=0.75e-3)),
         ("racked 10.8 L", Event(what=What.RACKING, volume=0.0108)),
+        ("volume 10.8 L", VolumeReading(volume=0.0108)),
+        ("Volume: 10,8 l", VolumeReading(volume=0.0108)),
+        ("volume 10.8", VolumeReading(volume=0.0108)),
+        ("10.8 L in the vessel", VolumeReading(volume=0.0108)),
+        ("10.8 L of mead left", VolumeReading(volume=0.0108)),
+        ("volume 10.8 L, in glass", VolumeReading(volume=0.0108, note="in glass")),
         ("racked 10,8 L", Event(what=What.RACKING, volume=0.0108)),
         ("racked, 10.8 L", Event(what=What.RACKING, volume=0.0108)),
         ("racked to 10.8 L, into glass", Event(what=What.RACKING, volume=0.0108, note="into glass")),
@@ -451,3 +460,15 @@ class Watched:
 def test_that_words_of_a_note_may_be_many(text):
     words = "off the lees into glass " * 40
     assert words.strip() in read_value(text.format(words), ENGLISH).note
+
+
+def test_that_a_volume_is_told_in_the_measures_of_the_reader():
+    entry = read_value("volume 2.75 US gal", US)
+    assert entry.volume == pytest.approx(2.75 * 3.785411784e-3)  # NIST SP 811, appendix B.8
+    assert value_text(entry, US).replace("\xa0", " ") == "volume 2.75 US gal"
+    assert value_text(entry, ENGLISH).replace("\xa0", " ").startswith("volume 10.4")
+    for text in ("volume", "volume 10 kg", "volume of much"):
+        with pytest.raises(EntryError, match=r"such as volume 2\.8 US gal"):
+            read_value(text, US)
+    with pytest.raises(EntryError, match=r"Enter volume 10\.8 L for what there is"):
+        read_value("10.8 L", ENGLISH)

@@ -10,7 +10,7 @@ import msgspec
 import numpy as np
 import numpy.typing as npt
 
-from planner.document.batch import Entry, TasteReading, What
+from planner.document.batch import Entry, TasteReading, VolumeReading, What
 from planner.document.batch import Event as Doing
 from planner.document.timestamps import day_of, parsed
 from planner.evaluation.outcome import Outcome
@@ -390,9 +390,9 @@ def _events(outcome: Outcome, name_of: Callable[[str], str]) -> tuple[Event, ...
                     due.append(Event(moment.day, kind, planned))
     if curve is not None and curve.third_day is not None:
         due.append(Event(curve.third_day, "third", say("a third of the sugar used")))
-    told = cast("Iterator[tuple[int, Entry]]", batch.log.entries.of_kind(Doing, TasteReading))
+    told = cast("Iterator[tuple[int, Entry]]", batch.log.entries.of_kind(Doing, TasteReading, VolumeReading))
     for _, entry in told:
-        if not isinstance(entry, Doing) and not entry.note:
+        if isinstance(entry, TasteReading) and not entry.note:
             continue
         day = day_of(entry.at, entry.day, batch.log.pitched_at)
         if day is not None and not entry.excluded:
@@ -404,12 +404,12 @@ _LONGEST_NOTE = 60
 
 
 def _done(entry: Entry, day: float, name_of: Callable[[str], str]) -> Event:
-    """Something that was done or tasted, in words."""
+    """Something that was done, tasted or measured of the amount, in words."""
     note = " ".join(entry.note.split())
     note = note if len(note) <= _LONGEST_NOTE else f"{note[: _LONGEST_NOTE - 1]}…"
-    if not isinstance(entry, Doing):
+    if isinstance(entry, TasteReading):
         return Event(day, "taste", say(f"tasted: {literal(note)}"))
     more = f": {literal(note)}" if note else ""
-    kind = {What.FEED: "given", What.ADDED: "added"}.get(entry.what, "done")
+    kind = {What.FEED: "given", What.ADDED: "added"}.get(getattr(entry, "what", What.NOTE), "done")
     told = in_words(entry, name_of)
     return Event(day, kind, say(told.template + more, *told.figures))

@@ -44,7 +44,7 @@ EDITABLE = (Column.DAY, Column.WHEN, Column.READING, Column.TEMPERATURE, Column.
 EXPLAINED = {
     Column.DAY: "Days since pitching. Type a day or a date and time.",
     Column.WHEN: "When the reading was taken. Type a date and time, or a day since pitching.",
-    Column.READING: "What was read or done. Type 1.050, 20.5 °Bx, 12 g/L, pH 3.4, TA 6 g/L, −{1.2 kg}, {18 °C}, racked, fed 5 g …",
+    Column.READING: "What was read or done. Type 1.050, 20.5 °Bx, 12 g/L, pH 3.4, TA 6 g/L, −{1.2 kg} or {18 °C}. Or type volume {10.8 L}, racked, fed 5 g …",
     Column.TEMPERATURE: "Temperature of the sample; without one it counts as taken at {20 °C}.",
     Column.CORRECTED: "Gravity corrected for the sample's temperature; of other readings, the gravity that goes with them (≈).",
     Column.DIFFERENCE: "How far above (+) or below (−) the expected curve, in points or °Brix.",

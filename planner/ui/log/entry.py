@@ -19,6 +19,7 @@ from planner.document.batch import (
     SugarReading,
     TasteReading,
     TitrationReading,
+    VolumeReading,
     WarmthReading,
     WeightReading,
     What,
@@ -27,8 +28,16 @@ from planner.model.scales import brix_from_gravity, gravity_from_brix
 from planner.ui.amounts import LONGEST, amounts
 from planner.ui.display import Display
 from planner.ui.entry import EntryError, read_gravity, read_number, read_quantity
-from planner.ui.log.typed_addition import NO_NAMES, Names, plain_addition, read_addition, read_dose, read_feed
-from planner.ui.log.typed_racking import FIGURE, read_bottling, read_racking
+from planner.ui.log.typed_addition import (
+    NO_NAMES,
+    Names,
+    amounts_with_rest,
+    plain_addition,
+    read_addition,
+    read_dose,
+    read_feed,
+)
+from planner.ui.log.typed_racking import FIGURE, is_room, read_bottling, read_racking, read_volume
 from planner.ui.log.when import When
 from planner.units import GravityScale, Kind, System, find_unit, units_of
 
@@ -64,6 +73,7 @@ KIND_WORDS: dict[str, str] = {
     "ph": "pH",
     "acid": "titratable acid",
     "temperature": "temperature",
+    "volume": "volume",
     "taste": "taste",
     "feed": "fed",
     "added": "added",
@@ -99,7 +109,7 @@ _FIRST_WORDS = {
     "stabilised": "stabilised", "stabilized": "stabilised", "pitched": "pitch", "pitch": "pitch",
     "dosed": "dose", "dose": "dose", "bottled": "bottled", "bottle": "bottled", "bottling": "bottled", "check": "check", "checked": "check", "taste": "taste", "tasted": "taste", "tasting": "taste", "note": "note",
     "acid": "acid", "acidity": "acid", "ta": "acid", "titratable": "acid", "titration": "acid", "titrated": "acid",
-    "pasteurised": "pasteurised", "pasteurized": "pasteurised", "sugar": "sugar", "temperature": "warmth",
+    "pasteurised": "pasteurised", "pasteurized": "pasteurised", "sugar": "sugar", "temperature": "warmth", "volume": "volume",
     "set": "set", "moved": "set", "warmed": "changed", "cooled": "changed", "heated": "changed", "chilled": "changed",
 }  # fmt: skip
 _IN_WORDS = ("taste", "note", "racking", "stirring", "stabilised", "pasteurised", "pitch")
@@ -181,6 +191,15 @@ def _kind_of(text: str, display: Display) -> str:
         )
     if _BX.fullmatch(main):
         return "hydrometer" if display.gravity_scale == GravityScale.BRIX else "refractometer"
+    if is_room(text, display):
+        return "volume"
+    named = next((one for one in amounts_with_rest(text, display) if one[2][:1].isalpha()), None)
+    if named is not None:
+        raise EntryError(
+            f"“{named[2]}” is none of those known here. Add it under Batch > My ingredients, or begin the words with note."
+            if named[1].kind == Kind.MASS
+            else f"“{named[2]}” is not poured into a must here. Enter its mass, such as dosed 50 g {named[2]}."
+        )
     match = _UNIT.fullmatch(main)
     unit = find_unit(match[1]) if match else None
     if unit is not None and unit.kind == Kind.TEMPERATURE:
@@ -188,7 +207,7 @@ def _kind_of(text: str, display: Display) -> str:
     if unit is not None and unit.kind == Kind.VOLUME:
         room = re.sub(r"^\D+", "", text.strip())
         raise EntryError(
-            f"“{text.strip()}” is a volume. Enter what was done as well: racked {room}, or added {room} apple juice."
+            f"“{text.strip()}” is a volume. Enter volume {room} for what there is, racked {room}, or added {room} apple juice."
         )
     if unit is not None and unit.kind == Kind.MASS:
         if main.lstrip()[0] not in "-−–":
@@ -396,7 +415,7 @@ _READERS: dict[str, Callable[[str, Display, Names], Entry]] = {
     "hydrometer": _hydrometer, "refractometer": _refractometer, "sensor": _sensor, "check": _check, "sugar": _sugar, "weight": _weight,
     "ph": _ph, "acid": _acid, "temperature": _temperature, "taste": _taste, "feed": read_feed, "added": read_addition, "dose": read_dose, "set": _set,
     "changed": _changed, "bottled": read_bottling, "pasteurised": _pasteurised, "warmth": _warmth,
-    "racking": read_racking, **{kind: _done(kind) for kind in ("stirring", "stabilised", "pitch", "note")},
+    "racking": read_racking, "volume": read_volume, **{kind: _done(kind) for kind in ("stirring", "stabilised", "pitch", "note")},
 }  # fmt: skip
 
 
@@ -444,6 +463,7 @@ _KINDS: dict[type[Entry], str] = {
     AcidityReading: "ph",
     TitrationReading: "acid",
     WarmthReading: "temperature",
+    VolumeReading: "volume",
     TasteReading: "taste",
 }
 

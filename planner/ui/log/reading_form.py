@@ -206,7 +206,7 @@ class ReadingForm(QWidget):
         )
         self.value.setWhatsThis(
             self._told(
-                "What was read, not corrected: 1.050, 20.5 °Bx, 12 g/L, < 2 g/L, pH 3.4 or {18 °C}. Weight lost since "
+                "What was read, not corrected: 1.050, 20.5 °Bx, 12 g/L, < 2 g/L, pH 3.4 or {18 °C}. Volume without fruit: volume {10.8 L}. Weight lost since "
                 "pitching: −{1.2 kg}. With its range, where you know it: 1.050 ± 0.002. Or what was done: fed {5 g} yeast autolysate, "
                 "added {500 g} honey, racked, stirred. Or set to {16 °C}, stabilised, bottled 24 × {750 mL}."
             )

@@ -14,6 +14,7 @@ from planner.document.batch import (
     SugarReading,
     TasteReading,
     TitrationReading,
+    VolumeReading,
     WarmthReading,
     WeightReading,
     What,
@@ -41,7 +42,7 @@ _DONE = {
 
 def value_text(entry: Entry, display: Display, names: Names = NO_NAMES) -> str:
     """An entry as it was entered, on the reader's scale, with its doubt; `read_value` reads it back."""
-    doubt = "" if isinstance(entry, Event | WarmthReading | TasteReading) else _doubt(entry, display)
+    doubt = _doubt(entry, display)
     prefix = "sensor " if isinstance(entry, SensorReading) else ""
     if isinstance(entry, HydrometerReading | SensorReading) and entry.known is not None:
         read = msgspec.structs.replace(entry, known=None)
@@ -62,7 +63,7 @@ def short_text(entry: Entry, display: Display, names: Names = NO_NAMES) -> str:
 def described(entry: Entry, display: Display) -> str:
     """What an entry is: its kind, its instrument, its doubt."""
     words = KIND_WORDS[kind_of(entry)]
-    doubt = "" if isinstance(entry, Event | WarmthReading | TasteReading) else _doubt(entry, display).strip()
+    doubt = _doubt(entry, display).strip()
     instrument = f"“{entry.instrument}”" if entry.instrument else ""
     return ", ".join(part for part in (words, instrument, doubt) if part)
 
@@ -83,6 +84,8 @@ def _bare(entry: Entry, display: Display, names: Names, exact: bool) -> str:
         return f"pH\u00a0{_number(entry.ph, display, 1, 2, exact)}"
     if isinstance(entry, TitrationReading):
         return f"TA\u00a0{_text(entry.acid, display, Kind.CONCENTRATION, 'g/L', exact)}"
+    if isinstance(entry, VolumeReading):
+        return f"volume {_text(entry.volume, display, Kind.VOLUME, exact=exact)}"
     if isinstance(entry, WarmthReading):
         return _text(entry.temperature, display, Kind.TEMPERATURE, exact=exact)
     return "taste" if isinstance(entry, TasteReading) else _event(entry, display, names, exact)
@@ -159,7 +162,7 @@ def hint(kind: str, display: Display) -> str:
         "dose": "2 oz of what" if display.system == System.US else "50 g of what",
         "bottled": "24 × 25 fl oz" if display.system == System.US else "24 × 750 mL",
     }
-    if kind == "racking":
+    if kind in ("racking", "volume"):
         return "2.8 US gal" if display.system == System.US else f"{display.number(10.8, 1)} L"
     if kind in ("stirring", "stabilised", "pitch", "note"):
         return "a word on it"

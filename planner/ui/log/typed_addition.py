@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
-from typing import Any, NamedTuple
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from typing import NamedTuple
 
 from planner.document.batch import Event, What
 from planner.ui.amounts import amounts
@@ -45,36 +45,42 @@ def read_dose(text: str, display: Display, names: Names) -> Event:
 def _given(what: What, text: str, display: Display, shelf: Mapping[str, str]) -> Event:
     if not text.strip():
         return Event(what=what)
-    parts = list(amounts(text, display.locale, "Enter an amount, such as 5 g, and of what."))
-    unit, _, rest = parts[-1].unit.partition(" ")
-    amount = text[: text.rindex(rest)] if rest else text
+    found = named_amount(text, display, shelf)
+    amount, _, name = found if found is not None and found[1].kind == Kind.MASS else (text, None, "")
     mass = read_quantity(amount.strip(), Kind.MASS, "g", display.locale)
-    return Event(what=what, mass=mass, key=key_of(rest, shelf) if unit and rest.strip() else None)
+    return Event(what=what, mass=mass, key=key_of(name, shelf) if name else None)
 
 
-_NAME_FIRST = re.compile(r"\s*(?:of\s+)?([^\W\d_][^\d½⅓⅔¼¾]*?)[\s,:]+([\d½⅓⅔¼¾].*)", re.DOTALL)
-_UNITS_LONGEST = 2
-"""Words of the longest unit, such as fl oz."""
+_AMOUNT_WORDS = 6
+"""Words of the longest amount, such as 2 US gal 1 1/2 US qt."""
 
 
-def named_amount(text: str, display: Display) -> tuple[str, Unit, str] | None:
-    """An amount by weight or poured, its last unit, and what it is of: "0.5 kg honey" or "honey 0.5 kg"; None otherwise."""
-    match = _NAME_FIRST.fullmatch(text)
-    amount, name = (match[2], match[1]) if match else (text, "")
+def amounts_with_rest(text: str, display: Display) -> Iterator[tuple[str, Unit, str]]:
+    """Each amount by weight or poured with which a text begins, then with which it ends, the longest first; and the rest of it."""
+    words = text.split()
+    longest = range(min(_AMOUNT_WORDS, len(words)), 0, -1)
+    for amount, rest in (*((words[:n], words[n:]) for n in longest), *((words[-n:], words[:-n]) for n in longest)):
+        whole = " ".join(amount).rstrip(",;:")
+        unit = _unit_of(whole, display)
+        if unit is not None:
+            yield whole, unit, re.sub(r"(?i)^of\b\s*", "", " ".join(rest).strip(",;: "))
+
+
+def _unit_of(amount: str, display: Display) -> Unit | None:
+    """The last unit of what is an amount by weight or poured and nothing more."""
     try:
-        last = list(amounts(amount, display.locale, ""))[-1].unit
+        units = [find_unit(part.unit) for part in amounts(amount, display.locale, "")]
     except EntryError:
         return None
-    words = last.split()
-    known = (n for n in range(min(_UNITS_LONGEST, len(words)), 0, -1) if find_unit(" ".join(words[:n])) is not None)
-    count = next(known, 0)
-    rest = " ".join(words[count:])
-    if rest:
-        amount = amount[: amount.rindex(words[count])]
-    unit = find_unit(" ".join(words[:count])) if count else None
-    if unit is None or unit.kind not in (Kind.MASS, Kind.VOLUME):
-        return None
-    return amount.strip(), unit, f"{name} {rest}".strip()
+    last = units[-1] if all(units) else None
+    return last if last is not None and last.kind in (Kind.MASS, Kind.VOLUME) else None
+
+
+def named_amount(text: str, display: Display, shelf: Mapping[str, str]) -> tuple[str, Unit, str] | None:
+    """An amount by weight or poured, its last unit, and what it is of: "0.5 kg honey", "honey 0.5 kg" or "120 g maltodextrin, DE
+    10"; None otherwise. Of several ways to read it, the one whose name is that of one thing on the shelf."""
+    found = list(amounts_with_rest(text, display))
+    return min(found, key=lambda one: abs(len(_near(one[2], shelf)) - 1), default=None)
 
 
 def read_addition(text: str, display: Display, names: Names) -> Event:
@@ -82,7 +88,7 @@ def read_addition(text: str, display: Display, names: Names) -> Event:
     wanted = "Enter an amount and of what, such as added 500 g honey or added 2 L apple juice."
     if not text.strip():
         return Event(what=What.ADDED)
-    found = named_amount(text, display)
+    found = named_amount(text, display, names.added)
     if found is None:
         raise EntryError(f"“{text.strip()}” could not be read. {wanted}")
     amount, unit, name = found
@@ -97,33 +103,39 @@ def read_addition(text: str, display: Display, names: Names) -> Event:
     return Event(what=What.ADDED, mass=density * read_quantity(amount, Kind.VOLUME, "L", display.locale), key=key)
 
 
+def _means_honey(name: str, names: Names) -> bool:
+    return name.casefold() == "honey" and names.honey() in names.added
+
+
 def _added_key(name: str, names: Names) -> str:
     """The key of what was added; honey without more is that of the recipe."""
-    bare = name.strip().casefold().removeprefix("of ").strip()
-    return names.honey() if bare == "honey" and names.honey() in names.added else key_of(name, names.added)
+    return names.honey() if _means_honey(name, names) else key_of(name, names.added)
 
 
 def plain_addition(text: str, display: Display, names: Names) -> Event | None:
-    """An amount of something, without a word for what was done: "honey 0.5 kg", "250 g erythritol". Its name tells that."""
-    found = named_amount(text, display)
-    if found is None or not found[2]:
+    """An amount of something, without a word for what was done: "honey 0.5 kg", "250 g erythritol". Its name tells that.
+
+    Raises
+    ------
+    EntryError
+        The name can be that of several ingredients.
+    """
+    shelves = {What.ADDED: names.added, What.FEED: names.nutrients, What.DOSE: names.additives}
+    found = [(one, what, keys) for one in amounts_with_rest(text, display) if one[2]
+             for what, shelf in shelves.items() if (keys := _near(one[2], shelf))]  # fmt: skip
+    found = [one for one in found if one[1] is What.ADDED or one[0][1].kind == Kind.MASS]
+    if not found:
         return None
-    amount, unit, name = found
-    if _known(_added_key, name, names) is not None:
+    (amount, _, name), *_ = min(found, key=lambda one: len(one[2]))
+    found = [one for one in found if one[0][0] == amount]
+    if any(what is What.ADDED and (len(keys) == 1 or _means_honey(name, names)) for _, what, keys in found):
         return read_addition(text, display, names)
-    shelves = ((What.FEED, names.nutrients), (What.DOSE, names.additives))
-    meant = [(what, key) for what, shelf in shelves if (key := _known(key_of, name, shelf)) is not None]
-    if unit.kind != Kind.MASS or len(meant) != 1:
-        return None
-    return Event(what=meant[0][0], mass=read_quantity(amount, Kind.MASS, "g", display.locale), key=meant[0][1])
-
-
-def _known(find: Callable[..., str], *words: Any) -> str | None:
-    """A key, or None where the words name nothing, or more than one thing."""
-    try:
-        return find(*words)
-    except EntryError:
-        return None
+    given = [(what, keys[0]) for _, what, keys in found if len(keys) == 1]
+    if len(given) == 1:
+        return Event(what=given[0][0], mass=read_quantity(amount, Kind.MASS, "g", display.locale), key=given[0][1])
+    done = {What.ADDED: "added", What.FEED: "fed", What.DOSE: "dosed"}
+    ways = [f"{done[way]} {amount} {shelves[way][key]}" for _, way, some in found for key in some]
+    raise EntryError(f"“{name}” is more than one of those known here. Enter one of these: {_listed(ways)}.")
 
 
 _SHORT = {"dap": "diammonium-phosphate", "kms": "potassium-metabisulphite"}
@@ -134,20 +146,34 @@ _LISTED = 12
 """Names in a message at most."""
 
 
+def _near(text: str, shelf: Mapping[str, str]) -> list[str]:
+    """The keys of all ingredients that the words can name; the one alone that they name in full."""
+    words = re.findall(r"[^\W_]+", text.casefold())
+    if not any(word[0].isalpha() for word in words):
+        return []
+    if len(words) == 1 and _SHORT.get(words[0]) in shelf:
+        return [_SHORT[words[0]]]
+    exact = [key for key, name in shelf.items() if text.strip().casefold() in (key.casefold(), name.casefold())]
+    return exact or [key for key, name in shelf.items() if all(_begins(word, f"{key} {name}") for word in words)]
+
+
 def key_of(text: str, shelf: Mapping[str, str]) -> str:
     """The key of the one ingredient that the words name."""
-    words = re.findall(r"[^\W_]+", text.casefold().removeprefix("of "))
-    if len(words) == 1 and _SHORT.get(words[0]) in shelf:
-        return _SHORT[words[0]]
-    exact = [key for key, name in shelf.items() if text.strip().casefold() in (key.casefold(), name.casefold())]
-    near = [key for key, name in shelf.items() if all(_begins(word, f"{key} {name}") for word in words)]
-    found = exact or near
+    found = _near(text, shelf)
     if len(found) == 1:
         return found[0]
-    known = [shelf.get(key, key) for key in (near or shelf)]
-    listed = ", ".join(known if len(known) <= _LISTED else [*known[:_LISTED], "and others"])
-    raise EntryError(f"“{text.strip()}” is {'more than one' if near else 'none'} of those known here: {listed}.")
+    known = [shelf.get(key, key) for key in (found or shelf)]
+    raise EntryError(
+        f"“{text.strip()}” is {'more than one' if found else 'none'} of those known here: {_listed(known)}."
+    )
+
+
+def _listed(names: Sequence[str]) -> str:
+    """Some names in a message; of many, the first."""
+    return ", ".join(names if len(names) <= _LISTED else [*names[:_LISTED], "and others"])
 
 
 def _begins(word: str, name: str) -> bool:
-    return any(part.startswith(word) for part in re.findall(r"[^\W_]+", name.casefold()))
+    """Whether a name has a word that begins so, or a number that is this one."""
+    parts = re.findall(r"[^\W_]+", name.casefold())
+    return word in parts if word.isdecimal() else any(part.startswith(word) for part in parts)

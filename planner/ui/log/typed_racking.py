@@ -1,15 +1,15 @@
-"""What was racked and bottled, as it is typed: how much came off the lees, and how many bottles of which size."""
+"""Volumes as they are typed: how much came off the lees, how much there is, and how many bottles of which size."""
 
 from __future__ import annotations
 
 import re
 
-from planner.document.batch import Event, What
+from planner.document.batch import Event, VolumeReading, What
 from planner.ui.amounts import amounts
 from planner.ui.display import Display
 from planner.ui.entry import EntryError, read_quantity
-from planner.ui.log.typed_addition import Names
-from planner.units import Kind, System, find_unit
+from planner.ui.log.typed_addition import Names, amounts_with_rest
+from planner.units import Kind, System
 
 MOST_BOTTLES, LARGEST_BOTTLE = 100_000, 0.1
 """How many bottles a batch can hold [-], and the largest vessel that counts as one [m^3]."""
@@ -19,9 +19,6 @@ _BARE_SIZES = {
     System.US: (("L", 0.1, 5.0), ("US_floz", 6.0, 99.0), ("mL", 100.0, 5000.0)),
 }
 """Units that a bare size of a bottle can only be in, and from which figure to which: 0.75, 75 and 750 are one bottle."""
-
-_AMOUNT_WORDS = 6
-"""Words of the longest volume, such as 2 US gal 1 1/2 US qt."""
 
 FIGURE = re.compile(r"[\d½⅓⅔¼¾]")
 _BOTTLES = re.compile(r"\s*(\d+)\s*(?:bottles?)?\s*(?:(?:[x×*]|of|at|à)\s*(\S.*))?", re.IGNORECASE)
@@ -62,19 +59,44 @@ def _size_of_bottle(text: str, display: Display) -> float:
 
 def read_racking(text: str, display: Display, _names: Names) -> Event:
     """How much came off the lees, where it was measured; other words are its note."""
-    words = re.sub(r"(?i)^(?:to|of)\b\s*(?=[\d½⅓⅔¼¾])", "", text.strip(" \t,:")).split()
-    for count in range(min(_AMOUNT_WORDS, len(words)), 0, -1):
-        amount = " ".join(words[:count]).rstrip(",;")
-        try:
-            room = read_quantity(amount, Kind.VOLUME, "L", display.locale)
-        except EntryError:
-            continue
-        if amount[-1].isalpha():
-            return Event(what=What.RACKING, volume=room, note=" ".join(words[count:]))
-    unit = find_unit(words[1].rstrip(",;")) if len(words) > 1 and FIGURE.match(words[0]) else None
-    if (len(words) == 1 and FIGURE.match(words[0])) or (unit is not None and unit.kind == Kind.MASS):
-        raise EntryError(f"“{text.strip()}”: enter the volume that came off the lees, such as racked {_ten(display)}.")
-    return Event(what=What.RACKING, note=text.strip())
+    text = text.strip(" \t,:")
+    found = _room(re.sub(r"(?i)^(?:to|of)\b\s*(?=[\d½⅓⅔¼¾])", "", text), display)
+    if found is not None:
+        return Event(what=What.RACKING, volume=found[0], note=found[1])
+    begins = FIGURE.match(text)
+    if begins and (len(text.split()) == 1 or next(amounts_with_rest(text, display), None) is not None):
+        raise EntryError(f"“{text}”: enter the volume that came off the lees, such as racked {_ten(display)}.")
+    return Event(what=What.RACKING, note=text)
+
+
+_OF_BATCH = re.compile(r"(?i)(?:(?:of|in|is|are|the|there|it|must|mead|left|now|vessel|fermenter|demijohn)\b\s*)+")
+"""Words behind a volume that tell that it is what there is of the batch."""
+
+
+def read_volume(text: str, display: Display, _names: Names) -> VolumeReading:
+    """How much must or mead there is; other words are its note."""
+    bare = re.sub(r"(?i)^\s*(?:(?:is|of|now|left)\b|[,:=])*\s*", "", text)
+    unit = display.unit_for(0.01, Kind.VOLUME)
+    found = _room(
+        f"{bare} {unit.symbol}" if unit and re.fullmatch(r"[\d½⅓⅔¼¾][^\W\d_]*\S*\s*", bare) else bare, display
+    )
+    if found is None:
+        raise EntryError(f"Enter the volume of must or mead, without fruit, such as volume {_ten(display)}.")
+    return VolumeReading(volume=found[0], note="" if _OF_BATCH.fullmatch(found[1]) else found[1])
+
+
+def is_room(text: str, display: Display) -> bool:
+    """Whether a text without its word tells how much there is: "10.8 L in the vessel"."""
+    found = _room(text, display)
+    return found is not None and bool(found[1]) and _OF_BATCH.fullmatch(found[1]) is not None
+
+
+def _room(text: str, display: Display) -> tuple[float, str] | None:
+    """The volume with which a text begins [m^3], and the rest of it."""
+    found = next(amounts_with_rest(text, display), None)
+    if found is None or found[1].kind != Kind.VOLUME or not FIGURE.match(text):
+        return None
+    return read_quantity(found[0], Kind.VOLUME, "L", display.locale), found[2]
 
 
 def _ten(display: Display) -> str:

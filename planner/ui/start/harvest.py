@@ -31,7 +31,7 @@ def read_harvest(text: str, display: Display, shelf: Mapping[str, str]) -> tuple
     wanted = f"Enter fruit and its weight, such as {EXAMPLE[display.system]}."
     lines = []
     for part in filter(None, _BETWEEN.split(text.strip())):
-        found = named_amount(part, display)
+        found = named_amount(part, display, shelf)
         if found is None or not found[2]:
             raise EntryError(f"“{part}” needs a weight, a unit and a fruit. {wanted}")
         amount, unit, name = found
