@@ -64,7 +64,7 @@ def test_that_other_additions_are_answered_as_if_all_was_worked_out_anew(
 @pytest.mark.parametrize("name", NAMES)
 def test_that_words_and_prices_work_out_nothing(whole, name, monkeypatch):
     last = whole[name, False]
-    for work in ("must", "mead", "standing"):
+    for work in ("must", "mead", "known_mead"):
         monkeypatch.setattr(evaluation, work, None)
     batch = msgspec.structs.replace(last.batch, name="Other", notes="A letter", tastings=(Tasting(note="Sharp."),))
     batch = edits.change_recipe(batch, prices=Prices(currency="EUR", lines=(Price(key="blossom", per_kg=9.0),)))
