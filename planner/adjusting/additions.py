@@ -53,13 +53,13 @@ def given_doses(entries: Iterable[Entry]) -> dict[str, float]:
     return masses
 
 
-def liquid_of(additive: Additive, mass: float, addition: Addition | None = None) -> Liquid:
+def liquid_of(additive: Additive, mass: Any, addition: Addition | None = None) -> Liquid:
     """So much of an additive as components.
 
     Parameters
     ----------
-    mass : float
-        How much. [kg]
+    mass : array-like
+        How much, of one mead or of each of an ensemble. [kg]
     addition : Addition, optional
         Where its label or the mead that is blended in tell more than the table. [as its fields]
 
@@ -80,7 +80,7 @@ def _strength_of(additive: Additive) -> float:
     return dict(additive.composition).get("ethanol", 0.0) * (additive.density or 0.0) / ETHANOL_DENSITY
 
 
-def by_label(alcohol: float, sugar: float, mass: float) -> Liquid:
+def by_label(alcohol: float, sugar: float, mass: Any) -> Liquid:
     """A liquid of which the label tells alcohol and sugar.
 
     Parameters
@@ -89,7 +89,7 @@ def by_label(alcohol: float, sugar: float, mass: float) -> Liquid:
         By volume. [m^3/m^3]
     sugar : float
         Counted as sucrose. [kg/m^3]
-    mass : float
+    mass : array-like
         How much of it. [kg]
 
     Returns
@@ -106,7 +106,7 @@ def by_label(alcohol: float, sugar: float, mass: float) -> Liquid:
     spirit = Liquid.of(ethanol=alcohol * ETHANOL_DENSITY, sucrose=sugar)
     water = solve_increasing(lambda kg: volume(spirit.plus(water=kg)), np.array(1.0), 0.0, 1000.0)
     whole = spirit.plus(water=water)
-    return whole * (mass / max(float(whole.mass), 1e-12))
+    return Liquid(np.multiply.outer(whole.masses, mass / max(float(whole.mass), 1e-12)))
 
 
 def ethanol_share(strength: float, others: Mapping[str, float]) -> float:
@@ -152,12 +152,12 @@ def density_of(additive: Additive, addition: Addition | None = None) -> float:
     return 1.0 / float(volume(liquid_of(additive, 1.0, addition)))
 
 
-def blended(other: OtherMead, mass: float) -> Liquid:
+def blended(other: OtherMead, mass: Any) -> Liquid:
     """So much of another mead. [kg] Components that are not known count as other extract; one that says nothing is water."""
     whole = sum(part.share for part in other.composition)
     if whole <= 0.0:
         return Liquid.of(water=mass)
-    parts: dict[str, float] = {}
+    parts: dict[str, Any] = {}
     for part in other.composition:
         key = part.component if part.component in COMPONENTS else "other"
         parts[key] = parts.get(key, 0.0) + mass * part.share / whole

@@ -144,7 +144,7 @@ def sugar_by_dosed_test(
         return None
     test = max(tests, key=lambda row: (row.day or 0.0, row.index))
     doses = [one for one in since_first_dose(done_to(batch, catalogue)) if one.when <= (test.day or 0.0, test.index)]
-    base, additions = mead.base.member(0) * (1.0 / mead.left), batch.adjustment.additions
+    base, additions = (mead.base * (1.0 / mead.left)).member(0), batch.adjustment.additions
     *_, mix = led(base, doses, additions, catalogue)
     kept, _ = left_of_doses(base, doses, additions, catalogue)
     base = base * kept

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from typing import Any
 
 import msgspec
 import numpy as np
@@ -75,32 +76,33 @@ def led(base: Liquid, done: Sequence[Done], additions: Sequence[Addition], catal
 
 def left_of_doses(
     base: Liquid, done: Sequence[Done], additions: Sequence[Addition], catalogue: Catalogue
-) -> tuple[float, dict[str, float]]:
+) -> tuple[Any, dict[str, Any]]:
     """What rackings have left of a mead and of what had been stirred into it by then.
 
     Parameters
     ----------
     base, done, additions, catalogue
-        As those of `led`; the typical mead, shape (components,). [as there]
+        As those of `led`. [as there]
 
     Returns
     -------
-    float
-        Share of the mead that is left. [-]
-    dict of str to float
-        What is gone of each additive. [kg]
+    array-like
+        Share of each mead that is left: what the volume was before it was measured is not known, what is left is. [-]
+    dict of str to array-like
+        What is gone of each additive, with each mead. [kg]
     """
-    kept, there = 1.0, dict[str, float]()
+    kept: Any = 1.0
+    there: dict[str, Any] = {}
     before = base
     for one, after in zip(done, led(base, done, additions, catalogue), strict=True):
         if one.room is None:
             there[one.key] = there.get(one.key, 0.0) + one.mass
         else:
-            share = one.room / float(volume(before))
+            share = one.room / volume(before)
             kept, there = kept * share, {key: mass * share for key, mass in there.items()}
         before = after
     whole: dict[str, float] = {}
     for one in done:
         if one.room is None:
             whole[one.key] = whole.get(one.key, 0.0) + one.mass
-    return kept, {key: mass - there[key] for key, mass in whole.items() if mass != there[key]}
+    return kept, {key: mass - there[key] for key, mass in whole.items() if np.any(mass != there[key])}

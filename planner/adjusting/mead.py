@@ -135,8 +135,8 @@ class Mead(msgspec.Struct, frozen=True, eq=False):
         Before, and after all additions; None where nothing is known of it. [-]
     ph_measured : bool
         Whether they rest on a pH that was measured of the finished mead.
-    left : float
-        Share that rackings after the first dose have left of it. [-] `base` is what is left.
+    left : array-like
+        Share that is left of each by the volumes that were measured after the first dose. [-] `base` is what is left.
     """
 
     base: Liquid
@@ -151,7 +151,7 @@ class Mead(msgspec.Struct, frozen=True, eq=False):
     ph_before: Span | None = None
     ph: Span | None = None
     ph_measured: bool = False
-    left: float = 1.0
+    left: Any = 1.0
 
     @property
     def basis(self) -> Basis:
@@ -283,7 +283,7 @@ def mead(
         room = volume(base)
         base = base * (left_of(room, adjustment.drunk) / room)
     done = () if known is None else known.done
-    left, gone = left_of_doses(base.member(0), done, adjustment.additions, catalogue)
+    left, gone = left_of_doses(base, done, adjustment.additions, catalogue)
     base = base * left
     steps = _given(adjustment, given or {}, catalogue)
     mixed, now, effects = base, base, []
@@ -292,7 +292,8 @@ def mead(
         row, mass = catalogue.additive(addition.key), addition.mass - lost.pop(addition.key, 0.0)
         added = liquid_of(row, mass, addition)
         grown = stirred(mixed, row, mass, added)
-        effects.append(_effect(index, row, addition.mass, mixed.member(0), grown.member(0), added))
+        typical = added.member(0) if np.ndim(mass) else added
+        effects.append(_effect(index, row, addition.mass, mixed.member(0), grown.member(0), typical))
         mixed = grown
     for one in steps:
         row, mass = catalogue.additive(one.key), one.mass - gone.get(one.key, 0.0)

@@ -194,6 +194,17 @@ def test_that_a_racking_after_a_dose_takes_its_share_of_the_dose():
     )
 
 
+@pytest.mark.parametrize("measured", [racked, stands])
+def test_that_a_volume_measured_after_a_dose_is_known_whatever_it_was_before(measured):
+    before = of(dose("honey", 0.5, 29.0)).mead.now.volume
+    assert before.high - before.low > 1e-4  # nobody has measured it
+    for key, mass in (("honey", 0.5), ("spirit-40", 0.2), ("maltodextrin-10", 0.3)):
+        now = of(dose(key, mass, 29.0), measured(35.0, 9.0)).mead.now
+        assert now.volume == pytest.approx((0.009,) * 3, rel=1e-9), key
+        more = of(dose(key, mass, 29.0), measured(35.0, 9.0), dose("erythritol", 0.2, 36.0)).mead.now
+        assert more.volume.high - more.volume.low < 5e-6
+
+
 def test_that_what_is_still_to_come_is_what_was_planned_less_what_was_stirred_in():
     outcome = of(dose("erythritol", 0.2, 29.0), racked(35.0, 9.0), additions=(("erythritol", 0.5),))
     (step,) = outcome.mead.given
