@@ -6,7 +6,7 @@ import json
 
 import msgspec
 from example_batches import SHELF, plain, routes
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from random_batches import batches
 
 from planner.document.batch import Adjustment, HouseRules, Losses, Preparation, Price, Prices, Wish
@@ -52,7 +52,7 @@ def test_that_every_number_of_the_recipe_carries_its_unit():
     assert [key for key in sorted(numbers) if not key.endswith(UNITS)] == []
 
 
-@settings(max_examples=25, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=25)
 @given(batches())
 def test_that_no_wish_however_absurd_raises(batch):
     answer = solve_wish(batch, SHELF)
@@ -62,7 +62,7 @@ def test_that_no_wish_however_absurd_raises(batch):
         assert decode(encode(answer.batch)) == answer.batch
 
 
-@settings(max_examples=15, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=15)
 @given(batches())
 def test_that_schedule_and_plan_stand_any_recipe_and_log(batch):
     batch = msgspec.structs.replace(batch, adjustment=Adjustment())
@@ -74,7 +74,7 @@ def test_that_schedule_and_plan_stand_any_recipe_and_log(batch):
     assert bool(plan_lines(told, Said(METRIC))) == (told is not None)
 
 
-@settings(max_examples=6, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=6)
 @given(batches())
 def test_that_routes_stand_any_batch(batch):
     found = routes(batch, SHELF, 0)

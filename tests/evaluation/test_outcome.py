@@ -80,7 +80,7 @@ def test_that_strange_ingredients_are_found_and_nothing_breaks(batch):
         assert outcome.curve is None
 
 
-@settings(max_examples=15, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=15)
 @given(batches())
 def test_that_the_same_batch_gives_the_same_outcome(batch):
     one, two = (worked_out(batch, 4, today=NOW) for _ in range(2))
