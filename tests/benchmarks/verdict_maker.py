@@ -8,9 +8,9 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from planner.model.added_substances import Dose
 from planner.model.constants import ETHANOL_DENSITY
 from planner.model.fermentation import fully_fermented, yields_at
+from planner.model.added_substances import Dose
 from planner.model.kinetics import Culture
 from planner.model.liquid import Liquid, gravity, volume
 from planner.model.random_scores import scores
@@ -41,25 +41,24 @@ def _between(bounds: list[float], label: str) -> Array:
 def must_of(ferment: Ferment) -> Liquid:
     """Musts, one cubic metre each, that have the starting gravity, with sugar and other extract within their ranges."""
     sugar, other = (_between(ferment[f"{key}_g_l"], f"maker/{key}") for key in ("fermentable", "non_sugar_extract"))
+    glucose = ferment.get("glucose_share", GLUCOSE_SHARE)
     start = ferment["starting_gravity"] + START_DOUBT * scores("maker/start", MEMBERS)
     spread_sugar, spread_other = float(np.var(sugar)), float(np.var(other))
     known = START_DOUBT**2 / PER_SOLIDS**2
     for _ in range(3):
-        solids = (start - gravity(_liquid(sugar, other))) / PER_SOLIDS
+        solids = (start - gravity(_liquid(sugar, other, glucose))) / PER_SOLIDS
         whole = spread_sugar + spread_other + known
         sugar, other = (
             np.maximum(sugar + solids * spread_sugar / whole, 1.0),
             np.maximum(other + solids * spread_other / whole, 0.0),
         )
-    return _liquid(sugar, other)
+    return _liquid(sugar, other, glucose)
 
 
-def _liquid(sugar: Array, other: Array) -> Liquid:
+def _liquid(sugar: Array, other: Array, glucose: float = GLUCOSE_SHARE) -> Liquid:
     water = 998.2 - 0.62 * (sugar + other)
     for _ in range(4):
-        liquid = Liquid.of(
-            water=water, glucose=GLUCOSE_SHARE * sugar, fructose=(1.0 - GLUCOSE_SHARE) * sugar, other=other
-        )
+        liquid = Liquid.of(water=water, glucose=glucose * sugar, fructose=(1.0 - glucose) * sugar, other=other)
         water = water + (1.0 - volume(liquid)) * 998.2
     return liquid
 

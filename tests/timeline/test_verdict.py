@@ -340,9 +340,8 @@ def measured():
         for row in csv.DictReader(file):
             rows[row["Descr"]].append((float(row["Day"]), float(row["Total Sugar(g/L)"]), float(row["Must Temp"])))
     for name, values in rows.items():
-        # No strain was recorded: whatever of the shelf would be pitched into so strong a must, from the robust one's least
-        # to the dry finisher's most.
-        found[name] = (sorted(values), (13.0, 18.5), (15.0, 35.0), 0.25)
+        # No strain was recorded: what of the shelf is pitched into musts of 14 to 17 % vol, its yeast of high tolerance.
+        found[name] = (sorted(values), (15.0, 18.5), (15.0, 35.0), 0.25)
     with (FERMENTS / "agave_glucose_fructose_28C.csv").open(encoding="utf-8") as file:
         agave = list(csv.DictReader(file))
     for n in "123":
