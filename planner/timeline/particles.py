@@ -36,15 +36,12 @@ JOLTS, JOLT = 0.08, (-0.1, 0.45)
 """Chance per day that the pace has changed by more than it wanders [1/d], and by how much it then has: mean and standard
 deviation of the relative change [-]. Readings that fall half as fast as those before are common. Estimates."""
 
-BEND, LATE, LATE_FROM = 0.6, (-0.1, 0.85), TREND_FROM
+BEND, LATE, LATE_FROM, PERSISTS = 0.6, (-0.1, 0.85), TREND_FROM, 0.6
 """Lasting trends of the pace's logarithm: standard deviation of one over the whole of the sugar; mean and standard deviation of one
-that sets in when a share of it is used. [-], [-], [-] Once nitrogen is gone, carriers of sugar wear out faster than yeast dies
-(Salmon 1989, Appl Environ Microbiol 55:953, from memory), which neither published model knows: hence a mean below nought. Chosen on
-simulated ferments of four structures that are not the planner's, tried on others (tests/benchmarks/verdict)."""
-
-PERSISTS = 0.6
-"""Correlation of the two trends. [-] What slows the first half, yeast that dies or carriers that wear, slows the second, too; but the
-second need not be as the first. Of the mean trends that whole logs of four structures and of red musts betray, 0.7; estimate."""
+that sets in when a share of it is used; their correlation, for what slows the first half, yeast that dies or carriers of sugar that
+wear, slows the second, too. [-] Without nitrogen carriers wear out faster than yeast dies (Salmon 1989, Appl Environ Microbiol
+55:953, from memory), which neither published model knows: hence a mean below nought. Of what whole logs of four structures and of
+red musts betray, the correlation of the mean trends is 0.7. Chosen on simulated ferments (tests/benchmarks/verdict), tried on others."""
 
 HELD_BACK = Span(0.8, 1.5, 3.2)
 """Factor on the alcohol that halves the uptake. [-] Refits of Zenteno's model to winery data lie between a quarter and six

@@ -9,8 +9,8 @@ import msgspec
 import numpy as np
 import numpy.typing as npt
 
-from planner.model.fermentation import Yields, hexoses, partly_fermented
 from planner.model.added_substances import Dose
+from planner.model.fermentation import Yields, hexoses, partly_fermented
 from planner.model.kinetics import Culture
 from planner.model.liquid import Liquid, alcohol, fermentable, gravity, volume
 from planner.reference.rows import Habits

@@ -8,9 +8,9 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
+from planner.model.added_substances import Dose
 from planner.model.constants import ETHANOL_DENSITY
 from planner.model.fermentation import fully_fermented, yields_at
-from planner.model.added_substances import Dose
 from planner.model.kinetics import Culture
 from planner.model.liquid import Liquid, gravity, volume
 from planner.model.random_scores import scores
