@@ -9,13 +9,16 @@ import sys
 from pathlib import Path
 
 import pytest
+from pypdf import PdfReader
+
+from planner.document.codec import decode
 
 HERE = Path(__file__).parent
-NEEDED = ("xvfb-run", "dbus-run-session", "gdbus", "/usr/libexec/at-spi-bus-launcher", "/usr/bin/python3")
+NEEDED = ("xvfb-run", "openbox", "dbus-run-session", "gdbus", "/usr/libexec/at-spi-bus-launcher", "/usr/bin/python3")
 
 
 def can_read() -> bool:
-    """Whether this machine has all of it: Debian's xvfb, dbus, libglib2.0-bin, at-spi2-core and python3-pyatspi."""
+    """Whether this machine has all of it: Debian's xvfb, openbox, dbus, libglib2.0-bin, at-spi2-core and python3-pyatspi."""
     return (
         all(map(shutil.which, NEEDED))
         and not subprocess.run(["/usr/bin/python3", "-c", "import pyatspi"], capture_output=True).returncode
@@ -25,18 +28,23 @@ def can_read() -> bool:
 pytestmark = pytest.mark.skipif(not can_read(), reason="no accessibility bus here")
 
 
-@pytest.fixture(scope="module")
-def read(tmp_path_factory):
-    """What was read, and done, through the bus."""
+def session(tmp_path_factory, arguments, script, *its):
+    """Run a script that reads a window which was opened with some arguments; what it printed."""
     home = tmp_path_factory.mktemp("home")
     home.chmod(0o700)
     done = subprocess.run(
         ["xvfb-run", "-a", "-s", "-screen 0 1440x900x24", "dbus-run-session", "--", str(HERE / "session.sh"),
-         str(home), sys.executable, str(HERE / "reader.py")],
-        capture_output=True, text=True, timeout=180, check=False, cwd=HERE.parent.parent,
+         str(home), sys.executable, arguments, str(HERE / script), *its],
+        capture_output=True, text=True, timeout=300, check=False, cwd=HERE.parent.parent,
     )  # fmt: skip
     assert done.returncode == 0, done.stderr
-    return json.loads(done.stdout.splitlines()[-1])
+    return done.stdout
+
+
+@pytest.fixture(scope="module")
+def read(tmp_path_factory):
+    """What was read, and done, through the bus."""
+    return json.loads(session(tmp_path_factory, "--sample damson-stopped", "reader.py").splitlines()[-1])
 
 
 def test_that_all_that_takes_the_focus_has_a_name(read):
@@ -66,3 +74,20 @@ def test_that_the_log_has_heads_and_names_of_rows(read):
 
 def test_that_a_reading_is_typed_and_added_through_the_bus_alone(read):
     assert read["after"] == read["before"] + 1
+
+
+def test_that_folds_are_read_as_what_opens_and_closes(read):
+    folds = [one for one in read["tree"] if one["name"] in ("Targets", "House rules", "Other measurements", "Trial glasses")]
+    assert len(folds) >= 4
+    assert {(one["role"], one["expandable"], one["expanded"]) for one in folds} == {("push button", True, False)}
+    assert [one["expanded"] for one in read["opened"]] == [True]
+
+
+def test_that_a_batch_is_made_logged_saved_and_printed_through_the_bus_alone(tmp_path_factory):
+    place = tmp_path_factory.mktemp("kept")
+    batch, printed = place / "quince.meadbatch", place / "quince.pdf"
+    session(tmp_path_factory, "", "journey.py", str(batch), str(printed))
+    kept = decode(batch.read_bytes())
+    assert [(line.key, line.mass) for line in kept.recipe.fruits] == [("quince", 8.0)]
+    assert len(kept.log.readings) == 1
+    assert len(PdfReader(printed).pages) >= 2
