@@ -24,6 +24,10 @@ LEAST = 58
 """Figures beside one another from which a screen is one to work on; its letters would be chosen smaller. [-]"""
 
 
+LINE, LEAST_LINES = 1.57, 28
+"""Height of a line of such letters beside their size [-], and lines from which a screen is one to work on."""
+
+
 class Corner(NamedTuple):
     """One place in the matrix: a screen [px], letters [pt], scale and theme."""
 
@@ -37,6 +41,11 @@ class Corner(NamedTuple):
     def figures(self) -> float:
         """How many figures stand beside one another on the screen."""
         return self.width / (self.scale * self.letters * FIGURE)
+
+    @property
+    def lines(self) -> float:
+        """How many lines stand below one another on the screen."""
+        return self.height / (self.scale * self.letters * LINE)
 
     def __str__(self) -> str:
         return f"{self.width}x{self.height}-{self.letters}pt-{self.scale:g}x-{self.theme}"
@@ -55,7 +64,7 @@ def matrix() -> list[Corner]:
     every = itertools.starmap(
         lambda size, *rest: Corner(*size, *rest), itertools.product(SIZES, LETTERS, SCALES, THEMES)
     )
-    return [corner for corner in every if corner.figures >= LEAST]
+    return [corner for corner in every if corner.figures >= LEAST and corner.lines >= LEAST_LINES]
 
 
 def main() -> int:

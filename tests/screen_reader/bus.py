@@ -51,7 +51,12 @@ def wait_for(made, what):
     while time.time() < end:
         try:
             found = made()
-        except Exception as trouble:  # what is being made anew while it is looked at
+        except (
+            GLib.Error,
+            LookupError,
+            NotImplementedError,
+            RuntimeError,
+        ) as trouble:  # what is being made anew while it is looked at
             found, what = None, f"{what} ({trouble})" if "(" not in what else what
         if found is not None:
             return found

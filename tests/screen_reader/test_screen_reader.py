@@ -77,7 +77,9 @@ def test_that_a_reading_is_typed_and_added_through_the_bus_alone(read):
 
 
 def test_that_folds_are_read_as_what_opens_and_closes(read):
-    folds = [one for one in read["tree"] if one["name"] in ("Targets", "House rules", "Other measurements", "Trial glasses")]
+    folds = [
+        one for one in read["tree"] if one["name"] in ("Targets", "House rules", "Other measurements", "Trial glasses")
+    ]
     assert len(folds) >= 4
     assert {(one["role"], one["expandable"], one["expanded"]) for one in folds} == {("push button", True, False)}
     assert [one["expanded"] for one in read["opened"]] == [True]

@@ -43,7 +43,7 @@ from planner.ui.widgets.fitting import fit
 from planner.ui.widgets.flow import Flow
 from planner.ui.widgets.label import Label, as_it_is
 from planner.ui.widgets.remarks import in_words
-from planner.ui.widgets.splitter import PlainSplitter
+from planner.ui.widgets.splitter import PlainSplitter, TurningSplitter
 
 _TOP_LEFT = Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft
 _DIFFERING = ("Batch", "Beside the first", "What could have caused it")
@@ -115,11 +115,13 @@ class ComparisonDialog(QDialog):
         acts.add(label, self.view)
         for button in (self.picture, self.table, self.paper):
             acts.add(button)
-        above, whole = PlainSplitter(Qt.Orientation.Horizontal), PlainSplitter(Qt.Orientation.Vertical)
+        above, whole = TurningSplitter(), PlainSplitter(Qt.Orientation.Vertical)
         _put(above, self.curves, self.differences)
         _put(whole, above, self.facts)
         figure = self.fontMetrics().horizontalAdvance("0")
         above.setSizes([86 * figure, 86 * figure])
+        self.differences.setMinimumWidth(_LEAST * figure)
+        self.curves.setMinimumSize(_CURVES[0] * figure, _CURVES[1] * self.fontMetrics().lineSpacing())
         layout = QVBoxLayout(self)
         layout.addWidget(names)
         layout.addWidget(self.status)
@@ -310,6 +312,10 @@ class ComparisonDialog(QDialog):
             self._fill()
 
 
+_CURVES = (58, 12)
+"""Width [figures] and height [lines] of the curves at least: their names hide none of their axis."""
+_LEAST = 58
+"""Width of the table of differences at least: two such columns and the last. [figures]"""
 _WIDEST = 15
 """Width of a column that is not the last, at most; the last holds the sentences. [figures]"""
 

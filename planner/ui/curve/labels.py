@@ -51,6 +51,9 @@ _PLACES = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.1)
 _OUTSIDE = (0.6, 0.5, 0.7, 0.4, 0.8, 0.3, 0.9, 0.2)
 """How high the word for what lies beyond the view may stand. [heights of the picture]"""
 
+_HINTED = 1.05
+"""How much wider letters become, at most, where they are set on whole pixels. [-]"""
+
 _FROM_EDGE = 0.4
 """Between words and the right end of the picture. [em]"""
 
@@ -92,7 +95,7 @@ class CurveLabels:
 
     def _wide(self, words: Text, size: float = SMALL) -> float:
         """How wide words are, with their ground. [em]"""
-        return size * width(words.get_text(), self._artists.font.families, size > 1.0) + 0.3
+        return size * _HINTED * width(words.get_text(), self._artists.font.families, size > 1.0) + 0.3
 
     def _up(self, level: Height) -> Height:
         """How high a level of the axis is. [em]"""
@@ -144,6 +147,7 @@ class CurveLabels:
         under = today.get_visible() and _meet(
             self._across(today, today.get_position()[0]), self._across(label, self._right)
         )
+        under = under or warm + clear + SMALL * LINE * (high - low) / self._ems_below > high
         label.set_position((self._right, warm - clear if under else warm + clear))
         label.set_verticalalignment("top" if under else "bottom")
 

@@ -32,6 +32,7 @@ from planner.ui.widgets.button import Button
 from planner.ui.widgets.check_box import CheckBox
 from planner.ui.widgets.fields import ChoiceField
 from planner.ui.widgets.fitting import fit
+from planner.ui.widgets.flow import Flow
 from planner.ui.widgets.label import Label
 
 _SEPARATORS = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "bars"}
@@ -178,11 +179,11 @@ class ImportDialog(QDialog):
         column.setSpacing(8)
         column.addWidget(self._heading)
         column.addWidget(self.preview, 1)
-        column.addLayout(self._questions())
+        column.addWidget(self._questions())
         column.addWidget(self.remarks)
         return page
 
-    def _questions(self) -> QHBoxLayout:
+    def _questions(self) -> Flow:
         """What the table leaves open; each is shown only where it arises."""
         self.series, self.offset = Question("&Series"), Question("Time &zone")
         self.dates, self.decimals = Question("Da&tes"), Question("&Decimal sign")
@@ -202,12 +203,10 @@ class ImportDialog(QDialog):
         self.offset.field.chosen.connect(self._change_offset)
         self.dates.field.chosen.connect(self._change_dates)
         self.decimals.field.chosen.connect(self._change_decimal)
-        row = QHBoxLayout()
-        row.setSpacing(18)
+        row = Flow(18)
         for question in (self.stem, self.series, self.offset, self.dates, self.decimals):
+            row.add(question)
             question.hide()
-            row.addWidget(question)
-        row.addStretch(1)
         return row
 
     def _foot(self) -> QVBoxLayout:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import NamedTuple
 
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QFont
-from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QVBoxLayout, QWidget
+from PySide6.QtCore import QSize, Qt, Signal
+from PySide6.QtGui import QFont, QResizeEvent
+from PySide6.QtWidgets import QBoxLayout, QFrame, QGridLayout, QHBoxLayout, QVBoxLayout, QWidget
 
 from planner.cellar.status import sketch_of
 from planner.model.span import Span
@@ -23,6 +23,8 @@ from planner.ui.widgets.spanbar import SpanRow
 
 _FACTS = 58
 """Width of the figures. [figures]"""
+_ABREAST = 92
+"""Width from which curve, figures and words stand beside one another. [figures]"""
 
 
 class Line(NamedTuple):
@@ -69,7 +71,7 @@ class RouteCard(QFrame):
         facts.setLayout(scales)
         scales.setContentsMargins(0, 0, 0, 0)
         facts.setMaximumWidth(_FACTS * self.fontMetrics().horizontalAdvance("0"))
-        body = QHBoxLayout()
+        self._body = body = QBoxLayout(QBoxLayout.Direction.LeftToRight)
         body.setSpacing(6 * theme.unit(self.fontMetrics()))
         sketch = None if route.outcome is None else sketch_of(route.outcome)
         if sketch is not None:
@@ -87,11 +89,26 @@ class RouteCard(QFrame):
         self.steps.setVisible(route.batch is None)  # then it is the reason why not
         self.how.setVisible(route.batch is not None)
         self.how.setAccessibleName(f"How: {route.name}")
-        column = QVBoxLayout(self)
+        self._column = column = QVBoxLayout(self)
         column.addLayout(head)
         column.addLayout(body)
         column.addWidget(self.how, 0, Qt.AlignmentFlag.AlignLeft)
         column.addWidget(self.steps)
+
+    def minimumSizeHint(self) -> QSize:
+        """As narrow as its widest part: in a narrow window they stand below one another."""
+        body = (self._body.itemAt(place) for place in range(self._body.count()))
+        parts = [part.minimumSize().width() for part in body if part is not None]
+        least = max([self.name.minimumSizeHint().width() + self.take.sizeHint().width(), *parts])
+        margins = self._column.contentsMargins()
+        around = margins.left() + margins.right() + 2 * self.frameWidth()
+        return QSize(least + around, super().minimumSizeHint().height())
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        way = QBoxLayout.Direction
+        has_room = event.size().width() >= _ABREAST * self.fontMetrics().horizontalAdvance("0")
+        self._body.setDirection(way.LeftToRight if has_room else way.TopToBottom)
+        super().resizeEvent(event)
 
     def _add_words(self, grid: QGridLayout, line: Line, route: Route) -> None:
         caption, words = Label(line.caption), Label(line.text(route))

@@ -19,6 +19,9 @@ from planner.ui.curve.canvas import plot_font
 from planner.ui.parts_made import is_made
 from planner.ui.pictures import leave_room
 
+_LEAST = (34, 9)
+"""Width [figures] and height [lines] in which its words have room."""
+
 MARKS = ("o", "s", "^", "D", "v", "P", "X")
 """One for each line, so that no colour is needed to tell them apart."""
 
@@ -62,7 +65,8 @@ class AgeingPicture(FigureCanvasQTAgg):
         self.setPalette(QPalette())
         self.found = Ageing("", {})
         self.setAccessibleName("Marks over time")
-        self.setMinimumHeight(10 * self.fontMetrics().lineSpacing())
+        metrics = self.fontMetrics()
+        self.setMinimumSize(_LEAST[0] * metrics.horizontalAdvance("0"), _LEAST[1] * metrics.lineSpacing())
 
     def show_batch(self, batch: Batch) -> None:
         """Draw the marks of a batch."""

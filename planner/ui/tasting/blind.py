@@ -11,11 +11,9 @@ from PySide6.QtCore import QSignalBlocker, Qt
 from PySide6.QtWidgets import (
     QApplication,
     QDialog,
-    QFrame,
     QGridLayout,
     QHBoxLayout,
     QListWidget,
-    QScrollArea,
     QVBoxLayout,
     QWidget,
 )
@@ -37,7 +35,8 @@ from planner.ui.widgets.fitting import fit
 from planner.ui.widgets.flow import Flow
 from planner.ui.widgets.label import Label
 from planner.ui.widgets.remarks import in_words
-from planner.ui.widgets.splitter import PlainSplitter
+from planner.ui.widgets.splitter import TurningSplitter
+from planner.ui.widgets.upright import Upright
 from planner.wording.phrases import tabled
 
 KINDS = (
@@ -153,17 +152,18 @@ class BlindDialog(QDialog):
         acts.add(self.key)
         acts.add(self.copy)
         acts.add(self.take)
-        scroll = QScrollArea()
-        scroll.setFrameShape(QFrame.Shape.NoFrame)
-        scroll.setWidgetResizable(True)
-        scroll.setWidget(self.servings)
+        below, inside = QWidget(), QVBoxLayout()
+        inside.setContentsMargins(0, 0, 0, 0)
+        for part in (self.servings, self.how):
+            inside.addWidget(part)
+        inside.addStretch(1)
+        below.setLayout(inside)
         column = QVBoxLayout(right)
         column.setContentsMargins(0, 0, 0, 0)
         column.addWidget(self.told)
-        column.addWidget(scroll, 1)
         column.addWidget(acts)
-        column.addWidget(self.how)
-        whole = PlainSplitter(Qt.Orientation.Horizontal)
+        column.addWidget(Upright(below, self), 1)
+        whole = TurningSplitter()
         figure = self.fontMetrics().horizontalAdvance("0")
         for part in (left, right):
             whole.addWidget(part)

@@ -35,10 +35,13 @@ from planner.ui.widgets.fitting import fit
 from planner.ui.widgets.flow import Flow
 from planner.ui.widgets.label import Label
 from planner.ui.widgets.remarks import small
-from planner.ui.widgets.splitter import PlainSplitter
+from planner.ui.widgets.splitter import TurningSplitter
 
 _FITS = ((None, "–"), *FITS.items())
 _DEGREES = ((None, "–"), *DEGREES.items())
+
+_LIST = 24
+"""Width of the list of tastings at least. [figures]"""
 
 
 class SheetsDialog(QDialog):
@@ -93,7 +96,7 @@ class SheetsDialog(QDialog):
         self.ageing = AgeingPicture()
         self.picture = Label()
         self.picture.setAlignment(Qt.AlignmentFlag.AlignCenter)
-        self.picture.setMinimumHeight(6 * self.fontMetrics().lineSpacing())
+        self.picture.setMinimumHeight(4 * self.fontMetrics().lineSpacing())
         self.add_picture, self.drop_picture = Button("Add a &photograph…"), Button("&Take it off")
         self.add_picture.clicked.connect(self._add_picture)
         self.drop_picture.clicked.connect(self._drop_picture)
@@ -111,8 +114,10 @@ class SheetsDialog(QDialog):
         scroll.setWidgetResizable(True)
         scroll.setWidget(self.sheet)
         scroll.setMinimumWidth(self.sheet.minimumSizeHint().width() + scroll.verticalScrollBar().sizeHint().width())
-        whole = PlainSplitter(Qt.Orientation.Horizontal)
+        whole = TurningSplitter()
         figure = self.fontMetrics().horizontalAdvance("0")
+        self.list.setMinimumWidth(_LIST * figure)
+        self.list.setWordWrap(True)
         for part in (left, scroll, right):
             whole.addWidget(part)
         whole.setSizes([34 * figure, 84 * figure, 54 * figure])

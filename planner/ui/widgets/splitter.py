@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from PySide6.QtGui import QPaintEvent
+from PySide6.QtCore import QSize, Qt
+from PySide6.QtGui import QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QSplitter, QSplitterHandle
 
 
@@ -18,3 +19,25 @@ class PlainSplitter(QSplitter):
 
     def createHandle(self) -> QSplitterHandle:
         return _Gap(self.orientation(), self)
+
+
+class TurningSplitter(PlainSplitter):
+    """Parts beside one another where there is width for all of them, else one below the other."""
+
+    def __init__(self) -> None:
+        super().__init__(Qt.Orientation.Horizontal)
+        self.setChildrenCollapsible(False)
+
+    def _widths(self) -> list[int]:
+        parts = [part for place in range(self.count()) if (part := self.widget(place)) is not None]
+        return [max(part.minimumSizeHint().width(), part.minimumWidth()) for part in parts]
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(max(self._widths(), default=0), super().minimumSizeHint().height())
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        has_room = sum(self._widths()) + self.handleWidth() * (self.count() - 1) <= event.size().width()
+        wanted = Qt.Orientation.Horizontal if has_room else Qt.Orientation.Vertical
+        if wanted != self.orientation():
+            self.setOrientation(wanted)
+        super().resizeEvent(event)
