@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator
 from typing import Any, Literal
 
 import msgspec
 import numpy as np
+import numpy.typing as npt
 
-from planner.document.batch import Batch, Entry, RunInFile
+from planner.document.batch import Batch, Entry
 from planner.document.columnar_log import Entries, Run
 from planner.document.migrations import MIGRATIONS
 from planner.document.refusals import damage, in_words, kind, shown, without_mark
-from planner.document.run_columns import Columns
+from planner.document.run_columns import KEYS
 
 FORMAT = "fruit-mead-planner/batch"
 SCHEMA = 7
@@ -179,9 +181,9 @@ def _in_file(part: Any) -> Any:
     raise TypeError(f"{kind(part)} cannot stand in a file")
 
 
-def _pieces_in_file(entries: Entries[Entry]) -> list[Entry | RunInFile]:
+def _pieces_in_file(entries: Entries[Entry]) -> list[Entry | dict[str, Any]]:
     """The entries as they stand in a file: one by one, and each long run of like ones in columns."""
-    found: list[Entry | RunInFile] = []
+    found: list[Entry | dict[str, Any]] = []
     for piece in entries.gathered().pieces:
         if isinstance(piece, Run) and piece.is_long:
             found.append(_columns(piece))
@@ -190,12 +192,23 @@ def _pieces_in_file(entries: Entries[Entry]) -> list[Entry | RunInFile]:
     return found
 
 
-def _columns(run: Run[Entry]) -> RunInFile:
+def _columns(run: Run[Entry]) -> dict[str, Any]:
+    """A run as `RunInFile` reads it."""
     columns = {name: column[1:] for name, column in run.columns.items() if (column != column[0]).any()}
-    some = run.chosen(slice(1, None))
     if not columns:  # all alike: one column tells how many they are
-        columns = dict([next(iter(some.columns.items()))])
-    return RunInFile(first=run.first, then=Columns(**{name: tuple(some.values(name)) for name in columns}))
+        columns = {name: column[1:] for name, column in itertools.islice(run.columns.items(), 1)}
+    then = {KEYS[name]: msgspec.Raw(b"[" + b",".join(_in_parts(column)) + b"]") for name, column in columns.items()}
+    return {"kind": "run", "first": run.first, "then": then}
+
+
+PART = 10_000
+"""Values that are written at once: between two parts another thread, such as the window's, may go on."""
+
+
+def _in_parts(column: npt.NDArray[Any]) -> Iterator[bytes]:
+    for start in range(0, len(column), PART):
+        some = column[start : start + PART].tolist()
+        yield b'"' + b'","'.join(some) + b'"' if column.dtype.kind == "S" else msgspec.json.encode(some)[1:-1]
 
 
 def decode(data: bytes) -> Batch:

@@ -31,6 +31,7 @@ LONG = 100
 _MOMENT = re.compile(
     r"(?!0000)\d{4}-\d\d-\d\dT([01]\d|2[0-3]):[0-5]\d(:[0-5]\d)?(Z|[+-]([01]\d|2[0-3]):[0-5]\d)", re.ASCII
 )
+_OFFSET = re.compile(r"[+-]([01]\d|2[0-3]):[0-5]\d", re.ASCII)
 
 
 class Run(Generic[T]):
@@ -441,6 +442,21 @@ def _joined(pieces: list[Piece[T]]) -> Run[T] | None:
     return run
 
 
+def _are_moments(column: npt.NDArray[np.bytes_], like: str) -> bool:
+    """Whether texts as long as a moment have its signs in their places, and offsets that can be: a pattern for each of a hundred
+    thousand would be felt. Days and hours are not looked at."""
+    signs, model = column.view(np.uint8).reshape(len(column), -1), np.frombuffer(like.encode(), np.uint8)
+    digits = (model >= ord("0")) & (model <= ord("9"))
+    fixed = ~digits
+    fixed[-6] &= like.endswith("Z")  # the sign of an offset
+    if not (signs[:, digits] - ord("0") <= 9).all() or not (signs[:, fixed] == model[fixed]).all():
+        return False
+    offsets = set() if like.endswith("Z") else set(np.unique(np.ascontiguousarray(signs[:, -6:]).view("S6")).tolist())
+    return not (signs[:, :4] == ord("0")).all(axis=1).any() and all(
+        _OFFSET.fullmatch(text.decode()) for text in offsets
+    )
+
+
 def column_of(name: str, values: Sequence[Any]) -> npt.NDArray[Any] | None:
     """A field of several readings as a column; None where they are moments of different forms, or not what they should be.
 
@@ -454,9 +470,14 @@ def column_of(name: str, values: Sequence[Any]) -> npt.NDArray[Any] | None:
         if column.dtype.kind not in "bif":
             return None  # a script's text for a number: no column makes a number of it
         return column.astype(bool if name in ("excluded", "below") else float, copy=False)
-    if len(set(map(len, values))) > 1 or not all(map(_MOMENT.fullmatch, values)):
+    if len(set(map(len, values))) > 1 or not _MOMENT.fullmatch(values[0]):
         return None
-    column = np.array(values, "S")
+    try:
+        column = np.array(values, "S")
+    except UnicodeEncodeError:
+        return None
+    if not _are_moments(column, values[0]):
+        return None
     try:
         column.astype(f"S{len(values[0]) - (1 if values[0].endswith('Z') else 6)}").astype("datetime64[s]")
     except ValueError:

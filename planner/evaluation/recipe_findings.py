@@ -55,8 +55,8 @@ def unknown_keys(batch: Batch, catalogue: Catalogue) -> tuple[Finding, ...]:
 
 def _keys_of_events(batch: Batch, catalogue: Catalogue) -> Iterator[tuple[str, Callable[[str], object], str]]:
     """What the log says was fed or added. What a dose was made of changes nothing that is worked out."""
-    for index, entry in enumerate(batch.log.readings):
-        if isinstance(entry, Event) and entry.key and entry.what in (What.FEED, What.ADDED):
+    for index, entry in batch.log.entries.of_kind(Event):
+        if entry.key and entry.what in (What.FEED, What.ADDED):
             lookup = catalogue.nutrient if entry.what is What.FEED else catalogue.sugary
             yield f"log.readings.{index}", lookup, entry.key
 

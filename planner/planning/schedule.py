@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from datetime import datetime, timedelta
 
 import numpy as np
+import numpy.typing as npt
 
 from planner.adjusting.adjustment_headline import bottled_words, unstable
 from planner.adjusting.base_mead import Basis
@@ -186,7 +187,9 @@ def _fermenting(outcome: Outcome, catalogue: Catalogue) -> Iterator[Task]:
     yield from step_feeds(outcome, catalogue)
     third = curve.third_day
     if third is not None:
-        read = min((day for day in _read_on(outcome) if day >= third), default=None)
+        since = _read_on(outcome)
+        since = since[since >= third]
+        read = float(since.min()) if since.size else None
         stirred = len(days_of(batch, What.STIRRING))
         often = say("Air and stirring help until a third of the sugar is used; keep air out after.")
         if stirred:
@@ -382,10 +385,10 @@ def _gravities(outcome: Outcome) -> list[tuple[float, float]]:
     return sorted(zip(log.day[some].tolist(), log.gravity[some].tolist(), strict=True))
 
 
-def _read_on(outcome: Outcome) -> list[float]:
+def _read_on(outcome: Outcome) -> npt.NDArray[np.float64]:
     """Days on which a gravity was read. [d]"""
     log = columns_of(outcome.log)
-    return list(log.day[log.counts & (log.tells == "gravity")].tolist())
+    return np.asarray(log.day[log.counts & (log.tells == "gravity")])
 
 
 def _day_as_planned(outcome: Outcome, ahead: Posterior) -> float:

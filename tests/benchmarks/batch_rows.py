@@ -26,7 +26,7 @@ from planner.reference.shipped import resources, samples
 from tests.benchmarks.cellar import generated
 from tests.benchmarks.file_rows import ROWS_OF_A_SEASON, dated_file, imported, numeric_file
 from tests.benchmarks.measuring import Growth, Row, growth, paired
-from tests.benchmarks.science_rows import SHELF, sample
+from tests.benchmarks.science_rows import SHELF, forget, sample
 
 WAYS, REPORTS, BATCHES = 6, 100, 1000
 """Ways to finish, reports in one process, and batches of a cellar. [-]"""
@@ -37,11 +37,13 @@ def routes() -> Row:
     batch = sample("quince-planned")
 
     def ours() -> None:
+        forget()
         if len(list(each_route(batch, SHELF))) != WAYS:
             raise AssertionError("The sample has other ways than were to be compared.")
 
     def evaluations() -> None:
         for _ in range(WAYS):
+            forget()
             evaluate(batch, SHELF)
 
     return Row(

@@ -13,14 +13,20 @@ from planner.model.random_scores import MEMBERS
 from planner.recipe.must import must
 from planner.timeline.course import planned
 from tests.benchmarks.measuring import Growth, growth
-from tests.benchmarks.science_rows import SHELF, logged, sample
+from tests.benchmarks.science_rows import SHELF, forget, logged, sample
+
+
+def _anew(batch: Batch, size: int) -> None:
+    """An evaluation that knows of none before."""
+    forget()
+    evaluate(batch, SHELF, size)
 
 
 def members() -> Growth:
     """An evaluation with a band of so many."""
     batch = sample("quince-planned")
     return growth("members", "members of the band", (10, 50, 200, 500, 1000, 5000),
-                  lambda size: partial(evaluate, batch, SHELF, int(size)))  # fmt: skip
+                  lambda size: partial(_anew, batch, int(size)))  # fmt: skip
 
 
 def days() -> Growth:
@@ -37,7 +43,7 @@ def days() -> Growth:
 def readings() -> Growth:
     """An evaluation of so many readings, band and verdict included."""
     return growth("readings", "readings in the log", (10, 100, 1_000, 10_000, 100_000),
-                  lambda size: partial(evaluate, logged(int(size)), SHELF, MEMBERS))  # fmt: skip
+                  lambda size: partial(_anew, logged(int(size)), MEMBERS))  # fmt: skip
 
 
 def ingredients() -> Growth:
@@ -57,7 +63,7 @@ def _of_many(size: float) -> Callable[[], object]:
         fruits=tuple(line for line in taken if isinstance(line, FruitLine)),
     )
     changed: Batch = msgspec.structs.replace(batch, recipe=recipe)
-    return partial(evaluate, changed, SHELF, MEMBERS)
+    return partial(_anew, changed, MEMBERS)
 
 
 GROWTHS = {"members": members, "days": days, "readings": readings, "ingredients": ingredients}

@@ -293,6 +293,7 @@ def condition() -> Row:
     batch = logged(60)
 
     def ours() -> None:
+        forget()
         outcome = evaluate(batch, SHELF, MEMBERS)
         assert outcome.verdict is not None
 

@@ -170,7 +170,7 @@ def blocked_copy(rounds: int = 7) -> Row:
         for turn in range(rounds):
             _renamed(window, turn)
             come_to_rest(window)
-            found.append(longest_stop(copies.write_now, lambda: copies._pending is None))
+            found.append(longest_stop(copies.write_now, lambda: not copies._pool.activeThreadCount()))
     return _stops("blocked_copy", "100,000 readings copied for safety", found)
 
 

@@ -78,17 +78,21 @@ def test_that_a_copy_on_a_full_disk_is_told_and_made_as_soon_as_there_is_room(di
     recovery.failed.connect(said.append)
     recovery.remember(new_batch())
     recovery.write_now()
+    recovery.finish()
     (copy,) = (disk / "copies").glob("*.copy")
     before = copy.read_bytes()
     fill(disk)
     recovery.remember(edits.describe(new_batch(), notes="y" * 19_000))
     recovery.write_now()
+    recovery.finish()
+    qapp.processEvents()  # it is told by another thread
     assert len(said) == 1
     assert "could not be copied for safety" in said[0]
     assert copy.read_bytes() == before
     (disk / "filler").unlink()
     recovery.remember(edits.describe(new_batch(), notes="z"))
     recovery.write_now()
+    recovery.finish()
     assert len(said) == 1
     assert b'"z"' in copy.read_bytes()
     recovery.close()

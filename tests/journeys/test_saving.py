@@ -35,6 +35,7 @@ def water(made, text):
 def crash(made):
     """What the system does when a program dies: the copy stays, and its lock falls."""
     made.window._recovery.write_now()
+    made.window._recovery.finish()
     made.window._recovery._lock.unlock()
     made.window._recovery._pending = None
     made.window._recovery.remember = lambda *_: None  # a program that died writes no more

@@ -158,6 +158,7 @@ def test_that_work_is_there_again_after_the_program_died(visit, tmp_path):
     made.type(made.window.recipe.water.water, "3 L")
     lost = made.batch
     made.window._recovery.write_now()
+    made.window._recovery.finish()
     made.window._recovery._lock.unlock()  # as the system does when a program dies
 
     again = visit(True)

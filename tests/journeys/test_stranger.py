@@ -168,6 +168,7 @@ def died(visit):
     made = visit(sample="quince-planned")
     made.type(made.window.recipe.water.water, "3 L")
     made.window._recovery.write_now()
+    made.window._recovery.finish()
     made.window._recovery._lock.unlock()  # as the system does when a program dies
     return made.batch
 

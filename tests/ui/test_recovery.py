@@ -44,7 +44,7 @@ def crash(folder, batch, origin=None):
         "app = QCoreApplication([])\n"
         "folder, batch, origin = json.loads(sys.argv[1])\n"
         "r = Recovery(Path(folder), lambda b: json.dumps(b).encode(), json.loads)\n"
-        "r.remember(batch, Path(origin) if origin else None); r.write_now(); os._exit(9)\n"
+        "r.remember(batch, Path(origin) if origin else None); r.write_now(); r.finish(); os._exit(9)\n"
     )
     told = json.dumps([str(folder), batch, None if origin is None else str(origin)])
     assert subprocess.run([sys.executable, "-c", code, told], check=False).returncode == 9
@@ -67,11 +67,13 @@ def test_that_without_a_folder_it_says_so_and_copies_as_soon_as_there_is_one(ope
     assert recovery.leftovers() == []
     recovery.remember({"honey": 6.2})
     recovery.write_now()
+    recovery.finish()
     assert said == [f"Unsaved work could not be copied for safety: {recovery.problem}"]
     recovery.forget()
     (tmp_path / "copies").unlink()
     recovery.remember({"honey": 6.4})
     recovery.write_now()
+    recovery.finish()
     assert recovery.problem == ""
     assert copies(tmp_path) == ["unsaved-1.copy"]
     assert len(said) == 1
@@ -87,6 +89,7 @@ def test_that_copies_are_offered_where_no_lock_can_be_written(open_recovery, tmp
     recovery.adopt(leftover)
     recovery.remember({"honey": 6.4})
     recovery.write_now()
+    recovery.finish()
     assert b"6.4" in leftover.file.read_bytes()
 
 
@@ -109,9 +112,11 @@ def test_that_a_save_removes_the_copy_and_the_one_that_was_due(open_recovery, tm
     recovery = open_recovery(delay_ms=100_000)
     recovery.remember({"honey": 6.2})
     recovery.write_now()
+    recovery.finish()
     recovery.remember({"honey": 6.4})
     recovery.forget()
     recovery.write_now()
+    recovery.finish()
     assert copies(tmp_path) == []
 
 
@@ -119,6 +124,7 @@ def test_that_a_proper_end_leaves_nothing_behind(open_recovery, tmp_path):
     recovery = open_recovery()
     recovery.remember({"honey": 6.2})
     recovery.write_now()
+    recovery.finish()
     recovery.close()
     assert list((tmp_path / "copies").iterdir()) == []
 
@@ -133,6 +139,7 @@ def test_that_the_copy_of_a_crashed_program_is_offered_and_restored(open_recover
     assert recovery.restore(leftover) == {"honey": 6.2}
     recovery.remember({"honey": 7.0})
     recovery.write_now()
+    recovery.finish()
     assert recovery.restore(leftover) == {"honey": 6.2}  # the own copy has another slot
     recovery.discard(leftover)
     assert recovery.leftovers() == []
@@ -148,6 +155,7 @@ def test_that_a_restored_copy_that_is_adopted_stays_until_it_is_forgotten(open_r
     assert recovery.leftovers() == other.leftovers() == []
     recovery.remember({"honey": 7.0})
     recovery.write_now()
+    recovery.finish()
     assert copies(tmp_path) == ["unsaved-1.copy"]
     assert recovery.restore(leftover) == {"honey": 7.0}
     recovery.forget()
@@ -158,6 +166,7 @@ def test_that_what_was_known_of_the_file_is_kept_with_the_copy(open_recovery, tm
     first = open_recovery()
     first.remember({"honey": 6.2}, tmp_path / "a.batch", "abc")
     first.write_now()
+    first.finish()
     first._lock.unlock()
     assert [leftover.known for leftover in open_recovery().leftovers()] == ["abc"]
 
@@ -179,6 +188,7 @@ def test_that_the_copy_of_a_running_program_is_not_offered(open_recovery):
     first, second = open_recovery(), open_recovery()
     first.remember({"honey": 6.2})
     first.write_now()
+    first.finish()
     assert second.leftovers() == []
     assert first.leftovers() == []
 
@@ -222,7 +232,7 @@ def test_that_a_copy_that_is_gone_says_so(open_recovery, tmp_path):
     recovery.discard(leftover)
 
 
-def test_that_a_copy_that_cannot_be_written_is_told_and_work_goes_on(open_recovery, tmp_path):
+def test_that_a_copy_that_cannot_be_written_is_told_and_work_goes_on(open_recovery, qapp, tmp_path):
     def refuse(_batch):
         raise ValueError("not a batch")
 
@@ -231,6 +241,8 @@ def test_that_a_copy_that_cannot_be_written_is_told_and_work_goes_on(open_recove
     recovery.failed.connect(told.append)
     recovery.remember({"honey": 6.2})
     recovery.write_now()
+    recovery.finish()
+    qapp.processEvents()  # it is told by another thread
     assert len(told) == 1
     assert "not a batch" in told[0]
     assert copies(tmp_path) == []

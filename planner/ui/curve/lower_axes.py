@@ -10,7 +10,7 @@ import numpy.typing as npt
 from planner.ui.curve.artists import Artists
 from planner.ui.curve.gravity_or_difference import Level
 from planner.ui.curve.marks import MOST_POINTS
-from planner.ui.curve.plot_data import Scene, falls, thinned
+from planner.ui.curve.plot_data import Points, Scene, falls, thinned
 from planner.ui.display import Display
 from planner.units import GravityScale, System, scale
 
@@ -37,6 +37,8 @@ class Below:
         self.kept: Array = np.empty(0)
         """Temperatures of the must by the plan, as numbers on the axis."""
         self._top = 0.0
+        self._falls_of: tuple[Points, frozenset[int]] | None = None
+        self._falls: tuple[Array, Array]
 
     def show(self, scene: Scene, level: Level, display: Display) -> None:
         """Show another scene."""
@@ -47,7 +49,9 @@ class Below:
     def _show_falls(self, scene: Scene, level: Level, per_unit: float) -> None:
         """Falls a day, told in points or °Brix: `per_unit` of them make one of the scale."""
         a = self._artists
-        days, pairs = falls(scene.points, scene.doubted)
+        if self._falls_of is None or self._falls_of[0] is not scene.points or self._falls_of[1] != scene.doubted:
+            self._falls_of, self._falls = (scene.points, scene.doubted), falls(scene.points, scene.doubted)
+        days, pairs = self._falls
         fallen = level.scale(pairs)
         measured = (fallen[:, 0] - fallen[:, 1]) / (days[:, 1] - days[:, 0]) * per_unit if days.size else np.empty(0)
         gap = np.full(measured.size, np.nan)

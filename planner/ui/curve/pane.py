@@ -116,7 +116,7 @@ class CurvePane(QWidget):
             return
         self._drawn = outcome
         scene = msgspec.structs.replace(
-            scene_of(outcome, self._names.of), earlier=self._earlier, today=_today(outcome.batch)
+            scene_of(outcome, self._names.of, self._scene), earlier=self._earlier, today=_today(outcome.batch)
         )
         self._scene = scene if self._scene is None else until_whole(scene, self._scene)
         if self.canvas is not None:

@@ -194,16 +194,18 @@ class Scene(msgspec.Struct, frozen=True, eq=False):
         return self.curve is None and self.points.day.size == 0
 
 
-def scene_of(outcome: Outcome, name_of: Callable[[str], str]) -> Scene:
-    """What is drawn of an outcome; `name_of` gives the words for the key of a nutrient."""
+def scene_of(outcome: Outcome, name_of: Callable[[str], str], former: Scene | None = None) -> Scene:
+    """What is drawn of an outcome; `name_of` gives the words for the key of a nutrient. Of a log that is the same as in a former
+    scene the points are the same."""
     log, rows = outcome.batch.log, columns_of(outcome.log)
+    same = former if former is not None and former.rows is outcome.log else None
     return Scene(
         name=outcome.batch.name,
         curve=outcome.curve,
         finish=outcome.finish,
         rows=outcome.log,
         lacks_log=not outcome.log and len(log.readings) > 0,
-        points=Points.of(outcome.log),
+        points=Points.of(outcome.log) if same is None else same.points,
         with_band=outcome.with_band,
         forecast=_forecast(outcome),
         stopped=stopped_days(outcome),
@@ -212,8 +214,8 @@ def scene_of(outcome: Outcome, name_of: Callable[[str], str]) -> Scene:
         else "stalled or finished?",
         doubted=_doubted(outcome),
         events=_events(outcome, name_of),
-        warmth=Noted.of(rows, rows.temperature),
-        ph=Noted.of(rows, rows.ph),
+        warmth=Noted.of(rows, rows.temperature) if same is None else same.warmth,
+        ph=Noted.of(rows, rows.ph) if same is None else same.ph,
         pitched_at=parsed(log.pitched_at) if log.pitched_at else None,
         pairs=() if outcome.so_far is None else outcome.so_far.pairs,
         in_room=outcome.batch.recipe.in_room,

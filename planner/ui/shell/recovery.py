@@ -6,13 +6,14 @@ import json
 from collections.abc import Callable, Mapping
 from contextlib import suppress
 from datetime import datetime
+from functools import partial
 from itertools import count
 from operator import attrgetter
 from pathlib import Path
 from typing import Any
 
 import msgspec
-from PySide6.QtCore import QLockFile, QObject, QTimer, Signal
+from PySide6.QtCore import QLockFile, QObject, QThreadPool, QTimer, Signal
 
 from planner.ui.files import FileError, read_whole, why_nothing_is_kept, write_whole
 
@@ -60,6 +61,8 @@ class Recovery(QObject):
         self._timer.setSingleShot(True)
         self._timer.setInterval(delay_ms)
         self._timer.timeout.connect(self.write_now)
+        self._pool = QThreadPool(self)
+        self._pool.setMaxThreadCount(1)
         self._copy: Path | None = None
         self._lock: QLockFile | None = None
         self.problem = self._take_slot()
@@ -75,24 +78,27 @@ class Recovery(QObject):
             self._timer.start()
 
     def write_now(self) -> None:
-        """Write the copy that is due, if one is."""
+        """Begin to write the copy that is due, if one is: a season of a sensor takes a while, which nobody is to feel."""
         self._timer.stop()
         if self._pending is None:
             return
         batch, head = self._pending
         self._pending = None
         self.problem = self._take_slot()
-        try:
-            if self._copy is None:
-                raise FileError(self.problem)
-            write_whole(self._copy, json.dumps(head).encode() + b"\n" + self._encode(batch))
-        except (FileError, ValueError) as error:
-            self.failed.emit(f"Unsaved work could not be copied for safety: {error}")
+        if self._copy is None:
+            self.failed.emit(_NOT_COPIED.format(self.problem))
+        else:
+            self._pool.start(partial(_copy_to, self._copy, head, batch, self._encode, self.failed))
+
+    def finish(self) -> None:
+        """Wait until the copy that was begun is there."""
+        self._pool.waitForDone()
 
     def forget(self) -> None:
         """Remove the copy: the batch was saved, or its changes were given up."""
         self._timer.stop()
         self._pending = None
+        self.finish()
         if self._copy is not None:
             _delete(self._copy)
 
@@ -185,6 +191,17 @@ class Recovery(QObject):
             return False
         self._offered[copy] = lock
         return True
+
+
+_NOT_COPIED = "Unsaved work could not be copied for safety: {}"
+
+
+def _copy_to(copy: Path, head: dict[str, Any], batch: object, encode: Callable[[Any], bytes], failed: Any) -> None:
+    """On the worker: write a copy, and tell where that failed."""
+    try:
+        write_whole(copy, json.dumps(head).encode() + b"\n" + encode(batch))
+    except (FileError, ValueError) as error:
+        failed.emit(_NOT_COPIED.format(error))
 
 
 def _delete(copy: Path) -> None:
