@@ -171,7 +171,7 @@ def entries(shared: dict[str, st.SearchStrategy[Any]]) -> st.SearchStrategy[Entr
         st.builds(WeightReading, lost=masses(1.0), doubt=doubts, **shared),
         st.builds(SugarReading, sugar=numbers(0.0, 1000.0), below=st.booleans(), doubt=doubts, **shared),
         st.builds(AcidityReading, ph=numbers(0.0, 14.0), doubt=doubts, **shared),
-        st.builds(VolumeReading, volume=numbers(0.0, 1e3), **shared),
+        st.builds(VolumeReading, volume=numbers(1e-6, 1e3), **shared),
         st.builds(TitrationReading, acid=numbers(0.0, 50.0), doubt=doubts, **shared),
         st.builds(WarmthReading, **warm),
         st.builds(TasteReading, **shared),
