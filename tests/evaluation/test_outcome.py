@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import deque
 from datetime import UTC, datetime
 
 import msgspec
@@ -18,6 +19,7 @@ from planner.evaluation.headline import STAGES
 from planner.evaluation.outcome import LEAST_MUST, Outcome
 from planner.model import stepping
 from planner.model.span import Span
+from planner.timeline import course
 from planner.timeline.course import LONGEST
 from planner.wording.finding import Level
 
@@ -217,6 +219,9 @@ def test_that_a_juice_in_the_recipe_is_told_line_by_line():
 
 @pytest.mark.parametrize("members", [0, 6])
 def test_that_a_ferment_that_cannot_be_followed_is_a_finding(monkeypatch, members):
+    monkeypatch.setattr(
+        course, "_last_asked", deque(maxlen=1)
+    )  # a course that was followed before is not followed again
     monkeypatch.setattr(stepping, "MOST_STEPS", 12)
     outcome = worked_out(plain(), members)
     assert outcome.curve is None
