@@ -4,6 +4,7 @@ A batch so stays whole without the folder that it learnt from. How it is told an
 """
 
 # Annotations are not postponed here: the reader of files asks for all of them, and has to compile each that is a text.
+from collections.abc import Collection
 from typing import Annotated, Literal
 
 import msgspec
@@ -65,3 +66,12 @@ class Learning(Value, frozen=True, kw_only=True):
         """What is learnt of a thing; None where nothing is, or where it is left out."""
         found = (one for one in self.values if one.trait == trait and one.of == key)
         return next(found, None) if self.used else None
+
+    def concerning(self, things: Collection[str]) -> "Learning":
+        """What of it is of a yeast and of fruits, by their keys, or of the maker; with the batches that tell of them."""
+        wanted = {"", *things}
+        return Learning(
+            used=self.used,
+            values=tuple(one for one in self.values if one.of in wanted),
+            sources=tuple(one for one in self.sources if any(told.of in wanted for told in one.told)),
+        )

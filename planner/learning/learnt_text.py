@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from planner.document.batch import Batch
 from planner.document.learnt import Learnt
 from planner.document.shelf import shelf_of
-from planner.learning.pool import things_of, unlike
+from planner.learning.pool import of_recipe, things_of, unlike
 from planner.model.numerics import median
 from planner.recipe.must import press_yield
 from planner.recipe.vessels import losses_of
@@ -35,12 +35,12 @@ Part = tuple[str, tuple[Figure, ...]]
 def told(batch: Batch, catalogue: Catalogue) -> tuple[Words, ...]:
     """What a batch goes by, of what earlier ones taught: of its yeast, of each fruit, and of its maker; then how much of the say
     the shelf keeps, and who of them is unlike the others."""
-    learning = batch.learning
+    learning = of_recipe(batch)
     if not learning.values:
         return (NOTHING,)
     if not learning.used:
         return (LEFT_OUT,)
-    shelf, (yeast, _) = shelf_of(batch, catalogue), things_of(batch)
+    shelf, yeast = shelf_of(batch, catalogue), batch.recipe.yeast.key
     found = []
     of_yeast = [one for one in learning.values if one.of == yeast]
     if of_yeast and yeast in shelf.yeasts:
@@ -61,7 +61,7 @@ def told(batch: Batch, catalogue: Catalogue) -> tuple[Words, ...]:
             phrases.share(median(shares)),
         )
     )
-    odd = unlike(learning.sources, *things_of(batch))
+    odd = unlike(learning.sources, things_of(batch))
     found += [say(f"“{literal(name)}” is unlike the others and therefore counts for little.") for name in sorted(odd)]
     return tuple(found)
 

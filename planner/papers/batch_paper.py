@@ -10,6 +10,7 @@ from planner.document.timestamps import parsed
 from planner.evaluation.outcome import Outcome
 from planner.evaluation.provenance import every_provenance, source_of
 from planner.learning.learnt_text import told
+from planner.learning.pool import of_recipe
 from planner.papers.course import log_pages, schedule_pages
 from planner.papers.dates import date
 from planner.papers.feeds import feeding_pages
@@ -95,7 +96,7 @@ def _findings(outcome: Outcome) -> Iterator[Block]:
 
 def _learnt(outcome: Outcome, shelf: Catalogue) -> Iterator[Block]:
     """What earlier batches taught, with their names; and what is worth measuring."""
-    learning, worth = outcome.batch.learning, outcome.worth
+    learning, worth = of_recipe(outcome.batch), outcome.worth
     if learning.values:
         names = [literal(one.name) for one in learning.sources if not one.left_out]
         yield Section(

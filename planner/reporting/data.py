@@ -26,6 +26,7 @@ from planner.document.shelf import shelf_of
 from planner.document.tasting import BlindTest
 from planner.evaluation.outcome import Outcome
 from planner.learning.learnt_text import told
+from planner.learning.pool import of_recipe
 from planner.model.span import Span
 from planner.recipe.step_feeding import name_of
 from planner.reference.catalogue import Catalogue
@@ -287,7 +288,7 @@ def as_data(outcome: Outcome, shelf: Catalogue, file: str | None = None, reader:
 
 
 def _learning(batch: Batch, shelf: Catalogue, say: Say) -> dict[str, Any] | None:
-    learning = batch.learning
+    learning = of_recipe(batch)
     if not learning.values:
         return None
     return {

@@ -122,7 +122,7 @@ def taught_by(ferments: Sequence[Ferment]) -> Habits | None:
                 ),
             )
         )
-    return habits_of(Learning(values=learnt(sources, YEAST, ())), YEAST)
+    return habits_of(Learning(values=learnt(sources)), YEAST)
 
 
 def asked(ferment: Ferment, habits: Habits | None) -> Asked | None:

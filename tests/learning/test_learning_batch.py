@@ -12,10 +12,10 @@ from made_batches import SHELF, batch, having, logged
 from planner.document import edits
 from planner.document.batch import Event, FruitLine, HydrometerReading, What
 from planner.document.learnt import Source, Told
-from planner.document.shelf import USUAL
+from planner.document.shelf import USUAL, shelf_of
 from planner.evaluation.outcome import evaluate
 from planner.learning.batch import STRENGTH_ERROR, source_of, told_by
-from planner.learning.pool import learnt, leaving_out, taught_by, unlike
+from planner.learning.pool import learnt, leaving_out, of_recipe, taught_by, unlike
 from planner.model.span import Z_90
 from planner.recipe.must import press_yield
 from planner.reference.rows import Habits
@@ -136,15 +136,20 @@ def pace(value, sd=0.08):
     return Told(trait="pace", of=YEAST, value=value, sd=sd)
 
 
-def test_that_only_batches_with_the_same_yeast_or_fruit_are_kept_as_sources():
-    other = Source(name="b", told=(Told(trait="pace", of="slow", value=0.4, sd=0.1),))
-    learning = taught_by(batch(), [Source(name="a", told=(pace(0.3),)), other])
-    assert [source.name for source in learning.sources] == ["a"]
+def test_that_a_recipe_with_another_yeast_goes_by_what_was_read_without_reading_again():
+    other = Source(name="b", told=(Told(trait="pace", of="fruit-keeper", value=0.4, sd=0.1),))
+    sources = [Source(name="a", told=(pace(0.3),)), other, Source(name="of nothing")]
+    taught = edits.learn(batch(), taught_by(batch(), sources))
+    assert [source.name for source in of_recipe(taught).sources] == ["a"]
+    assert shelf_of(taught, SHELF).yeast(YEAST).habits.pace == taught.learning.of("pace", YEAST).mean
+    changed = having(taught, yeast=msgspec.structs.replace(taught.recipe.yeast, key="fruit-keeper"))
+    assert [source.name for source in of_recipe(changed).sources] == ["b"]
+    assert shelf_of(changed, SHELF).yeast("fruit-keeper").habits.pace == taught.learning.of("pace", "fruit-keeper").mean
 
 
 def test_that_a_figure_taken_over_from_the_batch_before_counts_once():
     same = Told(trait="juice_yield", of=FRUIT, value=0.05, sd=0.012)
-    values = learnt([Source(name=name, told=(same,)) for name in "abc"], YEAST, {FRUIT})
+    values = learnt([Source(name=name, told=(same,)) for name in "abc"])
     assert [each.batches for each in values] == [1]
 
 
@@ -160,8 +165,8 @@ def test_that_a_batch_unlike_the_others_is_named():
     sources = [
         Source(name=name, told=(pace(value),)) for name, value in (("a", 0.1), ("b", 0.15), ("c", 0.1), ("d", -1.9))
     ]
-    assert unlike(sources, YEAST, ()) == {"d"}
-    assert unlike(sources[:3], YEAST, ()) == frozenset()
+    assert unlike(sources, {YEAST}) == {"d"}
+    assert unlike(sources[:3], {YEAST}) == frozenset()
 
 
 def test_that_the_doubt_of_a_yield_is_that_of_the_lesson():

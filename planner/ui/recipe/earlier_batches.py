@@ -13,7 +13,7 @@ from planner.document import edits
 from planner.document.batch import Batch
 from planner.learning.folder import Read
 from planner.learning.learnt_text import told
-from planner.learning.pool import leaving_out, taught_by
+from planner.learning.pool import leaving_out, of_recipe, things_of
 from planner.reference.catalogue import Catalogue
 from planner.ui.asking import Ask
 from planner.ui.display import Display
@@ -52,7 +52,6 @@ class LearningDialog(QDialog):
         self._store, self._catalogue, self._settings, self._ask, self._place = store, catalogue, settings, ask, place
         self._display: Display = settings.display
         self._shown: Batch | None = None
-        self._asked: Batch = store.batch
         self.reader = FolderReader(catalogue, self)
         self.reader.went.connect(self._show_progress)
         self.reader.done.connect(self._take)
@@ -134,7 +133,7 @@ class LearningDialog(QDialog):
     def _fill(self) -> None:
         batch = self._shown
         assert batch is not None
-        learning = batch.learning
+        learning = of_recipe(batch)
         empty(self.words)
         for words in told(batch, self._catalogue):
             label = Label(in_words(words, self._display))
@@ -145,7 +144,9 @@ class LearningDialog(QDialog):
         self.used.setEnabled(bool(learning.values or learning.sources))
         empty(self._lines)
         self.boxes = []
-        for place, source in enumerate(learning.sources):
+        for place, source in enumerate(batch.learning.sources):
+            if source not in learning.sources:
+                continue
             box = CheckBox(source.name.replace("&", "&&"))
             box.setToolTip(f"Without the tick, this batch teaches nothing. File: {source.file or 'unknown'}")
             box.setChecked(not source.left_out)
@@ -177,8 +178,7 @@ class LearningDialog(QDialog):
         self._say("")
         self.progress.setRange(0, 0)
         self._acts.setCurrentIndex(1)
-        self._asked = self._store.batch
-        self.reader.read(self._settings.learning, self._asked, self._place())
+        self.reader.read(self._settings.learning, self._store.batch, self._place())
 
     def _show_progress(self, number: int, of: int) -> None:
         self.progress.setRange(0, max(of, 1))
@@ -190,11 +190,8 @@ class LearningDialog(QDialog):
             self._say(found if isinstance(found, str) else "You cancelled the reading. Nothing was changed.")
             return
         batch: Batch = self._store.batch
-        learning = found.learning
-        if batch.recipe is not self._asked.recipe:  # it was edited meanwhile
-            learning = taught_by(batch, found.sources)
-        learning = msgspec.structs.replace(learning, used=batch.learning.used)
-        count = len(learning.sources)
+        learning = msgspec.structs.replace(found.learning, used=batch.learning.used)
+        count = len(learning.concerning(things_of(batch)).sources)
         said = f"{count} of {len(found.sources)} batches tell something of this recipe’s yeast or fruit."
         if found.unreadable:
             said += f" These files could not be read: {', '.join(found.unreadable)}."

@@ -7,6 +7,7 @@ from PySide6.QtCore import Qt, Signal
 from planner.document import edits
 from planner.document.batch import Batch
 from planner.learning.learnt_text import told
+from planner.learning.pool import of_recipe
 from planner.reference.catalogue import Catalogue
 from planner.ui.display import Display
 from planner.ui.recipe.actions import Acts
@@ -37,7 +38,7 @@ class LearningSection(FoldedSection):
         self.inside.addWidget(self.open, 0, Qt.AlignmentFlag.AlignLeft)
 
     def show_batch(self, batch: Batch) -> None:
-        learning = batch.learning
+        learning = of_recipe(batch)
         counted = sum(not source.left_out for source in learning.sources)
         learnt = f"learnt from {counted} batch{'' if counted == 1 else 'es'}" if learning.values else "nothing learnt"
         self.summary.show_text(learnt if learning.used or not learning.values else "left out")
