@@ -3,9 +3,19 @@
 from __future__ import annotations
 
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QPoint, QRect, Qt
 from PySide6.QtGui import QPalette
-from PySide6.QtWidgets import QAbstractItemView, QApplication, QCheckBox, QPushButton, QTableView, QWidget
+from PySide6.QtWidgets import (
+    QAbstractItemView,
+    QApplication,
+    QCheckBox,
+    QComboBox,
+    QLineEdit,
+    QPlainTextEdit,
+    QPushButton,
+    QTableView,
+    QWidget,
+)
 
 from planner.app import Dresser
 from planner.ui import theme
@@ -96,3 +106,38 @@ def test_that_the_log_takes_the_new_theme_at_once(dressed):
             if (ink := model.data(model.index(row, column), Qt.ItemDataRole.ForegroundRole)) is not None
         }
         assert inks == {tones.dim}  # the reading that does not count
+
+
+def framed(window):
+    """All that can be used and is in sight, with the middle of its left edge in the window."""
+    for field in window.findChildren(QWidget):
+        is_field = isinstance(field, QLineEdit | QComboBox | QPlainTextEdit | QTableView | CheckBox)
+        is_field |= isinstance(field, Button) and not field.isFlat()
+        is_inside = isinstance(field.parentWidget(), QComboBox | QTableView)
+        edge = QRect(0, field.height() // 2, 4, 1)
+        if (
+            is_field
+            and not is_inside
+            and field.isEnabled()
+            and field.isVisible()
+            and field.visibleRegion().contains(edge)
+        ):
+            yield field, field.mapTo(window, QPoint(0, field.height() // 2))
+
+
+@pytest.mark.parametrize("chosen", [Appearance.LIGHT, Appearance.DARK], ids=["light", "dark"])
+def test_that_the_frame_of_every_field_of_the_window_is_seen(dressed, chosen):
+    """WCAG 2.1, criterion 1.4.11: three to one, on both sides of the frame or on the inner one alone."""
+    window, dresser = dressed
+    window.settings.appearance = chosen
+    dresser.dress()
+    QApplication.processEvents()
+    image, pale, seen = window.grab().toImage(), [], 0
+    for field, place in framed(window):
+        crossed = [image.pixelColor(x, place.y()).name() for x in range(place.x() - 4, place.x() + 4)]
+        best = max(min(theme.contrast(shade, crossed[0]), theme.contrast(shade, crossed[-1])) for shade in crossed)
+        seen += 1
+        if best < 3.0:
+            pale.append((type(field).__name__, field.accessibleName(), round(best, 2), crossed))
+    assert seen > 20
+    assert not pale

@@ -5,9 +5,11 @@ WCAG 2.1, criteria 1.4.3 (text, 4.5 to one) and 1.4.11 (what tells that somethin
 
 from __future__ import annotations
 
+from collections import Counter
+
 import pytest
 from PySide6.QtCore import QPoint, Qt
-from PySide6.QtGui import QColor, QFont, QPalette
+from PySide6.QtGui import QColor, QFont, QPalette, QStandardItem, QStandardItemModel
 from PySide6.QtWidgets import QLabel, QListWidget, QPlainTextEdit, QTableView, QVBoxLayout, QWidget
 
 from planner.ui import theme
@@ -141,6 +143,58 @@ def test_that_a_selected_row_is_read(stand, dark):
     stand(rows, dark, "window")
     row = rows.visualItemRect(rows.item(0)).adjusted(3, 3, -3, -3)
     assert strongest(rows.viewport().grab(row), theme.colours(dark).selected) >= TEXT
+
+
+@THEMES
+def test_that_a_selected_cell_is_read_whether_the_table_has_the_focus_or_not(stand, dark):
+    table = large(theme.dress(QTableView()))
+    model = QStandardItemModel(1, 1)
+    model.setItem(0, 0, QStandardItem("HHH"))
+    table.setModel(model)
+    table.horizontalHeader().setStretchLastSection(True)
+    table.verticalHeader().setDefaultSectionSize(2 * table.fontMetrics().height())
+    table.selectRow(0)
+    window = stand(table, dark, "window")
+    for holder in (window, table):
+        holder.setFocus()
+        row = table.visualRect(model.index(0, 0)).adjusted(3, 3, -3, -3)
+        assert strongest(table.viewport().grab(row), theme.colours(dark).selected) >= TEXT
+
+
+@THEMES
+@pytest.mark.parametrize("made", [TextField, QPlainTextEdit], ids=["line", "notes"])
+def test_that_selected_text_is_read(stand, made, dark):
+    field = large(made())
+    (field.setText if isinstance(field, TextField) else field.setPlainText)("HHH")
+    stand(field, dark, "window")
+    field.setFocus()
+    field.selectAll()
+    fill = theme.colours(dark).fill
+    metrics = field.fontMetrics()
+    inside = field.grab().copy(9, 12, metrics.horizontalAdvance("HHH") - 9, metrics.height() - 18)
+    assert fill in {inside.toImage().pixelColor(x, inside.height() // 2).name() for x in range(inside.width())}
+    assert strongest(inside, fill) >= TEXT
+
+
+@GROUNDS
+@THEMES
+@pytest.mark.parametrize("kind", ["label", "box", "text", "choice"])
+def test_that_what_cannot_be_used_now_is_read(stand, kind, dark, ground):
+    made = {"label": lambda: QLabel("HHH"), "box": lambda: CheckBox("HHH"), "text": TextField,
+            "choice": lambda: ChoiceField([("h", "HHH")])}  # fmt: skip
+    widget = large(made[kind]())
+    if kind == "text":
+        widget.setText("HHH")
+    if kind == "choice":
+        widget.show_key("h")
+    widget.setEnabled(False)
+    stand(widget, dark, ground)
+    inside = widget.grab().copy(9, 9, widget.width() - 18, widget.height() - 18)
+    image = inside.toImage()
+    shades = Counter(
+        image.pixelColor(x, y).name() for x in range(0, image.width(), 2) for y in range(0, image.height(), 2)
+    )
+    assert strongest(inside, shades.most_common(1)[0][0]) >= TEXT
 
 
 @GROUNDS

@@ -87,10 +87,10 @@ class CurveLabels:
         if self._artists.finish_label.get_visible():
             self._name_finish(self._view.gravities / self._ems_up)
         self._name_rest(points)
+        self._name_outside()
         if self._scene.curve is not None:
             self._name_expected()
             self._name_warmth(display, float(warmth[-1]))
-        self._name_outside()
         self._name_acidity()
 
     def _wide(self, words: Text, size: float = SMALL) -> float:
@@ -252,10 +252,11 @@ class CurveLabels:
     def _name_outside(self) -> None:
         label = self._artists.outside_label
         if label.get_visible():
-            left, high = self._ems_across * 0.985 - self._wide(label), self._box(label, 0.0, 0.0).high
-            boxes = [self._box(label, left, place * self._ems_up - high / 2.0) for place in _OUTSIDE]
+            right, wide, high = self._ems_across * 0.985, self._wide(label), self._box(label, 0.0, 0.0).high
+            lefts = (right - wide, (right - wide) / 2.0, 0.0)  # at the end where it leads, if there is room
+            boxes = [self._box(label, left, place * self._ems_up - high / 2.0) for left in lefts for place in _OUTSIDE]
             found = self._room.least_hidden(boxes, boxes.index)
-            label.set_y((found.low + found.high) / 2.0 / self._ems_up)
+            label.set_position((found.right / self._ems_across, (found.low + found.high) / 2.0 / self._ems_up))
 
     def _across(self, words: Text, at: float) -> tuple[float, float]:
         """The days over which words that stand at a day reach."""
