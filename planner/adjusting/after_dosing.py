@@ -20,6 +20,7 @@ from planner.adjusting.stabilisation import Treatment, treatment
 from planner.adjusting.sugar_test import SAME_MEAD
 from planner.document.batch import Batch, SugarReading
 from planner.document.bottled import bottled
+from planner.document.reading_kinds import GRAVITIES
 from planner.model.liquid import fermentable, gravity, volume
 from planner.model.span import Z_90
 from planner.reference.catalogue import Catalogue
@@ -171,7 +172,7 @@ def dosed_findings(batch: Batch, rows: tuple[Logged, ...], mead: Mead, catalogue
         (row for row in rows if row.tells == DOSED and not row.excluded), key=lambda row: (row.day or 0.0, row.index)
     )
     shut = bottled(batch) is not None
-    floated = [row for row in after if row.kind in ("hydrometer", "sensor")]
+    floated = [row for row in after if row.kind in GRAVITIES]
     whens = [one.when for one in since_first_dose(done_to(batch, catalogue))]
     for number, row in enumerate(floated):
         place, now = f"log.readings.{row.index}", (row.day or 0.0, row.index)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from planner.document.reading_kinds import GRAVITIES
 from planner.timeline.readings import Logged
 
 SAME_MEAD = 0.002
@@ -28,7 +29,7 @@ def differs(rows: Sequence[Logged], measured: float) -> Logged | None:
 
 
 def _floated(rows: Sequence[Logged]) -> list[Logged]:
-    return [row for row in rows if row.counts and row.kind in ("hydrometer", "sensor")]
+    return [row for row in rows if row.counts and row.kind in GRAVITIES]
 
 
 def _when(row: Logged) -> tuple[float, int]:

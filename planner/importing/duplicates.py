@@ -12,21 +12,13 @@ import numpy.typing as npt
 
 from planner.document import pitch_date
 from planner.document.batch import (
-    AcidityReading,
     Batch,
     Entry,
     Event,
     HydrometerReading,
-    RefractometerReading,
-    SensorReading,
-    SugarReading,
-    TasteReading,
-    TitrationReading,
-    VolumeReading,
-    WarmthReading,
-    WeightReading,
 )
 from planner.document.columnar_log import Entries, Places
+from planner.document.reading_kinds import OF_CLASS
 from planner.document.timestamps import SECONDS_PER_DAY, parsed
 
 Array = npt.NDArray[np.float64]
@@ -34,18 +26,9 @@ Reading = Entry
 
 SAME_TIME = 60.0
 """Two readings closer than this may be one, typed once with and once without seconds. [s]"""
-SAME_GRAVITY, SAME_SUGAR, SAME_BRIX, SAME_MASS, SAME_PH, SAME_ACID, SAME_TEMPERATURE, SAME_VOLUME = (
-    5e-5,
-    0.05,
-    0.005,
-    5e-5,
-    0.005,
-    0.05,
-    0.05,
-    5e-6,
-)
-"""Two values closer than this are the same reading; half of what anyone writes down. [-], [kg/m^3], [g/(100 g)], [kg], [-],
-[K], [m^3]"""
+SAME_GRAVITY = OF_CLASS[HydrometerReading].same
+SAME_MASS = 5e-5
+"""The same of what was given. [kg]"""
 _NEARLY = 1e-3
 """What may be lost of a time on the way, so that it must be looked at in full whether it is the same. [s]"""
 _ELSEWHERE = -1e12
@@ -184,30 +167,17 @@ def _identity(reading: Reading, pitched: datetime | None) -> _Known:
 
 def _what(reading: Entry) -> tuple[str, float, float]:
     """What an entry says, in a form that can be compared: kind, value, and within what another value is the same."""
-    if isinstance(reading, HydrometerReading | SensorReading) and reading.known is not None:
-        return f"check in {reading.known:.4f}", reading.gravity, SAME_GRAVITY
-    if isinstance(reading, HydrometerReading | SensorReading):
-        return "gravity", reading.gravity, SAME_GRAVITY  # whichever of the two it was taken for
-    if isinstance(reading, SugarReading):
-        return "below" if reading.below else "sugar", reading.sugar, SAME_SUGAR
-    if isinstance(reading, RefractometerReading):
-        return "brix", reading.brix, SAME_BRIX
-    if isinstance(reading, WeightReading):
-        return "weight", reading.lost, SAME_MASS
-    if isinstance(reading, AcidityReading):
-        return "ph", reading.ph, SAME_PH
-    if isinstance(reading, TitrationReading):
-        return "acid", reading.acid, SAME_ACID
-    if isinstance(reading, WarmthReading):
-        return "temperature", reading.temperature, SAME_TEMPERATURE
-    if isinstance(reading, VolumeReading):
-        return "volume", reading.volume, SAME_VOLUME
-    if isinstance(reading, TasteReading):
-        return f"taste {reading.note}", 0.0, 1.0
-    if reading.bottles is not None:
-        return f"{reading.what} {round((reading.size or 0.0) * 1e9)} {reading.note}", reading.bottles, 0.5
-    told = f"{reading.what} {reading.key} {round((reading.volume or 0.0) * 1e9)} {reading.note}"
-    return told, reading.mass or 0.0, SAME_MASS
+    if isinstance(reading, Event):
+        if reading.bottles is not None:
+            return f"{reading.what} {round((reading.size or 0.0) * 1e9)} {reading.note}", reading.bottles, 0.5
+        told = f"{reading.what} {reading.key} {round((reading.volume or 0.0) * 1e9)} {reading.note}"
+        return told, reading.mass or 0.0, SAME_MASS
+    kind = OF_CLASS[type(reading)]
+    if not kind.field:
+        return f"{kind.key} {reading.note}", 0.0, 1.0
+    known = getattr(reading, "known", None)
+    told = f"check in {known:.4f}" if known is not None else "below" if getattr(reading, "below", False) else kind.field
+    return told, getattr(reading, kind.field), kind.same  # whichever instrument showed it
 
 
 def _one_by_one(

@@ -16,7 +16,7 @@ from planner.document.spreadsheet import guarded
 from planner.evaluation.outcome import Outcome
 from planner.importing.cells import UNDATED
 from planner.importing.mapping import OWN_HEADINGS, PLAIN_COLUMNS, RARE_COLUMNS
-from planner.importing.rows import KINDS
+from planner.importing.rows import WORDS
 from planner.model.constants import ZERO_CELSIUS
 from planner.wording.figures import FLUID_OUNCE, OUNCE, POUND
 
@@ -109,18 +109,15 @@ def _needs_more(entries: Entries[Entry]) -> bool:
     return not is_plain or entries.tells("instrument") or not np.isnan(entries.floats("doubt")).all()
 
 
-_WORDS = {meant: word for word, meant in KINDS.items()}
-
-
 def _with_more(entries: Entries[Entry]) -> tuple[Cells, ...]:
     brix, lost, ph, doubt, mass, key = (
         _filled(entries.values(name)) for name in ("brix", "lost", "ph", "doubt", "mass", "key")
     )
     words = np.empty(len(entries), object)
     for kind, places in entries.places().items():
-        words[places] = _WORDS.get(kind)
+        words[places] = WORDS.get(kind)
     for place, event in entries.of_kind(Event):
-        words[place] = _WORDS[event.what]
+        words[place] = WORDS[event.what]
     names = [guarded(name) for name in entries.values("instrument")]
     return brix, lost, ph, words.tolist(), names, doubt, mass, [guarded(one) for one in key]
 

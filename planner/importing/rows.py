@@ -9,20 +9,15 @@ from typing import Any, NamedTuple
 import msgspec
 
 from planner.document.batch import (
-    AcidityReading,
     Entry,
     Event,
     HydrometerReading,
-    RefractometerReading,
     SensorReading,
     SugarReading,
-    TasteReading,
-    TitrationReading,
-    VolumeReading,
     WarmthReading,
-    WeightReading,
     What,
 )
+from planner.document.reading_kinds import EVENTS, OF_CLASS, READINGS
 from planner.document.spreadsheet import unguarded
 from planner.document.values import limits
 from planner.importing.columns import Below, Reader
@@ -37,29 +32,11 @@ LONGEST_NOTE, LONGEST_NAME = 20_000, 80
 _STOP_EVERY = 2048
 """Rows between two questions whether to go on."""
 
-KINDS: dict[str, type[Entry] | What] = {
-    "hydrometer": HydrometerReading,
-    "floating sensor": SensorReading,
-    "refractometer": RefractometerReading,
-    "weight lost": WeightReading,
-    "sugar test": SugarReading,
-    "ph": AcidityReading,
-    "titratable acid": TitrationReading,
-    "temperature": WarmthReading,
-    "volume": VolumeReading,
-    "taste": TasteReading,
-    "pitched": What.PITCH,
-    "fed": What.FEED,
-    "added": What.ADDED,
-    "racked": What.RACKING,
-    "stirred": What.STIRRING,
-    "temperature set": What.TEMPERATURE,
-    "stabilised": What.STABILISED,
-    "dosed": What.DOSE,
-    "bottled": What.BOTTLED,
-    "note": What.NOTE,
-}
+WORDS: dict[type[Entry] | What, str] = {
+    **{kind.made: kind.word for kind in READINGS}, **{what: event.word for what, event in EVENTS.items()},
+}  # fmt: skip
 """Words by which a column says what kind of entry a row is; the export writes them."""
+_MEANT = {word.casefold(): meant for meant, word in WORDS.items()}
 
 
 class _Found(NamedTuple):
@@ -146,7 +123,7 @@ class Rows:
                 self._reader.troubles[row] = "The row does not hold what its kind needs."
             return [entry] if entry is not None else []
         warm = common | {"temperature": self._warmth[place]}
-        made = [self._checking(_made(field, value, self._stem, warm, self._doubt[place]), place)
+        made = [self._checking(_made(self._stem if field == "gravity" else _HELD_BY[field], value, warm, self._doubt[place]), place)
                 for field, value in found._asdict().items() if value is not None]  # fmt: skip
         if not made and self._only_warmth and self._warmth[place] is not None:
             made = [WarmthReading(**warm)]
@@ -161,14 +138,11 @@ class Rows:
         if isinstance(kind, What):
             return Event(what=kind, mass=self._mass[place], key=self._key[place] or None, bottles=self._bottles[place],
                          size=self._size[place], volume=self._volume[place], **warm)  # fmt: skip
-        if kind is TasteReading:
-            return TasteReading(**warm)
-        if kind is WarmthReading:
-            return None if self._warmth[place] is None else WarmthReading(**warm)
-        field = _FIELDS[kind]
-        value = getattr(found, field)
-        stem = SensorReading if kind is SensorReading else HydrometerReading
-        return None if value is None else _made(field, value, stem, warm, self._doubt[place])
+        field = OF_CLASS[kind].field
+        if not field:
+            return kind(**warm)
+        value = self._warmth[place] if kind is WarmthReading else getattr(found, field)
+        return None if value is None else _made(kind, value, warm, self._doubt[place])
 
     def _checking(self, entry: Any, place: int) -> Any:
         """The entry, of a liquid that was known where the row says so."""
@@ -244,35 +218,15 @@ class Rows:
         return texts
 
 
-_FIELDS: dict[type[Entry], str] = {
-    HydrometerReading: "gravity",
-    SensorReading: "gravity",
-    RefractometerReading: "brix",
-    WeightReading: "lost",
-    SugarReading: "sugar",
-    AcidityReading: "ph",
-    TitrationReading: "acid",
-    VolumeReading: "volume",
-}
+_HELD_BY = {kind.field: kind.made for kind in READINGS}
 
 
-def _made(
-    field: str, value: float, stem: type[HydrometerReading | SensorReading], common: dict[str, Any], doubt: float | None
-) -> Entry:
+def _made(kind: type[Entry], value: float, common: dict[str, Any], doubt: float | None) -> Entry:
     """The entry of one value."""
-    if field == "gravity":
-        return stem(gravity=value, doubt=doubt, **common)
-    if field == "brix":
-        return RefractometerReading(brix=value, doubt=doubt, **common)
-    if field == "lost":
-        return WeightReading(lost=value, doubt=doubt, **common)
-    if field == "ph":
-        return AcidityReading(ph=value, doubt=doubt, **common)
-    if field == "volume":
-        return VolumeReading(volume=value, **common)
-    if field == "acid":
-        return TitrationReading(acid=value, doubt=doubt, **common)
-    return SugarReading(sugar=float(value), below=isinstance(value, Below), doubt=doubt, **common)
+    more: dict[str, Any] = {"doubt": doubt} if "doubt" in kind.__struct_fields__ else {}
+    if kind is SugarReading:
+        more["below"], value = isinstance(value, Below), float(value)
+    return kind(**common | {OF_CLASS[kind].field: value}, **more)
 
 
 def _too_doubtful(made: list[Entry]) -> str:
@@ -294,7 +248,7 @@ def _with_note(entry: Entry, note: str) -> Entry:
 
 def _kind(cell: str) -> Any:
     """The kind that a cell names; one that is not known here is none, and the values decide."""
-    return KINDS.get(" ".join(cell.split()).casefold())
+    return _MEANT.get(" ".join(cell.split()).casefold())
 
 
 def _name(cell: str) -> str:
@@ -309,4 +263,5 @@ def is_kind(cell: str) -> bool:
 
 def is_stem(cell: str) -> bool:
     """Whether a cell names a hydrometer or a floating sensor."""
-    return _kind(cell) in (HydrometerReading, SensorReading)
+    kind = OF_CLASS.get(_kind(cell))
+    return kind is not None and kind.field == "gravity"

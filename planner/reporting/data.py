@@ -9,19 +9,12 @@ import numpy as np
 
 from planner import __version__
 from planner.document.batch import (
-    AcidityReading,
     Batch,
     Entry,
     Event,
-    HydrometerReading,
-    RefractometerReading,
-    SensorReading,
-    SugarReading,
-    TitrationReading,
-    VolumeReading,
-    WeightReading,
 )
 from planner.document.bottled import Bottled, bottled
+from planner.document.reading_kinds import OF_CLASS
 from planner.document.shelf import shelf_of
 from planner.document.tasting import BlindTest
 from planner.evaluation.outcome import Outcome
@@ -153,26 +146,19 @@ def _reading(row: Logged, state: State | None, entry: Entry, shelf: Catalogue) -
 
 def _as_read(entry: Entry, shelf: Catalogue) -> dict[str, Any]:
     """What only some kinds of entry hold."""
-    if isinstance(entry, RefractometerReading):
-        return {"indicated_brix": entry.brix}
-    if isinstance(entry, HydrometerReading | SensorReading) and entry.known is not None:
-        return {"known_gravity_sg20": entry.known}
-    if isinstance(entry, WeightReading):
-        return {"lost_g": _number(entry.lost * 1e3)}
-    if isinstance(entry, AcidityReading):
-        return {"ph": entry.ph}
-    if isinstance(entry, TitrationReading):
-        return {"titratable_acid_g_per_l": entry.acid}
-    if isinstance(entry, VolumeReading):
-        return {"volume_l": _number(entry.volume * 1e3)}
-    if isinstance(entry, SugarReading):
-        return {"below_g_per_l": entry.sugar} if entry.below else {"tested_sugar_g_per_l": entry.sugar}
-    if isinstance(entry, Event) and entry.bottles is not None:
+    if not isinstance(entry, Event):
+        kind, known = OF_CLASS[type(entry)], getattr(entry, "known", None)
+        if known is not None:
+            return {"known_gravity_sg20": known}
+        key = "below_g_per_l" if getattr(entry, "below", False) else kind.told
+        value = getattr(entry, kind.field) if key else 0.0
+        return {key: value if kind.per == 1.0 else _number(value * kind.per)} if key else {}
+    if entry.bottles is not None:
         size = None if entry.size is None else _number(entry.size * 1e6)
         return {"bottles": entry.bottles, "bottle_size_ml": size}
-    if isinstance(entry, Event) and entry.volume is not None:
+    if entry.volume is not None:
         return {"volume_left_l": _number(entry.volume * 1e3)}
-    if isinstance(entry, Event) and entry.mass is not None:
+    if entry.mass is not None:
         return {"mass_g": _number(entry.mass * 1e3), "name": _name_of(entry, shelf)}
     return {}
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from planner.document.batch import What
+from planner.document.reading_kinds import EVENTS
 from planner.reporting.adjustment import (
     addition_lines,
     given_lines,
@@ -143,8 +145,8 @@ def learning_lines(data: dict[str, Any]) -> list[str]:
     return lines + (["", f"Worth measuring: {worth['text']}"] if worth is not None else [])
 
 
-_DONE = {"pitch": "pitched", "feed": "fed", "racking": "racked", "stirring": "stirred", "dose": "dosed"}
-"""What was done, in the words of the log."""
+_DONE = {what.value: event.word for what, event in EVENTS.items() if what is not What.TEMPERATURE}
+"""What was done, in the words of the log; a temperature has one word, whether set or read."""
 
 
 def _told(row: dict[str, Any], said: Said) -> str:

@@ -4,52 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from planner.document.batch import (
-    AcidityReading,
-    Entry,
-    Event,
-    RefractometerReading,
-    SugarReading,
-    TasteReading,
-    TitrationReading,
-    VolumeReading,
-    WarmthReading,
-    WeightReading,
-    What,
-)
+from planner.document.batch import Entry, Event, What
+from planner.document.reading_kinds import EVENTS, OF_CLASS
 from planner.wording import phrases
-from planner.wording.phrases import Words, say
-
-_DONE = {
-    What.PITCH: "pitched", What.FEED: "fed", What.ADDED: "added", What.RACKING: "racked", What.STIRRING: "stirred",
-    What.TEMPERATURE: "temperature set", What.STABILISED: "stabilised", What.DOSE: "dosed", What.BOTTLED: "bottled",
-    What.NOTE: "note",
-}  # fmt: skip
+from planner.wording.phrases import Figure, Words, say
 
 
 def in_words(entry: Entry, name_of: Callable[[str], str]) -> Words:
     """An entry of the log, as it was read."""
     if isinstance(entry, Event):
         return _done(entry, name_of)
-    if isinstance(entry, RefractometerReading):
-        return say("refractometer {}", phrases.brix(entry.brix))
-    if isinstance(entry, WeightReading):
-        return say("{} lighter", phrases.mass(entry.lost))
-    if isinstance(entry, SugarReading):
-        return say("sugar test below {}" if entry.below else "sugar test {}", phrases.concentration(entry.sugar))
-    if isinstance(entry, AcidityReading):
-        return say("pH {}", phrases.ph(entry.ph))
-    if isinstance(entry, TitrationReading):
-        return say("titratable acid {}", phrases.concentration(entry.acid))
-    if isinstance(entry, WarmthReading):
-        return say("temperature")
-    if isinstance(entry, VolumeReading):
-        return say("volume {}", phrases.volume(entry.volume))
-    if isinstance(entry, TasteReading):
-        return say("tasted")
-    if entry.known is not None:
-        return say("check {} in {}", phrases.gravity(entry.gravity), phrases.gravity(entry.known))
-    return say("{}", phrases.gravity(entry.gravity))
+    kind = OF_CLASS[type(entry)]
+    figures = [Figure(kind.measure, getattr(entry, kind.field))] if "{}" in kind.said else []
+    known = getattr(entry, "known", None)
+    if known is not None:
+        return say("check {} in {}", *figures, phrases.gravity(known))
+    return say(kind.said.replace("{}", "below {}") if getattr(entry, "below", False) else kind.said, *figures)
 
 
 def _done(entry: Event, name_of: Callable[[str], str]) -> Words:
@@ -60,8 +30,8 @@ def _done(entry: Event, name_of: Callable[[str], str]) -> Words:
         figures = [] if entry.size is None else [phrases.volume(entry.size)]
         return say(f"bottled {{}}{size}", phrases.count(entry.bottles), *figures)
     if entry.volume is not None:
-        return say(f"{_DONE[entry.what]} to {{}}", phrases.volume(entry.volume))
+        return say(f"{EVENTS[entry.what].word} to {{}}", phrases.volume(entry.volume))
     if entry.mass is not None:
         named = "" if entry.key is None else f" of {phrases.in_a_sentence(name_of(entry.key))}"
-        return say(f"{_DONE[entry.what]} {{}}{named}", phrases.mass(entry.mass))
-    return say(_DONE[entry.what])
+        return say(f"{EVENTS[entry.what].word} {{}}{named}", phrases.mass(entry.mass))
+    return say(EVENTS[entry.what].word)

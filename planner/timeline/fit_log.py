@@ -10,6 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from planner.document.batch import Batch, Recipe, SugarReading
+from planner.document.reading_kinds import GRAVITIES
 from planner.model.liquid import gravity
 from planner.model.numerics import median
 from planner.model.random_scores import scores
@@ -57,7 +58,7 @@ def observations_of(batch: Batch, rows: tuple[Logged, ...], anchored: bool) -> t
     told = columns_of(rows)
     counts = np.isin(told.tells, OF_FERMENT) & ~told.excluded & np.isfinite(told.day)
     since = counts & (told.day > 0.0)
-    floated = np.flatnonzero(counts & ((told.kind == "hydrometer") | (told.kind == "sensor")))
+    floated = np.flatnonzero(counts & np.isin(told.kind, GRAVITIES))
     scatter = batch.learning.of("scatter")
     least = reading_doubt([rows[place].indicated or 0.0 for place in floated])
     least *= 1.0 if scatter is None else np.exp(scatter.mean)

@@ -8,15 +8,15 @@ from typing import NamedTuple
 import numpy as np
 
 from planner.document.batch import HydrometerReading, Log, SensorReading
+from planner.document.reading_kinds import KINDS, READINGS
 from planner.model.constants import REFERENCE_TEMPERATURE
 from planner.model.hydrometer import corrected
 from planner.model.liquid import Liquid
 from planner.model.span import Z_90
 from planner.timeline.observations import BY_EYE
 
-OFFSETS = {"hydrometer": 0.0007, "sensor": 0.0010, "refractometer": 0.0010, "weight": 0.0010}
-"""Standard deviation of the constant error of an instrument, by kind of reading. [-] A stem's scale or paper slip, a sensor's
-calibration, a refractometer's way from index to gravity, a scale's. Estimates."""
+OFFSETS = {kind.key: kind.offset for kind in READINGS}
+"""Standard deviation of the constant error of an instrument, by kind of reading. [-]"""
 
 
 class Error(NamedTuple):
@@ -49,15 +49,14 @@ def checks(log: Log) -> Iterator[tuple[int, str, HydrometerReading | SensorReadi
         return
     for place, entry in enumerate(log.entries):
         if isinstance(entry, HydrometerReading | SensorReading) and entry.known is not None and not entry.excluded:
-            kind = "hydrometer" if isinstance(entry, HydrometerReading) else "sensor"
-            yield place, instrument_of(kind, entry.instrument), entry
+            yield place, instrument_of(KINDS[type(entry)], entry.instrument), entry
 
 
 def checked(log: Log) -> dict[str, Error]:
     """The error of each instrument that was checked in a liquid of known gravity, by `instrument_of`. [-]"""
     found: dict[str, Error] = {}
     for _, name, entry in checks(log):
-        kind = "hydrometer" if isinstance(entry, HydrometerReading) else "sensor"
+        kind = KINDS[type(entry)]
         made_for = log.hydrometer.calibration if kind == "hydrometer" else REFERENCE_TEMPERATURE
         warmth = np.clip(REFERENCE_TEMPERATURE if entry.temperature is None else entry.temperature, 273.15, 313.15)
         # What it is checked in is water, or so near to it that it expands alike.

@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 import msgspec
 
 from planner.document.batch import Log, RefractometerReading
+from planner.document.reading_kinds import GRAVITIES, READINGS
 from planner.model.span import Z_90, Span
 from planner.timeline.observations import Observation
 from planner.timeline.particle_filter import SINCE_TEST, Present
@@ -21,7 +22,7 @@ from planner.wording.phrases import Figure, Words, say
 DOUBTED = 0.5
 """Probability of being a bad one from which a reading is doubted. [-]"""
 
-FLOATED = ("hydrometer", "sensor")
+FLOATED = GRAVITIES
 
 SAME_DAY = 0.75
 """Days up to which two readings are of one day, and it need not be said. [d] Over night."""
@@ -35,7 +36,7 @@ class Disagreement(msgspec.Struct, frozen=True):
     place, against : int
         Both, in the log.
     kind, other : str
-        The instrument of each, one of `readings.KINDS`.
+        The instrument of each, one of `reading_kinds.KINDS`.
     day : float
         Of the doubted reading. [d]
     found : float
@@ -166,12 +167,7 @@ def _found(log: Log, row: Logged, step: Present) -> float:
 
 # --- in words
 
-_CALLED = {
-    "hydrometer": "hydrometer",
-    "sensor": "floating sensor",
-    "refractometer": "refractometer",
-    "weight": "weighing",
-}
+_CALLED = {kind.key: kind.word for kind in READINGS} | {"weight": "weighing"}
 
 
 def both(one: Disagreement) -> tuple[str, tuple[Figure, ...]]:

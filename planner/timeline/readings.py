@@ -14,22 +14,15 @@ import numpy.typing as npt
 
 from planner.document import pitch_date
 from planner.document.batch import (
-    AcidityReading,
     Entry,
-    Event,
     HydrometerReading,
     Log,
-    Reading,
     RefractometerReading,
-    SensorReading,
     SugarReading,
-    TasteReading,
-    TitrationReading,
-    VolumeReading,
-    WarmthReading,
     WeightReading,
 )
 from planner.document.columnar_log import Entries, Places
+from planner.document.reading_kinds import GRAVITIES, KINDS, OF_CLASS
 from planner.model import guards
 from planner.model.constants import REFERENCE_TEMPERATURE
 from planner.model.fermentation import TYPICAL_YIELDS, Yields, partly_fermented
@@ -137,7 +130,7 @@ class Logged(msgspec.Struct, frozen=True):
     index : int
         Its place in the log.
     kind : str
-        One of the values of `KINDS`.
+        One of the values of `reading_kinds.KINDS`.
     tells : str
         What it says: of the ferment "gravity" or "sugar"; `DOSED` of what came of it; or nothing.
     day : float or None
@@ -205,26 +198,8 @@ OF_FERMENT, DOSED = ("gravity", "sugar"), "dosed"
 """What readings tell of the ferment; and what one tells that was taken after something was stirred in."""
 
 
-KINDS: dict[type[Reading], str] = {
-    HydrometerReading: "hydrometer",
-    SensorReading: "sensor",
-    RefractometerReading: "refractometer",
-    WeightReading: "weight",
-    SugarReading: "sugar",
-    AcidityReading: "ph",
-    TitrationReading: "acid",
-    WarmthReading: "temperature",
-    VolumeReading: "volume",
-    TasteReading: "taste",
-    Event: "event",
-}
-"""What each kind of entry is called."""
-
-SENSOR_DOUBT = 0.003
-"""Half width of the 90 % interval of a floating sensor's gravity. [-] Estimate: yeast and bubbles cling to it."""
-
 SUGAR_DOUBT = (1.5, 0.15)
-"""The same of a sugar test: at least so much [kg/m^3], and a share of what it says [-]. Estimate for strips."""
+"""Half width of the 90 % interval of a sugar test: at least so much [kg/m^3], and a share of what it says [-]. Estimate for strips."""
 
 
 def sugar_doubt(found: float, stated: float | None = None) -> float:
@@ -341,8 +316,8 @@ def _told(log: Log, way: Path, days: Array) -> _Told:
     each = ((kind, way_then, places[held]) for kind, places in entries.places().items()
             for way_then, held in way._held(days[places]))  # fmt: skip
     for kind, way_then, mine in each:
-        if kind in (HydrometerReading, SensorReading):
-            usual = HYDROMETER_DOUBT if kind is HydrometerReading else SENSOR_DOUBT
+        if KINDS[kind] in GRAVITIES:
+            usual = OF_CLASS[kind].doubt
             made_for = log.hydrometer.calibration if kind is HydrometerReading else REFERENCE_TEMPERATURE
             warmth = _within_formulas(entries.floats("temperature")[mine])
             read, raw = entries.floats("gravity")[mine], entries.floats("temperature")[mine]

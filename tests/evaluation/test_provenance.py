@@ -11,12 +11,12 @@ from random_batches import batches
 from planner.adjusting.mead import Properties
 from planner.document import edits
 from planner.document.batch import Addition, FruitLine, new_batch
+from planner.document.reading_kinds import KINDS
 from planner.evaluation.provenance import every_provenance, provenance, source_of
 from planner.evaluation.provenance_methods import METHODS, NOT_MEASURED
 from planner.model.components import COMPONENTS
 from planner.reference.own import OwnFruit, OwnIngredients
 from planner.reference.status import Status
-from planner.timeline.readings import KINDS
 from planner.timeline.results import FinishOutcome, MustOutcome
 
 

@@ -15,6 +15,7 @@ from planner.adjusting.refermentation_risk import Risk
 from planner.adjusting.stabilisation import Treatment
 from planner.document import edits
 from planner.document.batch import Addition, Entry, Event, Feed, Glass, Trial, TrialPart, What, new_batch
+from planner.document.reading_kinds import KINDS as KINDS_OF_ENTRY
 from planner.evaluation.headline import STAGES
 from planner.reference.shipped import resources, samples
 from planner.reference.status import Status
@@ -22,7 +23,6 @@ from planner.report import main
 from planner.reporting.adjustment import RESTS_ON
 from planner.reporting.batch_file import load
 from planner.reporting.data import FORMAT, SCHEMA, as_data, as_json
-from planner.timeline.readings import KINDS as KINDS_OF_ENTRY
 from planner.timeline.verdict_rule import KINDS
 from planner.wording.finding import Level
 

@@ -13,6 +13,7 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Polygon, Rectangle
 from matplotlib.text import Text
 
+from planner.document.reading_kinds import TELLING
 from planner.ui.log.signs import SHAPES
 from planner.ui.theme import NOTE, Colours, contrast
 
@@ -152,9 +153,8 @@ class Artists:
     def _logged(self) -> None:
         axes = self.gravity
         (self.bars,) = axes.plot([], [], linewidth=1.2, zorder=3.0)
-        kinds = ("sensor", "weight", "refractometer", "hydrometer", "sugar")
-        self.marks = {kind: self._marks(axes, SHAPES[kind], 6.0, 3.1 + 0.05 * n) for n, kind in enumerate(kinds)}
-        self.left_out_marks = {kind: self._marks(axes, SHAPES[kind], 6.5, 2.8) for kind in kinds}
+        self.marks = {kind: self._marks(axes, SHAPES[kind], 6.0, 3.1 + 0.05 * n) for n, kind in enumerate(TELLING)}
+        self.left_out_marks = {kind: self._marks(axes, SHAPES[kind], 6.5, 2.8) for kind in TELLING}
         self.hydrometer, self.sugar = self.marks["hydrometer"], self.marks["sugar"]
         self.left_out = self.left_out_marks["hydrometer"]
         self.given = self._marks(axes, "^", 9.0, 4.0)

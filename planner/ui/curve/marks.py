@@ -8,6 +8,7 @@ import numpy as np
 import numpy.typing as npt
 from matplotlib.lines import Line2D
 
+from planner.document.reading_kinds import READINGS, TELLING
 from planner.ui.curve.artists import Artists
 from planner.ui.curve.gravity_or_difference import Level
 from planner.ui.curve.plot_data import Points, Scene, thinned
@@ -26,13 +27,7 @@ SIZES = (6.0, 2.6)
 _BESIDE = {"refractometer": 1.4}
 """How much larger a kind is drawn that is read beside a hydrometer: it must be seen behind that one's mark."""
 
-_NAMES = {
-    "hydrometer": "hydrometer",
-    "refractometer": "refractometer",
-    "sensor": "sensor",
-    "weight": "by weight",
-    "sugar": "sugar test",
-}
+_NAMES = {kind.key: kind.word for kind in READINGS if kind.key in TELLING} | {"sensor": "sensor", "weight": "by weight"}
 
 
 class Marks:

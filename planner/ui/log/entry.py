@@ -13,17 +13,15 @@ from planner.document.batch import (
     Batch,
     Entry,
     Event,
-    HydrometerReading,
     RefractometerReading,
-    SensorReading,
     SugarReading,
     TasteReading,
     TitrationReading,
-    VolumeReading,
     WarmthReading,
     WeightReading,
     What,
 )
+from planner.document.reading_kinds import EVENTS, OF_CLASS, READINGS, EventKind, ReadingKind
 from planner.model.scales import brix_from_gravity, gravity_from_brix
 from planner.ui.amounts import LONGEST, amounts
 from planner.ui.display import Display
@@ -62,55 +60,13 @@ LONGEST_NOTE = 20_000
 Reading = Entry
 
 
-KIND_WORDS: dict[str, str] = {
-    "": "as typed",
-    "hydrometer": "hydrometer",
-    "refractometer": "refractometer",
-    "sensor": "floating sensor",
-    "check": "instrument checked",
-    "sugar": "sugar test",
-    "weight": "weight lost",
-    "ph": "pH",
-    "acid": "titratable acid",
-    "temperature": "temperature",
-    "volume": "volume",
-    "taste": "taste",
-    "feed": "fed",
-    "added": "added",
-    "racking": "racked",
-    "stirring": "stirred",
-    "set": "temperature set",
-    "stabilised": "stabilised",
-    "pitch": "pitched",
-    "dose": "dosed",
-    "bottled": "bottled",
-    "note": "note",
-}
+_KINDS: tuple[ReadingKind | EventKind, ...] = (*READINGS, *EVENTS.values())
+KIND_WORDS = {"": "as typed", **{kind.key: kind.word for kind in _KINDS}, "check": "instrument checked"}
 """What may be entered, in the order of choice, and what each is called."""
 
-_EVENTS = {
-    "feed": What.FEED,
-    "added": What.ADDED,
-    "racking": What.RACKING,
-    "stirring": What.STIRRING,
-    "set": What.TEMPERATURE,
-    "stabilised": What.STABILISED,
-    "pitch": What.PITCH,
-    "dose": What.DOSE,
-    "bottled": What.BOTTLED,
-    "note": What.NOTE,
-}
-_NAME_OF_EVENT = {what: kind for kind, what in _EVENTS.items()}
-
-_FIRST_WORDS = {
-    "hydrometer": "hydrometer", "refractometer": "refractometer", "refr": "refractometer", "sensor": "sensor",
-    "fed": "feed", "feed": "feed", "added": "added", "add": "added", "racked": "racking", "racking": "racking", "rack": "racking",
-    "stirred": "stirring", "stirring": "stirring", "stir": "stirring", "roused": "stirring", "rouse": "stirring",
-    "stabilised": "stabilised", "stabilized": "stabilised", "pitched": "pitch", "pitch": "pitch",
-    "dosed": "dose", "dose": "dose", "bottled": "bottled", "bottle": "bottled", "bottling": "bottled", "check": "check", "checked": "check", "taste": "taste", "tasted": "taste", "tasting": "taste", "note": "note",
-    "acid": "acid", "acidity": "acid", "ta": "acid", "titratable": "acid", "titration": "acid", "titrated": "acid",
-    "pasteurised": "pasteurised", "pasteurized": "pasteurised", "sugar": "sugar", "temperature": "warmth", "volume": "volume",
-    "set": "set", "moved": "set", "warmed": "changed", "cooled": "changed", "heated": "changed", "chilled": "changed",
+_FIRST_WORDS = {word: kind.key for kind in _KINDS for word in kind.first} | {
+    "check": "check", "checked": "check", "temperature": "warmth", "pasteurised": "pasteurised", "pasteurized": "pasteurised",
+    "warmed": "changed", "cooled": "changed", "heated": "changed", "chilled": "changed",
 }  # fmt: skip
 _IN_WORDS = ("taste", "note", "racking", "stirring", "stabilised", "pasteurised", "pitch")
 """What is told in words, of which there may be many."""
@@ -241,14 +197,15 @@ def _gravity(text: str, display: Display) -> tuple[float, float | None]:
     return gravity, width
 
 
-def _hydrometer(text: str, display: Display, _names: Names) -> Entry:
-    gravity, doubt = _gravity(text, display)
-    return HydrometerReading(gravity=gravity, doubt=doubt)
+def _gravity_of(kind: ReadingKind) -> Callable[[str, Display, Names], Entry]:
+    """The reader of an instrument that shows a gravity."""
 
+    def read(text: str, display: Display, _names: Names) -> Entry:
+        gravity, doubt = _gravity(text, display)
+        made: Entry = kind.made(gravity=gravity, doubt=doubt)
+        return made
 
-def _sensor(text: str, display: Display, _names: Names) -> Entry:
-    gravity, doubt = _gravity(text, display)
-    return SensorReading(gravity=gravity, doubt=doubt)
+    return read
 
 
 def _check(text: str, display: Display, names: Names) -> Entry:
@@ -258,7 +215,7 @@ def _check(text: str, display: Display, names: Names) -> Entry:
         one, other = display.gravity(1.001), display.gravity(1.05)
         raise EntryError(f"Enter what it shows and in what, such as check {one} in water, or check {one} in {other}.")
     sensor, shown, water, known = match.groups()
-    entry = (_sensor if sensor and sensor.casefold() == "sensor" else _hydrometer)(shown, display, names)
+    entry = _READERS[(sensor or "hydrometer").casefold()](shown, display, names)
     true = 1.0 if water else read_gravity(known, display.locale, display.gravity_scale)
     return msgspec.structs.replace(entry, known=true)
 
@@ -402,20 +359,21 @@ def _changed(text: str, display: Display, names: Names) -> Entry:
     return _set(text, display, names)
 
 
-def _done(kind: str) -> Callable[[str, Display, Names], Entry]:
+def _done(what: What) -> Callable[[str, Display, Names], Entry]:
     """The reader of something that is done without a figure; further words are its note."""
 
     def read(text: str, _display: Display, _names: Names) -> Entry:
-        return Event(what=_EVENTS[kind], note=text.strip())
+        return Event(what=what, note=text.strip())
 
     return read
 
 
 _READERS: dict[str, Callable[[str, Display, Names], Entry]] = {
-    "hydrometer": _hydrometer, "refractometer": _refractometer, "sensor": _sensor, "check": _check, "sugar": _sugar, "weight": _weight,
-    "ph": _ph, "acid": _acid, "temperature": _temperature, "taste": _taste, "feed": read_feed, "added": read_addition, "dose": read_dose, "set": _set,
-    "changed": _changed, "bottled": read_bottling, "pasteurised": _pasteurised, "warmth": _warmth,
-    "racking": read_racking, "volume": read_volume, **{kind: _done(kind) for kind in ("stirring", "stabilised", "pitch", "note")},
+    **{kind.key: _gravity_of(kind) for kind in READINGS if kind.field == "gravity"},
+    **{EVENTS[what].key: _done(what) for what in (What.STIRRING, What.STABILISED, What.PITCH, What.NOTE)},
+    "refractometer": _refractometer, "check": _check, "sugar": _sugar, "weight": _weight, "ph": _ph, "acid": _acid,
+    "temperature": _temperature, "volume": read_volume, "taste": _taste, "feed": read_feed, "added": read_addition, "dose": read_dose,
+    "racking": read_racking, "set": _set, "changed": _changed, "bottled": read_bottling, "pasteurised": _pasteurised, "warmth": _warmth,
 }  # fmt: skip
 
 
@@ -448,24 +406,8 @@ def read_temperature(text: str, display: Display) -> float | None:
 def kind_of(entry: Entry) -> str:
     """Which of `KIND_WORDS` an entry is."""
     if isinstance(entry, Event):
-        return _NAME_OF_EVENT[entry.what]
-    if isinstance(entry, HydrometerReading | SensorReading) and entry.known is not None:
-        return "check"
-    return _KINDS[type(entry)]
-
-
-_KINDS: dict[type[Entry], str] = {
-    HydrometerReading: "hydrometer",
-    RefractometerReading: "refractometer",
-    SensorReading: "sensor",
-    SugarReading: "sugar",
-    WeightReading: "weight",
-    AcidityReading: "ph",
-    TitrationReading: "acid",
-    WarmthReading: "temperature",
-    VolumeReading: "volume",
-    TasteReading: "taste",
-}
+        return EVENTS[entry.what].key
+    return "check" if getattr(entry, "known", None) is not None else OF_CLASS[type(entry)].key
 
 
 def reading_of(

@@ -5,13 +5,14 @@ from __future__ import annotations
 import msgspec
 
 from planner.document.batch import Entry
+from planner.document.reading_kinds import READINGS
 from planner.ui.display import SPACE, Display
 from planner.units import UNITS, GravityScale, Kind, scale
 
 MOST_DECIMALS = 6
 """More than anyone types. Figures beyond come from a conversion, and are rounded where they are shown."""
 
-_VALUES = ("gravity", "brix", "lost", "sugar", "ph", "acid", "mass", "size", "volume", "temperature", "doubt")
+_VALUES = (*(kind.field for kind in READINGS), "mass", "size", "doubt")
 
 
 def exact_number(value: float, display: Display, fewest: int, most: int) -> str:

@@ -7,19 +7,9 @@ import math
 from PySide6.QtCore import QPointF, QSize, Qt
 from PySide6.QtGui import QColor, QIcon, QPainter, QPainterPath, QPixmap
 
-SHAPES: dict[str, str] = {
-    "hydrometer": "o",
-    "sensor": "H",
-    "refractometer": "s",
-    "weight": "v",
-    "sugar": "D",
-    "ph": "P",
-    "temperature": "x",
-    "volume": ">",
-    "taste": "*",
-    "feed": "^",
-    "added": "p",
-}
+from planner.document.reading_kinds import READINGS
+
+SHAPES = {kind.key: kind.mark for kind in READINGS} | {"feed": "^", "added": "p"}
 """The mark of each kind, as the drawing library names them; other events have the bar."""
 
 BAR = "|"

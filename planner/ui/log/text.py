@@ -5,20 +5,14 @@ from __future__ import annotations
 import msgspec
 
 from planner.document.batch import (
-    AcidityReading,
     Entry,
     Event,
     HydrometerReading,
     RefractometerReading,
     SensorReading,
-    SugarReading,
-    TasteReading,
-    TitrationReading,
-    VolumeReading,
-    WarmthReading,
-    WeightReading,
     What,
 )
+from planner.document.reading_kinds import EVENTS, OF_CLASS
 from planner.model.scales import brix_from_gravity
 from planner.ui.display import MINUS, Display
 from planner.ui.log.entry import KIND_WORDS, kind_of
@@ -26,18 +20,9 @@ from planner.ui.log.round_trip import exact_number, exact_text
 from planner.ui.log.typed_addition import NO_NAMES, Names
 from planner.units import GravityScale, Kind, System
 
-_DONE = {
-    What.PITCH: "pitched",
-    What.FEED: "fed",
-    What.ADDED: "added",
-    What.RACKING: "racked",
-    What.STIRRING: "stirred",
-    What.TEMPERATURE: "set",
-    What.STABILISED: "stabilised",
-    What.DOSE: "dosed",
-    What.BOTTLED: "bottled",
-    What.NOTE: "note",
-}
+_UNITS = {"mass": (Kind.MASS, None), "concentration": (Kind.CONCENTRATION, "g/L"), "temperature": (Kind.TEMPERATURE, None),
+          "volume": (Kind.VOLUME, None), "gravity": (Kind.GRAVITY, None)}  # fmt: skip
+"""How each measure is told that is not a bare number. [-]"""
 
 
 def value_text(entry: Entry, display: Display, names: Names = NO_NAMES) -> str:
@@ -70,25 +55,17 @@ def described(entry: Entry, display: Display) -> str:
 
 def _bare(entry: Entry, display: Display, names: Names, exact: bool) -> str:
     """The figure with its unit."""
-    if isinstance(entry, HydrometerReading | SensorReading):
-        shown = _text(entry.gravity, display, Kind.GRAVITY, exact=exact)
-        return shown if entry.known is None else f"check {shown} in {_known(entry.known, display, exact)}"
-    if isinstance(entry, RefractometerReading):
-        return f"{_number(entry.brix, display, 1, 2, exact)}\u00a0°Bx"
-    if isinstance(entry, WeightReading):
-        return f"{MINUS}{_text(entry.lost, display, Kind.MASS, exact=exact)}"
-    if isinstance(entry, SugarReading):
-        text = _text(entry.sugar, display, Kind.CONCENTRATION, "g/L", exact)
-        return f"<\u00a0{text}" if entry.below else text
-    if isinstance(entry, AcidityReading):
-        return f"pH\u00a0{_number(entry.ph, display, 1, 2, exact)}"
-    if isinstance(entry, TitrationReading):
-        return f"TA\u00a0{_text(entry.acid, display, Kind.CONCENTRATION, 'g/L', exact)}"
-    if isinstance(entry, VolumeReading):
-        return f"volume {_text(entry.volume, display, Kind.VOLUME, exact=exact)}"
-    if isinstance(entry, WarmthReading):
-        return _text(entry.temperature, display, Kind.TEMPERATURE, exact=exact)
-    return "taste" if isinstance(entry, TasteReading) else _event(entry, display, names, exact)
+    if isinstance(entry, Event):
+        return _event(entry, display, names, exact)
+    kind = OF_CLASS[type(entry)]
+    if not kind.field:
+        return kind.typed
+    value, (unit, own) = getattr(entry, kind.field), _UNITS.get(kind.measure, (None, None))
+    shown = _number(value, display, 1, 2, exact) if unit is None else _text(value, display, unit, own, exact)
+    known = getattr(entry, "known", None)
+    if known is not None:
+        return f"check {shown} in {_known(known, display, exact)}"
+    return ("<\u00a0{}" if getattr(entry, "below", False) else kind.typed).format(shown)
 
 
 def _known(gravity: float, display: Display, exact: bool) -> str:
@@ -97,7 +74,7 @@ def _known(gravity: float, display: Display, exact: bool) -> str:
 
 
 def _event(entry: Event, display: Display, names: Names, exact: bool) -> str:
-    done = _DONE[entry.what]
+    done = "set" if entry.what is What.TEMPERATURE else EVENTS[entry.what].word
     if entry.what is What.TEMPERATURE and entry.temperature is not None:
         return f"{done} to {_text(entry.temperature, display, Kind.TEMPERATURE, exact=exact)}"
     if entry.bottles is not None:
@@ -125,11 +102,8 @@ def _doubt(entry: Entry, display: Display) -> str:
             wide = float(brix_from_gravity(entry.gravity + half)) - float(brix_from_gravity(entry.gravity))
             return f" ± {_number(wide, display, 1, 2)}\u00a0°Bx"
         return f" ± {_number(half, display, 3, 4)}"
-    if isinstance(entry, WeightReading):
-        return f" ± {_text(half, display, Kind.MASS)}"
-    if isinstance(entry, SugarReading | TitrationReading):
-        return f" ± {_text(half, display, Kind.CONCENTRATION, 'g/L')}"
-    return f" ± {_number(half, display, 1, 2)}"
+    unit, own = _UNITS.get(OF_CLASS[type(entry)].measure, (None, None))
+    return f" ± {_number(half, display, 1, 2) if unit is None else _text(half, display, unit, own)}"
 
 
 def _text(value: float, display: Display, kind: Kind, unit: str | None = None, exact: bool = True) -> str:
