@@ -29,6 +29,7 @@ class Component(msgspec.Struct, frozen=True):
     intrinsic_viscosity: Span  # of polymers, else zero [m^3/kg]
     source: str  # keys of resources/sources.csv
     status: str  # "verified", "one-source", "memory" or "estimate"
+    polyol: bool = False  # a sugar alcohol, which a label must tell of
 
 
 _NONE = Span.exactly(0.0)
@@ -46,13 +47,14 @@ def _solute(
     hexose: float = 0.0,
     acid: float = 0.0,
     polymer: Span = _NONE,
+    polyol: bool = False,
     source: str,
     status: str,
 ) -> Component:
     """A row in the units of the handbooks: cm³/g twice, 1e-3 L/g, 1e-6 L²/g², equivalents per gram."""
     return Component(
         key, name, volume * 1e-3, refraction * 1e-3, slope * 1e-3, rise * 1e-6, sweetness, hexose, acid * 1e3,
-        polymer.scaled(1e-3), source, status,
+        polymer.scaled(1e-3), source, status, polyol,
     )  # fmt: skip
 
 
@@ -79,13 +81,13 @@ _ROWS = (
             source="white-1962 estimate", status="estimate"),
     _solute("lactose", "Lactose", 0.606, 0.2072, 2.78, 2.5, Span(0.16, 0.20, 0.28),
             source="crc-2021", status="one-source"),
-    _solute("sorbitol", "Sorbitol", 0.654, 0.214, 2.45, 1.5, Span(0.50, 0.60, 0.70),
+    _solute("sorbitol", "Sorbitol", 0.654, 0.214, 2.45, 1.5, Span(0.50, 0.60, 0.70), polyol=True,
             source="hindawi-2010 crc-2021", status="verified"),
     _solute("glycerol", "Glycerol", 0.7724, 0.2235, 2.64, 0.3, Span(0.55, 0.60, 0.75),
             source="crc-2021", status="verified"),
-    _solute("erythritol", "Erythritol", 0.711, 0.219, 2.40, 0.0, Span(0.60, 0.65, 0.75),
+    _solute("erythritol", "Erythritol", 0.711, 0.219, 2.40, 0.0, Span(0.60, 0.65, 0.75), polyol=True,
             source="hindawi-2010 estimate", status="estimate"),
-    _solute("xylitol", "Xylitol", 0.671, 0.216, 2.45, 1.5, Span(0.90, 1.00, 1.10),
+    _solute("xylitol", "Xylitol", 0.671, 0.216, 2.45, 1.5, Span(0.90, 1.00, 1.10), polyol=True,
             source="hindawi-2010 estimate", status="one-source"),
     _solute("allulose", "Allulose", 0.611, 0.2048, 2.40, 1.8, Span(0.65, 0.70, 0.75),
             source="estimate", status="estimate"),

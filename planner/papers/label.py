@@ -11,6 +11,7 @@ from collections.abc import Iterable, Iterator
 from planner.document.bottled import bottled
 from planner.document.timestamps import parsed
 from planner.evaluation.outcome import Outcome
+from planner.model.components import COMPONENTS
 from planner.model.span import Span
 from planner.model.sulphite import LABEL_FROM, total_from
 from planner.papers.tree import Block, Card, Paragraph, Row, Section, Table, Text
@@ -32,9 +33,6 @@ TOLERANCE_BELOW_USA, FROM_USA = 0.0075, 0.07
 
 LAXATIVE_FROM = 0.10
 """Share of sugar alcohols that were added, above which a label warns. [kg/kg] Regulation (EU) No 1169/2011, annex III."""
-
-POLYOLS = ("erythritol", "xylitol", "sorbitol")
-"""Keys of additives that are sugar alcohols."""
 
 LARGE, MIDDLE, SMALL = 1e-3, 0.2e-3, 0.05e-3
 """Contents above which the figure on a label is at least 6, 4 and 3 mm high in the EU; below it is 2 mm. [m^3] As a page of
@@ -82,7 +80,7 @@ def _facts(outcome: Outcome, shelf: Catalogue) -> Iterator[tuple[Text, Text, Tex
     yield "Allergens", told or "None of the additions.", rule
     told, added, law = _sulphite(outcome)
     yield "Sulphite", say(f"{told} {added.template}".lstrip(), *added.figures), law
-    polyols = _polyols(outcome)
+    polyols = _polyols(outcome, shelf)
     if polyols is not None:
         told, added, rule = polyols
         yield "Sugar alcohols", say(f"{told} {added.template}".lstrip(), *added.figures), rule
@@ -169,10 +167,13 @@ def _sulphite(outcome: Outcome) -> tuple[str, Words, Words]:
     return "", say(f"{added.template} {own}", *added.figures), rule
 
 
-def _polyols(outcome: Outcome) -> tuple[str, Words, str] | None:
+def _polyols(outcome: Outcome, shelf: Catalogue) -> tuple[str, Words, str] | None:
     """What the label says, what was added, and the rule; None where no sugar alcohol was."""
     assert outcome.mead is not None
-    mass = sum(mass for key, mass in _in_it(outcome).items() if key in POLYOLS)
+    mass = sum(
+        mass * share for key, mass in _in_it(outcome).items() if key in shelf.additives
+        for part, share in shelf.additive(key).composition if COMPONENTS[part].polyol
+    )  # fmt: skip
     if mass <= 0.0:
         return None
     is_much = mass > LAXATIVE_FROM * float(outcome.mead.mixed.masses[:, 0].sum())
@@ -217,7 +218,7 @@ def _card(outcome: Outcome, shelf: Catalogue) -> Card:
     size = _size(outcome)
     strength = say("{}", phrases.alcohol(mead.after.alcohol.typical))
     contents = strength if size is None else say("{}  ·  {}", *strength.figures, phrases.volume(size))
-    polyols = _polyols(outcome)
+    polyols = _polyols(outcome, shelf)
     name = "Fruit mead" if polyols is None else "Fruit mead with sweetener"
     warned = (_allergens(outcome, shelf)[0], _sulphite(outcome)[0], "" if polyols is None else polyols[0])
     lines: list[Text] = [name, _listed([*fruits, *honeys]), contents, " ".join(filter(None, warned))]
