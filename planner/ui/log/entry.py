@@ -21,7 +21,7 @@ from planner.document.batch import (
     WeightReading,
     What,
 )
-from planner.document.reading_kinds import EVENTS, OF_CLASS, READINGS, EventKind, ReadingKind
+from planner.document.reading_kinds import EVENTS, GRAVITIES, OF_CLASS, READINGS, EventKind, ReadingKind
 from planner.model.scales import brix_from_gravity, gravity_from_brix
 from planner.ui.amounts import LONGEST, amounts
 from planner.ui.display import Display
@@ -78,8 +78,9 @@ _CONCENTRATION = re.compile(r"\d\s*[^\W\d_]+\.?\s*(?:/|per\b|p)\s*[^\W\d_]", re.
 _PH = re.compile(r"\s*(?:ph\b.*|.*\d\s*ph)\s*", re.IGNORECASE | re.DOTALL)
 _BX = re.compile(r".*\d\s*°?\s*(?:bx|brix)\.?\s*", re.IGNORECASE | re.DOTALL)
 _LIKE_GRAVITY = re.compile(r"\s*(?:1[.,]\d{3}|0[.,]9\d\d)\s*")
+_STEMS = "|".join(word for kind in READINGS if kind.key in GRAVITIES for word in kind.first)
 _CHECKED = re.compile(
-    r"\s*(?:(sensor|hydrometer)\s*[:,]?\s+)?(.+?)\s+in\s+(?:(water)|(?:a\s+)?(?:gravity\s+of\s+)?(.+?))\s*",
+    rf"\s*(?:({_STEMS})\s*[:,]?\s+)?(.+?)\s+in\s+(?:(water)|(?:a\s+)?(?:gravity\s+of\s+)?(.+?))\s*",
     re.IGNORECASE | re.DOTALL,
 )
 _SHARE = re.compile(r".*\d\s*%\s*", re.DOTALL)
@@ -215,7 +216,7 @@ def _check(text: str, display: Display, names: Names) -> Entry:
         one, other = display.gravity(1.001), display.gravity(1.05)
         raise EntryError(f"Enter what it shows and in what, such as check {one} in water, or check {one} in {other}.")
     sensor, shown, water, known = match.groups()
-    entry = _READERS[(sensor or "hydrometer").casefold()](shown, display, names)
+    entry = _READERS[_FIRST_WORDS[(sensor or "hydrometer").casefold()]](shown, display, names)
     true = 1.0 if water else read_gravity(known, display.locale, display.gravity_scale)
     return msgspec.structs.replace(entry, known=true)
 

@@ -7,12 +7,9 @@ import msgspec
 from planner.document.batch import (
     Entry,
     Event,
-    HydrometerReading,
-    RefractometerReading,
-    SensorReading,
     What,
 )
-from planner.document.reading_kinds import EVENTS, OF_CLASS
+from planner.document.reading_kinds import EVENTS, GRAVITIES, KINDS, OF_CLASS
 from planner.model.scales import brix_from_gravity
 from planner.ui.display import MINUS, Display
 from planner.ui.log.entry import KIND_WORDS, kind_of
@@ -28,20 +25,22 @@ _UNITS = {"mass": (Kind.MASS, None), "concentration": (Kind.CONCENTRATION, "g/L"
 def value_text(entry: Entry, display: Display, names: Names = NO_NAMES) -> str:
     """An entry as it was entered, on the reader's scale, with its doubt; `read_value` reads it back."""
     doubt = _doubt(entry, display)
-    prefix = "sensor " if isinstance(entry, SensorReading) else ""
-    if isinstance(entry, HydrometerReading | SensorReading) and entry.known is not None:
+    instrument, known = KINDS[type(entry)], getattr(entry, "known", None)
+    of_brix = instrument == "refractometer" and display.gravity_scale == GravityScale.BRIX
+    prefix = f"{instrument} " if of_brix or (instrument in GRAVITIES and instrument != "hydrometer") else ""
+    if known is not None:
         read = msgspec.structs.replace(entry, known=None)
-        return f"check {prefix}{_bare(read, display, names, exact=True)}{doubt} in {_known(entry.known, display, exact=True)}"
-    if isinstance(entry, RefractometerReading) and display.gravity_scale == GravityScale.BRIX:
-        prefix = "refractometer "
+        return f"check {prefix}{_bare(read, display, names, exact=True)}{doubt} in {_known(known, display, exact=True)}"
     return prefix + _bare(entry, display, names, exact=True) + doubt
 
 
 def short_text(entry: Entry, display: Display, names: Names = NO_NAMES) -> str:
     """The same without doubt and kind, which a cell shows otherwise."""
     is_plain = display.gravity_scale == GravityScale.BRIX and kind_of(entry) != "check"
-    if isinstance(entry, HydrometerReading | SensorReading) and is_plain:
-        return display.gravity(entry.gravity)  # figures beyond one decimal would come from the conversion
+    if KINDS[type(entry)] in GRAVITIES and is_plain:
+        return display.gravity(
+            float(getattr(entry, OF_CLASS[type(entry)].field))
+        )  # figures beyond one decimal would come from the conversion
     return _bare(entry, display, names, exact=False)
 
 
@@ -97,9 +96,10 @@ def _doubt(entry: Entry, display: Display) -> str:
     half = getattr(entry, "doubt", None)
     if half is None:
         return ""
-    if isinstance(entry, HydrometerReading | SensorReading):
+    if KINDS[type(entry)] in GRAVITIES:
         if display.gravity_scale == GravityScale.BRIX:
-            wide = float(brix_from_gravity(entry.gravity + half)) - float(brix_from_gravity(entry.gravity))
+            read = float(getattr(entry, OF_CLASS[type(entry)].field))
+            wide = float(brix_from_gravity(read + half)) - float(brix_from_gravity(read))
             return f" ± {_number(wide, display, 1, 2)}\u00a0°Bx"
         return f" ± {_number(half, display, 3, 4)}"
     unit, own = _UNITS.get(OF_CLASS[type(entry)].measure, (None, None))
