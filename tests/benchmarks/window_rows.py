@@ -229,7 +229,7 @@ from PySide6.QtCore import QTimer
 build = app.build
 def built(*given):
     window = build(*given)
-    QTimer.singleShot(10_000, window, begin)
+    QTimer.singleShot(30_000, window, begin)  # by then all is told, also on a busy machine
     return window
 def begin():
     used = time.process_time()
