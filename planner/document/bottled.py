@@ -5,8 +5,10 @@ from __future__ import annotations
 from datetime import datetime
 
 import msgspec
+import numpy as np
 
-from planner.document.batch import Batch, Event, What
+from planner.document import pitch_date
+from planner.document.batch import Batch, Event, WarmthReading, What
 from planner.document.timestamps import SECONDS_PER_DAY, day_of, moment_of, parsed
 
 TASTING_DAYS = 30.0
@@ -85,3 +87,18 @@ def bottled(batch: Batch) -> Bottled | None:
         moment=max((moment for moment in moments if moment is not None), default=None),
         lots=tuple((entry.bottles, entry.size) for entry in entries if entry.bottles is not None),
     )
+
+
+def opened(batch: Batch) -> list[float]:
+    """Days in the bottle, rising, of each that was opened: it was tasted, or what the log measured came out of it. [d]"""
+    end = bottled(batch)
+    if end is None:
+        return []
+    ages = [end.age(tasting.at) for tasting in batch.tastings]
+    if end.day is not None:
+        days = pitch_date.days(batch.log)
+        since = ((batch.log.entries[place], float(days[place])) for place in np.flatnonzero(days > end.day).tolist())
+        ages += [
+            day - end.day for entry, day in since if not (entry.excluded or isinstance(entry, Event | WarmthReading))
+        ]
+    return sorted(age for age in ages if age is not None and age > 0.0)

@@ -12,7 +12,7 @@ from planner.adjusting.adjustment_headline import adjusting_words, bottled_words
 from planner.adjusting.mead import Mead
 from planner.adjusting.stabilisation import logged_as_kept, logged_as_stabilised
 from planner.document.batch import Batch, What
-from planner.document.bottled import RESTING_DAYS, TASTING_DAYS, Bottled, bottled
+from planner.document.bottled import RESTING_DAYS, TASTING_DAYS, Bottled, bottled, opened
 from planner.document.timestamps import SECONDS_PER_DAY, parsed
 from planner.reference.catalogue import Catalogue
 from planner.timeline.actual_recipe import replaced_feeds
@@ -108,7 +108,7 @@ def headline(
     end = bottled(batch)
     if end is not None:
         danger = None if mead is None or catalogue is None else bottled_words(batch, mead, catalogue)
-        return _bottled(end, today) if danger is None else Headline("bottled", *danger)
+        return _bottled(batch, end, today) if danger is None else Headline("bottled", *danger)
     counted = _by_day(rows)
     if mead is not None and catalogue is not None and _is_adjusted(batch, rows, verdict, mead):
         return Headline("adjust", *adjusting_words(batch, mead, catalogue))
@@ -147,7 +147,7 @@ def _is_adjusted(batch: Batch, rows: tuple[Logged, ...], verdict: Verdict | None
     return moved or logged_as_stabilised(batch) or (adjustment.stabilised and logged_as_kept(batch))
 
 
-def _bottled(end: Bottled, today: datetime | None) -> Headline:
+def _bottled(batch: Batch, end: Bottled, today: datetime | None) -> Headline:
     when, figures = ("", []) if end.day is None else (" on day {}", [phrases.day(end.day)])
     what = ""
     if end.number is not None:
@@ -157,6 +157,11 @@ def _bottled(end: Bottled, today: datetime | None) -> Headline:
         figures += [] if end.size is None else [phrases.volume(end.size)]
     sentence = say(f"Bottled{when}{what}.", *figures)
     age = -1.0 if today is None or end.moment is None else (today - end.moment).total_seconds() / SECONDS_PER_DAY
+    ages = opened(batch)
+    if ages and age < ages[-1] + TASTING_DAYS:
+        return Headline("bottled", sentence,
+                        say("You opened one after {} days. Open another {} days later, and note what you taste.",
+                            phrases.day(ages[-1]), phrases.day(TASTING_DAYS)))  # fmt: skip
     if age >= RESTING_DAYS:
         return Headline(
             "bottled",

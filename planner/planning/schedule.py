@@ -14,7 +14,7 @@ from planner.adjusting.bottle_safety import CLOSE_BELOW, HANDLING, heating, toge
 from planner.adjusting.refermentation_risk import clears_below
 from planner.adjusting.stabilisation import logged_as_kept
 from planner.document.batch import Batch, What
-from planner.document.bottled import RESTING_DAYS, TASTING_DAYS, bottled
+from planner.document.bottled import RESTING_DAYS, TASTING_DAYS, bottled, opened
 from planner.document.shelf import shelf_of
 from planner.document.timestamps import SECONDS_PER_DAY, parsed
 from planner.evaluation.headline import REST_DAYS, REST_FALL
@@ -336,7 +336,7 @@ def _bottling(
     if danger is not None:
         yield _moved("tasting-1", danger, say(HANDLING), bottle, slack)
         return
-    ages = sorted(age for t in batch.tastings if end is not None and (age := end.age(t.at)) is not None and age > 0.0)
+    ages = opened(batch)
     yield _moved("tasting-1", say("Open one to see that it is stable"),
                  say("Open it chilled, wrapped in a towel, over a basin. If it hisses, the others may burst. " + HANDLING),
                  bottle + (ages[0] if ages else TASTING_DAYS), slack, bool(ages))  # fmt: skip

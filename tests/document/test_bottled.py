@@ -11,8 +11,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from planner.document import edits
-from planner.document.batch import Event, Tasting, What
-from planner.document.bottled import RESTING_DAYS, TASTING_DAYS, bottled
+from planner.document.batch import Event, SugarReading, TasteReading, Tasting, What
+from planner.document.bottled import RESTING_DAYS, TASTING_DAYS, bottled, opened
 from planner.document.codec import decode, encode
 from planner.document.timestamps import moment_of
 from planner.evaluation.outcome import evaluate
@@ -143,3 +143,17 @@ def test_that_what_is_bottled_with_sugar_and_living_yeast_is_an_error_at_its_ent
     told_ = [f for f in outcome.findings if f.level is Level.ERROR and f.place == "log.readings.3"]
     assert any("may burst" in str(f.text) for f in told_)
     assert not [f for f in worked_out(in_bottles(), 60).findings if "may burst" in str(f.text)]
+
+
+@pytest.mark.parametrize(
+    "entry", [read(DAY + 40.0, 1.001), SugarReading(day=DAY + 40.0, sugar=1.0), TasteReading(day=DAY + 40.0, note="dry")]
+)  # fmt: skip
+def test_that_a_bottle_that_was_opened_to_measure_or_taste_it_counts_as_opened(entry):
+    batch = edits.add_readings(in_bottles(), entry)
+    tasks = {task.key: task for task in schedule(worked_out(batch, 0), SHELF).tasks}
+    assert (tasks["tasting-1"].done, tasks["tasting-1"].day) == (True, DAY + 40.0)
+    assert not tasks["open"].done
+    assert "You opened one after 40 days" in str(told(batch, 41.0).next)
+    assert "71 days" in str(told(batch, 71.0).next)
+    for other in (msgspec.structs.replace(entry, excluded=True), msgspec.structs.replace(entry, day=DAY - 1.0)):
+        assert opened(edits.add_readings(in_bottles(), other)) == []
