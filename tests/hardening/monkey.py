@@ -44,6 +44,10 @@ class AnyAnswer:
         self.give_up: Any = None
         """The answer to whatever is asked when the window ends."""
 
+    def choose_by(self, chance: random.Random) -> None:
+        """Go on with other chances."""
+        self._chance = chance
+
     def _answer(self, kind: Any) -> Any:
         return self.give_up or self._chance.choice(list(kind))
 
@@ -72,7 +76,7 @@ class AnyAnswer:
             [None, self._folder / f"{self._chance.randrange(6)}{suggestion.suffix or '.meadbatch'}"]
         )
 
-    def paper(self, _title: str, _name: str) -> None:
+    def paper(self, *_question: object) -> None:
         return None
 
     def confirm(self, _question: str, _details: str, _act: str) -> bool:
@@ -85,7 +89,7 @@ class AnyAnswer:
 class Monkey:
     """Does things to one window, and looks whether it still tells one story."""
 
-    def __init__(self, folder: Path, seed: str, faults: list[str]) -> None:
+    def __init__(self, folder: Path, seed: str, faults: list[str], place: Any = None) -> None:
         from PySide6.QtCore import QLocale, QSettings
 
         from planner.app import build
@@ -93,7 +97,7 @@ class Monkey:
 
         self.chance, self.faults, self.folder = random.Random(seed), faults, folder
         store = QSettings(str(folder / "settings.ini"), QSettings.Format.IniFormat)
-        locale = QLocale(self.chance.choice(["en_GB", "en_US", "de_DE", "fr_FR"]))
+        locale = place or QLocale(self.chance.choice(["en_GB", "en_US", "de_DE", "fr_FR"]))
         self.ask = AnyAnswer(folder, self.chance)
         self.window = build(Settings(store, locale), folder / "copies", self.ask, delay_ms=0)
         self.window.show()
@@ -128,7 +132,7 @@ class Monkey:
             self._choose,
             self._step,
             self._undo,
-            self._log,
+            self.add_a_reading,
             self._row,
         )
         way = self.chance.choice(ways)
@@ -136,6 +140,7 @@ class Monkey:
         try:
             way()
             QApplication.processEvents()
+            drop_what_is_done_with()
         except Exception:  # noqa: BLE001  every one is what is sought
             self.faults.append(f"{self.history[-3:]}: {traceback.format_exc()[-1500:]}")
 
@@ -223,7 +228,8 @@ class Monkey:
         for _ in range(self.chance.choice((1, 1, 5))):
             stack.undo() if self.chance.random() < 0.6 else stack.redo()
 
-    def _log(self) -> None:
+    def add_a_reading(self) -> None:
+        """One more reading of the hydrometer."""
         from planner.document import edits
         from planner.document.batch import HydrometerReading
 
@@ -266,7 +272,6 @@ class Monkey:
 
     def close(self) -> None:
         """End the window; nothing is asked."""
-        from PySide6.QtCore import QCoreApplication, QEvent
         from PySide6.QtWidgets import QApplication
 
         from planner.ui.asking import Answer
@@ -276,7 +281,14 @@ class Monkey:
         for top in QApplication.topLevelWidgets():
             top.close()
         self.window.deleteLater()
-        QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
+        drop_what_is_done_with()
+
+
+def drop_what_is_done_with() -> None:
+    """Let go what is to be deleted later, as the event loop does that the program runs in."""
+    from PySide6.QtCore import QCoreApplication, QEvent
+
+    QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
 
 
 def held() -> dict[str, float]:

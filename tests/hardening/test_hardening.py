@@ -7,6 +7,7 @@ import importlib.util
 import pytest
 
 KILLS, FILES, TABLES, LOGS, TEXTS, ACTIONS = 500, 100_000, 20_000, 5_000, 100_000, 50_000
+FIELD_TEXTS = 300
 CPU, MEMORY = 1.0, 500.0
 """What one file may take. [s] [MB]"""
 MEDIAN_LOSS, WORST_LOSS = 1.0, 3.0
@@ -39,6 +40,12 @@ def test_that_a_fuzzer_guided_by_coverage_finds_nothing_either(tool, is_long):
 def test_that_no_text_means_two_things(tool, is_long):
     found = tool("register", "--count", TEXTS if is_long else 2000)
     assert found["contradictions"] == 0, found["first"]
+
+
+def test_that_no_text_means_two_things_in_any_field_of_the_window(tool, is_long):
+    found = tool("fields", "--texts", FIELD_TEXTS if is_long else 9, "--locales", 4 if is_long else 2)
+    assert found["contradictions"] == 0, found["first"]
+    assert found["fields"] > 100
 
 
 def test_that_every_mix_of_instruments_is_reported_scheduled_exported_and_imported(tool, is_long):

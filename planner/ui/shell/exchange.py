@@ -94,6 +94,8 @@ class Exchange(QObject):
         self._show(ImportDialog.from_text(text, self._batch(), self._settings.display, colours, self._window))
 
     def _show(self, dialog: ImportDialog) -> None:
+        if self.dialog is not None:  # it would stay for as long as the window does
+            self.dialog.reject()
         self.dialog = dialog
         dialog.finished.connect(self._take)
         dialog.open()
