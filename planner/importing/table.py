@@ -30,8 +30,8 @@ _LONGEST_HEADING = 80
 """Characters of a heading that are kept."""
 LONGEST_LINE = 131_072
 """A longer line is no row of readings; the decoder of CSV takes no longer cell. [characters]"""
-MOST_ROWS = 200_000
-"""Of a table that holds more than plain numbers and moments, and so goes cell by cell; two years of a reading each five
+MOST_ROWS = 250_000
+"""Of a table that holds more than plain numbers and moments, and so goes cell by cell, in up to 400 MB; two years of a reading each five
 minutes. A plain one may have ten times as many."""
 _STOP_EVERY = 2048
 """Rows between two questions whether to go on."""

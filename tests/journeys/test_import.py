@@ -9,6 +9,7 @@ import pytest
 from PySide6.QtWidgets import QApplication
 
 from planner.document.batch import SensorReading
+from planner.ui.importing.dialog import ImportDialog
 from planner.ui.log.verdict import VerdictReasons
 
 PITCHED = datetime(2026, 11, 10, 19, 30)  # of the sample
@@ -52,6 +53,18 @@ def test_that_a_sensors_table_is_taken_as_such_and_told_as_one_gravity_everywher
 
     made.window.store.undo_stack.undo()
     assert not made.window.status.currentMessage()
+
+
+def test_that_a_second_table_takes_the_place_of_the_first_and_leaves_no_dialog_behind(visit, qtbot):
+    made = visit(sample="blackcurrant-half-way")
+    exchange = made.window.exchange
+    for _ in range(3):
+        exchange.import_text("day,gravity\n1,1.09\n2,1.08\n3,1.06\n", made.window.colours)
+    last = exchange.dialog
+    qtbot.waitUntil(lambda: made.window.findChildren(ImportDialog) == [last])
+    last.reject()
+    qtbot.waitUntil(lambda: not made.window.findChildren(ImportDialog))
+    assert exchange.dialog is None
 
 
 def test_that_the_window_of_reasons_makes_way_for_the_reading_it_names(visit):
