@@ -8,6 +8,7 @@ from typing import NamedTuple
 import msgspec
 
 from planner.document.batch import Batch, Event, Losses, VolumeReading, What
+from planner.document.bottled import Bottled, bottled
 from planner.document.pitch_date import days as days_of
 from planner.document.shelf import shelf_of
 from planner.model.liquid import volume
@@ -54,7 +55,7 @@ class Way(msgspec.Struct, frozen=True):
     steps : tuple of Step
         From the must to the bottle.
     bottled : float
-        What reaches the bottle. [m^3]
+        What reaches the bottle, or by the log did. [m^3]
     bottles : tuple of Bottles
         Largest first; the rest goes into the next smaller size.
     rest : float
@@ -92,7 +93,7 @@ def way(batch: Batch, catalogue: Catalogue, must: float, mead: float | None = No
     Returns
     -------
     Way
-        Every step's loss and what is left add up to the step before. [as its fields]
+        Every step's loss and what is left add up to the step before, unless the log counts more bottles than that fills.
     """
     catalogue = shelf_of(batch, catalogue)
     recipe = batch.recipe
@@ -103,21 +104,34 @@ def way(batch: Batch, catalogue: Catalogue, must: float, mead: float | None = No
     pomace = pomace_keeps(batch, catalogue)
     left = full - pomace if mead is None else mead
     behind = 0 if mead is None else rackings_behind(batch)
+    ended = None if mead is None else bottled(batch)  # what was bottled is not racked any more
     steps = [Step("fermented and racked" if behind else "fermented", max(full - pomace - left, 0.0), left + pomace)]
     if pomace > 0.0:
         steps.append(Step("left in the pomace", pomace, left))
     for number in range(losses.rackings):
-        share = 0.0 if number < behind else losses.lees if number == 0 else losses.racking
+        share = 0.0 if number < behind or ended is not None else losses.lees if number == 0 else losses.racking
         steps.append(
             Step(FIRST_RACKING if number == 0 else f"racking {number + 1}", left * share, left * (1.0 - share))
         )
         left = steps[-1].left
     racked = next(step.left for step in steps if step.name == FIRST_RACKING)
     ageing, top_up = racked / (1.0 - AGEING_ROOM), racked - left
-    steps.append(Step("bottling", left * losses.bottling, left * (1.0 - losses.bottling)))
-    bottled = steps[-1].left
-    bottles, rest = filled(bottled, recipe.bottles)
-    return Way((full + fruit) / (1.0 - room), tuple(steps), bottled, bottles, rest, racked, ageing, top_up)
+    if ended is not None and (lots := _counted(ended)):
+        held, rest = sum(lot.number * lot.size for lot in lots), 0.0
+        steps.append(Step("bottling", max(left - held, 0.0), held))
+    else:
+        steps.append(Step("bottling", left * losses.bottling, left * (1.0 - losses.bottling)))
+        held = steps[-1].left
+        lots, rest = filled(held, recipe.bottles)
+    return Way((full + fruit) / (1.0 - room), tuple(steps), held, lots, rest, racked, ageing, top_up)
+
+
+def _counted(ended: Bottled) -> tuple[Bottles, ...]:
+    """The bottles of a log that counted them all and named their sizes, the largest first; else none."""
+    sizes = sorted({size for _, size in ended.lots if size}, reverse=True)
+    if any(size is None for _, size in ended.lots):
+        return ()
+    return tuple(Bottles(size, sum(number for number, one in ended.lots if one == size)) for size in sizes)
 
 
 def losses_of(batch: Batch) -> Losses:

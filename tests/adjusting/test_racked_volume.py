@@ -17,7 +17,7 @@ from planner.importing.export import export_csv
 from planner.model.liquid import Liquid, concentration, fermentable, volume
 from planner.planning.cost import cost
 from planner.planning.schedule import schedule
-from planner.recipe.vessels import way
+from planner.recipe.vessels import Bottles, way
 from planner.reporting.data import as_data
 from planner.reporting.text import as_text
 
@@ -275,3 +275,35 @@ def test_that_file_table_and_report_keep_the_volume():
     (row,) = [row for row in as_data(outcome, SHELF)["log"] if row["kind"] == "racking"]
     assert row["volume_left_l"] == 10.8
     assert "racked 10.8 L" in as_text(as_data(outcome, SHELF))
+
+
+def bottling(*lots):
+    return tuple(Event(day=120.0, what=What.BOTTLED, bottles=number, size=size) for number, size in lots)
+
+
+def test_that_what_was_bottled_is_told_as_it_was_counted():
+    batch = with_log(plain(), *DRY, *bottling((14, 0.75e-3), (6, 0.375e-3)))
+    outcome = worked_out(batch, 0)
+    found = way(batch, SHELF, outcome.must.volume.typical, outcome.mead.after.volume.typical)
+    assert found.bottles == (Bottles(0.75e-3, 14), Bottles(0.375e-3, 6))
+    assert found.bottled == pytest.approx(14 * 0.75e-3 + 6 * 0.375e-3)
+    assert found.rest == 0.0
+
+
+def test_that_a_racking_that_nobody_logged_takes_nothing_from_what_was_bottled():
+    batch = with_log(plain(), *DRY, *bottling((5, 0.75e-3)))
+    outcome = worked_out(batch, 0)
+    mead = outcome.mead.after.volume.typical
+    found = way(batch, SHELF, outcome.must.volume.typical, mead)
+    assert [step.lost for step in found.steps if "racking" in step.name] == [0.0] * batch.recipe.losses.rackings
+    assert found.steps[-1].lost == pytest.approx(mead - 5 * 0.75e-3)
+
+
+def test_that_bottles_that_were_not_counted_leave_the_plan_as_it_is():
+    plan = with_log(plain(), *DRY)
+    told = [
+        way(batch, SHELF, 0.012, 0.011).bottles
+        for batch in (plan, with_log(plain(), *DRY, Event(day=120.0, what=What.BOTTLED)))
+    ]
+    assert sum(lot.size * lot.number for lot in told[1]) >= sum(lot.size * lot.number for lot in told[0])
+    assert {lot.size for lot in told[1]} == set(plan.recipe.bottles)
