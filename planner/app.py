@@ -24,6 +24,7 @@ from planner.ui.asking import Ask, AskWithDialogs
 from planner.ui.ingredients.own_shelf import FILE, OwnShelf
 from planner.ui.recalculator import Recalculator
 from planner.ui.settings import FOLDER, Appearance, Settings, open_store
+from planner.ui.shell.caret import Caret
 from planner.ui.shell.documents import begun
 from planner.ui.shell.errors import ErrorReporter, start_log
 from planner.ui.shell.recovery import Recovery
@@ -112,6 +113,7 @@ def main(chosen: argparse.Namespace) -> int:
     application.setApplicationDisplayName(TITLE)
     settings = Settings(open_store())
     theme.set_letters(application, settings.letters)
+    Caret(application)
     folder = Path(QStandardPaths.writableLocation(QStandardPaths.StandardLocation.AppDataLocation))
     handler = start_log(folder / "log.txt")
     window = build(settings, folder / "unsaved")
