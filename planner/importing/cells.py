@@ -8,6 +8,8 @@ from datetime import UTC, datetime, timedelta, timezone
 from functools import lru_cache
 from typing import NamedTuple
 
+from planner.document.timestamps import from_iso
+
 SIGNS = ".,"
 """Characters that may stand before the decimals."""
 
@@ -163,7 +165,7 @@ def moment(cell: str, day_first: bool = True) -> Moment | None:
     text = plain(cell)
     if len(text) >= 8 and (text[4] == "-" or text[8:9] == "T"):
         try:
-            when = datetime.fromisoformat(text)
+            when = from_iso(text)
         except ValueError:
             pass
         else:

@@ -13,7 +13,7 @@ Array = npt.NDArray[np.float64]
 
 
 def alike(one: Any, other: Any) -> bool:
-    """Whether two values are the same to the last digit, arrays and values made of them as well; what they only keep does not count."""
+    """Whether two values are the same to the last digit, arrays and values made of them as well; what they only keep does not count. [-]"""
     if one is other:
         return True
     if type(one) is not type(other):

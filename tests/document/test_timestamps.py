@@ -73,3 +73,9 @@ def test_that_no_moment_is_told_where_there_can_be_none(pitched):
 
 def test_that_days_before_the_first_year_have_no_moment():
     assert moment_of(-3.0, "0001-01-02T00:00Z") is None
+
+
+def test_that_the_end_of_a_day_as_24_00_is_no_moment_on_any_python():
+    assert parsed("2026-01-01T24:00+00:00") is None
+    assert parsed("2026-01-01 24:00:00+00:00") is None
+    assert parsed("2026-01-02T00:00+00:00") is not None
