@@ -49,6 +49,7 @@ def put_away(window: Any) -> None:
     for top in QApplication.topLevelWidgets():
         if top is not window and top.isVisible():
             top.close()
+    top = None  # Python's hold of a widget that Qt made must not outlive it
     QApplication.processEvents()
     drop_what_is_done_with()
 
