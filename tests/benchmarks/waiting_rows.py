@@ -20,7 +20,6 @@ from pathlib import Path
 from time import perf_counter, sleep
 
 import numpy as np
-from PySide6.QtGui import QPaintEvent
 from PySide6.QtWidgets import QApplication
 
 from planner.document import edits
@@ -37,6 +36,7 @@ from tests.benchmarks.window_rows import (
     application,
     come_to_rest,
     full_draw,
+    last_painted,
     opened,
     other_honey,
     sixty_readings,
@@ -55,13 +55,7 @@ def drag() -> Row:
         window.store.edit(next(sixty_readings(window)), "log")
         come_to_rest(window)
         canvas = window.curve.build_canvas()
-        painted, paint = [0.0], canvas.paintEvent
-
-        def note(event: QPaintEvent) -> None:
-            paint(event)
-            painted[0] = perf_counter()
-
-        canvas.paintEvent = note  # type: ignore[method-assign]
+        painted = last_painted(canvas)
         draw, waits = full_draw(canvas), []
         plain = [timed(draw) for _ in range(11)]
         edited = other_honey(window)

@@ -96,17 +96,23 @@ def sweeter(batch: Batch, more: float) -> Batch:
     return msgspec.structs.replace(batch, recipe=msgspec.structs.replace(batch.recipe, honeys=honeys))
 
 
+def last_painted(canvas: CurveCanvas) -> list[float]:
+    """When a canvas was painted last, kept up to date. [s]"""
+    painted, paint = [0.0], canvas.paintEvent
+
+    def note(event: QPaintEvent) -> None:
+        paint(event)
+        painted[0] = perf_counter()
+
+    canvas.paintEvent = note  # type: ignore[method-assign]
+    return painted
+
+
 def edit_curve(rounds: int = 61) -> Row:
     """Honey turned up and down by 50 g: from the edit to the painted curve; the side panes follow."""
     with opened(SAMPLE) as window:
         canvas, batch = window.curve.build_canvas(), window.store.batch
-        painted, paint = [0.0], canvas.paintEvent
-
-        def note(event: QPaintEvent) -> None:
-            paint(event)
-            painted[0] = perf_counter()
-
-        canvas.paintEvent = note  # type: ignore[method-assign]
+        painted = last_painted(canvas)
         draw, ratios = full_draw(canvas), []
         for turn in range(rounds + 3):
             edited = sweeter(batch, 0.05 * (abs((turn + 10) % 40 - 20) - 10) + 0.01)
