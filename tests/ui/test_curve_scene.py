@@ -10,7 +10,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
+from planner.document.codec import decode
 from planner.document.edits import change_reading
+from planner.evaluation.outcome import evaluate
+from planner.reference.catalogue import catalogue
+from planner.reference.shipped import samples
 from planner.timeline.current_gravity import present_gravity
 from planner.ui.curve.plot_data import (
     Points,
@@ -176,3 +180,10 @@ def test_that_a_band_of_its_own_is_never_replaced_and_none_is_made_up():
     quick = scene_of(fermenting.outcome(fermenting.planned(), 0), str)
     assert until_whole(quick, Scene()) is quick
     assert until_whole(Scene(), before).curve is None
+
+
+def test_that_what_has_finished_stands_where_it_was_read():
+    done = decode((samples() / "raspberry-finished.meadbatch").read_bytes())
+    outcome = evaluate(done, catalogue(), 20)
+    assert outcome.verdict.kind == "finished"
+    assert scene_of(outcome, str).forecast.stands

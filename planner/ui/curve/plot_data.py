@@ -21,7 +21,7 @@ from planner.timeline.entry_text import in_words
 from planner.timeline.instruments import Pair
 from planner.timeline.readings import DOSED, Columns, Logged, columns_of
 from planner.timeline.results import Curve, FinishOutcome
-from planner.timeline.verdict_rule import STALLED, TEST
+from planner.timeline.verdict_rule import FINISHED, STALLED, TEST
 from planner.ui.curve.reference_batch import Earlier
 from planner.wording import phrases
 from planner.wording.phrases import Words, literal, say
@@ -115,7 +115,7 @@ class Forecast(NamedTuple):
     finish_gravity, finish_day : Span
         Where [-] and when [d] it should come to rest.
     stands : bool
-        Whether it stands still already, so that it rests where it stands.
+        Whether it stands still already, stalled or finished, so that it rests where it stands.
     """
 
     days: Array
@@ -273,6 +273,7 @@ def _forecast(outcome: Outcome) -> Forecast | None:
     after = outcome.posterior
     if after is None or after.now is None:
         return None
+    finished = outcome.verdict is not None and outcome.verdict.kind == FINISHED
     return Forecast(
         after.days,
         after.gravity,
@@ -280,7 +281,7 @@ def _forecast(outcome: Outcome) -> Forecast | None:
         after.now.evidence.day,
         after.finish_gravity,
         after.finish_day,
-        after.held,
+        after.held or finished,
     )
 
 
